@@ -1,0 +1,1 @@
+//! Placeholder until its first module lands.

@@ -1,0 +1,2 @@
+//! Placeholder until its first command lands.
+fn main() {}

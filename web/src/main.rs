@@ -1,0 +1,2 @@
+//! Placeholder until the app lands.
+fn main() {}
