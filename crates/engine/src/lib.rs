@@ -1,1 +1,27 @@
-//! Placeholder
+//! The engine: from a job to what every wire carries and what is wrong.
+//!
+//! The document is a plain value; everything else is a pure function of it:
+//!
+//! ```text
+//! file ──read──> Document ──resolve──> Resolved ──build──> Circuit ──solve──> Solution ──check──> findings
+//! ```
+//!
+//! * [`document`] holds what the user authored and nothing derived from it.
+//! * [`kind`] describes the part kinds, one file each: terminals, values, positions, behavior, symbol.
+//! * [`resolve`] adds what is assumed where nothing was said, and remembers that it was assumed.
+//! * [`circuit`] turns resolved parts and wires into nets and branches.
+//! * [`solve`] finds voltages and currents of one situation, relays and electronic loads settled.
+//! * [`check`] reports what is dangerous, does not work or is outside good practice.
+//! * [`file`](mod@file) reads and writes jobs; it is the only module that knows JSON or SVG.
+//!
+//! Nothing in here does input or output, knows the time, or uses chance.
+
+pub mod quantity;
+
+pub mod ids;
+
+pub mod given;
+
+pub mod kind;
+
+pub mod document;

@@ -1,0 +1,83 @@
+//! The job as the user authored it: a plain value, nothing derived.
+//!
+//! A document is a handful of shared parts, split by what depends on them, so that copying it is
+//! cheap and a change in one part leaves the others pointer-equal: moving a symbol changes
+//! [`Placement`] only, and nothing electrical reads that.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::ids::PartId;
+
+pub mod network;
+pub mod placement;
+pub mod validate;
+pub mod wire;
+
+pub use network::{Network, Part, Status};
+pub use placement::{Placement, Pose};
+pub use wire::{Color, Insulation, Joint, Size, Surroundings, Use, Wire};
+
+/// One job.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Document {
+    /// Title data.
+    pub card: Arc<Card>,
+    /// What holds for the whole job.
+    pub settings: Arc<Settings>,
+    /// Parts and wires.
+    pub network: Arc<Network>,
+    /// Where symbols sit on the drawing.
+    pub placement: Arc<Placement>,
+    /// Named situations, besides the one at rest.
+    pub situations: Arc<Vec<Situation>>,
+}
+
+/// Title data of a job; all of it free text.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Card {
+    /// What the job is about.
+    pub title: String,
+    /// For whom.
+    pub customer: String,
+    /// On which vehicle.
+    pub vehicle: String,
+    /// Who drew it.
+    pub drawn_by: String,
+    /// When, as the user wrote it.
+    pub date: String,
+    /// Job number.
+    pub number: String,
+}
+
+/// What holds for the whole job.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settings {
+    /// Nominal voltage, 12 or 24.
+    pub nominal_v: f64,
+}
+
+impl Default for Settings {
+    fn default() -> Settings {
+        Settings { nominal_v: 12.0 }
+    }
+}
+
+/// The positions of parts at one time. Parts left out are at rest.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Situation {
+    /// Its name; the situation at rest is called [`AT_REST`].
+    pub name: String,
+    /// Position by part.
+    pub set: BTreeMap<PartId, String>,
+}
+
+/// The name of the situation in which every part is at rest.
+pub const AT_REST: &str = "at rest";
+
+impl Situation {
+    /// Every part at rest.
+    pub fn at_rest() -> Situation {
+        Situation { name: AT_REST.to_owned(), set: BTreeMap::new() }
+    }
+}

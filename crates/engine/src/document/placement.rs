@@ -1,0 +1,34 @@
+//! Where symbols sit on the drawing. Nothing electrical reads this.
+
+use crate::ids::PartId;
+
+/// The pose of one symbol of a part.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Pose {
+    /// The part.
+    pub part: PartId,
+    /// Which of its symbols (`main`, `coil`, `contact`).
+    pub view: String,
+    /// Grid steps from the left.
+    pub x: i32,
+    /// Grid steps from the top.
+    pub y: i32,
+    /// Quarter turns clockwise, 0 to 3.
+    pub turn: u8,
+    /// Mirrored left to right, before turning.
+    pub mirrored: bool,
+}
+
+/// The poses the user chose, in document order. A symbol without one is posed by the drawing.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Placement {
+    /// All poses; the same symbol may stand more than once.
+    pub poses: Vec<Pose>,
+}
+
+impl Placement {
+    /// The poses of one part.
+    pub fn of<'a>(&'a self, part: &'a PartId) -> impl Iterator<Item = &'a Pose> {
+        self.poses.iter().filter(move |pose| pose.part == *part)
+    }
+}

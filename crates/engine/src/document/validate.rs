@@ -1,0 +1,138 @@
+//! Structural invariants of a document, as a list of what breaks them.
+//!
+//! A document that violates none of these can be resolved, solved, checked and drawn.
+
+use std::collections::BTreeSet;
+use std::fmt;
+
+use crate::document::Document;
+use crate::ids::{TerminalRef, WireId};
+use crate::kind::{Form, Value};
+
+/// One broken invariant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Violation {
+    /// Two parts or two wires carry this id, or a part and a wire do.
+    IdUsedTwice(String),
+    /// A wire ends on a terminal that does not exist.
+    NoSuchTerminal(WireId, TerminalRef),
+    /// A wire joins a terminal to itself.
+    BothEndsTheSame(WireId),
+    /// A value of a part names a part that does not exist or cannot serve.
+    NoSuchPart(String),
+    /// A situation sets a part that does not exist or has no such position.
+    NoSuchPosition(String),
+    /// A pose names a part that does not exist or a symbol it does not have.
+    NoSuchView(String),
+    /// A fuse-box way is beyond the box or taken twice.
+    SeatNotFree(String),
+}
+
+impl fmt::Display for Violation {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Violation::IdUsedTwice(id) => write!(f, "the id `{id}` is used twice"),
+            Violation::NoSuchTerminal(wire, terminal) => {
+                write!(f, "wire `{wire}` ends on `{terminal}`, which does not exist")
+            }
+            Violation::BothEndsTheSame(wire) => write!(f, "wire `{wire}` has both ends on one terminal"),
+            Violation::NoSuchPart(text)
+            | Violation::NoSuchPosition(text)
+            | Violation::NoSuchView(text)
+            | Violation::SeatNotFree(text) => f.write_str(text),
+        }
+    }
+}
+
+/// Everything that is structurally wrong with `document`, in document order.
+pub fn violations(document: &Document) -> Vec<Violation> {
+    let mut found = Vec::new();
+    let network = &document.network;
+    let mut ids = BTreeSet::new();
+    let all_ids =
+        network.parts.iter().map(|p| p.id.as_str()).chain(network.wires.iter().map(|w| w.id.as_str()));
+    for id in all_ids {
+        if !ids.insert(id) {
+            found.push(Violation::IdUsedTwice(id.to_owned()));
+        }
+    }
+    for wire in &network.wires {
+        for end in [&wire.from, &wire.to] {
+            if !network.part(&end.part).is_some_and(|part| part.has_terminal(&end.terminal)) {
+                found.push(Violation::NoSuchTerminal(wire.id.clone(), end.clone()));
+            }
+        }
+        if wire.from == wire.to {
+            found.push(Violation::BothEndsTheSame(wire.id.clone()));
+        }
+    }
+    part_values(document, &mut found);
+    for situation in document.situations.iter() {
+        for (id, position) in &situation.set {
+            if !network.part(id).is_some_and(|part| part.positions().contains(&position.as_str())) {
+                found.push(Violation::NoSuchPosition(format!(
+                    "situation `{}` sets `{id}` to `{position}`, which it cannot be",
+                    situation.name
+                )));
+            }
+        }
+    }
+    for pose in &document.placement.poses {
+        let known = network
+            .part(&pose.part)
+            .is_some_and(|part| (part.kind.views)(&part.values).iter().any(|view| view.name == pose.view));
+        if !known {
+            found.push(Violation::NoSuchView(format!("`{}` has no symbol `{}`", pose.part, pose.view)));
+        }
+    }
+    found
+}
+
+fn part_values(document: &Document, found: &mut Vec<Violation>) {
+    let network = &document.network;
+    let mut seats = BTreeSet::new();
+    for part in &network.parts {
+        for spec in part.kind.values {
+            let given = part.values.get(spec.name);
+            match (spec.form, given) {
+                (Form::Part, crate::given::Given::Known(Value::Part(id))) => {
+                    let serves = network
+                        .part(&id)
+                        .is_some_and(|other| other.kind.class == crate::kind::Class::Battery);
+                    if !serves {
+                        found.push(Violation::NoSuchPart(format!(
+                            "`{}` names `{id}`, which is no battery",
+                            part.id
+                        )));
+                    }
+                }
+                (Form::Seat, crate::given::Given::Known(Value::Seat(id, way))) => {
+                    // Only a kind that counts ways and takes seats has exactly one terminal `feed`.
+                    let ways = network
+                        .part(&id)
+                        .filter(|other| other.has_terminal(&crate::ids::TerminalName::new("feed")))
+                        .filter(|other| other.kind.value("ways").is_some())
+                        .map(|other| other.values.count_or("ways", 6));
+                    match ways {
+                        None => found.push(Violation::NoSuchPart(format!(
+                            "`{}` sits in `{id}`, which is no fuse box",
+                            part.id
+                        ))),
+                        Some(ways) if way == 0 || way > ways => found.push(Violation::SeatNotFree(format!(
+                            "`{}` sits in way {way} of `{id}`, which has {ways} ways",
+                            part.id
+                        ))),
+                        Some(_) if !seats.insert((id.clone(), way)) => {
+                            found.push(Violation::SeatNotFree(format!(
+                                "way {way} of `{id}` is taken twice, again by `{}`",
+                                part.id
+                            )));
+                        }
+                        Some(_) => {}
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+}

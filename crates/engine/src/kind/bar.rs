@@ -1,0 +1,24 @@
+//! Distribution bars.
+
+use super::{Assumed, Class, ValueSpec, all_one, counted_terminals, glyph, no_positions};
+use crate::quantity::Unit;
+
+declare_kind! {
+    /// A bar of studs that distributes one supply or collects one return.
+    name: "bar",
+    noun: "distribution bar",
+    letter: "X",
+    class: Class::Joint,
+    values: &[
+        ValueSpec::count("ways", (2, 24), 4, "number of studs"),
+        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "rated current"),
+    ],
+    terminals: |values| counted_terminals(values.count_or("ways", 4), "stud, joined with the others"),
+    positions: no_positions,
+    joins: |values| all_one(values.count_or("ways", 4)),
+    branches: |_| Vec::new(),
+    views: |values| {
+        let names: Vec<String> = (1..=values.count_or("ways", 4)).map(|i| i.to_string()).collect();
+        vec![glyph::block("main", &names[..1], &names[1..])]
+    },
+}

@@ -1,0 +1,78 @@
+//! Circuits of the vehicle that a signal is tapped from.
+
+use super::{
+    Assumed, Class, End, Form, Law, PartBranch, Role, Used, ValueSpec, Values, When, glyph, no_joins, path,
+    terminals,
+};
+use crate::kind::{LEAST_OHM, Load};
+use crate::quantity::{Amps, Ohms, Unit, Volts, Watts};
+
+declare_kind! {
+    /// A lamp circuit of the vehicle itself, seen at the two wires of its lamp.
+    ///
+    /// With `switching` at `positive` the feed is switched and the return is earth; at `earth` the feed comes from the
+    /// battery and the return is switched to earth.
+    /// `line_ohm` is the vehicle's own wiring from the battery to the feed, `fuse_a` the vehicle's own fuse in it.
+    /// A module's `reduced` and `pwm` levels are solved at their peak; their mean is not known here.
+    name: "donor",
+    noun: "donor circuit",
+    letter: "E",
+    class: Class::Donor,
+    values: &[
+        ValueSpec::word("switching", &["positive", "earth"], "which side the vehicle switches"),
+        ValueSpec { name: "common_feed", form: Form::Word(&["permanent", "switched"]), assumed: Assumed::Nothing, meaning: "for an earth-switched lamp: whether its feed is live with the lights off" },
+        ValueSpec::word("drive", &["contact", "module"], "what drives the lamp"),
+        ValueSpec::number("lamp_w", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power of the vehicle's own lamp"),
+        ValueSpec::number("line_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.05), "resistance of the vehicle's own wiring"),
+        ValueSpec::number("fuse_a", Unit::Ampere, (0.0, 1000.0), Assumed::Number(15.0), "the vehicle's own fuse (common practice, no source)"),
+        ValueSpec::number("spare_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current that may be tapped"),
+        ValueSpec { name: "battery", form: Form::Part, assumed: Assumed::Nothing, meaning: "the battery that feeds it; the first one when not said" },
+    ],
+    terminals: |_| terminals(&[("feed", "the lamp's positive wire", false), ("return", "the lamp's negative wire", false)]),
+    positions: positions,
+    joins: no_joins,
+    branches: branches,
+    views: |_| vec![glyph::block("main", &["feed".to_owned()], &["return".to_owned()])],
+}
+
+fn positions(values: &Values) -> &'static [&'static str] {
+    match values.word_or("drive", "contact") {
+        "module" => &["off", "on", "reduced", "pwm"],
+        _ => &["off", "on"],
+    }
+}
+
+/// Every position but `off`.
+const LIVE: When = When::In(&["on", "reduced", "pwm"]);
+
+/// Resistance assumed of the lamp's own earth joint, in ohms; that of [`super::earth`].
+const EARTH_JOINT_OHM: f64 = 0.001;
+
+fn branches(used: &Used) -> Vec<PartBranch> {
+    let earth_switched = used.word("switching") == Some("earth");
+    let (feed_when, return_when) = match (earth_switched, used.word("common_feed")) {
+        (false, _) => (LIVE, When::Always),
+        (true, Some("switched")) => (LIVE, LIVE),
+        // Without a word on it the feed is taken as live: the case in which more can go wrong.
+        (true, _) => (When::Always, LIVE),
+    };
+    let line = || Ohms::new(used.number("line_ohm")?.max(LEAST_OHM)).map(Law::Resistance);
+    let rated = used.number("lamp_w").and_then(Watts::new);
+    vec![
+        PartBranch {
+            from: End::terminal("feed"),
+            to: End::terminal("return"),
+            law: super::lamp::filament(used.number("lamp_w"), used.nominal_v, super::lamp::COLD_RATIO),
+            when: When::Always,
+            role: Role::Load(Load { name: "", rated, least: None::<Volts> }),
+        },
+        PartBranch {
+            from: End::Supply,
+            to: End::terminal("feed"),
+            law: line(),
+            when: feed_when,
+            role: Role::Protection(used.number("fuse_a").and_then(Amps::new)),
+        },
+        path(End::terminal("return"), End::Chassis, Some(EARTH_JOINT_OHM), return_when),
+    ]
+}

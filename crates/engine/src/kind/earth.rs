@@ -1,0 +1,21 @@
+//! Earth points.
+
+use super::{Assumed, Class, End, Form, ValueSpec, When, glyph, no_joins, no_positions, path, terminals};
+use crate::quantity::Unit;
+
+declare_kind! {
+    /// A point where wires are joined to the vehicle body.
+    name: "earth",
+    noun: "earth point",
+    letter: "X",
+    class: Class::Earth,
+    values: &[
+        ValueSpec::number("joint_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.001), "resistance of the joint"),
+        ValueSpec { name: "surface", form: Form::Word(&["bare metal", "painted"]), assumed: Assumed::Nothing, meaning: "what the joint was made on" },
+    ],
+    terminals: |_| terminals(&[("1", "stud", true)]),
+    positions: no_positions,
+    joins: no_joins,
+    branches: |used| vec![path(End::terminal("1"), End::Chassis, used.number("joint_ohm"), When::Always)],
+    views: |_| vec![glyph::block("main", &["1".to_owned()], &[])],
+}

@@ -1,0 +1,47 @@
+//! Fuses.
+
+use super::{
+    Assumed, Class, End, Form, Join, PartBranch, Role, Used, ValueSpec, Values, When, glyph, resistance,
+    terminals,
+};
+use crate::ids::TerminalName;
+use crate::quantity::{Amps, Unit};
+
+declare_kind! {
+    /// A fuse, by itself or in a way of a fuse box.
+    ///
+    /// A fuse with a `seat` takes its feed from the box: its terminal `1` and the box's `feed` are one.
+    /// Its cold resistance is left out of the solution unless `element_ohm` is given.
+    name: "fuse",
+    noun: "fuse",
+    letter: "F",
+    class: Class::Protection,
+    values: &[
+        ValueSpec::number("rating_a", Unit::Ampere, (0.1, 1000.0), Assumed::Nothing, "rated current"),
+        ValueSpec::word("family", &["blade-C", "blade-F", "blade-E", "strip", "glass"], "type of fuse link"),
+        ValueSpec::number("element_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.0), "cold resistance"),
+        ValueSpec { name: "seat", form: Form::Seat, assumed: Assumed::Nothing, meaning: "the fuse-box way it sits in" },
+    ],
+    terminals: |values| terminals(&[("1", "feed side", values.seat("seat").is_none()), ("2", "load side", true)]),
+    positions: |_| &["fitted", "out"],
+    joins: joins,
+    branches: branches,
+    views: |_| vec![glyph::block("main", &["1".to_owned()], &["2".to_owned()])],
+}
+
+fn joins(values: &Values) -> Vec<Join> {
+    let one = |(fuse_box, _): (&crate::ids::PartId, u32)| {
+        Join::Other(TerminalName::new("1"), fuse_box.clone(), TerminalName::new("feed"))
+    };
+    values.seat("seat").map(one).into_iter().collect()
+}
+
+fn branches(used: &Used) -> Vec<PartBranch> {
+    vec![PartBranch {
+        from: End::terminal("1"),
+        to: End::terminal("2"),
+        law: used.number("element_ohm").and_then(resistance),
+        when: When::In(&["fitted"]),
+        role: Role::Protection(used.number("rating_a").and_then(Amps::new)),
+    }]
+}

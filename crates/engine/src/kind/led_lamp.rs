@@ -1,0 +1,55 @@
+//! Electronic lamps.
+
+use super::{
+    Assumed, Class, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, no_positions,
+    terminals,
+};
+use crate::quantity::{Amps, Ohms, Unit, Volts, Watts};
+
+declare_kind! {
+    /// A lamp with an electronic driver that takes constant power while it is on.
+    ///
+    /// It turns on above `on_above_v` and off below `off_below_v`; between the two it stays as it was.
+    /// Connected the wrong way round it blocks unless `reverse` says that it conducts.
+    name: "led-lamp",
+    noun: "electronic lamp",
+    letter: "E",
+    class: Class::Load,
+    values: &[
+        ValueSpec::number("watts", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power while on"),
+        ValueSpec::number("off_below_v", Unit::Volt, (0.0, 100.0), Assumed::Number(9.0), "it turns off below this voltage"),
+        ValueSpec::number("on_above_v", Unit::Volt, (0.0, 100.0), Assumed::Number(10.5), "it turns on above this voltage"),
+        ValueSpec::number("limit_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "the most current it takes"),
+        ValueSpec::word("reverse", &["blocks", "conducts"], "what it does when connected the wrong way round"),
+        ValueSpec::number("leak_ohm", Unit::Ohm, (1.0, 1e9), Assumed::Nothing, "resistance while off"),
+        ValueSpec::word("function", super::lamp::FUNCTIONS, "what it is for on the vehicle"),
+    ],
+    terminals: |_| terminals(&[("+", "supply side", true), ("-", "earth side", true)]),
+    positions: no_positions,
+    joins: no_joins,
+    branches: |used| vec![branch(used, "", "+", "-", "")],
+    views: |_| vec![glyph::block("main", &["+".to_owned()], &["-".to_owned()])],
+}
+
+/// The branch of an electronic lamp whose values carry `prefix`, between two terminals.
+pub(super) fn branch(used: &Used, prefix: &str, from: &str, to: &str, name: &'static str) -> PartBranch {
+    let number = |key: &str| used.number(&format!("{prefix}{key}"));
+    let off_below = number("off_below_v").and_then(Volts::new);
+    let law = || {
+        Some(Law::Electronic {
+            power: Watts::new(number("watts").filter(|watts| *watts > 0.0)?)?,
+            limit: number("limit_a").and_then(Amps::new),
+            off_below: off_below?,
+            on_above: Volts::new(number("on_above_v")?)?,
+            leak: number("leak_ohm").and_then(Ohms::new),
+            conducts_reversed: used.word(&format!("{prefix}reverse")) == Some("conducts"),
+        })
+    };
+    PartBranch {
+        from: End::terminal(from),
+        to: End::terminal(to),
+        law: law(),
+        when: When::Always,
+        role: Role::Load(Load { name, rated: number("watts").and_then(Watts::new), least: off_below }),
+    }
+}

@@ -1,0 +1,94 @@
+//! Relays.
+
+use super::{
+    Assumed, Class, End, Law, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph, no_joins,
+    path, resistance, terminals,
+};
+use crate::quantity::{Ohms, Unit, Volts};
+
+declare_kind! {
+    /// A plug-in relay with a make or change-over contact, terminals marked as DIN 72552 has them.
+    ///
+    /// The armature pulls in when the voltage across `86` and `85` reaches `pull_in_v` and drops out at `drop_out_v`;
+    /// between the two it stays as it was.
+    /// `coil_ohm` is what a meter reads across the coil, a suppression resistor included.
+    /// A suppression diode has its anode at `85` and its cathode at `86`, so `86` must be the positive side.
+    /// Coil and contact values assumed are those of a common plug-in relay (common practice, no source).
+    name: "relay",
+    noun: "relay",
+    letter: "K",
+    class: Class::Contact,
+    values: &[
+        ValueSpec::word("contact", &["make", "change-over"], "form of the contact"),
+        ValueSpec::number("coil_ohm", Unit::Ohm, (0.1, 100_000.0), Assumed::ByNominal(90.0, 360.0), "resistance of the coil at 20 degC"),
+        ValueSpec::number("pull_in_v", Unit::Volt, (0.0, 100.0), Assumed::ByNominal(7.2, 14.4), "voltage at which it pulls in"),
+        ValueSpec::number("drop_out_v", Unit::Volt, (0.0, 100.0), Assumed::ByNominal(1.2, 2.4), "voltage at which it drops out"),
+        ValueSpec::word("suppression", &["none", "resistor", "diode"], "what limits the coil's switch-off voltage"),
+        ValueSpec::number("contact_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of the make contact"),
+        ValueSpec::number("break_contact_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of the break contact"),
+        ValueSpec::number("contact_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.005), "resistance of a closed contact"),
+    ],
+    terminals: relay_terminals,
+    positions: super::no_positions,
+    joins: no_joins,
+    branches: branches,
+    views: |values| {
+        let down: &[&str] = if changes_over(values) { &["87", "87a"] } else { &["87"] };
+        let down: Vec<String> = down.iter().map(|s| (*s).to_owned()).collect();
+        vec![
+            glyph::block("coil", &["86".to_owned()], &["85".to_owned()]),
+            glyph::block("contact", &["30".to_owned()], &down),
+        ]
+    },
+}
+
+fn changes_over(values: &Values) -> bool {
+    values.word_or("contact", "make") == "change-over"
+}
+
+fn relay_terminals(values: &Values) -> Vec<Terminal> {
+    let mut all = terminals(&[
+        ("30", "input from the supply", true),
+        ("87", "output to the load while the relay is on", !changes_over(values)),
+    ]);
+    if changes_over(values) {
+        all.extend(terminals(&[("87a", "output while the relay is off", false)]));
+    }
+    all.extend(terminals(&[("86", "coil, positive side", true), ("85", "coil, negative side", true)]));
+    all
+}
+
+/// Forward voltage and slope assumed of a suppression diode, in volts and ohms (common practice, no source).
+const SUPPRESSION_DIODE: (f64, f64) = (0.8, 0.01);
+
+fn branches(used: &Used) -> Vec<PartBranch> {
+    let contact = used.number("contact_ohm");
+    let thresholds =
+        || Some((Volts::new(used.number("pull_in_v")?)?, Volts::new(used.number("drop_out_v")?)?));
+    let mut branches = Vec::new();
+    if let Some((pull_in, drop_out)) = thresholds() {
+        branches.push(PartBranch {
+            from: End::terminal("86"),
+            to: End::terminal("85"),
+            law: used.number("coil_ohm").and_then(resistance),
+            when: When::Always,
+            role: Role::Coil { pull_in, drop_out },
+        });
+    }
+    branches.push(path(End::terminal("30"), End::terminal("87"), contact, When::Energized));
+    if used.word("contact") == Some("change-over") {
+        branches.push(path(End::terminal("30"), End::terminal("87a"), contact, When::Released));
+    }
+    if used.word("suppression") == Some("diode") {
+        let (forward, slope) = SUPPRESSION_DIODE;
+        let law = || Some(Law::Diode { forward: Volts::new(forward)?, slope: Ohms::new(slope)? });
+        branches.push(PartBranch {
+            from: End::terminal("85"),
+            to: End::terminal("86"),
+            law: law(),
+            when: When::Always,
+            role: Role::Suppression,
+        });
+    }
+    branches
+}

@@ -1,0 +1,20 @@
+//! Splices.
+
+use super::{Class, ValueSpec, all_one, counted_terminals, glyph, no_positions};
+
+declare_kind! {
+    /// A permanent joint of several wires.
+    name: "splice",
+    noun: "splice",
+    letter: "X",
+    class: Class::Joint,
+    values: &[ValueSpec::count("ways", (2, 24), 3, "number of wires it takes")],
+    terminals: |values| counted_terminals(values.count_or("ways", 3), "joined with the others"),
+    positions: no_positions,
+    joins: |values| all_one(values.count_or("ways", 3)),
+    branches: |_| Vec::new(),
+    views: |values| {
+        let names: Vec<String> = (1..=values.count_or("ways", 3)).map(|i| i.to_string()).collect();
+        vec![glyph::block("main", &names[..1], &names[1..])]
+    },
+}

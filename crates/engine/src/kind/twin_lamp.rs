@@ -1,0 +1,45 @@
+//! Lamps with two light sources on one earth.
+
+use super::{
+    Assumed, Class, PartBranch, Used, ValueSpec, glyph, lamp, led_lamp, no_joins, no_positions, terminals,
+};
+use crate::quantity::Unit;
+
+/// The values of one light source: those of a lamp and of an electronic lamp.
+macro_rules! source_values {
+    ($($prefix:literal),+) => {
+        &[$(
+            ValueSpec::word(concat!($prefix, ".kind"), &["lamp", "led-lamp"], "filament or electronic"),
+            ValueSpec::number(concat!($prefix, ".watts"), Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "rated power"),
+            ValueSpec::number(concat!($prefix, ".at_v"), Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "filament: voltage at which the rating holds"),
+            ValueSpec::number(concat!($prefix, ".cold_ratio"), Unit::One, (1.0, 100.0), Assumed::Number(lamp::COLD_RATIO), "filament: hot resistance over cold resistance"),
+            ValueSpec::number(concat!($prefix, ".off_below_v"), Unit::Volt, (0.0, 100.0), Assumed::Number(9.0), "electronic: it turns off below this voltage"),
+            ValueSpec::number(concat!($prefix, ".on_above_v"), Unit::Volt, (0.0, 100.0), Assumed::Number(10.5), "electronic: it turns on above this voltage"),
+            ValueSpec::number(concat!($prefix, ".limit_a"), Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "electronic: the most current it takes"),
+            ValueSpec::word(concat!($prefix, ".reverse"), &["blocks", "conducts"], "electronic: what it does when connected the wrong way round"),
+            ValueSpec::number(concat!($prefix, ".leak_ohm"), Unit::Ohm, (1.0, 1e9), Assumed::Nothing, "electronic: resistance while off"),
+            ValueSpec::word(concat!($prefix, ".function"), lamp::FUNCTIONS, "what it is for on the vehicle"),
+        )+]
+    };
+}
+
+declare_kind! {
+    /// A lamp with a beam and a position light on one earth, each filament or electronic.
+    name: "twin-lamp",
+    noun: "twin lamp",
+    letter: "E",
+    class: Class::Load,
+    values: source_values!("beam", "position"),
+    terminals: |_| terminals(&[("beam", "feed of the beam", true), ("position", "feed of the position light", false), ("earth", "common earth side", true)]),
+    positions: no_positions,
+    joins: no_joins,
+    branches: |used| vec![source(used, "beam", "beam."), source(used, "position", "position.")],
+    views: |_| vec![glyph::block("main", &["beam".to_owned(), "position".to_owned()], &["earth".to_owned()])],
+}
+
+fn source(used: &Used, name: &'static str, prefix: &str) -> PartBranch {
+    match used.word(&format!("{prefix}kind")) {
+        Some("led-lamp") => led_lamp::branch(used, prefix, name, "earth", name),
+        _ => lamp::branch(used, prefix, name, "earth", name),
+    }
+}

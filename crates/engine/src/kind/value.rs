@@ -1,0 +1,222 @@
+//! Values of a part: what may be said, what was said, and what is used.
+
+use std::collections::BTreeMap;
+
+use crate::given::Given;
+use crate::ids::PartId;
+use crate::quantity::Unit;
+
+/// One value of a part.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// A finite number in the unit of its [`ValueSpec`].
+    Number(f64),
+    /// One of the words its [`ValueSpec`] lists.
+    Word(&'static str),
+    /// Yes or no.
+    Flag(bool),
+    /// Another part of the job.
+    Part(PartId),
+    /// A way of a fuse box, counted from 1.
+    Seat(PartId, u32),
+}
+
+/// What form a value takes, and within which limits.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Form {
+    /// A number in `unit` from `least` to `most`; a range may be given instead.
+    Number {
+        /// Unit of the number.
+        unit: Unit,
+        /// Smallest number accepted.
+        least: f64,
+        /// Largest number accepted.
+        most: f64,
+    },
+    /// A whole number from `least` to `most`.
+    Count {
+        /// Smallest count accepted.
+        least: u32,
+        /// Largest count accepted.
+        most: u32,
+    },
+    /// One of these words.
+    Word(&'static [&'static str]),
+    /// Yes or no.
+    Flag,
+    /// The id of another part.
+    Part,
+    /// A way of a fuse box.
+    Seat,
+}
+
+/// What is used for the computation when nothing was said.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Assumed {
+    /// Nothing: the value stays unknown, or it is not needed.
+    Nothing,
+    /// This number on every system.
+    Number(f64),
+    /// The first number on a 12 V system, the second on a 24 V system.
+    ByNominal(f64, f64),
+    /// This word.
+    Word(&'static str),
+    /// This answer.
+    Flag(bool),
+}
+
+/// The description of one value of a kind.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ValueSpec {
+    /// The key in the job file; a dot groups keys (`beam.watts`).
+    pub name: &'static str,
+    /// Form and limits.
+    pub form: Form,
+    /// What is assumed when nothing was said.
+    pub assumed: Assumed,
+    /// What the value means, for forms and lists; lowercase, no full stop.
+    pub meaning: &'static str,
+}
+
+impl ValueSpec {
+    /// A number in `unit` between `least` and `most`.
+    pub const fn number(
+        name: &'static str,
+        unit: Unit,
+        (least, most): (f64, f64),
+        assumed: Assumed,
+        meaning: &'static str,
+    ) -> ValueSpec {
+        ValueSpec { name, form: Form::Number { unit, least, most }, assumed, meaning }
+    }
+
+    /// A word out of `words`, the first of which is used when nothing was said.
+    pub const fn word(
+        name: &'static str,
+        words: &'static [&'static str],
+        meaning: &'static str,
+    ) -> ValueSpec {
+        ValueSpec { name, form: Form::Word(words), assumed: Assumed::Word(words[0]), meaning }
+    }
+
+    /// A whole number between `least` and `most`, `assumed` when nothing was said.
+    pub const fn count(
+        name: &'static str,
+        (least, most): (u32, u32),
+        assumed: u32,
+        meaning: &'static str,
+    ) -> ValueSpec {
+        ValueSpec {
+            name,
+            form: Form::Count { least, most },
+            assumed: Assumed::Number(assumed as f64),
+            meaning,
+        }
+    }
+
+    /// The value assumed on a system of `nominal_v` volts, if any.
+    pub fn assumed_at(&self, nominal_v: f64) -> Option<Value> {
+        match self.assumed {
+            Assumed::Nothing => None,
+            Assumed::Number(number) => Some(Value::Number(number)),
+            Assumed::ByNominal(at_12, at_24) => {
+                Some(Value::Number(if nominal_v > 18.0 { at_24 } else { at_12 }))
+            }
+            Assumed::Word(word) => Some(Value::Word(word)),
+            Assumed::Flag(flag) => Some(Value::Flag(flag)),
+        }
+    }
+}
+
+/// What the user said about the values of one part. Never holds an assumed value.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Values(BTreeMap<&'static str, Given<Value>>);
+
+impl Values {
+    /// Records what was said about `name`; saying nothing removes the entry.
+    pub fn set(&mut self, name: &'static str, given: Given<Value>) {
+        if given.is_said() {
+            self.0.insert(name, given);
+        } else {
+            self.0.remove(name);
+        }
+    }
+
+    /// What was said about `name`.
+    pub fn get(&self, name: &str) -> Given<Value> {
+        self.0.get(name).cloned().unwrap_or_default()
+    }
+
+    /// Everything that was said, by name.
+    pub fn iter(&self) -> impl Iterator<Item = (&'static str, &Given<Value>)> {
+        self.0.iter().map(|(name, given)| (*name, given))
+    }
+
+    /// The word said about `name`, or `otherwise`.
+    pub fn word_or(&self, name: &str, otherwise: &'static str) -> &'static str {
+        match self.0.get(name) {
+            Some(Given::Known(Value::Word(word))) => word,
+            _ => otherwise,
+        }
+    }
+
+    /// The count said about `name`, or `otherwise`.
+    pub fn count_or(&self, name: &str, otherwise: u32) -> u32 {
+        match self.0.get(name) {
+            // The reader accepts only whole numbers within the limits of the form.
+            Some(Given::Known(Value::Number(number))) => *number as u32,
+            _ => otherwise,
+        }
+    }
+
+    /// The fuse-box way said about `name`.
+    pub fn seat(&self, name: &str) -> Option<(&PartId, u32)> {
+        match self.0.get(name) {
+            Some(Given::Known(Value::Seat(part, way))) => Some((part, *way)),
+            _ => None,
+        }
+    }
+}
+
+/// The values of one part as the computation uses them: said or assumed.
+///
+/// A value that was neither said nor can be assumed is absent.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Used {
+    values: BTreeMap<&'static str, Value>,
+    /// Nominal voltage of the system, in volts.
+    pub nominal_v: f64,
+}
+
+impl Used {
+    /// No values yet, on a system of `nominal_v` volts.
+    pub fn new(nominal_v: f64) -> Used {
+        Used { values: BTreeMap::new(), nominal_v }
+    }
+
+    /// Sets the value used for `name`.
+    pub fn set(&mut self, name: &'static str, value: Value) {
+        self.values.insert(name, value);
+    }
+
+    /// The number used for `name`, in the unit of its spec.
+    pub fn number(&self, name: &str) -> Option<f64> {
+        match self.values.get(name) {
+            Some(Value::Number(number)) => Some(*number),
+            _ => None,
+        }
+    }
+
+    /// The word used for `name`.
+    pub fn word(&self, name: &str) -> Option<&'static str> {
+        match self.values.get(name) {
+            Some(Value::Word(word)) => Some(word),
+            _ => None,
+        }
+    }
+
+    /// Whether the flag `name` is set.
+    pub fn flag(&self, name: &str) -> bool {
+        matches!(self.values.get(name), Some(Value::Flag(true)))
+    }
+}

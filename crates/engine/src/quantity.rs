@@ -1,0 +1,194 @@
+//! Physical quantities as newtypes over `f64`, and the one place that formats them.
+//!
+//! A quantity is always a finite number: [`Quantity::new`] and the constructors of the typed
+//! quantities refuse NaN and infinities, so arithmetic further on needs no guard.
+
+use std::fmt;
+
+/// The unit of a [`Quantity`] whose dimension is only known at run time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Unit {
+    /// Volt.
+    Volt,
+    /// Ampere.
+    Ampere,
+    /// Ohm.
+    Ohm,
+    /// Watt.
+    Watt,
+    /// Ampere-hour.
+    AmpereHour,
+    /// Metre.
+    Metre,
+    /// Millimetre.
+    Millimetre,
+    /// Square millimetre.
+    SquareMillimetre,
+    /// Degree Celsius.
+    Celsius,
+    /// Percent.
+    Percent,
+    /// A plain count or ratio.
+    One,
+}
+
+impl Unit {
+    /// The symbol as printed after a number; empty for a plain number.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Unit::Volt => "V",
+            Unit::Ampere => "A",
+            Unit::Ohm => "ohm",
+            Unit::Watt => "W",
+            Unit::AmpereHour => "Ah",
+            Unit::Metre => "m",
+            Unit::Millimetre => "mm",
+            Unit::SquareMillimetre => "mm2",
+            Unit::Celsius => "degC",
+            Unit::Percent => "%",
+            Unit::One => "",
+        }
+    }
+}
+
+/// A finite number with its unit, for values whose dimension is only known at run time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Quantity {
+    /// The number, in `unit`.
+    pub value: f64,
+    /// The unit of `value`.
+    pub unit: Unit,
+}
+
+impl Quantity {
+    /// A quantity, unless `value` is not a finite number.
+    pub fn new(value: f64, unit: Unit) -> Option<Quantity> {
+        value.is_finite().then_some(Quantity { value, unit })
+    }
+}
+
+impl fmt::Display for Quantity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let number = three_figures(self.value);
+        match self.unit {
+            Unit::One => f.write_str(&number),
+            unit => write!(f, "{number} {}", unit.symbol()),
+        }
+    }
+}
+
+/// Writes a number with three significant figures, without an exponent and without trailing
+/// zeros after the point, as a person reads it off a meter. At least the whole number is kept.
+pub fn three_figures(value: f64) -> String {
+    let size = value.abs();
+    // Nine decimals resolve a nanoampere; what is smaller prints as nought.
+    let decimals = match size {
+        s if s >= 99.95 => 0,
+        s if s >= 9.995 => 1,
+        s if s >= 0.9995 => 2,
+        s if s >= 0.09995 => 3,
+        s if s >= 0.009995 => 4,
+        s if s >= 0.0009995 => 5,
+        _ => 9,
+    };
+    let text = format!("{value:.decimals$}");
+    let trimmed =
+        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { text.as_str() };
+    if trimmed == "-0" { "0".to_owned() } else { trimmed.to_owned() }
+}
+
+macro_rules! typed_quantity {
+    ($(#[$doc:meta])* $name:ident, $unit:ident) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+        pub struct $name(f64);
+
+        impl $name {
+            /// The quantity, unless `value` is not a finite number.
+            pub fn new(value: f64) -> Option<$name> {
+                value.is_finite().then_some($name(value))
+            }
+
+            /// The number in the unit the type names.
+            pub fn get(self) -> f64 {
+                self.0
+            }
+        }
+
+        impl From<$name> for Quantity {
+            fn from(typed: $name) -> Quantity {
+                Quantity { value: typed.0, unit: Unit::$unit }
+            }
+        }
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                Quantity::from(*self).fmt(f)
+            }
+        }
+    };
+}
+
+typed_quantity!(
+    /// A length in metres.
+    Metres, Metre
+);
+typed_quantity!(
+    /// A conductor's cross-section in square millimetres.
+    SquareMillimetres, SquareMillimetre
+);
+typed_quantity!(
+    /// A temperature in degrees Celsius.
+    Celsius, Celsius
+);
+typed_quantity!(
+    /// A voltage in volts.
+    Volts, Volt
+);
+typed_quantity!(
+    /// A current in amperes.
+    Amps, Ampere
+);
+typed_quantity!(
+    /// A power in watts.
+    Watts, Watt
+);
+typed_quantity!(
+    /// A resistance in ohms.
+    Ohms, Ohm
+);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_print_with_three_figures() {
+        for (value, text) in [
+            (12.6, "12.6"),
+            (12.0, "12"),
+            (0.0, "0"),
+            (-0.0, "0"),
+            (0.139, "0.139"),
+            (9.9127, "9.91"),
+            (9.996, "10"),
+            (1234.5, "1234"),
+            (0.00052, "0.00052"),
+            (-2.47, "-2.47"),
+        ] {
+            assert_eq!(three_figures(value), text, "{value}");
+        }
+    }
+
+    #[test]
+    fn quantities_refuse_what_is_no_number() {
+        assert_eq!(Volts::new(f64::NAN), None);
+        assert_eq!(Quantity::new(f64::INFINITY, Unit::Ampere), None);
+    }
+
+    #[test]
+    fn a_quantity_prints_its_unit() {
+        assert_eq!(SquareMillimetres::new(2.5).unwrap().to_string(), "2.5 mm2");
+        assert_eq!(Quantity::new(3.0, Unit::One).unwrap().to_string(), "3");
+    }
+}
