@@ -25,3 +25,17 @@ pub mod given;
 pub mod kind;
 
 pub mod document;
+
+pub mod subject;
+
+pub mod conductor;
+
+pub mod resolve;
+
+pub mod circuit;
+
+pub mod solve;
+
+pub mod notation;
+
+pub mod finding;

@@ -1,0 +1,134 @@
+//! A short text form of a network, for tests.
+//!
+//! One line a thing; what follows `#` is a remark:
+//!
+//! ```text
+//! battery G1 open_circuit_v=12.6
+//! lamp E1 watts=55 status=existing
+//! wire w1 G1.+ E1.1 mm2=2.5 m=3 insulation=B surroundings=engine_bay bundle=4 sleeve=conduit
+//! ```
+//!
+//! A part's id is also its label. An underscore stands for a space in words.
+
+use std::sync::Arc;
+
+use crate::document::{Insulation, Network, Part, Size, Status, Surroundings, Use, Wire};
+use crate::given::Given;
+use crate::ids::{PartId, TerminalRef, WireId};
+use crate::kind::{self, Form, Kind, Value, Values};
+use crate::quantity::{Metres, SquareMillimetres};
+
+/// Reads a network; the error names the line.
+pub fn network(text: &str) -> Result<Arc<Network>, String> {
+    let mut network = Network { next_id: 1, ..Network::default() };
+    for (number, line) in text.lines().enumerate() {
+        let line = line.split('#').next().unwrap_or("").trim();
+        if !line.is_empty() {
+            statement(&mut network, line).map_err(|error| format!("line {}: {error}", number + 1))?;
+        }
+    }
+    Ok(Arc::new(network))
+}
+
+fn statement(network: &mut Network, line: &str) -> Result<(), String> {
+    let mut words = line.split_whitespace();
+    let what = words.next().ok_or("nothing")?;
+    let id = words.next().ok_or("no id")?;
+    if what == "wire" {
+        network.wires.push(wire(id, words)?);
+    } else {
+        let kind = kind::by_name(what).ok_or_else(|| format!("no kind `{what}`"))?;
+        let mut part = Part {
+            id: PartId::new(id).ok_or("bad id")?,
+            kind,
+            label: id.to_owned(),
+            status: Status::New,
+            values: Values::default(),
+        };
+        for word in words {
+            let (key, text) = word.split_once('=').ok_or_else(|| format!("no value in `{word}`"))?;
+            if key == "status" {
+                part.status = status(text)?;
+            } else {
+                value(&mut part.values, kind, key, text)?;
+            }
+        }
+        network.parts.push(part);
+    }
+    Ok(())
+}
+
+fn status(text: &str) -> Result<Status, String> {
+    let found = Status::WORDS.iter().find(|(_, word)| *word == text);
+    found.map(|(status, _)| *status).ok_or_else(|| format!("no status `{text}`"))
+}
+
+fn value(values: &mut Values, kind: &'static Kind, key: &str, text: &str) -> Result<(), String> {
+    let spec = kind.value(key).ok_or_else(|| format!("`{}` has no value `{key}`", kind.name))?;
+    let number = || text.parse::<f64>().map_err(|_| format!("`{text}` is no number"));
+    let value = match spec.form {
+        Form::Number { .. } | Form::Count { .. } => Value::Number(number()?),
+        Form::Word(words) => {
+            let spaced = text.replace('_', " ");
+            Value::Word(
+                words.iter().find(|word| **word == spaced).ok_or_else(|| format!("no word `{text}`"))?,
+            )
+        }
+        Form::Flag => Value::Flag(text == "yes"),
+        Form::Part => Value::Part(PartId::new(text).ok_or("bad id")?),
+        Form::Seat => {
+            let (part, way) = text.split_once(':').ok_or("a seat is box:way")?;
+            Value::Seat(PartId::new(part).ok_or("bad id")?, way.parse().map_err(|_| "bad way")?)
+        }
+    };
+    values.set(spec.name, Given::Known(value));
+    Ok(())
+}
+
+fn wire<'a>(id: &str, mut words: impl Iterator<Item = &'a str>) -> Result<Wire, String> {
+    let mut end = || words.next().and_then(TerminalRef::parse).ok_or("a wire needs two terminals");
+    let (from, to) = (end()?, end()?);
+    let mut wire = Wire {
+        id: WireId::new(id).ok_or("bad id")?,
+        label: id.to_owned(),
+        from,
+        to,
+        status: Status::New,
+        size: Given::NotKnown,
+        length: Given::NotKnown,
+        color: None,
+        insulation: None,
+        surroundings: None,
+        bundle: None,
+        sleeve: None,
+        grommet: None,
+        joint_from: None,
+        joint_to: None,
+        used_for: None,
+    };
+    for word in words {
+        let (key, text) = word.split_once('=').ok_or_else(|| format!("no value in `{word}`"))?;
+        let number = || text.parse::<f64>().map_err(|_| format!("`{text}` is no number"));
+        let spaced = text.replace('_', " ");
+        match key {
+            "status" => wire.status = status(text)?,
+            "mm2" => {
+                wire.size = Given::Known(Size::Metric(SquareMillimetres::new(number()?).ok_or("bad size")?));
+            }
+            "awg" => wire.size = Given::Known(Size::Gauge(text.parse().map_err(|_| "bad gauge")?)),
+            "m" => wire.length = Given::Known(Metres::new(number()?).ok_or("bad length")?),
+            "insulation" => wire.insulation = text.chars().next().map(Insulation::Class),
+            "rated_c" => wire.insulation = Some(Insulation::Rated(number()?)),
+            "surroundings" => {
+                let found = Surroundings::WORDS.iter().find(|(_, word)| *word == spaced);
+                wire.surroundings = Some(found.ok_or_else(|| format!("no surroundings `{text}`"))?.0);
+            }
+            "ambient_c" => wire.surroundings = Some(Surroundings::Ambient(number()?)),
+            "bundle" => wire.bundle = Some(text.parse().map_err(|_| "bad bundle")?),
+            "sleeve" => wire.sleeve = Some(spaced),
+            "use" => wire.used_for = Some(Use::StarterCable),
+            _ => return Err(format!("a wire has no value `{key}`")),
+        }
+    }
+    Ok(wire)
+}

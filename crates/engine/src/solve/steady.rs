@@ -1,0 +1,431 @@
+//! Voltages and currents for one fixed set of switch, relay and load states.
+//!
+//! Filaments, diodes and limited sources have currents that never fall with rising voltage; with
+//! them alone there is at most one solution, and Newton's method finds it. An electronic load takes
+//! constant power, so it has two solutions or none: starting from the voltages without it and going
+//! down, Newton's method meets the higher one, which is the one that exists in a workshop. A pivot
+//! that turns negative, or a voltage that passes nought, shows that there is none: collapse.
+
+use petgraph::unionfind::UnionFind;
+
+use crate::circuit::{Branch, CHASSIS, Circuit, NetIndex, State};
+use crate::kind::{Law, Role};
+use crate::solve::law::{self, Companion};
+use crate::solve::linear::{Factor, Pattern};
+
+/// Voltages and currents of one state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Steady {
+    /// Volts of each net against the zero of its island.
+    local: Vec<f64>,
+    /// The island of each net: nets with one number are connected.
+    island: Vec<usize>,
+    /// Amperes of each branch, from its first net to its second.
+    amps: Vec<f64>,
+    /// Whether each branch joins its ends.
+    conducting: Vec<bool>,
+    /// What the self-check found.
+    pub balance: Balance,
+}
+
+/// What remains when a solution is put back into the laws.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Balance {
+    /// Largest sum of currents into any net, in amperes.
+    pub current_a: f64,
+    /// Power of all branches together, in watts: what sources give less what loads take.
+    pub power_w: f64,
+    /// Whether both are small enough to show the solution.
+    pub holds: bool,
+}
+
+impl Steady {
+    /// Volts of a net against the chassis; `None` where no such voltage is defined.
+    pub fn volts(&self, net: NetIndex) -> Option<f64> {
+        (self.island[net] == self.island[CHASSIS]).then_some(self.local[net])
+    }
+
+    /// Volts from one net to another; `None` when they are not connected.
+    pub fn between(&self, from: NetIndex, to: NetIndex) -> Option<f64> {
+        (self.island[from] == self.island[to]).then(|| self.local[from] - self.local[to])
+    }
+
+    /// Amperes through a branch, from its first net to its second.
+    pub fn amps(&self, branch: usize) -> f64 {
+        self.amps[branch]
+    }
+
+    /// Whether a branch joins its two nets: closed, and not a diode that blocks.
+    pub fn conducting(&self, branch: usize) -> bool {
+        self.conducting[branch]
+    }
+
+    /// Watts a branch takes; negative for one that gives.
+    pub fn watts(&self, circuit: &Circuit, branch: usize) -> f64 {
+        let Branch { from, to, .. } = circuit.branches[branch];
+        self.between(from, to).unwrap_or(0.0) * self.amps[branch]
+    }
+}
+
+/// Why there is no solution.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NoSolution {
+    /// The supply cannot deliver what these electronic loads (by device) ask for.
+    Collapse(Vec<usize>),
+    /// The iteration did not come to rest, or its result failed the self-check.
+    NotFound,
+}
+
+/// A circuit prepared for solving many states.
+pub struct Bench<'c> {
+    /// The circuit.
+    pub circuit: &'c Circuit,
+    pattern: Pattern,
+    /// Edge of the pattern by branch; `None` for a branch to the chassis or within one net.
+    edge: Vec<Option<usize>>,
+    n_edges: usize,
+    /// Device of a branch that is an electronic load.
+    device: Vec<Option<usize>>,
+    linear: bool,
+}
+
+/// Most iterations before giving up; circuits of this trade need fewer than ten.
+const MOST_ITERATIONS: usize = 200;
+
+/// Iterations after which steps are halved, against straight-line laws that flip to and fro.
+const PATIENCE: usize = 25;
+
+/// Relative change of voltages below which the iteration has come to rest.
+const AT_REST: f64 = 1e-13;
+
+/// Branches of at least this conductance, in siemens, get their current from the sum at their net,
+/// because the voltage across them is lost in the rounding of the potentials at their ends.
+const STIFF: f64 = 500.0;
+
+impl<'c> Bench<'c> {
+    /// Prepares `circuit`: orders its elimination once for all states.
+    pub fn new(circuit: &'c Circuit) -> Bench<'c> {
+        let mut pairs = Vec::new();
+        let edge = circuit
+            .branches
+            .iter()
+            .map(|branch| {
+                let joins_two = branch.from != branch.to && branch.from != CHASSIS && branch.to != CHASSIS;
+                joins_two.then(|| {
+                    pairs.push((branch.from - 1, branch.to - 1));
+                    pairs.len() - 1
+                })
+            })
+            .collect();
+        let mut device = vec![None; circuit.branches.len()];
+        for (index, found) in circuit.devices.iter().enumerate().filter(|(_, device)| !device.relay) {
+            device[found.branch] = Some(index);
+        }
+        let linear = circuit.branches.iter().filter_map(|branch| branch.law.as_ref()).all(law::is_linear);
+        let pattern = Pattern::new(circuit.nets.len() - 1, &pairs);
+        Bench { circuit, n_edges: pairs.len(), pattern, edge, device, linear }
+    }
+
+    /// The solution of one state.
+    pub fn steady(&self, state: &State) -> Result<Steady, NoSolution> {
+        let circuit = self.circuit;
+        let mut run = Run::new(self, state);
+        run.companions = circuit
+            .branches
+            .iter()
+            .enumerate()
+            .map(|(index, branch)| match &branch.law {
+                Some(law) if run.closed[index] => law::first(law),
+                _ => Companion { conductance: 0.0, offset: 0.0 },
+            })
+            .collect();
+        let islands = run.islands(|_, _| true);
+        run.solve(&islands)?;
+        // Loads without enough voltage before they draw anything stay off: they are waiting to be
+        // switched, and asking for their power now would be asking for a collapse that never was.
+        run.asking = (0..circuit.branches.len()).map(|index| run.asks(index)).collect();
+        if !self.linear {
+            run.iterate(&islands)?;
+        }
+        run.finish()
+    }
+}
+
+/// Which nets are connected, and the node that serves as zero for each island.
+struct Islands {
+    of: Vec<usize>,
+    /// Nets pinned to nought because their island has sources but no chassis.
+    pinned: Vec<NetIndex>,
+    /// Islands with neither chassis nor source.
+    n_undefined: usize,
+}
+
+struct Run<'b, 'c> {
+    bench: &'b Bench<'c>,
+    state: &'b State,
+    closed: Vec<bool>,
+    companions: Vec<Companion>,
+    asking: Vec<bool>,
+    volts: Vec<f64>,
+    factor: Factor,
+    edge: Vec<f64>,
+    ground: Vec<f64>,
+    work: Vec<f64>,
+}
+
+impl<'b, 'c> Run<'b, 'c> {
+    fn new(bench: &'b Bench<'c>, state: &'b State) -> Run<'b, 'c> {
+        let n = bench.circuit.nets.len();
+        let closed = (0..bench.circuit.branches.len())
+            .map(|index| bench.circuit.branches[index].law.is_some() && bench.circuit.closed(index, state))
+            .collect();
+        Run {
+            bench,
+            state,
+            closed,
+            companions: Vec::new(),
+            asking: Vec::new(),
+            volts: vec![0.0; n],
+            factor: Factor::default(),
+            edge: vec![0.0; bench.n_edges],
+            ground: vec![0.0; n - 1],
+            work: Vec::new(),
+        }
+    }
+
+    fn across(&self, index: usize) -> f64 {
+        let branch = &self.bench.circuit.branches[index];
+        self.volts[branch.from] - self.volts[branch.to]
+    }
+
+    fn on(&self, index: usize) -> bool {
+        self.bench.device[index].is_some_and(|device| self.state.devices[device])
+    }
+
+    /// Whether an electronic load that is on has voltage enough to draw its power.
+    fn asks(&self, index: usize) -> bool {
+        self.bench.device[index].is_none_or(|device| {
+            !self.state.devices[device] || self.across(index) >= self.bench.circuit.devices[device].off_at
+        })
+    }
+
+    fn companion(&self, index: usize, law: &Law) -> Companion {
+        law::companion(law, self.across(index), self.on(index) && self.asking[index])
+    }
+
+    fn islands(&self, joins: impl Fn(usize, &Law) -> bool) -> Islands {
+        let circuit = self.bench.circuit;
+        let mut joined = UnionFind::<usize>::new(circuit.nets.len());
+        for (index, branch) in circuit.branches.iter().enumerate() {
+            if let Some(law) = &branch.law
+                && self.closed[index]
+                && joins(index, law)
+            {
+                joined.union(branch.from, branch.to);
+            }
+        }
+        let of = joined.into_labeling();
+        let mut has_zero = vec![false; of.len()];
+        has_zero[of[CHASSIS]] = true;
+        let mut pinned = Vec::new();
+        for (index, branch) in circuit.branches.iter().enumerate() {
+            // The negative pole of the first source of an island without chassis is its zero.
+            if branch.role == Role::Source && self.closed[index] && !has_zero[of[branch.to]] {
+                has_zero[of[branch.to]] = true;
+                pinned.push(branch.to);
+            }
+        }
+        let n_undefined = (0..of.len()).filter(|net| of[*net] == *net && !has_zero[*net]).count();
+        Islands { of, pinned, n_undefined }
+    }
+
+    /// One linear solution with the present companions.
+    fn solve(&mut self, islands: &Islands) -> Result<(), NoSolution> {
+        let circuit = self.bench.circuit;
+        self.edge.fill(0.0);
+        self.ground.fill(0.0);
+        self.volts.fill(0.0);
+        for (index, branch) in circuit.branches.iter().enumerate() {
+            let Companion { conductance, offset } = self.companions[index];
+            if !self.closed[index] || branch.from == branch.to {
+                continue;
+            }
+            match (self.bench.edge[index], branch.from, branch.to) {
+                (Some(edge), ..) => self.edge[edge] += conductance,
+                (None, CHASSIS, net) | (None, net, _) => self.ground[net - 1] += conductance,
+            }
+            self.volts[branch.from] -= offset;
+            self.volts[branch.to] += offset;
+        }
+        for net in &islands.pinned {
+            // No current flows through the pin, because nothing else joins its island to the chassis.
+            self.ground[net - 1] += 1.0;
+        }
+        self.bench.pattern.factor(&self.edge, &self.ground, &mut self.factor);
+        self.volts[CHASSIS] = 0.0;
+        self.bench.pattern.solve(&self.factor, &mut self.volts[1..], &mut self.work);
+        if self.factor.has_negative_pivot() { Err(NoSolution::Collapse(self.drawing())) } else { Ok(()) }
+    }
+
+    /// Electronic loads that are on and draw.
+    fn drawing(&self) -> Vec<usize> {
+        let devices = self.bench.circuit.devices.iter().enumerate();
+        devices
+            .filter(|(index, device)| {
+                !device.relay
+                    && self.state.devices[*index]
+                    && self.closed[device.branch]
+                    && self.asking.get(device.branch).copied().unwrap_or(false)
+            })
+            .map(|(index, _)| index)
+            .collect()
+    }
+
+    fn iterate(&mut self, islands: &Islands) -> Result<(), NoSolution> {
+        let circuit = self.bench.circuit;
+        for round in 0..MOST_ITERATIONS {
+            let before = self.volts.clone();
+            for (index, branch) in circuit.branches.iter().enumerate() {
+                if let Some(law) = &branch.law
+                    && self.closed[index]
+                    && !law::is_linear(law)
+                {
+                    self.companions[index] = self.companion(index, law);
+                }
+            }
+            self.solve(islands)?;
+            if self.drawing().into_iter().any(|device| self.across(circuit.devices[device].branch) <= 0.0) {
+                return Err(NoSolution::Collapse(self.drawing()));
+            }
+            let scale = self.volts.iter().fold(1.0, |most: f64, v| most.max(v.abs()));
+            let change =
+                self.volts.iter().zip(&before).fold(0.0, |most: f64, (now, was)| most.max((now - was).abs()));
+            if change <= AT_REST * scale {
+                return Ok(());
+            }
+            if round >= PATIENCE {
+                for (now, was) in self.volts.iter_mut().zip(&before) {
+                    *now = 0.5 * (*now + was);
+                }
+            }
+        }
+        let drawing = self.drawing();
+        Err(if drawing.is_empty() { NoSolution::NotFound } else { NoSolution::Collapse(drawing) })
+    }
+
+    /// The last solution, with blocked branches taken out, then currents and the self-check.
+    fn finish(mut self) -> Result<Steady, NoSolution> {
+        let circuit = self.bench.circuit;
+        let conducting: Vec<bool> = (0..circuit.branches.len())
+            .map(|index| match &circuit.branches[index].law {
+                Some(law) if self.closed[index] => {
+                    law::is_linear(law)
+                        || law::conducts(law, self.across(index), self.on(index) && self.asking[index])
+                }
+                _ => false,
+            })
+            .collect();
+        let islands = self.islands(|index, _| conducting[index]);
+        self.solve(&islands)?;
+        // An island's own zero may carry a rounding error through its pin; take it off.
+        let zero: Vec<(usize, f64)> =
+            islands.pinned.iter().map(|net| (islands.of[*net], self.volts[*net])).collect();
+        for (net, volts) in self.volts.iter_mut().enumerate() {
+            if let Some((_, off)) = zero.iter().find(|(island, _)| *island == islands.of[net]) {
+                *volts -= off;
+            }
+        }
+        let amps = self.currents();
+        let balance = self.balance(&amps, &islands);
+        if !balance.holds {
+            return Err(NoSolution::NotFound);
+        }
+        Ok(Steady { local: self.volts, island: islands.of, amps, conducting, balance })
+    }
+
+    fn currents(&self) -> Vec<f64> {
+        let circuit = self.bench.circuit;
+        let mut amps = vec![0.0; circuit.branches.len()];
+        let mut sum = vec![0.0; circuit.nets.len()];
+        let mut stiff = vec![Vec::new(); circuit.nets.len()];
+        for (index, branch) in circuit.branches.iter().enumerate() {
+            if !self.closed[index] || branch.from == branch.to {
+                continue;
+            }
+            let Companion { conductance, offset } = self.companions[index];
+            if conductance >= STIFF {
+                stiff[branch.from].push(index);
+                stiff[branch.to].push(index);
+                continue;
+            }
+            amps[index] = conductance * self.across(index) + offset;
+            sum[branch.from] -= amps[index];
+            sum[branch.to] += amps[index];
+        }
+        // A net with one stiff branch left: that branch carries what the others bring.
+        let mut known = vec![false; circuit.branches.len()];
+        let mut open: Vec<usize> = stiff.iter().map(Vec::len).collect();
+        let mut ready: Vec<NetIndex> = (1..circuit.nets.len()).filter(|net| open[*net] == 1).collect();
+        let mut settle = |index: usize, current: f64, sum: &mut Vec<f64>, open: &mut Vec<usize>| {
+            let branch = &circuit.branches[index];
+            amps[index] = current;
+            sum[branch.from] -= current;
+            sum[branch.to] += current;
+            open[branch.from] -= 1;
+            open[branch.to] -= 1;
+        };
+        while let Some(net) = ready.pop() {
+            let Some(&index) = stiff[net].iter().find(|index| !known[**index]) else { continue };
+            known[index] = true;
+            let branch = &circuit.branches[index];
+            let (current, far) =
+                if branch.from == net { (sum[net], branch.to) } else { (-sum[net], branch.from) };
+            settle(index, current, &mut sum, &mut open);
+            if far != CHASSIS && open[far] == 1 {
+                ready.push(far);
+            }
+        }
+        for (index, branch) in circuit.branches.iter().enumerate() {
+            let Companion { conductance, offset } = self.companions[index];
+            if self.closed[index] && branch.from != branch.to && !known[index] && conductance >= STIFF {
+                settle(index, conductance * self.across(index) + offset, &mut sum, &mut open);
+            }
+        }
+        amps
+    }
+
+    fn balance(&self, amps: &[f64], islands: &Islands) -> Balance {
+        let circuit = self.bench.circuit;
+        let mut sum = vec![0.0; circuit.nets.len()];
+        let mut size = vec![0.0; circuit.nets.len()];
+        let (mut power, mut turnover, mut noise) = (0.0, 0.0, 0.0);
+        let mut agrees = true;
+        let scale = self.volts.iter().fold(1.0, |most: f64, v| most.max(v.abs()));
+        for (index, branch) in circuit.branches.iter().enumerate() {
+            let current = amps[index];
+            sum[branch.from] -= current;
+            sum[branch.to] += current;
+            // The most that rounding of the two potentials can do to this current.
+            let rounding = 8.0 * f64::EPSILON * scale * self.companions[index].conductance.abs();
+            size[branch.from] += current.abs() + rounding / 1e-9;
+            size[branch.to] += current.abs() + rounding / 1e-9;
+            noise += rounding * scale;
+            power += self.across(index) * current;
+            turnover += (self.across(index) * current).abs();
+            if let Some(Law::Resistance(ohm)) = branch.law
+                && self.closed[index]
+            {
+                let expected = current * ohm.get();
+                agrees &= (expected - self.across(index)).abs()
+                    <= 1e-9 * expected.abs() + 64.0 * f64::EPSILON * scale;
+            }
+        }
+        let worst = |net: usize| -> f64 { sum[net].abs() };
+        let current_a = (1..sum.len()).map(worst).fold(0.0, f64::max);
+        let kirchhoff = (1..sum.len()).all(|net| sum[net].abs() <= 1e-9 * size[net] + 1e-12);
+        let tellegen = power.abs() <= 1e-9 * turnover + noise + 1e-12;
+        // Every island without a zero shows as exactly one pivot of nought.
+        let floats = self.factor.n_floating() == islands.n_undefined;
+        Balance { current_a, power_w: power, holds: kirchhoff && tellegen && agrees && floats }
+    }
+}
