@@ -1,7 +1,9 @@
 //! Alternators.
 
+use super::glyph::View;
 use super::{
-    Assumed, Class, End, Form, Law, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, path, terminals,
+    Assumed, Class, End, Form, Law, PartBranch, Role, Used, ValueSpec, Values, When, glyph, no_joins, path,
+    terminals,
 };
 use crate::kind::LEAST_OHM;
 use crate::quantity::{Amps, Ohms, Unit, Volts};
@@ -26,7 +28,18 @@ declare_kind! {
     positions: |_| &["stopped", "running"],
     joins: no_joins,
     branches: branches,
-    views: |_| vec![glyph::block("main", &["B+".to_owned()], &["B-".to_owned()])],
+    views: symbol,
+}
+
+/// A machine, and the way its case is tied to the body.
+fn symbol(values: &Values) -> Vec<View> {
+    let mut marks = glyph::machine("G");
+    let tied = super::ties_to_chassis(values);
+    if tied {
+        marks.extend(glyph::strap_to_chassis());
+    }
+    let view = glyph::two_terminal("B+", "B-", glyph::ROUND, marks);
+    vec![if tied { View { body: glyph::STRAPPED, ..view } } else { view }]
 }
 
 fn branches(used: &Used) -> Vec<PartBranch> {

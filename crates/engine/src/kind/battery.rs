@@ -1,8 +1,9 @@
 //! Starter and second batteries.
 
+use super::glyph::{Mark, View};
 use super::{
-    Assumed, Class, End, Law, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, no_positions, path,
-    terminals,
+    Assumed, Class, End, Law, PartBranch, Role, Used, ValueSpec, Values, When, glyph, no_joins, no_positions,
+    path, terminals,
 };
 use crate::kind::LEAST_OHM;
 use crate::quantity::{Ohms, Unit, Volts};
@@ -27,7 +28,25 @@ declare_kind! {
     positions: no_positions,
     joins: no_joins,
     branches: branches,
-    views: |_| vec![glyph::block("main", &["+".to_owned()], &["-".to_owned()])],
+    views: symbol,
+}
+
+/// Two of its cells, the long stroke positive [06-15-01], and the strap that ties it to the body.
+fn symbol(values: &Values) -> Vec<View> {
+    let plate = |y: f64, half: f64| glyph::line((-half, y), (half, y));
+    let mut marks = vec![
+        plate(-1.0, 1.3),
+        plate(-0.4, 0.6),
+        Mark::Link(vec![(0.0, -0.4), (0.0, 0.4)]),
+        plate(0.4, 1.3),
+        plate(1.0, 0.6),
+    ];
+    let tied = super::ties_to_chassis(values);
+    if tied {
+        marks.extend(glyph::strap_to_chassis());
+    }
+    let view = glyph::two_terminal("+", "-", 1.0, marks);
+    vec![if tied { View { body: glyph::STRAPPED, ..view } } else { view }]
 }
 
 fn branches(used: &Used) -> Vec<PartBranch> {

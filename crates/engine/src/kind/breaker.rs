@@ -1,5 +1,6 @@
 //! Circuit breakers.
 
+use super::glyph::{Mark, View};
 use super::{
     Assumed, Class, End, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, resistance, terminals,
 };
@@ -20,7 +21,20 @@ declare_kind! {
     positions: |_| &["closed", "open"],
     joins: no_joins,
     branches: branches,
-    views: |_| vec![glyph::block("main", &["1".to_owned()], &["2".to_owned()])],
+    views: |_| vec![symbol()],
+}
+
+/// A contact, drawn open, with a cross at its fixed side and the box of its release [07-13-05].
+fn symbol() -> View {
+    let marks = vec![
+        glyph::line((-0.4, -1.4), (0.4, -0.6)),
+        glyph::line((-0.4, -0.6), (0.4, -1.4)),
+        glyph::line((0.0, 1.0), (-1.2, -1.1)),
+        Mark::Link(vec![(-0.6, 0.0), (-1.4, 0.0)]),
+        Mark::Outline(glyph::corners(-2.4, -0.6, -1.4, 0.6)),
+    ];
+    let view = glyph::two_terminal("1", "2", 1.0, marks);
+    View { body: (-3, -3, 2, 3), ..view }
 }
 
 fn branches(used: &Used) -> Vec<PartBranch> {

@@ -1,5 +1,6 @@
 //! Plug connectors.
 
+use super::glyph::{Mark, Pin, Side, View};
 use super::{
     Assumed, Class, End, Form, PartBranch, Terminal, Used, ValueSpec, Values, When, glyph, no_joins, path,
 };
@@ -22,10 +23,28 @@ declare_kind! {
     positions: |_| &["mated", "apart"],
     joins: no_joins,
     branches: branches,
-    views: |values| {
-        let (up, down): (Vec<String>, Vec<String>) = (1..=values.count_or("ways", 1)).map(|i| (format!("{i}a"), format!("{i}b"))).unzip();
-        vec![glyph::block("main", &up, &down)]
-    },
+    views: |values| (1..=values.count_or("ways", 1)).filter_map(way_symbol).collect(),
+}
+
+/// The names of the views: one a way, so that each way stands in the current path it belongs to.
+const WAYS: [&str; 64] = [
+    "1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12", "13", "14", "15", "16", "17", "18", "19",
+    "20", "21", "22", "23", "24", "25", "26", "27", "28", "29", "30", "31", "32", "33", "34", "35", "36",
+    "37", "38", "39", "40", "41", "42", "43", "44", "45", "46", "47", "48", "49", "50", "51", "52", "53",
+    "54", "55", "56", "57", "58", "59", "60", "61", "62", "63", "64",
+];
+
+/// Plug and socket of one way: a filled bar entering an arc [03-03-05].
+fn way_symbol(way: u32) -> Option<View> {
+    let name = WAYS.get(way.checked_sub(1)? as usize)?;
+    let marks = vec![
+        glyph::line((0.0, -2.0), (0.0, -0.8)),
+        Mark::Solid(glyph::corners(-0.25, -0.8, 0.25, 0.4)),
+        Mark::HalfCircle((0.0, 0.1), 0.8, Side::Down),
+        glyph::line((0.0, 0.9), (0.0, 2.0)),
+    ];
+    let pins = vec![Pin::up(&format!("{name}a"), 0, -2), Pin::down(&format!("{name}b"), 0, 2)];
+    Some(View::main(marks, pins, (-1, -2, 1, 2)).called(name))
 }
 
 fn connector_terminals(values: &Values) -> Vec<Terminal> {

@@ -1,5 +1,6 @@
 //! Diodes.
 
+use super::glyph::Mark;
 use super::{
     Assumed, Class, End, Law, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, no_positions,
     terminals,
@@ -23,7 +24,14 @@ declare_kind! {
     positions: no_positions,
     joins: no_joins,
     branches: branches,
-    views: |_| vec![glyph::block("main", &["A".to_owned()], &["K".to_owned()])],
+    views: |_| vec![glyph::two_terminal("A", "K", 1.0, diode_strokes())],
+}
+
+/// Triangle and bar, with the conductor running through.
+fn diode_strokes() -> Vec<Mark> {
+    let mut marks = glyph::diode(0.0, 0.0, 1.0);
+    marks.push(glyph::line((0.0, -1.0), (0.0, 1.0)));
+    marks
 }
 
 fn branches(used: &Used) -> Vec<PartBranch> {

@@ -1,5 +1,6 @@
 //! Circuits of the vehicle that a signal is tapped from.
 
+use super::glyph::{Mark, Pin, View};
 use super::{
     Assumed, Class, End, Form, Law, PartBranch, Role, Used, ValueSpec, Values, When, glyph, no_joins, path,
     terminals,
@@ -32,7 +33,27 @@ declare_kind! {
     positions: positions,
     joins: no_joins,
     branches: branches,
-    views: |_| vec![glyph::block("main", &["feed".to_owned()], &["return".to_owned()])],
+    views: |values| vec![symbol(values)],
+}
+
+/// The vehicle's own lamp in a dashed border that says which of its sides is switched.
+///
+/// Both wires leave downwards: a signal is tapped from them.
+fn symbol(values: &Values) -> View {
+    let switched = match values.word_or("switching", "positive") {
+        "earth" => "earth switched",
+        _ => "+ switched",
+    };
+    let reach = f64::from(glyph::REACH);
+    let mut marks = vec![
+        glyph::dashed_border(-2.0, -3.0, 8.0, 2.0),
+        Mark::Word((3.0, -2.0), switched),
+        Mark::Line(vec![(0.0, reach), (0.0, 0.2), (1.5, 0.2)]),
+        Mark::Line(vec![(6.0, reach), (6.0, 0.2), (4.5, 0.2)]),
+    ];
+    marks.extend(glyph::filament_lamp(3.0, 0.2, glyph::ROUND));
+    let pins = vec![Pin::down("feed", 0, glyph::REACH), Pin::down("return", 6, glyph::REACH)];
+    View::main(marks, pins, (-2, -glyph::REACH, 8, glyph::REACH))
 }
 
 fn positions(values: &Values) -> &'static [&'static str] {

@@ -1,5 +1,6 @@
 //! Earth points.
 
+use super::glyph::{Pin, View};
 use super::{Assumed, Class, End, Form, ValueSpec, When, glyph, no_joins, no_positions, path, terminals};
 use crate::quantity::Unit;
 
@@ -17,5 +18,12 @@ declare_kind! {
     positions: no_positions,
     joins: no_joins,
     branches: |used| vec![path(End::terminal("1"), End::Chassis, used.number("joint_ohm"), When::Always)],
-    views: |_| vec![glyph::block("main", &["1".to_owned()], &[])],
+    views: |_| vec![symbol()],
+}
+
+/// The frame of the vehicle at the end of a short lead.
+fn symbol() -> View {
+    let mut marks = vec![glyph::line((0.0, -1.0), (0.0, 0.0))];
+    marks.extend(glyph::chassis(0.0, 0.0));
+    View::main(marks, vec![Pin::up("1", 0, -1).unnamed()], (-1, -1, 1, 1))
 }

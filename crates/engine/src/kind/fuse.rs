@@ -1,5 +1,6 @@
 //! Fuses.
 
+use super::glyph::{Mark, View};
 use super::{
     Assumed, Class, End, Form, Join, PartBranch, Role, Used, ValueSpec, Values, When, glyph, resistance,
     terminals,
@@ -26,7 +27,14 @@ declare_kind! {
     positions: |_| &["fitted", "out"],
     joins: joins,
     branches: branches,
-    views: |_| vec![glyph::block("main", &["1".to_owned()], &["2".to_owned()])],
+    views: |_| vec![symbol()],
+}
+
+/// A narrow rectangle with the conductor running through it [07-21-01].
+fn symbol() -> View {
+    let marks =
+        vec![Mark::Outline(glyph::corners(-0.6, -1.5, 0.6, 1.5)), glyph::line((0.0, -1.5), (0.0, 1.5))];
+    glyph::two_terminal("1", "2", 1.5, marks)
 }
 
 fn joins(values: &Values) -> Vec<Join> {

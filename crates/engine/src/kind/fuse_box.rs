@@ -1,5 +1,6 @@
 //! Fuse boxes.
 
+use super::glyph::{Mark, Pin, View};
 use super::{Assumed, Class, Form, ValueSpec, glyph, no_joins, no_positions, terminals};
 
 declare_kind! {
@@ -16,5 +17,19 @@ declare_kind! {
     positions: no_positions,
     joins: no_joins,
     branches: |_| Vec::new(),
-    views: |_| vec![glyph::block("main", &["feed".to_owned()], &[])],
+    views: |_| vec![symbol()],
+}
+
+/// A dashed enclosure with the rail that its fuses sit on.
+fn symbol() -> View {
+    let mut marks = vec![
+        glyph::dashed_border(-3.0, -1.5, 3.0, 1.5),
+        glyph::upper_lead(0.0, -0.6),
+        Mark::Solid(glyph::corners(-2.4, -0.75, 2.4, -0.45)),
+    ];
+    for x in [-1.6, 0.0, 1.6] {
+        marks.push(Mark::Outline(glyph::corners(x - 0.25, -0.2, x + 0.25, 0.9)));
+        marks.push(glyph::line((x, -0.5), (x, 1.2)));
+    }
+    View::main(marks, vec![Pin::up("feed", 0, -glyph::REACH)], (-3, -glyph::REACH, 3, 2))
 }

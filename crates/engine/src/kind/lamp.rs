@@ -31,7 +31,7 @@ declare_kind! {
     positions: no_positions,
     joins: no_joins,
     branches: |used| vec![branch(used, "", "1", "2", "")],
-    views: |_| vec![glyph::block("main", &["1".to_owned()], &["2".to_owned()])],
+    views: |_| vec![glyph::two_terminal("1", "2", glyph::ROUND, glyph::filament_lamp(0.0, 0.0, glyph::ROUND))],
 }
 
 /// The law of a filament of `watts` at `at_v` volts; `None` when the power is not known or is nought.

@@ -1,5 +1,6 @@
 //! Electronic lamps.
 
+use super::glyph::View;
 use super::{
     Assumed, Class, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, no_positions,
     terminals,
@@ -28,7 +29,7 @@ declare_kind! {
     positions: no_positions,
     joins: no_joins,
     branches: |used| vec![branch(used, "", "+", "-", "")],
-    views: |_| vec![glyph::block("main", &["+".to_owned()], &["-".to_owned()])],
+    views: |_| vec![View { body: (-3, -3, 2, 3), ..glyph::two_terminal("+", "-", glyph::ROUND, glyph::electronic_lamp(0.0, 0.0)) }],
 }
 
 /// The branch of an electronic lamp whose values carry `prefix`, between two terminals.

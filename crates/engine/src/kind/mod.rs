@@ -319,6 +319,11 @@ fn no_positions(_: &Values) -> &'static [&'static str] {
     &[]
 }
 
+/// Whether a source is tied to the vehicle body, which is assumed when nothing was said.
+fn ties_to_chassis(values: &Values) -> bool {
+    !matches!(values.get("to_chassis"), crate::given::Given::Known(Value::Flag(false)))
+}
+
 /// No joined terminals.
 fn no_joins(_: &Values) -> Vec<Join> {
     Vec::new()

@@ -20,7 +20,7 @@ declare_kind! {
     positions: |_| &["running", "stalled"],
     joins: no_joins,
     branches: branches,
-    views: |_| vec![glyph::block("main", &["+".to_owned()], &["-".to_owned()])],
+    views: |_| vec![glyph::two_terminal("+", "-", glyph::ROUND, glyph::machine("M"))],
 }
 
 fn branches(used: &Used) -> Vec<PartBranch> {

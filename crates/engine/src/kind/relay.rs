@@ -1,5 +1,6 @@
 //! Relays.
 
+use super::glyph::{Mark, Pin, View};
 use super::{
     Assumed, Class, End, Law, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph, no_joins,
     path, resistance, terminals,
@@ -32,18 +33,53 @@ declare_kind! {
     positions: super::no_positions,
     joins: no_joins,
     branches: branches,
-    views: |values| {
-        let down: &[&str] = if changes_over(values) { &["87", "87a"] } else { &["87"] };
-        let down: Vec<String> = down.iter().map(|s| (*s).to_owned()).collect();
-        vec![
-            glyph::block("coil", &["86".to_owned()], &["85".to_owned()]),
-            glyph::block("contact", &["30".to_owned()], &down),
-        ]
-    },
+    views: |values| vec![coil_symbol(values), contact_symbol(values)],
 }
 
 fn changes_over(values: &Values) -> bool {
     values.word_or("contact", "make") == "change-over"
+}
+
+/// Half the width and half the height of the rectangle of a coil.
+const COIL_HALF: (f64, f64) = (2.0, 1.0);
+
+/// A rectangle, leads on its long sides [07-15-01]; a suppression is drawn beside it.
+fn coil_symbol(values: &Values) -> View {
+    let (w, h) = COIL_HALF;
+    let mut marks = vec![Mark::Outline(glyph::corners(-w, -h, w, h))];
+    let suppression = values.word_or("suppression", "none");
+    let mut body = glyph::SLIM;
+    if suppression != "none" {
+        // The bypass meets both leads where they leave the coil.
+        let (x, y) = (3.2, 1.5);
+        marks.push(Mark::Line(vec![(0.0, -y), (x, -y), (x, -0.6)]));
+        marks.push(Mark::Line(vec![(0.0, y), (x, y), (x, 0.6)]));
+        marks.push(Mark::Dot((0.0, -y), 0.2));
+        marks.push(Mark::Dot((0.0, y), 0.2));
+        body.2 = 4;
+        match suppression {
+            // Its cathode is at 86, so it points up.
+            "diode" => {
+                marks.push(Mark::Outline(vec![(x - 0.6, 0.6), (x + 0.6, 0.6), (x, -0.6)]));
+                marks.push(glyph::line((x - 0.6, -0.6), (x + 0.6, -0.6)));
+            }
+            _ => marks.push(Mark::Outline(glyph::corners(x - 0.35, -0.7, x + 0.35, 0.7))),
+        }
+    }
+    View { body, ..glyph::two_terminal("86", "85", h, marks).called("coil") }
+}
+
+/// The contact at rest, `30` above.
+fn contact_symbol(values: &Values) -> View {
+    let mut pins = vec![Pin::up("30", 0, -glyph::REACH), Pin::down("87", 0, glyph::REACH)];
+    let marks = if changes_over(values) {
+        pins.push(Pin::down("87a", -3, glyph::REACH));
+        glyph::change_over_contact(3.0)
+    } else {
+        glyph::make_contact()
+    };
+    let left = if changes_over(values) { -4 } else { -2 };
+    View::main(marks, pins, (left, -glyph::REACH, 2, glyph::REACH)).called("contact")
 }
 
 fn relay_terminals(values: &Values) -> Vec<Terminal> {

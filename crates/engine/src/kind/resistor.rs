@@ -1,5 +1,6 @@
 //! Resistors and heating loads.
 
+use super::glyph::Mark;
 use super::{
     Assumed, Class, End, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, no_positions,
     resistance, terminals,
@@ -23,7 +24,7 @@ declare_kind! {
     positions: no_positions,
     joins: no_joins,
     branches: branches,
-    views: |_| vec![glyph::block("main", &["1".to_owned()], &["2".to_owned()])],
+    views: |_| vec![glyph::two_terminal("1", "2", 1.5, vec![Mark::Outline(glyph::corners(-0.6, -1.5, 0.6, 1.5))])],
 }
 
 fn branches(used: &Used) -> Vec<PartBranch> {

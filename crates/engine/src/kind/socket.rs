@@ -1,5 +1,6 @@
 //! Power sockets.
 
+use super::glyph::{Mark, Side, View};
 use super::{
     Assumed, Class, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, terminals,
 };
@@ -21,7 +22,17 @@ declare_kind! {
     positions: |_| &["empty", "in use"],
     joins: no_joins,
     branches: branches,
-    views: |_| vec![glyph::block("main", &["+".to_owned()], &["-".to_owned()])],
+    views: |_| vec![symbol()],
+}
+
+/// A socket-outlet: a half circle that opens to the side, its two poles led into it [11-13-01].
+fn symbol() -> View {
+    let marks = vec![
+        Mark::HalfCircle((0.0, 0.0), 1.4, Side::Left),
+        glyph::line((0.0, -1.4), (0.0, 1.4)),
+        glyph::line((-1.4, 0.0), (-0.4, 0.0)),
+    ];
+    glyph::two_terminal("+", "-", 1.4, marks)
 }
 
 fn branches(used: &Used) -> Vec<PartBranch> {

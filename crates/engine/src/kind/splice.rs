@@ -13,8 +13,5 @@ declare_kind! {
     positions: no_positions,
     joins: |values| all_one(values.count_or("ways", 3)),
     branches: |_| Vec::new(),
-    views: |values| {
-        let names: Vec<String> = (1..=values.count_or("ways", 3)).map(|i| i.to_string()).collect();
-        vec![glyph::block("main", &names[..1], &names[1..])]
-    },
+    views: |values| vec![glyph::joint(values.count_or("ways", 3))],
 }

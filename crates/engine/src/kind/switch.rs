@@ -1,5 +1,6 @@
 //! Hand switches.
 
+use super::glyph::{Mark, Pin, View};
 use super::{
     Assumed, Class, End, Law, Load, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph,
     no_joins, path, terminals,
@@ -29,20 +30,50 @@ declare_kind! {
     positions: positions,
     joins: no_joins,
     branches: branches,
-    views: |values| {
-        let mut down: Vec<String> = outputs(values.word_or("action", "on-off")).iter().map(|s| (*s).to_owned()).collect();
-        if values.word_or("telltale", "none") != "none" {
-            down.push("lamp".to_owned());
-        }
-        vec![glyph::block("main", &["in".to_owned()], &down)]
-    },
+    views: |values| vec![symbol(values)],
 }
 
-fn outputs(action: &str) -> &'static [&'static str] {
-    match action {
-        "two-way" | "three-way" => &["out1", "out2"],
-        _ => &["out"],
+/// The contact at rest, what works it, and the tell-tale if there is one.
+fn symbol(values: &Values) -> View {
+    let lower = |name: &str, x: i32| Pin::down(name, x, glyph::REACH);
+    let action = values.word_or("action", "on-off");
+    let (mut marks, mut pins, first_output) = match action {
+        "two-way" => (glyph::change_over_contact(3.0), vec![lower("out1", -3), lower("out2", 0)], -3.0),
+        "three-way" => (center_off_contact(), vec![lower("out1", -2), lower("out2", 2)], -2.0),
+        _ => (glyph::make_contact(), vec![lower("out", 0)], 0.0),
+    };
+    pins.insert(0, Pin::up("in", 0, -glyph::REACH));
+    marks.extend(if action == "push" { glyph::worked_by_push() } else { glyph::worked_by_hand() });
+    let mut body = (if first_output < 0.0 { -4 } else { -3 }, -glyph::REACH, 2, glyph::REACH);
+    if values.word_or("telltale", "none") != "none" {
+        // It is led around the side on which its output lies, so that it crosses no contact.
+        let (way, lamp) = if first_output < 0.0 { (-4.4, -6.0) } else { (1.4, 3.0) };
+        let radius = 0.8;
+        marks.extend([
+            Mark::Dot((first_output, 1.6), 0.2),
+            Mark::Line(vec![(first_output, 1.6), (way, 1.6), (way, -1.6), (lamp, -1.6), (lamp, -radius)]),
+            glyph::lower_lead(lamp, radius),
+        ]);
+        marks.extend(glyph::filament_lamp(lamp, 0.0, radius));
+        pins.push(lower("lamp", lamp as i32));
+        if first_output < 0.0 {
+            body.0 = -8;
+        } else {
+            body.2 = 5;
+        }
     }
+    View::main(marks, pins, body)
+}
+
+/// A contact with a middle position that touches neither side.
+fn center_off_contact() -> Vec<Mark> {
+    let fixed = |x: f64, tip: f64| Mark::Line(vec![(x, f64::from(glyph::REACH)), (x, 1.0), (tip, 1.0)]);
+    vec![
+        glyph::upper_lead(0.0, -1.0),
+        glyph::line((0.0, -1.0), (0.0, 1.3)),
+        fixed(-2.0, -1.0),
+        fixed(2.0, 1.0),
+    ]
 }
 
 fn switch_terminals(values: &Values) -> Vec<Terminal> {

@@ -1,7 +1,9 @@
 //! Lamps with two light sources on one earth.
 
+use super::glyph::{Mark, Pin, View};
 use super::{
-    Assumed, Class, PartBranch, Used, ValueSpec, glyph, lamp, led_lamp, no_joins, no_positions, terminals,
+    Assumed, Class, PartBranch, Used, ValueSpec, Values, glyph, lamp, led_lamp, no_joins, no_positions,
+    terminals,
 };
 use crate::quantity::Unit;
 
@@ -34,7 +36,7 @@ declare_kind! {
     positions: no_positions,
     joins: no_joins,
     branches: |used| vec![source(used, "beam", "beam."), source(used, "position", "position.")],
-    views: |_| vec![glyph::block("main", &["beam".to_owned(), "position".to_owned()], &["earth".to_owned()])],
+    views: |values| vec![symbol(values)],
 }
 
 fn source(used: &Used, name: &'static str, prefix: &str) -> PartBranch {
@@ -42,4 +44,26 @@ fn source(used: &Used, name: &'static str, prefix: &str) -> PartBranch {
         Some("led-lamp") => led_lamp::branch(used, prefix, name, "earth", name),
         _ => lamp::branch(used, prefix, name, "earth", name),
     }
+}
+
+/// Two lamps side by side, their earth sides joined.
+fn symbol(values: &Values) -> View {
+    let mut marks = vec![
+        Mark::Line(vec![(0.0, glyph::ROUND), (0.0, 2.2), (6.0, 2.2), (6.0, glyph::ROUND)]),
+        glyph::lower_lead(3.0, 2.2),
+        Mark::Dot((3.0, 2.2), 0.2),
+    ];
+    for (x, key) in [(0.0, "beam.kind"), (6.0, "position.kind")] {
+        marks.push(glyph::upper_lead(x, -glyph::ROUND));
+        marks.extend(match values.word_or(key, "lamp") {
+            "led-lamp" => glyph::electronic_lamp(x, 0.0),
+            _ => glyph::filament_lamp(x, 0.0, glyph::ROUND),
+        });
+    }
+    let pins = vec![
+        Pin::up("beam", 0, -glyph::REACH),
+        Pin::up("position", 6, -glyph::REACH),
+        Pin::down("earth", 3, glyph::REACH),
+    ];
+    View::main(marks, pins, (-3, -glyph::REACH, 8, glyph::REACH))
 }
