@@ -39,3 +39,4 @@ pub mod solve;
 pub mod notation;
 
 pub mod finding;
+pub mod file;

@@ -2,11 +2,11 @@
 //!
 //! A document that violates none of these can be resolved, solved, checked and drawn.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
-use crate::document::Document;
-use crate::ids::{TerminalRef, WireId};
+use crate::document::{Document, Part};
+use crate::ids::{PartId, TerminalRef, WireId};
 use crate::kind::{Form, Value};
 
 /// One broken invariant.
@@ -18,14 +18,14 @@ pub enum Violation {
     NoSuchTerminal(WireId, TerminalRef),
     /// A wire joins a terminal to itself.
     BothEndsTheSame(WireId),
-    /// A value of a part names a part that does not exist or cannot serve.
-    NoSuchPart(String),
+    /// A value of this part names a part that does not exist or cannot serve.
+    NoSuchPart(PartId, String),
     /// A situation sets a part that does not exist or has no such position.
     NoSuchPosition(String),
     /// A pose names a part that does not exist or a symbol it does not have.
     NoSuchView(String),
-    /// A fuse-box way is beyond the box or taken twice.
-    SeatNotFree(String),
+    /// The fuse-box way this part sits in is beyond the box or taken twice.
+    SeatNotFree(PartId, String),
 }
 
 impl fmt::Display for Violation {
@@ -36,10 +36,10 @@ impl fmt::Display for Violation {
                 write!(f, "wire `{wire}` ends on `{terminal}`, which does not exist")
             }
             Violation::BothEndsTheSame(wire) => write!(f, "wire `{wire}` has both ends on one terminal"),
-            Violation::NoSuchPart(text)
+            Violation::NoSuchPart(_, text)
             | Violation::NoSuchPosition(text)
             | Violation::NoSuchView(text)
-            | Violation::SeatNotFree(text) => f.write_str(text),
+            | Violation::SeatNotFree(_, text) => f.write_str(text),
         }
     }
 }
@@ -48,6 +48,8 @@ impl fmt::Display for Violation {
 pub fn violations(document: &Document) -> Vec<Violation> {
     let mut found = Vec::new();
     let network = &document.network;
+    // Of two parts with one id the first counts, as in `Network::part`.
+    let parts: BTreeMap<&PartId, &Part> = network.parts.iter().rev().map(|part| (&part.id, part)).collect();
     let mut ids = BTreeSet::new();
     let all_ids =
         network.parts.iter().map(|p| p.id.as_str()).chain(network.wires.iter().map(|w| w.id.as_str()));
@@ -58,7 +60,7 @@ pub fn violations(document: &Document) -> Vec<Violation> {
     }
     for wire in &network.wires {
         for end in [&wire.from, &wire.to] {
-            if !network.part(&end.part).is_some_and(|part| part.has_terminal(&end.terminal)) {
+            if !parts.get(&end.part).is_some_and(|part| part.has_terminal(&end.terminal)) {
                 found.push(Violation::NoSuchTerminal(wire.id.clone(), end.clone()));
             }
         }
@@ -66,10 +68,10 @@ pub fn violations(document: &Document) -> Vec<Violation> {
             found.push(Violation::BothEndsTheSame(wire.id.clone()));
         }
     }
-    part_values(document, &mut found);
+    part_values(document, &parts, &mut found);
     for situation in document.situations.iter() {
         for (id, position) in &situation.set {
-            if !network.part(id).is_some_and(|part| part.positions().contains(&position.as_str())) {
+            if !parts.get(id).is_some_and(|part| part.positions().contains(&position.as_str())) {
                 found.push(Violation::NoSuchPosition(format!(
                     "situation `{}` sets `{id}` to `{position}`, which it cannot be",
                     situation.name
@@ -78,8 +80,8 @@ pub fn violations(document: &Document) -> Vec<Violation> {
         }
     }
     for pose in &document.placement.poses {
-        let known = network
-            .part(&pose.part)
+        let known = parts
+            .get(&pose.part)
             .is_some_and(|part| (part.kind.views)(&part.values).iter().any(|view| view.name == pose.view));
         if !known {
             found.push(Violation::NoSuchView(format!("`{}` has no symbol `{}`", pose.part, pose.view)));
@@ -88,45 +90,43 @@ pub fn violations(document: &Document) -> Vec<Violation> {
     found
 }
 
-fn part_values(document: &Document, found: &mut Vec<Violation>) {
-    let network = &document.network;
+fn part_values(document: &Document, parts: &BTreeMap<&PartId, &Part>, found: &mut Vec<Violation>) {
     let mut seats = BTreeSet::new();
-    for part in &network.parts {
+    for part in &document.network.parts {
         for spec in part.kind.values {
             let given = part.values.get(spec.name);
             match (spec.form, given) {
                 (Form::Part, crate::given::Given::Known(Value::Part(id))) => {
-                    let serves = network
-                        .part(&id)
-                        .is_some_and(|other| other.kind.class == crate::kind::Class::Battery);
+                    let serves =
+                        parts.get(&id).is_some_and(|other| other.kind.class == crate::kind::Class::Battery);
                     if !serves {
-                        found.push(Violation::NoSuchPart(format!(
-                            "`{}` names `{id}`, which is no battery",
-                            part.id
-                        )));
+                        found.push(Violation::NoSuchPart(
+                            part.id.clone(),
+                            format!("`{}` names `{id}`, which is no battery", part.id),
+                        ));
                     }
                 }
                 (Form::Seat, crate::given::Given::Known(Value::Seat(id, way))) => {
                     // Only a kind that counts ways and takes seats has exactly one terminal `feed`.
-                    let ways = network
-                        .part(&id)
+                    let ways = parts
+                        .get(&id)
                         .filter(|other| other.has_terminal(&crate::ids::TerminalName::new("feed")))
                         .filter(|other| other.kind.value("ways").is_some())
                         .map(|other| other.values.count_or("ways", 6));
                     match ways {
-                        None => found.push(Violation::NoSuchPart(format!(
-                            "`{}` sits in `{id}`, which is no fuse box",
-                            part.id
-                        ))),
-                        Some(ways) if way == 0 || way > ways => found.push(Violation::SeatNotFree(format!(
-                            "`{}` sits in way {way} of `{id}`, which has {ways} ways",
-                            part.id
-                        ))),
+                        None => found.push(Violation::NoSuchPart(
+                            part.id.clone(),
+                            format!("`{}` sits in `{id}`, which is no fuse box", part.id),
+                        )),
+                        Some(ways) if way == 0 || way > ways => found.push(Violation::SeatNotFree(
+                            part.id.clone(),
+                            format!("`{}` sits in way {way} of `{id}`, which has {ways} ways", part.id),
+                        )),
                         Some(_) if !seats.insert((id.clone(), way)) => {
-                            found.push(Violation::SeatNotFree(format!(
-                                "way {way} of `{id}` is taken twice, again by `{}`",
-                                part.id
-                            )));
+                            found.push(Violation::SeatNotFree(
+                                part.id.clone(),
+                                format!("way {way} of `{id}` is taken twice, again by `{}`", part.id),
+                            ));
                         }
                         Some(_) => {}
                     }

@@ -1,0 +1,268 @@
+//! The whole job: from a JSON value to a document that violates nothing.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use serde_json::Value as Json;
+
+use super::place::{Place, quoted};
+use super::walk::{Fields, each, expected, list, list_of, object, text, whole};
+use super::wire::Parts;
+use super::{FORMAT, MOST_PARTS_AND_WIRES, Problem, ReadError, migrate, part, wire};
+use crate::document::validate::{Violation, violations};
+use crate::document::{AT_REST, Card, Document, Network, Part, Placement, Pose, Settings, Situation, Wire};
+use crate::ids::PartId;
+
+/// The keys of a job.
+pub(super) const KEYS: &[&str] = &[
+    "format",
+    "version",
+    "card",
+    "settings",
+    "next_id",
+    "parts",
+    "wires",
+    "situations",
+    "interlocks",
+    "plan",
+    "records",
+];
+/// The keys of the card.
+pub(super) const CARD_KEYS: &[&str] = &["title", "customer", "vehicle", "drawn_by", "date", "number"];
+/// The nominal voltages a job may have.
+pub(super) const NOMINAL_V: [f64; 2] = [12.0, 24.0];
+/// Largest `next_id`: the largest whole number up to which binary64 holds them all.
+pub(super) const MOST_NEXT_ID: i64 = 1 << 53;
+
+/// Reads a job of any version.
+pub(super) fn read(value: Json) -> Result<Document, ReadError> {
+    let job = Place::Job;
+    let at = job.key("format");
+    match object(&value, &job)?.get("format") {
+        None => return Err(at.problem(format!("missing; a job says `{FORMAT}`")).into()),
+        Some(Json::String(said)) if said == FORMAT => {}
+        Some(Json::String(said)) => {
+            return Err(at.problem(format!("{} is not `{FORMAT}`", quoted(said))).into());
+        }
+        Some(other) => return Err(expected(&format!("the text `{FORMAT}`"), other, &at).into()),
+    }
+    let version = migrate::version(&value)?;
+    let value = migrate::migrate(value, version)?;
+    let fields = Fields::of(&value, &job, KEYS)?;
+
+    let mut problems = Vec::new();
+    check_count(&fields)?;
+    check_left_out(&fields, &mut problems);
+    let card = keep(fields.optional("card", card), &mut problems).flatten().unwrap_or_default();
+    let settings = keep(fields.required("settings", settings), &mut problems).unwrap_or_default();
+    let (parts, poses) = parts(&fields, &mut problems);
+    let next_id = keep(fields.optional("next_id", whole(0, MOST_NEXT_ID)), &mut problems).flatten();
+    // Wires and situations name parts; while a part is unreadable, their complaints would mislead.
+    ReadError::unless_empty(std::mem::take(&mut problems))?;
+
+    let by_id: Parts = parts.iter().map(|part| (&part.id, part)).collect();
+    let wires = wires(&fields, &by_id, &mut problems);
+    let situations = situations(&fields, &by_id, &mut problems);
+    ReadError::unless_empty(problems)?;
+
+    let derived = next_free(&parts, &wires);
+    let next_id = next_id.and_then(|said| u64::try_from(said).ok()).map_or(derived, |said| said.max(derived));
+    let document = Document {
+        card: Arc::new(card),
+        settings: Arc::new(settings),
+        network: Arc::new(Network { parts, wires, next_id }),
+        placement: Arc::new(Placement { poses }),
+        situations: Arc::new(situations),
+    };
+    let found = violations(&document);
+    ReadError::unless_empty(found.iter().map(|violation| located(violation, &document)).collect())?;
+    Ok(document)
+}
+
+/// The number of the next new id when the job does not say one: beyond every number that stands
+/// at the end of an id, so that no id can come twice.
+pub(super) fn next_free(parts: &[Part], wires: &[Wire]) -> u64 {
+    let ids = parts.iter().map(|part| part.id.as_str()).chain(wires.iter().map(|wire| wire.id.as_str()));
+    ids.filter_map(number_at_end).max().map_or(0, |largest| largest + 1)
+}
+
+/// The number at the end of an id. Longer ones than fifteen digits are no numbers of ours.
+fn number_at_end(id: &str) -> Option<u64> {
+    let digits = id.trim_start_matches(|c: char| !c.is_ascii_digit());
+    let digits = digits.rsplit(|c: char| !c.is_ascii_digit()).next()?;
+    (digits.len() <= 15).then(|| digits.parse().ok()).flatten()
+}
+
+/// The value, or nothing and one more problem.
+fn keep<T>(read: Result<T, Problem>, problems: &mut Vec<Problem>) -> Option<T> {
+    read.map_err(|problem| problems.push(problem)).ok()
+}
+
+fn check_count(fields: &Fields) -> Result<(), Problem> {
+    let count = |key| fields.get(key).and_then(Json::as_array).map_or(0, Vec::len);
+    let (parts, wires) = (count("parts"), count("wires"));
+    if parts + wires > MOST_PARTS_AND_WIRES {
+        return Err(Place::Job.problem(format!(
+            "the job has {parts} parts and {wires} wires; at most {MOST_PARTS_AND_WIRES} together are read"
+        )));
+    }
+    Ok(())
+}
+
+/// Refuses what has a name in the format but is not kept by this version, unless it is empty:
+/// opening such a job and saving it again would lose it.
+fn check_left_out(fields: &Fields, problems: &mut Vec<Problem>) {
+    let empty = |value: &Json, place: &Place| match list(value, place)? {
+        [] => Ok(()),
+        _ => Err(place.problem("version 1 keeps none of these; only an empty list is accepted")),
+    };
+    for key in ["interlocks", "records"] {
+        keep(fields.optional(key, empty), problems);
+    }
+    let plan = fields.optional("plan", |value, place| {
+        let fields = Fields::of(value, place, &["places", "routes"])?;
+        fields.optional("places", empty)?;
+        fields.optional("routes", empty)
+    });
+    keep(plan, problems);
+}
+
+fn card(value: &Json, place: &Place) -> Result<Card, Problem> {
+    let fields = Fields::of(value, place, CARD_KEYS)?;
+    Ok(Card {
+        title: fields.text("title")?,
+        customer: fields.text("customer")?,
+        vehicle: fields.text("vehicle")?,
+        drawn_by: fields.text("drawn_by")?,
+        date: fields.text("date")?,
+        number: fields.text("number")?,
+    })
+}
+
+fn settings(value: &Json, place: &Place) -> Result<Settings, Problem> {
+    let fields = Fields::of(value, place, &["nominal_v"])?;
+    let nominal_v = fields.required("nominal_v", |value, place| {
+        let said = value.as_f64().ok_or_else(|| expected("a number", value, place))?;
+        let known = NOMINAL_V.into_iter().find(|nominal| *nominal == said);
+        known.ok_or_else(|| place.problem(format!("{value} V is neither 12 V nor 24 V")))
+    })?;
+    Ok(Settings { nominal_v })
+}
+
+fn parts(fields: &Fields, problems: &mut Vec<Problem>) -> (Vec<Part>, Vec<Pose>) {
+    let place = Place::Job;
+    let read = fields
+        .get("parts")
+        .map(|value| each(value, &place.key("parts"), problems, part::read))
+        .unwrap_or_default();
+    let mut poses = Vec::new();
+    let parts = read
+        .into_iter()
+        .map(|(part, own)| {
+            poses.extend(own);
+            part
+        })
+        .collect();
+    (parts, poses)
+}
+
+fn wires(fields: &Fields, parts: &Parts, problems: &mut Vec<Problem>) -> Vec<Wire> {
+    let place = Place::Job;
+    let read = |value: &Json, place: &Place| wire::read(value, place, parts);
+    fields.get("wires").map(|value| each(value, &place.key("wires"), problems, read)).unwrap_or_default()
+}
+
+fn situations(fields: &Fields, parts: &Parts, problems: &mut Vec<Problem>) -> Vec<Situation> {
+    let mut names: Vec<String> = Vec::new();
+    let read = |value: &Json, place: &Place| {
+        let fields = Fields::of(value, place, &["name", "set"])?;
+        let name = fields.required("name", |value, place| {
+            let name = text(value, place)?;
+            if name.is_empty() {
+                return Err(place.problem("a situation needs a name"));
+            }
+            if name == AT_REST {
+                return Err(place.problem(format!("`{AT_REST}` always exists and is not listed")));
+            }
+            if names.contains(&name) {
+                return Err(place.problem(format!("there are two situations {}", quoted(&name))));
+            }
+            names.push(name.clone());
+            Ok(name)
+        })?;
+        let set = fields.optional("set", |value, place| positions(value, place, parts))?;
+        Ok(Situation { name, set: set.unwrap_or_default() })
+    };
+    let place = Place::Job;
+    fields
+        .get("situations")
+        .map(|value| each(value, &place.key("situations"), problems, read))
+        .unwrap_or_default()
+}
+
+fn positions(value: &Json, place: &Place, parts: &Parts) -> Result<BTreeMap<PartId, String>, Problem> {
+    let mut set = BTreeMap::new();
+    for (key, position) in object(value, place)? {
+        let place = place.key(key);
+        let id = PartId::new(key).ok_or_else(|| place.problem(part::bad_id(key)))?;
+        let part = parts.get(&id).ok_or_else(|| place.problem(format!("there is no part `{id}`")))?;
+        let position = text(position, &place)?;
+        let known = part.positions();
+        if known.is_empty() {
+            return Err(place.problem(format!("a {} has no positions to set", part.kind.noun)));
+        }
+        if !known.contains(&position.as_str()) {
+            let known = list_of(known.iter().copied());
+            return Err(place.problem(format!("{} is none of {known}", quoted(&position))));
+        }
+        set.insert(id, position);
+    }
+    Ok(set)
+}
+
+/// The problem that a violation is, at the place of the part or wire that breaks the rule.
+fn located(violation: &Violation, document: &Document) -> Problem {
+    let network = &document.network;
+    let part = |id: &str| network.parts.iter().rposition(|part| part.id.as_str() == id);
+    let wire = |id: &str| network.wires.iter().rposition(|wire| wire.id.as_str() == id);
+    let job = Place::Job;
+    let (parts, wires) = (job.key("parts"), job.key("wires"));
+    let message = violation.to_string();
+    match violation {
+        // The later of the two is the one that came in addition; wires come after parts.
+        Violation::IdUsedTwice(id) => match (wire(id), part(id)) {
+            (Some(i), _) => wires.item(i).key("id").problem(message),
+            (None, Some(i)) => parts.item(i).key("id").problem(message),
+            (None, None) => job.problem(message),
+        },
+        Violation::NoSuchTerminal(id, _) | Violation::BothEndsTheSame(id) => match wire(id.as_str()) {
+            Some(i) => wires.item(i).problem(message),
+            None => job.problem(message),
+        },
+        Violation::NoSuchPart(id, _) | Violation::SeatNotFree(id, _) => match part(id.as_str()) {
+            Some(i) => parts.item(i).key("values").problem(message),
+            None => job.problem(message),
+        },
+        Violation::NoSuchPosition(_) | Violation::NoSuchView(_) => job.problem(message),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_at_the_end_of_ids_are_found() {
+        for (id, number) in [
+            ("p12", Some(12)),
+            ("a1b007", Some(7)),
+            ("42", Some(42)),
+            ("lamp", None),
+            ("p1x", None),
+            ("p999999999999999", Some(999_999_999_999_999)),
+            ("p9999999999999999", None),
+        ] {
+            assert_eq!(number_at_end(id), number, "{id}");
+        }
+    }
+}

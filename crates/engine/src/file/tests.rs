@@ -1,0 +1,194 @@
+//! Reading and writing as seen from outside; what a single step does is tested beside it.
+
+use super::*;
+
+/// A job around these parts, wires and situations.
+fn job(parts: &str, wires: &str, situations: &str) -> String {
+    format!(
+        r#"{{ "format": "loomwright-job", "version": 1, "settings": {{ "nominal_v": 12 }},
+        "parts": [{parts}], "wires": [{wires}], "situations": [{situations}] }}"#
+    )
+}
+
+const PAIR: &str = r#"{ "id": "p1", "kind": "battery" }, { "id": "p2", "kind": "lamp" }"#;
+
+fn refusal(text: &str) -> String {
+    read(text.as_bytes()).unwrap_err().to_string()
+}
+
+#[test]
+fn a_job_without_anything_is_the_empty_document() {
+    let document = read_json(&job("", "", "")).unwrap();
+    assert_eq!(document, Document::default());
+    assert_eq!(read_json(&write_json(&document)).unwrap(), document);
+}
+
+#[test]
+fn a_mark_in_front_and_the_form_are_recognized() {
+    let json = job(PAIR, "", "");
+    let document = read(json.as_bytes()).unwrap();
+    let svg = format!(
+        "\u{feff}<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\"><metadata>{}</metadata></svg>",
+        job_element(&document)
+    );
+    assert_eq!(read(svg.as_bytes()).unwrap(), document);
+    assert_eq!(read(format!("\u{feff}{json}").as_bytes()).unwrap(), document);
+}
+
+#[test]
+fn every_problem_names_its_place() {
+    let wire = |rest: &str| job(PAIR, &format!(r#"{{ "id": "w1", "from": "p1.+", {rest} }}"#), "");
+    let part = |rest: &str| job(&format!(r#"{{ "id": "p1", {rest} }}"#), "", "");
+    for (text, message) in [
+        (wire(r#""to": "p2.3""#), "wires[0].to: the lamp `p2` has no terminal `3`; it has `1`, `2`"),
+        (wire(r#""to": "p9.1""#), "wires[0].to: there is no part `p9`"),
+        (wire(r#""to": "p1.+""#), "wires[0]: wire `w1` has both ends on one terminal"),
+        (wire(r#""to": "p2.1", "id2": 1"#), "wires[0].id2: unknown key; did you mean `id`?"),
+        (
+            wire(r#""to": "p2.1", "size": { "mm2": 2.4 }"#),
+            "wires[0].size.mm2: 2.4 mm2 is no size of the series: 0.22, 0.35, 0.5, 0.75, 1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 16, 20, 25, 30, 35, 40, 50, 60, 70, 95, 120",
+        ),
+        (
+            wire(r#""to": "p2.1", "length_m": { "between": [3, 2] }"#),
+            "wires[0].length_m.between: the smaller end of a range comes first",
+        ),
+        (
+            part(r#""kind": "relay", "values": { "coil_ohm": -5 }"#),
+            "parts[0].values.coil_ohm: -5 is out of range: 0.1 to 100000 ohm",
+        ),
+        (
+            part(r#""kind": "twin-lamp", "values": { "beam": { "wats": 5 } }"#),
+            "parts[0].values.beam.wats: unknown key; did you mean `watts`?",
+        ),
+        (part(r#""kind": "realy""#), "parts[0].kind: there is no part kind `realy`; did you mean `relay`?"),
+        (
+            part(r#""kind": "relay", "at": [{ "x": 1, "y": 2 }]"#),
+            "parts[0].at[0].view: missing; a relay has `coil`, `contact`",
+        ),
+        (
+            part(r#""kind": "donor", "values": { "battery": "p1" }"#),
+            "parts[0].values: `p1` names `p1`, which is no battery",
+        ),
+        (job(&PAIR.replace("p2", "p1"), "", ""), "parts[1].id: the id `p1` is used twice"),
+        (
+            job(PAIR, "", r#"{ "name": "night", "set": { "p2": "on" } }"#),
+            "situations[0].set.p2: a lamp has no positions to set",
+        ),
+        (
+            job(PAIR, "", r#"{ "name": "at rest" }"#),
+            "situations[0].name: `at rest` always exists and is not listed",
+        ),
+        (job(PAIR, "", "").replace("12", "13"), "settings.nominal_v: 13 V is neither 12 V nor 24 V"),
+    ] {
+        assert_eq!(refusal(&text), message);
+    }
+}
+
+#[test]
+fn several_parts_are_complained_about_at_once() {
+    let bad = r#"{ "id": "p 1", "kind": "lamp" }, { "id": "p2", "kind": "lamp", "label": 3 }"#;
+    assert_eq!(
+        refusal(&job(bad, "", "")),
+        "parts[0].id: `p 1` is no id: 1 to 64 letters a to z, digits, `_` or `-`\n\
+         parts[1].label: expected a text, found the number 3"
+    );
+    let many = vec![r#"{ "id": "", "kind": "lamp" }"#; 50].join(",");
+    assert!(refusal(&job(&many, "", "")).ends_with("\nand 30 more"));
+}
+
+#[test]
+fn what_is_no_job_is_refused() {
+    for (text, message) in [
+        ("", "the file is empty"),
+        ("[]", "expected an object, found a list"),
+        ("{}", "format: missing; a job says `loomwright-job`"),
+        (r#"{ "format": "other" }"#, "format: `other` is not `loomwright-job`"),
+        (r#"{ "format": "loomwright-job" }"#, "version: missing"),
+        ("<html/>", "this is XML but no SVG drawing"),
+        ("<svg xmlns='http://www.w3.org/2000/svg'/>", "this drawing carries no job"),
+        ("<svg>\n<a></b></svg>", "line 2, column 4: not well-formed XML: expected 'a' tag, not 'b'"),
+        ("<svg>", "not well-formed XML: the root node was opened but never closed"),
+        ("<!DOCTYPE svg [<!ENTITY a 'b'>]><svg/>", "not well-formed XML: XML with DTD detected"),
+    ] {
+        assert_eq!(refusal(text), message);
+    }
+    assert_eq!(read(b"{ \"a\": \"\xff\" }").unwrap_err().to_string(), "byte 9: the file is not UTF-8 text");
+    let large = vec![b' '; LARGEST_FILE + 1];
+    assert_eq!(read(&large).unwrap_err().to_string(), "the file has 8388609 bytes; at most 8388608 are read");
+}
+
+#[test]
+fn a_drawing_carries_exactly_one_job_in_its_metadata() {
+    let element = job_element(&Document::default());
+    let svg = |inner: &str| format!("<svg xmlns='http://www.w3.org/2000/svg'>{inner}</svg>");
+    let twice = format!("<metadata>{element}{element}</metadata>");
+    assert_eq!(refusal(&svg(&twice)), "this drawing carries more than one job");
+    assert_eq!(refusal(&svg(&element)), "the job in this drawing does not stand in `metadata`");
+    let inside = |old: &str, new: &str| svg(&format!("<metadata>{}</metadata>", element.replace(old, new)));
+    assert_eq!(
+        refusal(&inside("version=\"1\"", "version=\"2\"")),
+        "in the job inside the drawing, attribute `version`: \
+         this file was made by a newer version: 2; this one reads up to 1"
+    );
+    assert_eq!(
+        refusal(&inside("\"nominal_v\":12", "\"nominal_v\":null")),
+        "in the job inside the drawing, settings.nominal_v: \
+         expected a number, found nothing; leave a key out when its value is not known"
+    );
+    assert_eq!(refusal(&inside("{", "<b/>{")), "the job inside the drawing has markup in it");
+}
+
+#[test]
+fn a_job_too_large_to_work_on_is_refused() {
+    let many = vec![r#"{"id":"p1","kind":"lamp"}"#; MOST_PARTS_AND_WIRES + 1].join(",");
+    assert_eq!(
+        refusal(&job(&many, "", "")),
+        "the job has 20001 parts and 0 wires; at most 20000 together are read"
+    );
+}
+
+#[test]
+fn what_this_version_does_not_keep_is_refused_unless_empty() {
+    let with = |extra: &str| job("", "", "").replacen('{', &format!("{{ {extra}, "), 1);
+    let empty = r#""interlocks": [], "plan": { "places": [], "routes": [] }, "records": []"#;
+    assert_eq!(read_json(&with(empty)), Ok(Document::default()));
+    assert_eq!(
+        refusal(&with(r#""plan": { "places": [1] }"#)),
+        "plan.places: version 1 keeps none of these; only an empty list is accepted"
+    );
+}
+
+#[test]
+fn the_next_id_is_kept_and_never_falls_below_an_id_in_use() {
+    let with = |next: &str| read_json(&job(PAIR, "", "").replacen('{', &format!("{{ {next}"), 1)).unwrap();
+    assert_eq!(with("").network.next_id, 3);
+    assert_eq!(with(r#""next_id": 2,"#).network.next_id, 3);
+    let kept = with(r#""next_id": 9,"#);
+    assert_eq!(kept.network.next_id, 9);
+    assert_eq!(read_json(&write_json(&kept)), Ok(kept));
+}
+
+#[test]
+fn hostile_labels_survive_both_forms() {
+    for label in [
+        "]]></loomwright:job></svg><script>",
+        "&amp;&lt;",
+        "\u{0}\u{b}\u{1f}",
+        "\u{fffe}\u{ffff}",
+        "\u{202e}\u{85}\r\n",
+        "\u{1fffe}😀",
+    ] {
+        let mut document = read_json(&job(PAIR, "", "")).unwrap();
+        std::sync::Arc::make_mut(&mut document.network).parts[0].label = label.to_owned();
+        assert_eq!(read_json(&write_json(&document)), Ok(document.clone()), "{label:?}");
+        let element = job_element(&document);
+        let svg = |inner: &str| {
+            format!("<svg xmlns='http://www.w3.org/2000/svg'><metadata>{inner}</metadata></svg>")
+        };
+        assert_eq!(read_svg(&svg(&element)), Ok(document.clone()), "{label:?}");
+        // A program that rewrites the drawing may turn the text into a CDATA section.
+        let section = element.replacen("\">{", "\"><![CDATA[{", 1).replacen("}</", "}]]></", 1);
+        assert!(section.contains("CDATA"));
+        assert_eq!(read_svg(&svg(&section)), Ok(document), "{label:?}");
+    }
+}
