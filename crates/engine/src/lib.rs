@@ -38,5 +38,7 @@ pub mod solve;
 
 pub mod notation;
 
-pub mod finding;
 pub mod file;
+pub mod finding;
+
+pub mod check;

@@ -1,0 +1,113 @@
+//! Loads that are fed and have no way back.
+
+use std::collections::BTreeMap;
+
+use crate::check::Context;
+use crate::circuit::reach::walk;
+use crate::circuit::{Branch, CHASSIS, NetIndex};
+use crate::finding::{Finding, Help, Label, Severity};
+use crate::kind::Role;
+use crate::subject::Subject;
+
+declare_check! {
+    /// Finds loads that are fed on one side but have no way back to the battery's negative pole.
+    ///
+    /// # What it checks
+    ///
+    /// With every contact taken as closed: a load with one side on the supply and no side that reaches the chassis or
+    /// a negative pole, be it through other loads in series.
+    /// Loads that share the missing return are reported once.
+    ///
+    /// # Why it matters
+    ///
+    /// Current flows only in a closed circuit; a load without a return does nothing, or finds its way back through
+    /// another lamp and lights both dimly.
+    ///
+    /// # Example
+    ///
+    /// Two work lamps whose earth wires meet in a splice that was never taken to the body.
+    ///
+    /// # What to do
+    ///
+    /// Run a wire from the load's earth side to an earth point or the battery's negative pole.
+    name: "missing-earth-return",
+    summary: "a load is fed but has no way back",
+    explained_by: &[],
+    run: run,
+}
+
+fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let circuit = context.circuit;
+    let mut by_piece: BTreeMap<NetIndex, Vec<usize>> = BTreeMap::new();
+    for (index, branch) in circuit.branches.iter().enumerate() {
+        let is_load = matches!(branch.role, Role::Load(_)) && context.is_judged(index);
+        if !is_load || context.returned[branch.from] || context.returned[branch.to] {
+            continue;
+        }
+        let Some(open_side) = open_side(context, branch) else { continue };
+        let piece = piece(context, index, open_side);
+        if !piece.iter().any(|net| context.returned[*net]) {
+            let first = piece.into_iter().min().unwrap_or(open_side);
+            by_piece.entry(first).or_default().push(index);
+        }
+    }
+    for loads in by_piece.into_values() {
+        findings.push(finding(context, &loads));
+    }
+}
+
+/// The side of a fed load that ought to lead back; `None` when it is not fed.
+fn open_side(context: &Context<'_>, branch: &Branch) -> Option<NetIndex> {
+    match (context.supplied[branch.from], context.supplied[branch.to]) {
+        (true, false) => Some(branch.to),
+        (false, true) => Some(branch.from),
+        _ => None,
+    }
+}
+
+/// What hangs on the open side of a load, through other loads too but not back into the supply.
+fn piece(context: &Context<'_>, load: usize, open_side: NetIndex) -> Vec<NetIndex> {
+    let circuit = context.circuit;
+    let part = context.part_of(load).map(|(part, _)| part);
+    walk(circuit, &[open_side], |index, near| {
+        let branch = &circuit.branches[index];
+        let far = if branch.from == near { branch.to } else { branch.from };
+        let same_part = part.is_some() && context.part_of(index).map(|(part, _)| part) == part;
+        branch.law.is_some() && !same_part && near != CHASSIS && !context.supplied[far]
+    })
+    .into_iter()
+    .map(|(net, _)| net)
+    .collect()
+}
+
+fn finding(context: &Context<'_>, loads: &[usize]) -> Finding {
+    let circuit = context.circuit;
+    let network = &circuit.resolved.network;
+    let subject = circuit.subject(loads[0]);
+    let title = subject.title(network);
+    let mut touches: Vec<Subject> = loads.iter().map(|load| circuit.subject(*load)).collect();
+    touches.dedup();
+    let message = match touches.len() {
+        1 => format!("{title} has no way back to the battery's negative pole"),
+        n => format!("{title} and {} more share an earth side that leads nowhere", n - 1),
+    };
+    let because = touches[1..]
+        .iter()
+        .map(|other| Label { subject: other.clone(), text: "has the same missing return".to_owned() })
+        .collect();
+    Finding {
+        check: CHECK.name,
+        severity: Severity::Stop,
+        message,
+        subject,
+        because,
+        measured: None,
+        allowed: None,
+        help: vec![Help {
+            text: "run a wire from the earth side to an earth point or to the battery's negative pole"
+                .to_owned(),
+        }],
+        source: "first principles: current needs a closed circuit",
+        touches,
+    }
+}

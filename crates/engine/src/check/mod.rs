@@ -1,0 +1,129 @@
+//! Checks: one file each, and the table that lists them.
+//!
+//! A check reads a [`Context`] and reports findings. It changes nothing, knows nothing outside the
+//! context, and never looks at what another check found: effects are put under their causes once,
+//! after all of them, by [`crate::finding::fold`]. Its doc comment is the manual that users read.
+//! To add one, write its file, its fixture and its two lines below.
+
+use crate::circuit::Circuit;
+use crate::document::Situation;
+use crate::finding::{Finding, fold};
+
+mod context;
+mod survey;
+
+pub use context::Context;
+pub use survey::{Survey, Surveyed, works};
+
+/// Declares `CHECK`, keeping its doc comment as the manual shown to users.
+macro_rules! declare_check {
+    ($(#[doc = $doc:literal])+ $($field:ident : $value:expr),+ $(,)?) => {
+        $(#[doc = $doc])+
+        pub static CHECK: $crate::check::Check = $crate::check::Check {
+            manual: concat!($($doc, "\n"),+),
+            $($field: $value),+
+        };
+    };
+}
+
+mod fuse_larger_than_wire;
+mod load_never_lit;
+mod missing_earth_return;
+mod supply_shorted;
+mod unconnected_terminal;
+mod undersized_conductor;
+mod unfused_run;
+mod volt_drop;
+
+/// Every check, by name.
+pub static ALL: &[&Check] = &[
+    &fuse_larger_than_wire::CHECK,
+    &load_never_lit::CHECK,
+    &missing_earth_return::CHECK,
+    &supply_shorted::CHECK,
+    &unconnected_terminal::CHECK,
+    &undersized_conductor::CHECK,
+    &unfused_run::CHECK,
+    &volt_drop::CHECK,
+];
+
+/// One check.
+pub struct Check {
+    /// Name, which says what is wrong: kebab-case, the same as its file.
+    pub name: &'static str,
+    /// What it finds, in one line.
+    pub summary: &'static str,
+    /// The doc comment, one line a line, each with a leading space.
+    pub manual: &'static str,
+    /// Checks whose findings are causes of what this one finds.
+    pub explained_by: &'static [&'static str],
+    /// Reports what it finds.
+    pub run: fn(&Context<'_>, &mut Vec<Finding>),
+}
+
+impl Check {
+    /// The manual as Markdown.
+    pub fn manual(&self) -> String {
+        crate::kind::undent(self.manual)
+    }
+}
+
+/// The check with this name.
+pub fn by_name(name: &str) -> Option<&'static Check> {
+    ALL.iter().copied().find(|check| check.name == name)
+}
+
+/// Runs every check and puts effects under their causes; the worst finding first.
+///
+/// `situations` are the named ones of the job; at rest and others worth looking at are added.
+pub fn run_all(circuit: &Circuit, situations: &[Situation]) -> Vec<Finding> {
+    let context = Context::new(circuit, situations);
+    let mut findings = Vec::new();
+    for check in ALL {
+        (check.run)(&context, &mut findings);
+    }
+    let explained: Vec<_> = ALL.iter().map(|check| (check.name, check.explained_by)).collect();
+    fold(&circuit.resolved.network, &explained, findings)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_unique_sorted_and_found() {
+        assert!(ALL.is_sorted_by_key(|check| check.name));
+        for check in ALL {
+            assert!(by_name(check.name).is_some_and(|found| std::ptr::eq(found, *check)));
+            for cause in check.explained_by {
+                assert!(by_name(cause).is_some(), "{} is explained by {cause}", check.name);
+            }
+        }
+    }
+
+    #[test]
+    fn every_manual_has_its_headings() {
+        for check in ALL {
+            for heading in ["# What it checks", "# Why it matters", "# Example", "# What to do"] {
+                assert!(check.manual().contains(heading), "{} lacks {heading}", check.name);
+            }
+        }
+    }
+
+    /// No circle of causes: folding follows causes to the first.
+    #[test]
+    fn causes_form_no_circle() {
+        fn depth(check: &Check, left: usize) -> usize {
+            assert!(left > 0, "{} explains itself", check.name);
+            let deeper = check
+                .explained_by
+                .iter()
+                .filter_map(|name| by_name(name))
+                .map(|cause| depth(cause, left - 1));
+            1 + deeper.max().unwrap_or(0)
+        }
+        for check in ALL {
+            depth(check, ALL.len());
+        }
+    }
+}

@@ -1,0 +1,254 @@
+//! The situations a check looks at, solved once for all checks.
+
+use std::cell::OnceCell;
+use std::collections::BTreeSet;
+
+use crate::circuit::reach::walk;
+use crate::circuit::{Circuit, Origin};
+use crate::document::{AT_REST, Situation};
+use crate::kind::{Law, Load, Role};
+use crate::solve::{Bench, Rest, Solution, solve_positions};
+
+/// One situation and what it comes to.
+#[derive(Clone, Debug)]
+pub struct Surveyed {
+    /// Name, or what is switched on: `S1 on`.
+    pub name: String,
+    /// Position by part index.
+    pub positions: Vec<u8>,
+    /// What it comes to.
+    pub solution: Solution,
+    /// Sources whose poles are joined without a load between them, by branch index.
+    pub shorted: Vec<usize>,
+}
+
+impl Surveyed {
+    fn new(bench: &Bench<'_>, name: String, positions: Vec<u8>) -> Surveyed {
+        let solution = solve_positions(bench, positions.clone());
+        let shorted = match solution.shown() {
+            Some(rest) => {
+                bench.circuit.sources().filter(|source| is_shorted(bench.circuit, rest, *source)).collect()
+            }
+            None => Vec::new(),
+        };
+        Surveyed { name, positions, solution, shorted }
+    }
+
+    /// The lasting states to judge currents by: all of them, but none when a source is shorted,
+    /// because then every current says only that.
+    pub fn rests(&self) -> impl Iterator<Item = &Rest> {
+        let sound = self.shorted.is_empty();
+        self.solution.reached.iter().filter(move |_| sound).map(|reached| &reached.rest)
+    }
+}
+
+/// Whether the poles of a source are joined by branches that use no energy.
+fn is_shorted(circuit: &Circuit, rest: &Rest, source: usize) -> bool {
+    let (from, to) = (circuit.branches[source].from, circuit.branches[source].to);
+    walk(circuit, &[from], |index, _| carries(circuit, rest, index)).iter().any(|(net, _)| *net == to)
+}
+
+/// Whether a branch carries current without using it in this state.
+pub(super) fn carries(circuit: &Circuit, rest: &Rest, index: usize) -> bool {
+    matches!(circuit.branches[index].role, Role::Path | Role::Protection(_) | Role::Suppression)
+        && rest.steady.conducting(index)
+}
+
+/// The share of its rated power at which a load counts as working (common practice, no source):
+/// below it a lamp only glows.
+const WORKING_SHARE: f64 = 0.1;
+
+/// Whether a load works in this state.
+pub fn works(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> bool {
+    let watts = rest.steady.watts(circuit, branch);
+    match circuit.branches[branch].law {
+        Some(Law::Electronic { .. }) => {
+            let device = circuit.devices.iter().position(|device| device.branch == branch);
+            device.is_some_and(|device| rest.state.devices[device]) && watts > 0.0
+        }
+        _ => load.rated.is_some_and(|rated| watts >= WORKING_SHARE * rated.get()),
+    }
+}
+
+/// The situations every check shares, and a sweep over all of them for those that need it.
+pub struct Survey<'c> {
+    bench: Bench<'c>,
+    /// At rest, the named situations, each input alone, and all inputs at once.
+    pub situations: Vec<Surveyed>,
+    lit: OnceCell<Lit>,
+}
+
+/// Which loads work in some situation.
+pub struct Lit {
+    /// By branch index.
+    pub branches: BTreeSet<usize>,
+    /// Whether every combination of inputs was looked at, or none was needed.
+    pub complete: bool,
+}
+
+/// Most combinations of inputs tried from rest when a load has not been seen working.
+pub const MOST_COMBINATIONS: usize = 1 << 12;
+
+impl<'c> Survey<'c> {
+    /// Solves the shared situations of a circuit.
+    pub fn new(circuit: &'c Circuit, named: &[Situation]) -> Survey<'c> {
+        let bench = Bench::new(circuit);
+        let mut situations: Vec<Surveyed> = Vec::new();
+        for (name, positions) in worth_a_look(circuit, named) {
+            if situations.iter().all(|known| known.positions != positions) {
+                situations.push(Surveyed::new(&bench, name, positions));
+            }
+        }
+        Survey { bench, situations, lit: OnceCell::new() }
+    }
+
+    /// The circuit, prepared for solving.
+    pub fn bench(&self) -> &Bench<'c> {
+        &self.bench
+    }
+
+    /// Which loads work in some situation; sweeps combinations of inputs, fewest first, until all
+    /// have been seen working, every combination has been tried or [`MOST_COMBINATIONS`] have.
+    pub fn lit(&self) -> &Lit {
+        self.lit.get_or_init(|| {
+            let circuit = self.bench.circuit;
+            let mut branches = BTreeSet::new();
+            let see = |solution: &Solution, branches: &mut BTreeSet<usize>| {
+                for reached in &solution.reached {
+                    branches.extend(
+                        circuit
+                            .loads()
+                            .filter(|(b, load)| works(circuit, &reached.rest, *b, load))
+                            .map(|(b, _)| b),
+                    );
+                }
+            };
+            for surveyed in &self.situations {
+                see(&surveyed.solution, &mut branches);
+            }
+            let n_loads =
+                circuit.loads().filter(|(branch, _)| circuit.branches[*branch].law.is_some()).count();
+            let mut tried = 0;
+            for positions in combinations(circuit) {
+                if branches.len() >= n_loads {
+                    break;
+                }
+                if tried == MOST_COMBINATIONS {
+                    return Lit { branches, complete: false };
+                }
+                tried += 1;
+                see(&solve_positions(&self.bench, positions), &mut branches);
+            }
+            Lit { branches, complete: true }
+        })
+    }
+}
+
+/// Every part that is no input in the position in which it works: sockets in use, the rest at rest.
+fn working_positions(circuit: &Circuit) -> Vec<u8> {
+    let mut positions = vec![0; circuit.resolved.parts.len()];
+    for (index, branch) in circuit.branches.iter().enumerate() {
+        if let (Role::Load(_), Origin::Part(part, _)) = (branch.role, branch.origin)
+            && let crate::circuit::Gate::In(_, mask) = branch.gate
+            && mask & 1 == 0
+            && first_branch_of(circuit, part) == index
+        {
+            positions[part] = mask.trailing_zeros() as u8;
+        }
+    }
+    positions
+}
+
+fn first_branch_of(circuit: &Circuit, part: usize) -> usize {
+    circuit.branches_of_part(part).next().map_or(usize::MAX, |(index, _)| index)
+}
+
+fn worth_a_look(circuit: &Circuit, named: &[Situation]) -> Vec<(String, Vec<u8>)> {
+    let parts = &circuit.resolved.network.parts;
+    let mut all = vec![(AT_REST.to_owned(), vec![0; parts.len()])];
+    all.extend(named.iter().map(|situation| (situation.name.clone(), circuit.positions(situation))));
+    let working = working_positions(circuit);
+    all.push(("all loads without a switch in use".to_owned(), working.clone()));
+    for input in &circuit.inputs {
+        for position in 1..input.positions {
+            let mut positions = working.clone();
+            positions[input.part] = position;
+            let part = &parts[input.part];
+            all.push((format!("{} {}", part.title(), part.positions()[usize::from(position)]), positions));
+        }
+    }
+    let mut everything = working;
+    for input in &circuit.inputs {
+        everything[input.part] = 1;
+    }
+    all.push(("everything on".to_owned(), everything));
+    all
+}
+
+/// All combinations of input positions, those with the fewest inputs away from rest first.
+fn combinations(circuit: &Circuit) -> impl Iterator<Item = Vec<u8>> + '_ {
+    let working = working_positions(circuit);
+    let inputs = &circuit.inputs;
+    let shared = move |chosen: &[usize], counter: &[u8]| {
+        let mut positions = working.clone();
+        for (input, position) in chosen.iter().zip(counter) {
+            positions[inputs[*input].part] = *position;
+        }
+        positions
+    };
+    (0..=inputs.len()).flat_map(move |n_away| {
+        let shared = shared.clone();
+        choices(inputs.len(), n_away).flat_map(move |chosen| {
+            let most: Vec<u8> = chosen.iter().map(|input| inputs[*input].positions - 1).collect();
+            let shared = shared.clone();
+            counters(most).map(move |counter| shared(&chosen, &counter))
+        })
+    })
+}
+
+/// All ways to choose `k` of `n`, in lexicographic order.
+fn choices(n: usize, k: usize) -> impl Iterator<Item = Vec<usize>> {
+    let mut next = (k <= n).then(|| (0..k).collect::<Vec<usize>>());
+    std::iter::from_fn(move || {
+        let current = next.take()?;
+        let movable = (0..k).rev().find(|i| current[*i] < n - k + i);
+        if let Some(i) = movable {
+            let mut following = current.clone();
+            following[i] += 1;
+            for j in i + 1..k {
+                following[j] = following[j - 1] + 1;
+            }
+            next = Some(following);
+        }
+        Some(current)
+    })
+}
+
+/// All counters with digit `i` from 1 to `most[i]`.
+fn counters(most: Vec<u8>) -> impl Iterator<Item = Vec<u8>> {
+    let mut next = Some(vec![1; most.len()]);
+    std::iter::from_fn(move || {
+        let current = next.take()?;
+        let movable = (0..most.len()).rev().find(|i| current[*i] < most[*i]);
+        if let Some(i) = movable {
+            let mut following = current.clone();
+            following[i] += 1;
+            following[i + 1..].fill(1);
+            next = Some(following);
+        }
+        Some(current)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn choices_and_counters_are_complete() {
+        assert_eq!(choices(4, 2).count(), 6);
+        assert_eq!(choices(3, 0).collect::<Vec<_>>(), [Vec::<usize>::new()]);
+        assert_eq!(choices(2, 3).count(), 0);
+        assert_eq!(counters(vec![2, 1]).collect::<Vec<_>>(), [vec![1, 1], vec![2, 1]]);
+    }
+}

@@ -1,0 +1,147 @@
+//! Terminals that need a wire and have none.
+
+use crate::check::Context;
+use crate::circuit::{Circuit, Origin};
+use crate::document::{Part, Status};
+use crate::finding::{Finding, Help, Severity};
+use crate::ids::{TerminalName, TerminalRef};
+use crate::kind::Class;
+use crate::subject::Subject;
+
+declare_check! {
+    /// Finds terminals that a part needs for its work but that nothing is connected to.
+    ///
+    /// # What it checks
+    ///
+    /// Each part that this job adds: terminals its kind needs, both outputs of a change-over switch left free, one side
+    /// of a connector way wired and the other not, and a splice, bar or earth point with a single wire or none.
+    /// A part without any wire at all is reported once, as a whole.
+    ///
+    /// # Why it matters
+    ///
+    /// A coil, fuse or lamp with one loose side does nothing, and a live loose end may touch the body.
+    ///
+    /// # Example
+    ///
+    /// A relay whose 85 was forgotten: it never pulls in and its lamps stay dark.
+    ///
+    /// # What to do
+    ///
+    /// Connect the terminal, or take the part out of the drawing.
+    name: "unconnected-terminal",
+    summary: "a terminal that needs a wire has none",
+    explained_by: &["missing-earth-return"],
+    run: run,
+}
+
+fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let circuit = context.circuit;
+    for (index, part) in circuit.resolved.network.parts.iter().enumerate() {
+        if part.status != Status::New || circuit.resolved.parts[index].is_none() {
+            continue;
+        }
+        let wired = |terminal: &TerminalName| is_wired(circuit, part, terminal);
+        let terminals = part.terminals();
+        if !terminals.iter().any(|terminal| wired(&terminal.name)) {
+            let message = format!("{} is connected to nothing", context.title(index));
+            findings.push(finding(part, Subject::Part(part.id.clone()), message));
+            continue;
+        }
+        for terminal in terminals.iter().filter(|terminal| terminal.needed && !wired(&terminal.name)) {
+            let message = format!(
+                "{} terminal {} ({}) has no wire",
+                context.title(index),
+                terminal.name,
+                terminal.meaning
+            );
+            findings.push(finding(part, of_part(part, &terminal.name), message));
+        }
+        loose_way(context, index, findings);
+    }
+}
+
+/// Joints and change-over switches, whose terminals are needed only together.
+fn loose_way(context: &Context<'_>, index: usize, findings: &mut Vec<Finding>) {
+    let circuit = context.circuit;
+    let part = &circuit.resolved.network.parts[index];
+    let title = context.title(index);
+    let free: Vec<TerminalName> =
+        part.terminals().into_iter().filter(|t| !t.needed).map(|t| t.name).collect();
+    let (wired, loose): (Vec<_>, Vec<_>) = free.into_iter().partition(|name| is_wired(circuit, part, name));
+    match part.kind.class {
+        Class::Contact if wired.is_empty() && loose.len() > 1 => {
+            let message = format!("no output of {title} has a wire");
+            findings.push(finding(part, of_part(part, &loose[0]), message));
+        }
+        Class::Joint => {
+            let n_branches = circuit.branches_of_part(index).count();
+            if n_branches == 0 && wired.len() == 1 && ends_at(circuit, part, &wired[0]) == 1 {
+                let message = format!("{title} joins a single wire to nothing");
+                findings.push(finding(part, Subject::Part(part.id.clone()), message));
+            }
+            for (_, branch) in circuit.branches_of_part(index) {
+                let sides: Vec<&TerminalName> = [branch.from, branch.to]
+                    .iter()
+                    .filter_map(|net| own_terminal(circuit, part, *net))
+                    .collect();
+                if let [a, b] = sides[..]
+                    && is_wired(circuit, part, a) != is_wired(circuit, part, b)
+                {
+                    let bare = if is_wired(circuit, part, a) { b } else { a };
+                    let message = format!("{title} terminal {bare} has no wire while its other side has one");
+                    findings.push(finding(part, of_part(part, bare), message));
+                }
+            }
+        }
+        _ => {}
+    }
+}
+
+fn own_terminal<'c>(circuit: &'c Circuit, part: &Part, net: usize) -> Option<&'c TerminalName> {
+    circuit.nets[net].iter().find(|terminal| terminal.part == part.id).map(|terminal| &terminal.terminal)
+}
+
+fn of_part(part: &Part, name: &TerminalName) -> Subject {
+    Subject::Terminal(TerminalRef { part: part.id.clone(), terminal: name.clone() })
+}
+
+/// Ends of wires on a terminal.
+fn ends_at(circuit: &Circuit, part: &Part, name: &TerminalName) -> usize {
+    let terminal = TerminalRef { part: part.id.clone(), terminal: name.clone() };
+    circuit
+        .branches
+        .iter()
+        .filter_map(|branch| match branch.origin {
+            Origin::Wire(wire) => Some(&circuit.resolved.network.wires[wire]),
+            Origin::Part(..) => None,
+        })
+        .filter(|wire| wire.from == terminal || wire.to == terminal)
+        .count()
+}
+
+/// Whether a wire ends on the terminal, or the terminal is one with another part's.
+fn is_wired(circuit: &Circuit, part: &Part, name: &TerminalName) -> bool {
+    let terminal = TerminalRef { part: part.id.clone(), terminal: name.clone() };
+    let joined_with_another = || {
+        circuit
+            .net_of(&terminal)
+            .is_some_and(|net| circuit.nets[net].iter().any(|other| other.part != part.id))
+    };
+    ends_at(circuit, part, name) > 0 || joined_with_another()
+}
+
+fn finding(part: &Part, subject: Subject, message: String) -> Finding {
+    let touches = vec![subject.clone(), Subject::Part(part.id.clone())];
+    Finding {
+        check: CHECK.name,
+        severity: Severity::Look,
+        message,
+        subject,
+        because: Vec::new(),
+        measured: None,
+        allowed: None,
+        help: vec![Help { text: "connect it, or take the part out".to_owned() }],
+        source: "common practice, no source",
+        touches,
+    }
+}

@@ -1,0 +1,122 @@
+//! Wires that carry more than they stand.
+
+use std::collections::BTreeMap;
+
+use crate::check::Context;
+use crate::conductor::AMPACITY_SOURCE;
+use crate::finding::{Finding, Help, Label, Severity};
+use crate::quantity::Amps;
+use crate::subject::Subject;
+
+declare_check! {
+    /// Finds wires that carry more current than their size, insulation and surroundings allow.
+    ///
+    /// # What it checks
+    ///
+    /// In every situation looked at, the computed current of each wire is compared with the current it stands:
+    /// the table current of one conductor in free air, scaled by the square root of the temperature rise its insulation
+    /// leaves over its surroundings, times the reduction for its bundle.
+    /// A wire whose size is not known is not judged.
+    ///
+    /// # Why it matters
+    ///
+    /// A conductor that is too thin heats up along its whole length; its insulation softens and it shorts to what it
+    /// lies against.
+    ///
+    /// # Example
+    ///
+    /// Four work lamps of 55 W on one 1 mm2 wire: 18.3 A on a wire that stands 17.5 A at 50 degC.
+    ///
+    /// # What to do
+    ///
+    /// Use a larger size, split the load over two wires, or keep the wire out of the heat and the bundle.
+    name: "undersized-conductor",
+    summary: "a wire carries more current than it stands",
+    explained_by: &[],
+    run: run,
+}
+
+struct Overload {
+    branch: usize,
+    amps: f64,
+    stands: Amps,
+    stands_at_best: Amps,
+    doubtful: bool,
+    situation: String,
+}
+
+fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    // One run carries one current: its worst wire speaks for it.
+    let mut by_run: BTreeMap<usize, Vec<Overload>> = BTreeMap::new();
+    for (branch, wire, used) in context.wires() {
+        let Some(stands) = used.ampacity() else { continue };
+        let Some((amps, situation)) = greatest(context, branch) else { continue };
+        if amps > stands.low.get() {
+            let run = context.run_of(context.circuit.branches[branch].from);
+            let doubtful = amps <= stands.high.get()
+                || (wire.status == crate::document::Status::Existing && !used.insulation_said);
+            by_run.entry(run).or_default().push(Overload {
+                branch,
+                amps,
+                stands: stands.low,
+                stands_at_best: stands.high,
+                doubtful,
+                situation,
+            });
+        }
+    }
+    for mut overloads in by_run.into_values() {
+        overloads.sort_by(|a, b| (b.amps / b.stands.get()).total_cmp(&(a.amps / a.stands.get())));
+        findings.push(finding(context, &overloads));
+    }
+}
+
+fn greatest(context: &Context<'_>, branch: usize) -> Option<(f64, String)> {
+    let rests = context.survey.situations.iter().flat_map(|s| s.rests().map(move |rest| (rest, &s.name)));
+    rests
+        .map(|(rest, name)| (rest.steady.amps(branch).abs(), name))
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(amps, name)| (amps, name.clone()))
+}
+
+fn finding(context: &Context<'_>, overloads: &[Overload]) -> Finding {
+    let worst = &overloads[0];
+    let subject = context.circuit.subject(worst.branch);
+    let title = subject.title(&context.circuit.resolved.network);
+    let amps = Amps::new(worst.amps).expect("a solved current is finite");
+    let message = if worst.stands_at_best.get() == 0.0 {
+        format!(
+            "the insulation of {title} stands no more than the temperature around it, so it may carry no current"
+        )
+    } else {
+        let possibly = if worst.doubtful { "possibly more than" } else { "more than" };
+        format!("{title} carries {amps} with {}, {possibly} the {} it stands", worst.situation, worst.stands)
+    };
+    let touches: Vec<Subject> = overloads.iter().map(|o| context.circuit.subject(o.branch)).collect();
+    let because = overloads[1..]
+        .iter()
+        .map(|o| Label {
+            subject: context.circuit.subject(o.branch),
+            text: format!(
+                "on the same run, carries {} and stands {}",
+                Amps::new(o.amps).expect("a solved current is finite"),
+                o.stands
+            ),
+        })
+        .collect();
+    Finding {
+        check: CHECK.name,
+        severity: if worst.doubtful { Severity::Look } else { Severity::Stop },
+        message,
+        subject,
+        because,
+        measured: Some(amps.into()),
+        allowed: Some(worst.stands.into()),
+        help: vec![Help {
+            text: "use a larger size, split the load over two wires, or take the wire out of the heat or the bundle"
+                .to_owned(),
+        }],
+        source: AMPACITY_SOURCE,
+        touches,
+    }
+}

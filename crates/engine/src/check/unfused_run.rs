@@ -1,0 +1,346 @@
+//! Runs from a source without a fuse, or with the fuse too far away.
+
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
+
+use crate::check::Context;
+use crate::circuit::reach::walk;
+use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin};
+use crate::document::{Status, Use, Wire};
+use crate::finding::{Finding, Help, Label, Severity};
+use crate::kind::{Class, Law, Role};
+use crate::quantity::Metres;
+use crate::resolve::UsedWire;
+use crate::solve::Rest;
+use crate::subject::Subject;
+
+declare_check! {
+    /// Finds wires that hang on a battery without a fuse, and leads whose fuse sits too far from it.
+    ///
+    /// # What it checks
+    ///
+    /// In each state the circuit comes to, everything that a battery's positive pole reaches without passing a fuse or
+    /// breaker.
+    /// A lead that ends at a fuse is measured along the wire from its source point (the post, a bar, or where it
+    /// leaves a larger wire): up to 200 mm passes, in a sleeve up to 1.0 m, in a sleeve straight from the post up to
+    /// 1.83 m is a Note; up to half a metre more is Look, beyond is Stop.
+    /// Exempt are wires marked as starter cable, existing wiring that nothing new hangs on, and signals from a circuit of
+    /// the vehicle, which has a fuse of its own.
+    /// The lead of an alternator is judged from its battery end.
+    ///
+    /// # Why it matters
+    ///
+    /// A battery drives hundreds of amperes into a short circuit; an unfused wire that chafes through burns the vehicle.
+    ///
+    /// # Example
+    ///
+    /// A relay fed straight from the battery post, its fuse forgotten.
+    ///
+    /// # What to do
+    ///
+    /// Put a fuse at the source point, sized for the thinnest wire behind it.
+    name: "unfused-run",
+    summary: "a wire hangs on a battery without a fuse near enough",
+    explained_by: &["supply-shorted"],
+    run: run,
+}
+
+/// Longest lead to its fuse in metres: bare (ISO 10133:2000 clause 8.1), in a sleeve (33 CFR 183.455(b)(2): 40 in,
+/// here 1.0 m), and in a sleeve straight from the post (ABYC E-11: 72 in).
+const BARE_M: f64 = 0.2;
+const SLEEVED_M: f64 = 1.0;
+const SLEEVED_AT_POST_M: f64 = 1.83;
+
+/// How much farther is still Look (common practice, no source).
+const LOOK_BEYOND_M: f64 = 0.5;
+
+const SOURCE: &str =
+    "ISO 10133:2000 clause 8.1 (200 mm); 33 CFR 183.455(b)(2) (in a sleeve); ABYC E-11 (at the post)";
+
+/// A wire reached without a fuse.
+#[derive(Clone, Debug)]
+struct Reached {
+    branch: usize,
+    /// Net at its far end.
+    far: NetIndex,
+    /// Metres from the source point to its far end.
+    distance: f64,
+    /// Whether every wire since the source point is sleeved.
+    sleeved: bool,
+    /// Whether the source point is the post itself.
+    at_post: bool,
+    /// The unfused wire before it.
+    before: Option<usize>,
+}
+
+/// What is wrong with a wire.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Fault {
+    /// It leads to something that uses energy.
+    NoFuse,
+    /// It leads only to fuses, this far away.
+    Far { metres: f64, allowed: f64, severity: Severity },
+}
+
+fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let circuit = context.circuit;
+    let batteries: Vec<usize> = circuit
+        .sources()
+        .filter(|source| context.part_of(*source).is_some_and(|(_, part)| part.kind.class == Class::Battery))
+        .collect();
+    let mut faults: BTreeMap<usize, (Reached, Fault)> = BTreeMap::new();
+    for source in &batteries {
+        for surveyed in &context.survey.situations {
+            for reached in &surveyed.solution.reached {
+                for found in spread(context, &reached.rest, *source) {
+                    if let Some(fault) = judge(context, &reached.rest, *source, &found) {
+                        let graver = |old: &(Reached, Fault)| weight(&fault) > weight(&old.1);
+                        if faults.get(&found.branch).is_none_or(graver) {
+                            faults.insert(found.branch, (found, fault));
+                        }
+                    }
+                }
+            }
+        }
+    }
+    // Wires that follow one another without a fuse are one fault, told at the first of them.
+    let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for branch in faults.keys() {
+        groups.entry(first(&faults, *branch)).or_default().push(*branch);
+    }
+    for (root, members) in groups {
+        findings.push(finding(context, &faults, root, &members));
+    }
+}
+
+fn weight(fault: &Fault) -> (u8, u64) {
+    match fault {
+        Fault::NoFuse => (2, 0),
+        Fault::Far { metres, .. } => (1, (metres * 1e6) as u64),
+    }
+}
+
+fn first(faults: &BTreeMap<usize, (Reached, Fault)>, branch: usize) -> usize {
+    let mut root = branch;
+    let mut seen = BTreeSet::new();
+    while let Some(before) = faults[&root].0.before
+        && faults.contains_key(&before)
+        && seen.insert(root)
+    {
+        root = before;
+    }
+    root
+}
+
+/// Whether a branch passes current on without a fuse in this state.
+fn passes(circuit: &Circuit, rest: &Rest, index: usize, near: NetIndex) -> bool {
+    let branch = &circuit.branches[index];
+    let one_way = matches!(branch.law, Some(Law::Diode { .. }));
+    branch.role == Role::Path
+        && (rest.steady.conducting(index) || one_way && circuit.closed(index, &rest.state))
+        && (!one_way || branch.from == near)
+}
+
+/// The wires a source reaches without a fuse, each over the shortest way.
+fn spread(context: &Context<'_>, rest: &Rest, source: usize) -> Vec<Reached> {
+    let circuit = context.circuit;
+    let post = circuit.branches[source].from;
+    // Distances as whole micrometres, so that they can be ordered.
+    let whole = |metres: f64| (metres * 1e6) as u64;
+    let mut best: BTreeMap<NetIndex, Option<Reached>> = BTreeMap::new();
+    let mut waiting = BinaryHeap::new();
+    waiting.push(Reverse((0, post, usize::MAX)));
+    let mut pending: BTreeMap<usize, Reached> = BTreeMap::new();
+    let mut all = Vec::new();
+    while let Some(Reverse((_, net, by))) = waiting.pop() {
+        if best.contains_key(&net) {
+            continue;
+        }
+        let here = pending.get(&by).cloned();
+        best.insert(net, here.clone());
+        for &index in &context.at[net] {
+            let branch = &circuit.branches[index];
+            let far = if branch.from == net { branch.to } else { branch.from };
+            if far == CHASSIS || best.contains_key(&far) || !passes(circuit, rest, index, net) {
+                continue;
+            }
+            let next = match context.wire_of(index) {
+                Some((wire, used)) => {
+                    along(context, here.as_ref(), index, far, wire, used, is_source_point(context, net))
+                }
+                // A contact or connector passes the distance on.
+                None => Reached { far, ..here.clone().unwrap_or_else(|| at_post(index, far)) },
+            };
+            waiting.push(Reverse((whole(next.distance), far, index)));
+            if context.wire_of(index).is_some() {
+                all.push(next.clone());
+            }
+            pending.insert(index, next);
+        }
+    }
+    all
+}
+
+fn at_post(branch: usize, far: NetIndex) -> Reached {
+    Reached { branch, far, distance: 0.0, sleeved: true, at_post: true, before: None }
+}
+
+/// Whether a net is a bar or stud at which a thinner lead may begin.
+fn is_source_point(context: &Context<'_>, net: NetIndex) -> bool {
+    let network = &context.circuit.resolved.network;
+    let is_bar = |part: &crate::document::Part| {
+        part.kind.class == Class::Joint
+            && part.kind.value("rating_a").is_some()
+            && part.kind.value("contact_ohm").is_none()
+    };
+    context.circuit.nets[net].iter().any(|terminal| network.part(&terminal.part).is_some_and(is_bar))
+}
+
+fn along(
+    context: &Context<'_>,
+    here: Option<&Reached>,
+    index: usize,
+    far: NetIndex,
+    wire: &Wire,
+    used: &UsedWire,
+    bar: bool,
+) -> Reached {
+    let length = used.length.high.get();
+    let sleeved = wire.sleeve.is_some();
+    let fresh = |at_post: bool, before: Option<usize>| Reached {
+        branch: index,
+        far,
+        distance: length,
+        sleeved,
+        at_post,
+        before,
+    };
+    let Some(here) = here else { return fresh(true, None) };
+    let Some((last, last_used)) = context.wire_of(here.branch) else { return fresh(here.at_post, None) };
+    let leaves_larger = used.area.used.get() < last_used.area.used.get();
+    if last.used_for == Some(Use::StarterCable) || leaves_larger || bar {
+        return fresh(false, Some(here.branch));
+    }
+    Reached {
+        branch: index,
+        far,
+        distance: here.distance + length,
+        sleeved: here.sleeved && sleeved,
+        at_post: here.at_post,
+        before: Some(here.branch),
+    }
+}
+
+fn judge(context: &Context<'_>, rest: &Rest, source: usize, found: &Reached) -> Option<Fault> {
+    let circuit = context.circuit;
+    let (wire, _) = context.wire_of(found.branch)?;
+    if wire.used_for == Some(Use::StarterCable) {
+        return None;
+    }
+    let near = circuit.branches[found.branch].from + circuit.branches[found.branch].to - found.far;
+    let beyond = walk(circuit, &[found.far], |index, at| {
+        let branch = &circuit.branches[index];
+        let other = if branch.from == at { branch.to } else { branch.from };
+        index != found.branch && other != near && other != CHASSIS && passes(circuit, rest, index, at)
+    });
+    let mut uses_energy = false;
+    let mut fuses = false;
+    let mut new_work = wire.status == Status::New;
+    for (net, by) in &beyond {
+        new_work |= by.and_then(|by| context.wire_of(by)).is_some_and(|(wire, _)| wire.status == Status::New);
+        for &index in &context.at[*net] {
+            let branch = &circuit.branches[index];
+            match branch.role {
+                Role::Load(_) | Role::Coil { .. } => uses_energy = true,
+                Role::Source if index != source => uses_energy = true,
+                Role::Protection(_) if branch.gate != Gate::Always => fuses |= true,
+                _ => {}
+            }
+            if let Origin::Part(part, _) = branch.origin
+                && !matches!(branch.role, Role::Source)
+            {
+                new_work |= circuit.resolved.network.parts[part].status == Status::New;
+            }
+        }
+    }
+    if !new_work {
+        return None;
+    }
+    if uses_energy || !fuses {
+        return Some(Fault::NoFuse);
+    }
+    // Only leads that end right at a fuse are measured; the ones before them are part of the way.
+    let at_fuse = context.at[found.far]
+        .iter()
+        .any(|index| matches!(circuit.branches[*index].role, Role::Protection(_)));
+    if !at_fuse {
+        return None;
+    }
+    let allowed = if found.sleeved { SLEEVED_M } else { BARE_M };
+    let severity = if found.distance <= allowed {
+        return None;
+    } else if found.sleeved && found.at_post && found.distance <= SLEEVED_AT_POST_M {
+        Severity::Note
+    } else if found.distance <= allowed + LOOK_BEYOND_M {
+        Severity::Look
+    } else {
+        Severity::Stop
+    };
+    Some(Fault::Far { metres: found.distance, allowed, severity })
+}
+
+fn finding(
+    context: &Context<'_>,
+    faults: &BTreeMap<usize, (Reached, Fault)>,
+    root: usize,
+    members: &[usize],
+) -> Finding {
+    let circuit = context.circuit;
+    let network = &circuit.resolved.network;
+    let (_, fault) = &faults[&root];
+    let fault = members.iter().map(|m| &faults[m].1).max_by_key(|fault| weight(fault)).unwrap_or(fault);
+    let subject = circuit.subject(root);
+    let title = subject.title(network);
+    let existing = members
+        .iter()
+        .all(|member| context.wire_of(*member).is_some_and(|(wire, _)| wire.status == Status::Existing));
+    let (severity, message, measured, allowed) = match fault {
+        Fault::NoFuse => {
+            let reach = members.iter().map(|m| faults[m].0.distance).fold(0.0, f64::max);
+            let message = format!("{title} hangs on the battery and no fuse protects it");
+            (Severity::Stop, message, reach, BARE_M)
+        }
+        Fault::Far { metres, allowed, severity } => {
+            let at = |metres: f64| Metres::new(metres).map_or_else(String::new, |metres| metres.to_string());
+            let message = format!(
+                "{title} runs {} from its source point to its fuse, {} is allowed",
+                at(*metres),
+                at(*allowed)
+            );
+            (*severity, message, *metres, *allowed)
+        }
+    };
+    let because = members
+        .iter()
+        .filter(|member| **member != root)
+        .map(|member| Label {
+            subject: circuit.subject(*member),
+            text: "follows it without a fuse".to_owned(),
+        })
+        .collect();
+    Finding {
+        check: CHECK.name,
+        // What was there before is somebody else's work: it may be wrong, it is not this job's to condemn.
+        severity: if existing { severity.max(Severity::Look) } else { severity },
+        message,
+        subject,
+        because,
+        measured: Metres::new(measured).map(Into::into),
+        allowed: Metres::new(allowed).map(Into::into),
+        help: vec![Help {
+            text: "put a fuse at the source point, sized for the thinnest wire behind it".to_owned(),
+        }],
+        source: SOURCE,
+        touches: members.iter().map(|member| circuit.subject(*member)).collect::<Vec<Subject>>(),
+    }
+}

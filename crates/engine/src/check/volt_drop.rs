@@ -1,0 +1,300 @@
+//! Loads that get too little of the battery's voltage.
+
+use std::collections::BTreeMap;
+
+use crate::check::{Context, Surveyed, works};
+use crate::circuit::path::{Step, current_paths};
+use crate::circuit::{Circuit, Origin};
+use crate::conductor::{own_temperature, temperature_factor};
+use crate::document::Status;
+use crate::finding::{Finding, Help, Label, Severity};
+use crate::kind::{Class, Law, Load, Role};
+use crate::quantity::{Amps, Ohms, Quantity, Unit, Volts};
+use crate::solve::{Bench, Rest, Verdict, solve_positions};
+use crate::subject::Subject;
+
+declare_check! {
+    /// Finds loads that lose too much of the battery's voltage on the way to them and back.
+    ///
+    /// # What it checks
+    ///
+    /// The voltage at the battery's posts less the voltage at the load's own terminals, in the situation in which the
+    /// difference is greatest, as a share of the nominal voltage: feed, return, fuse and contacts together.
+    /// Wires have the greatest resistance their size allows, at the temperature their own current gives them in their
+    /// surroundings.
+    /// More than 5 % is Look, more than 10 % is Stop; a load below the voltage it needs at least, or one that turns on
+    /// and off because of the drop, is Stop whatever the share.
+    ///
+    /// # Why it matters
+    ///
+    /// A filament lamp at 90 % of its voltage gives about two thirds of its light (common practice); an electronic lamp
+    /// flickers, a motor stalls.
+    ///
+    /// # Example
+    ///
+    /// Two 55 W lamps at the end of 8 m of 1.5 mm2 and the same way back.
+    ///
+    /// # What to do
+    ///
+    /// Use a larger size for the wire that is named, shorten the run, or feed the load through a relay near it.
+    name: "volt-drop",
+    summary: "a load loses too much voltage on the way",
+    explained_by: &["fuse-larger-than-wire", "undersized-conductor"],
+    run: run,
+}
+
+/// Shares of nominal voltage above which a drop is Look and Stop.
+const LOOK_SHARE: f64 = 0.05;
+const STOP_SHARE: f64 = 0.10;
+
+const SOURCE: &str =
+    "Look above 5 %: common practice, no source; Stop above 10 %: ABYC E-11, non-critical circuits";
+
+struct Drop {
+    load: usize,
+    volts: f64,
+    /// Volts left at the load.
+    left: f64,
+    /// Branch that loses most.
+    cause: Option<(usize, f64)>,
+    least: Option<f64>,
+    situation: String,
+}
+
+fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let mut by_cause: BTreeMap<Option<usize>, Vec<Drop>> = BTreeMap::new();
+    for drop in drops(context) {
+        let share = drop.volts / context.circuit.resolved.nominal_v;
+        if share > LOOK_SHARE || drop.least.is_some_and(|least| drop.left < least) {
+            by_cause.entry(drop.cause.map(|(branch, _)| branch)).or_default().push(drop);
+        }
+    }
+    for mut drops in by_cause.into_values() {
+        drops.sort_by(|a, b| b.volts.total_cmp(&a.volts));
+        findings.push(finding(context, &drops));
+    }
+    restless(context, findings);
+}
+
+fn judged_loads<'a>(context: &'a Context<'_>) -> impl Iterator<Item = (usize, &'a Load)> {
+    context.circuit.loads().filter(|(branch, load)| {
+        let is_new = context.part_of(*branch).is_some_and(|(_, part)| part.status == Status::New);
+        is_new && context.is_judged(*branch) && load.name != "telltale"
+    })
+}
+
+/// The greatest drop of each load: found with cold wires, then computed with warm ones.
+fn drops(context: &Context<'_>) -> Vec<Drop> {
+    let circuit = context.circuit;
+    let mut worst: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (branch, load) in judged_loads(context) {
+        let drop_in = |surveyed: &Surveyed| {
+            let rests = surveyed.rests().filter(|rest| works(circuit, rest, branch, load));
+            rests
+                .filter_map(|rest| drop(circuit, rest, branch))
+                .map(|(volts, _)| volts)
+                .max_by(f64::total_cmp)
+        };
+        let situations = context.survey.situations.iter().enumerate();
+        let greatest = situations
+            .filter_map(|(index, surveyed)| drop_in(surveyed).map(|volts| (volts, index)))
+            .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
+        // Warm wires of the greatest resistance lose at most about twice what cold ones do.
+        if let Some((volts, index)) = greatest
+            && volts > 0.4 * LOOK_SHARE * circuit.resolved.nominal_v
+        {
+            worst.entry(index).or_default().push(branch);
+        }
+    }
+    worst
+        .into_iter()
+        .flat_map(|(index, loads)| warm_drops(context, &context.survey.situations[index], &loads))
+        .collect()
+}
+
+fn warm_drops(context: &Context<'_>, surveyed: &Surveyed, loads: &[usize]) -> Vec<Drop> {
+    let Some(rest) = surveyed.rests().next() else { return Vec::new() };
+    let warm = warm(context.circuit, rest);
+    let solution = solve_positions(&Bench::new(&warm), surveyed.positions.clone());
+    let judged = |load: usize| {
+        let Role::Load(asks) = context.circuit.branches[load].role else { return None };
+        let rest = solution.shown()?;
+        let (volts, left) = drop(&warm, rest, load)?;
+        Some(Drop {
+            load,
+            volts,
+            left,
+            cause: greatest_loss(&warm, rest, load),
+            least: asks.least.map(Volts::get),
+            situation: surveyed.name.clone(),
+        })
+    };
+    loads.iter().filter_map(|load| judged(*load)).collect()
+}
+
+/// The circuit with each wire as resistive as its size allows and as warm as its current makes it.
+fn warm(circuit: &Circuit, rest: &Rest) -> Circuit {
+    let mut warm = circuit.clone();
+    for (index, branch) in warm.branches.iter_mut().enumerate() {
+        let Origin::Wire(wire) = branch.origin else { continue };
+        let Some(used) = &circuit.resolved.wires[wire] else { continue };
+        let current = Amps::new(rest.steady.amps(index));
+        let temperature = match (used.ampacity(), current) {
+            (Some(stands), Some(current)) => {
+                own_temperature(used.insulation, used.ambient, stands.used, current)
+            }
+            _ => used.ambient,
+        };
+        let ohm = used.greatest().map(|ohm| ohm.get() * temperature_factor(temperature.get()));
+        branch.law = ohm.and_then(|ohm| Ohms::new(ohm.max(crate::kind::LEAST_OHM))).map(Law::Resistance);
+    }
+    warm
+}
+
+/// Volts lost between the posts of the battery that feeds a load and the load, and volts left at it.
+fn drop(circuit: &Circuit, rest: &Rest, load: usize) -> Option<(f64, f64)> {
+    let branch = &circuit.branches[load];
+    let left = rest.steady.between(branch.from, branch.to)?.abs();
+    let posts = circuit.sources().filter(|source| {
+        let Origin::Part(part, _) = circuit.branches[*source].origin else { return false };
+        circuit.resolved.network.parts[part].kind.class == Class::Battery
+    });
+    // With several batteries the nearest is the one with the least between it and the load.
+    posts
+        .filter(|post| rest.steady.between(circuit.branches[*post].from, branch.from).is_some())
+        .filter_map(|post| {
+            rest.steady
+                .between(circuit.branches[post].from, circuit.branches[post].to)
+                .map(|volts| volts - left)
+        })
+        .min_by(f64::total_cmp)
+        .map(|lost| (lost, left))
+}
+
+/// The wire or contact on the load's current path that loses most, and how much.
+fn greatest_loss(circuit: &Circuit, rest: &Rest, load: usize) -> Option<(usize, f64)> {
+    let path = current_paths(circuit, rest, load).into_iter().next()?;
+    let on_path = |branch: usize| match circuit.subject(branch) {
+        Subject::Wire(wire) => path.steps.contains(&Step::Wire(wire)),
+        Subject::Part(part) => {
+            path.steps.iter().any(|step| matches!(step, Step::Terminal(terminal) if terminal.part == part))
+        }
+        Subject::Terminal(_) | Subject::Net(_) => false,
+    };
+    circuit
+        .branches
+        .iter()
+        .enumerate()
+        .filter(|(_, branch)| matches!(branch.role, Role::Path | Role::Protection(_)))
+        .filter(|(index, _)| on_path(*index))
+        .filter_map(|(index, branch)| {
+            rest.steady.between(branch.from, branch.to).map(|volts| (index, volts.abs()))
+        })
+        .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
+}
+
+fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
+    let circuit = context.circuit;
+    let network = &circuit.resolved.network;
+    let nominal = circuit.resolved.nominal_v;
+    let worst = &drops[0];
+    let subject = circuit.subject(worst.load);
+    let too_low = worst.least.filter(|least| worst.left < *least);
+    let is_stop = too_low.is_some() || worst.volts > STOP_SHARE * nominal;
+    let limit = if is_stop && worst.volts > STOP_SHARE * nominal { STOP_SHARE } else { LOOK_SHARE };
+    let number = |value: f64, unit: Unit| Quantity::new(value, unit);
+    let volts = |value: f64| Volts::new(value).map_or_else(String::new, |volts| volts.to_string());
+    let share =
+        number(100.0 * worst.volts / nominal, Unit::Percent).map_or_else(String::new, |q| q.to_string());
+    let message = match too_low {
+        Some(least) => format!(
+            "{} gets {} with {}, less than the {} it needs at least",
+            subject.title(network),
+            volts(worst.left),
+            worst.situation,
+            volts(least)
+        ),
+        None => format!(
+            "{} gets {} with {}: {} of the battery's voltage is lost on the way, {share} of nominal",
+            subject.title(network),
+            volts(worst.left),
+            worst.situation,
+            volts(worst.volts)
+        ),
+    };
+    let mut because: Vec<Label> = Vec::new();
+    let mut touches = vec![subject.clone()];
+    if let Some((cause, lost)) = worst.cause {
+        let cause = circuit.subject(cause);
+        because.push(Label { subject: cause.clone(), text: format!("loses {} of it", volts(lost)) });
+        touches.push(cause);
+    }
+    because.extend(drops[1..].iter().map(|other| Label {
+        subject: circuit.subject(other.load),
+        text: format!("loses {} for the same reason", volts(other.volts)),
+    }));
+    let (measured, allowed) = match too_low {
+        Some(least) => (number(worst.left, Unit::Volt), number(least, Unit::Volt)),
+        None => (number(worst.volts, Unit::Volt), number(limit * nominal, Unit::Volt)),
+    };
+    Finding {
+        check: CHECK.name,
+        severity: if is_stop { Severity::Stop } else { Severity::Look },
+        message,
+        subject,
+        because,
+        measured,
+        allowed,
+        help: vec![Help {
+            text: "use a larger size where most is lost, shorten the run, or feed the load through a relay near it"
+                .to_owned(),
+        }],
+        source: SOURCE,
+        touches,
+    }
+}
+
+/// Electronic loads that turn on and off because their own current pulls their voltage down.
+fn restless(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let circuit = context.circuit;
+    let mut reported = Vec::new();
+    for surveyed in &context.survey.situations {
+        if !matches!(surveyed.solution.verdict, Verdict::Flashing | Verdict::Collapse) {
+            continue;
+        }
+        for device in &surveyed.solution.restless {
+            let device = &circuit.devices[*device];
+            let subject = circuit.subject(device.branch);
+            if device.relay || reported.contains(&subject) {
+                continue;
+            }
+            let Some(Law::Electronic { power, off_below, .. }) = circuit.branches[device.branch].law else {
+                continue;
+            };
+            let title = subject.title(&circuit.resolved.network);
+            let message = match surveyed.solution.verdict {
+                Verdict::Collapse => format!(
+                    "the way to {title} cannot deliver the {power} it takes with {}: its voltage collapses",
+                    surveyed.name
+                ),
+                _ => format!(
+                    "{title} turns on and off with {}: taking {power} pulls its own voltage below {off_below}",
+                    surveyed.name
+                ),
+            };
+            reported.push(subject.clone());
+            findings.push(Finding {
+                check: CHECK.name,
+                severity: Severity::Stop,
+                message,
+                subject: subject.clone(),
+                because: Vec::new(),
+                measured: None,
+                allowed: Some(off_below.into()),
+                help: vec![Help { text: "use a larger size or a shorter way, out and back".to_owned() }],
+                source: "computed: no lasting voltage at or above the load's turn-off voltage",
+                touches: vec![subject],
+            });
+        }
+    }
+}
