@@ -1,0 +1,78 @@
+//! The browser journeys: the built app in a real browser, under its real policy.
+//!
+//! The journeys are JavaScript below `tests/browser/`; this module brings what they need together:
+//! the programs, their pinned packages, the app on a loopback address, and the drawing of every
+//! demonstration job as the native build makes it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use anyhow::{Context, Result};
+
+use crate::serve::Serving;
+use crate::site::Site;
+use crate::stages::Outcome;
+use crate::{machine, run};
+
+/// Runs the journeys on this build.
+pub fn stage(site: Site) -> Result<Outcome> {
+    let programs = match machine::need_programs(&[machine::NODE, machine::NPM, machine::CHROMIUM]) {
+        Ok(found) => found,
+        Err(missing) => return Ok(Outcome::Skipped(missing)),
+    };
+    let [node, npm, chromium] = programs.as_slice() else {
+        anyhow::bail!("each program has one path");
+    };
+    let folder = run::root().join("tests/browser");
+    install_packages(npm, &folder)?;
+    let drawings = run::target().join("browser");
+    let n_jobs = draw_natively(&drawings)?;
+
+    let server = Serving::start(site, 0)?;
+    let mut journeys = Command::new(node);
+    journeys.arg(folder.join("run.mjs")).current_dir(&folder);
+    journeys.arg(server.address()).arg(chromium).arg(&drawings);
+    run::run(&mut journeys)?;
+    Ok(Outcome::Done(format!("{n_jobs} drawings compared")))
+}
+
+/// Installs exactly what the lock file says, unless that is what is installed.
+fn install_packages(npm: &Path, folder: &Path) -> Result<()> {
+    let lock =
+        fs::read(folder.join("package-lock.json")).context("cannot read the lock file of the journeys")?;
+    let stamp = folder.join("node_modules/.installed-lock");
+    if fs::read(&stamp).is_ok_and(|installed| installed == lock) {
+        return Ok(());
+    }
+    let mut command = Command::new(npm);
+    command.args(["ci", "--ignore-scripts", "--no-audit", "--no-fund"]).current_dir(folder);
+    run::run(&mut command)?;
+    fs::write(&stamp, lock).context("cannot mark the packages as installed")
+}
+
+/// Writes each demonstration job and its native drawing, `NAME.json` and `NAME.svg`, into a folder.
+fn draw_natively(folder: &Path) -> Result<usize> {
+    if folder.exists() {
+        fs::remove_dir_all(folder).with_context(|| format!("cannot empty `{}`", folder.display()))?;
+    }
+    fs::create_dir_all(folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
+    let jobs = jobs()?;
+    Ok(jobs.len())
+}
+
+/// The demonstration jobs, in the order of their names.
+fn jobs() -> Result<Vec<PathBuf>> {
+    let folder = run::root().join("fixtures/jobs");
+    let mut jobs = Vec::new();
+    if folder.exists() {
+        for entry in fs::read_dir(&folder).context("cannot list `fixtures/jobs`")? {
+            let path = entry?.path();
+            if path.extension().is_some_and(|extension| extension == "json") {
+                jobs.push(path);
+            }
+        }
+    }
+    jobs.sort();
+    Ok(jobs)
+}

@@ -1,0 +1,66 @@
+//! Files of the source tree that are made from the code, so that they cannot drift from it.
+//!
+//! To add one: an entry in [`ALL`] with its path and the function that makes its text, then
+//! `cargo xtask generate`. The tests compare each file with what its function makes.
+
+use anyhow::{Context, Result, bail};
+
+use crate::run;
+
+/// A generated file.
+pub struct Generated {
+    /// Its path below the root of the source tree.
+    pub path: &'static str,
+    /// Makes its whole text from its present text, which matters where only a part is generated.
+    pub make: fn(&str) -> Result<String>,
+    /// Whether people write in it too.
+    pub shared: bool,
+}
+
+/// Every generated file.
+pub static ALL: &[Generated] = &[
+    Generated { path: "fixtures/job.schema.json", make: |_| Ok(engine::file::schema_text()), shared: false },
+    Generated {
+        path: "fixtures/README.md",
+        make: |present| {
+            engine::file::with_kinds_table(present).context("the marks of the table of kinds are gone")
+        },
+        shared: true,
+    },
+];
+
+/// Writes the files that differ from what their functions make.
+pub fn command() -> Result<()> {
+    for file in ALL {
+        let present = on_disk(file.path);
+        let text = (file.make)(&present).with_context(|| format!("cannot make `{}`", file.path))?;
+        if present != text {
+            let path = run::root().join(file.path);
+            std::fs::write(&path, text).with_context(|| format!("cannot write `{}`", file.path))?;
+            println!("written: {}", file.path);
+        }
+    }
+    Ok(())
+}
+
+/// Fails when a file differs from what its function makes. Nothing is written.
+pub fn compare() -> Result<()> {
+    let mut stale = Vec::new();
+    for file in ALL {
+        let present = on_disk(file.path);
+        let text = (file.make)(&present).with_context(|| format!("cannot make `{}`", file.path))?;
+        if present != text {
+            stale.push(file.path);
+        }
+    }
+    println!("{} generated files compared", ALL.len());
+    if !stale.is_empty() {
+        bail!("out of date, run `cargo xtask generate`: {}", stale.join(", "));
+    }
+    Ok(())
+}
+
+/// The present text; a file that is not there yet is as good as an empty one.
+fn on_disk(path: &str) -> String {
+    std::fs::read_to_string(run::root().join(path)).unwrap_or_default()
+}

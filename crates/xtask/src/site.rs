@@ -1,0 +1,155 @@
+//! The web app as a set of files for a static host, and the headers that go with them.
+//!
+//! One table serves the development server, the browser stage and the file `_headers` that static
+//! hosts read, so what is tested is what is delivered.
+
+use std::collections::BTreeMap;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result};
+
+/// What the page may load: its own files and nothing from anywhere else.
+///
+/// `wasm-unsafe-eval` allows compiling WebAssembly and no other form of evaluation. The page
+/// carries the same policy in a meta element, for hosts that cannot send headers;
+/// `frame-ancestors` has no effect there, so only the header has it.
+pub const POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; \
+    connect-src 'self'; img-src 'self' data: blob:; worker-src 'self'; manifest-src 'self'; \
+    base-uri 'none'; form-action 'none'";
+
+/// What the first visit may cost, over the wire, compressed with brotli.
+pub const BUDGET: usize = 250_000;
+
+/// The folder whose files carry a hash of their content in their name.
+pub const ASSETS: &str = "assets";
+
+/// The files of the site by their path below its root.
+pub type Site = BTreeMap<String, Vec<u8>>;
+
+/// The headers of every response.
+pub fn headers_of_all() -> Vec<(&'static str, String)> {
+    vec![
+        ("Content-Security-Policy", format!("{POLICY}; frame-ancestors 'none'")),
+        ("X-Content-Type-Options", "nosniff".to_owned()),
+        ("Referrer-Policy", "no-referrer".to_owned()),
+        ("Cross-Origin-Opener-Policy", "same-origin".to_owned()),
+    ]
+}
+
+/// The type of a file, from its name.
+pub fn content_type(path: &str) -> &'static str {
+    match Path::new(path).extension().and_then(|extension| extension.to_str()) {
+        Some("html") => "text/html; charset=utf-8",
+        Some("css") => "text/css; charset=utf-8",
+        Some("js") => "text/javascript; charset=utf-8",
+        Some("wasm") => "application/wasm",
+        Some("svg") => "image/svg+xml; charset=utf-8",
+        Some("json") => "application/json; charset=utf-8",
+        Some("webmanifest") => "application/manifest+json; charset=utf-8",
+        _ => "application/octet-stream",
+    }
+}
+
+/// The file `_headers`, in the form that common static hosts read.
+///
+/// Those hosts join the values when two rules give the same header, so no header appears in two
+/// rules that can match one path.
+pub fn headers_file() -> String {
+    let mut text = String::from("/*\n");
+    for (name, value) in headers_of_all() {
+        text.push_str(&format!("  {name}: {value}\n"));
+    }
+    text.push_str("/\n  Cache-Control: no-cache\n/index.html\n  Cache-Control: no-cache\n");
+    text.push_str(&format!("/{ASSETS}/*\n  Cache-Control: public, max-age=31536000, immutable\n"));
+    text.push_str(&format!("/{ASSETS}/*.wasm\n  Content-Type: {}\n", content_type("web.wasm")));
+    text
+}
+
+/// `stem-HASH.extension` for this content.
+///
+/// The hash is 64-bit FNV-1a: it has to tell builds apart, not to resist an attacker.
+pub fn hashed_name(stem: &str, extension: &str, content: &[u8]) -> String {
+    let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
+    for byte in content {
+        hash = (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3);
+    }
+    format!("{ASSETS}/{stem}-{hash:016x}.{extension}")
+}
+
+/// The size of a file as a host sends it, compressed with brotli at its best setting.
+pub fn size_on_the_wire(content: &[u8]) -> usize {
+    let mut compressed = Vec::new();
+    let mut writer = brotli::CompressorWriter::new(&mut compressed, 1 << 16, 11, 22);
+    writer.write_all(content).expect("writing to memory does not fail");
+    drop(writer);
+    compressed.len()
+}
+
+/// Writes the site into a folder; what the folder held before is gone afterwards.
+pub fn write(site: &Site, folder: &Path) -> Result<()> {
+    if folder.exists() {
+        std::fs::remove_dir_all(folder).with_context(|| format!("cannot empty `{}`", folder.display()))?;
+    }
+    for (path, content) in site {
+        let file: PathBuf = folder.join(path);
+        let parent = file.parent().expect("the file is inside the folder");
+        std::fs::create_dir_all(parent).with_context(|| format!("cannot make `{}`", parent.display()))?;
+        std::fs::write(&file, content).with_context(|| format!("cannot write `{}`", file.display()))?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_changed_file_gets_another_name() {
+        assert_ne!(hashed_name("app", "css", b"a{}"), hashed_name("app", "css", b"b{}"));
+    }
+
+    #[test]
+    fn the_hash_is_the_published_fnv_1a() {
+        // Test vector of the FNV reference: the 64-bit FNV-1a hash of "foobar".
+        assert_eq!(hashed_name("x", "y", b"foobar"), "assets/x-85944171f73967e8.y");
+    }
+
+    #[test]
+    fn no_two_header_rules_for_one_file_give_the_same_header() {
+        let text = headers_file();
+        let mut rule = "";
+        let mut given: Vec<(&str, &str)> = Vec::new();
+        for line in text.lines() {
+            match line.strip_prefix("  ") {
+                Some(header) => given.push((rule, header.split(':').next().unwrap())),
+                None => rule = line,
+            }
+        }
+        for path in ["/", "/index.html", "/assets/web-1.wasm", "/assets/web-1.js"] {
+            let matches = |rule: &str| match rule.split_once('*') {
+                Some((before, after)) => path.starts_with(before) && path.ends_with(after),
+                None => rule == path,
+            };
+            let mut names: Vec<&str> =
+                given.iter().filter(|(r, _)| matches(r)).map(|(_, name)| *name).collect();
+            let n_names = names.len();
+            names.sort_unstable();
+            names.dedup();
+            assert_eq!(names.len(), n_names, "{path}");
+            assert!(names.contains(&"Content-Security-Policy") && names.contains(&"Cache-Control"), "{path}");
+        }
+    }
+
+    #[test]
+    fn hosts_are_told_the_type_of_the_module() {
+        // Browsers compile a module while it arrives only if it comes with this type.
+        assert!(headers_file().contains("Content-Type: application/wasm\n"));
+    }
+
+    #[test]
+    fn compression_makes_text_smaller() {
+        let text = "wire ".repeat(1000);
+        assert!(size_on_the_wire(text.as_bytes()) < 100);
+    }
+}

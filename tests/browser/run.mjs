@@ -1,0 +1,83 @@
+// Runs the browser journeys: node run.mjs ADDRESS CHROMIUM DRAWINGS
+//
+// ADDRESS is where the built app is served, with a slash at the end. DRAWINGS is a folder with each
+// demonstration job and its native drawing, NAME.json and NAME.svg. Each journey gets a fresh page of
+// a fresh profile and fails on anything the browser complains about and on any request that leaves
+// the address.
+import { readdir } from "node:fs/promises";
+import puppeteer from "puppeteer-core";
+
+const [address, chromium, drawings] = process.argv.slice(2);
+if (!drawings) {
+  console.error("usage: node run.mjs ADDRESS CHROMIUM DRAWINGS");
+  process.exit(2);
+}
+
+const browser = await puppeteer.launch({
+  executablePath: chromium,
+  // The browser itself must be as quiet as the page: it has no business on the network in a test.
+  args: [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+  ],
+});
+
+let failed = 0;
+const folder = new URL("journeys/", import.meta.url);
+const files = (await readdir(folder)).filter((name) => name.endsWith(".mjs")).sort();
+try {
+  for (const file of files) {
+    const journey = await import(new URL(file, folder));
+    const complaints = await runInFreshPage(journey);
+    failed += complaints.length > 0 ? 1 : 0;
+    console.log(`${complaints.length > 0 ? "FAILED" : "ok"}  ${journey.name}`);
+    for (const complaint of complaints) {
+      console.log(`        ${complaint}`);
+    }
+  }
+} finally {
+  await browser.close();
+}
+console.log(`${files.length - failed} of ${files.length} journeys went well`);
+process.exit(failed > 0 || files.length === 0 ? 1 : 0);
+
+async function runInFreshPage(journey) {
+  const context = await browser.createBrowserContext();
+  const page = await context.newPage();
+  const complaints = [];
+  // A journey that provokes complaints names what they may contain; all others remain complaints.
+  const complain = (text) => {
+    if (!(journey.expected ?? []).some((part) => text.includes(part))) {
+      complaints.push(text);
+    }
+  };
+  page.on("console", (message) => {
+    if (["error", "warn", "assert"].includes(message.type())) {
+      complain(`console: ${message.text()} ${message.location()?.url ?? ""}`);
+    }
+  });
+  page.on("pageerror", (error) => complain(`page: ${error?.message ?? error}`));
+  page.on("requestfailed", (request) => complain(`request: ${request.url()} ${request.failure()?.errorText}`));
+  page.on("response", (response) => {
+    if (response.status() >= 400) {
+      complain(`response: ${response.status()} ${response.url()}`);
+    }
+  });
+  page.on("request", (request) => {
+    const url = request.url();
+    if (!url.startsWith(address) && !url.startsWith("data:") && !url.startsWith("blob:")) {
+      complaints.push(`left the address: ${url}`);
+    }
+  });
+  try {
+    await journey.run({ page, address, drawings });
+  } catch (error) {
+    complaints.push(error.stack ?? String(error));
+  }
+  await context.close();
+  return complaints;
+}
