@@ -27,6 +27,7 @@ pub fn expected_resistance(area: SquareMillimetres, length: Metres) -> Option<Oh
 /// ISO 6722-1:2011; the sizes from 1 to 120 mm2 read in a reproduction of the table, 0.5 and 0.75 from memory and
 /// within 5.4 % below IEC 60228:2004 class 5 like all others.
 /// Sizes the standard has besides these are from memory without such a check.
+#[expect(clippy::approx_constant, reason = "3.14 milliohm per metre is a table value")]
 const GREATEST_MILLIOHM_PER_M: &[(f64, f64)] = &[
     (0.22, 84.8),
     (0.35, 54.4),

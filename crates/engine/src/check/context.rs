@@ -1,11 +1,14 @@
 //! What every check may read: the circuit, the surveyed situations, and what hangs together.
 
+use std::collections::BTreeMap;
+
 use petgraph::unionfind::UnionFind;
 
 use crate::check::survey::Survey;
 use crate::circuit::reach::{branches_by_net, walk};
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin};
 use crate::document::{Part, Situation, Wire};
+use crate::ids::TerminalRef;
 use crate::kind::{Class, Law, Role};
 use crate::resolve::UsedWire;
 
@@ -22,6 +25,7 @@ pub struct Context<'c> {
     /// Whether a net hangs on a negative pole or the chassis when every contact is closed.
     pub returned: Vec<bool>,
     run: Vec<usize>,
+    ends_at: BTreeMap<&'c TerminalRef, usize>,
 }
 
 impl<'c> Context<'c> {
@@ -49,7 +53,13 @@ impl<'c> Context<'c> {
             supplied: reached(&positive, Way::FromSupply, &|net| negatives.contains(&net)),
             returned: reached(&negative, Way::FromEarth, &|net| positive.contains(&net)),
             run: runs(circuit),
+            ends_at: ends_at(circuit),
         }
+    }
+
+    /// How many wires of the circuit end on a terminal.
+    pub fn ends_at(&self, terminal: &TerminalRef) -> usize {
+        self.ends_at.get(terminal).copied().unwrap_or(0)
     }
 
     /// Two nets with one number are on one run: joined by wires, splices and connectors alone.
@@ -111,6 +121,18 @@ pub(super) fn passes(circuit: &Circuit, index: usize, near: NetIndex, way: Way) 
         (Role::Path | Role::Protection(_), Some(_)) => true,
         _ => false,
     }
+}
+
+fn ends_at(circuit: &Circuit) -> BTreeMap<&TerminalRef, usize> {
+    let mut ends = BTreeMap::new();
+    for branch in &circuit.branches {
+        if let Origin::Wire(wire) = branch.origin {
+            let wire = &circuit.resolved.network.wires[wire];
+            *ends.entry(&wire.from).or_default() += 1;
+            *ends.entry(&wire.to).or_default() += 1;
+        }
+    }
+    ends
 }
 
 fn runs(circuit: &Circuit) -> Vec<usize> {

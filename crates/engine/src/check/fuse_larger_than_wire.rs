@@ -1,5 +1,6 @@
 //! Wires that their fuses do not protect.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use petgraph::algo::ford_fulkerson;
@@ -113,7 +114,11 @@ struct Zones<'c> {
     /// Zones that hold a positive pole.
     sources: Vec<usize>,
     fuses: Vec<usize>,
+    known: RefCell<BTreeMap<usize, Option<Flow>>>,
 }
+
+/// A current in amperes and the fuses that let it pass, by branch.
+type Flow = (f64, Vec<usize>);
 
 impl<'c> Zones<'c> {
     fn new(circuit: &'c Circuit) -> Zones<'c> {
@@ -131,7 +136,7 @@ impl<'c> Zones<'c> {
         let sources = circuit.sources().map(|source| of[circuit.branches[source].from]).collect();
         let is_fuse = |index: &usize| matches!(circuit.branches[*index].role, Role::Protection(_));
         let fuses = (0..circuit.branches.len()).filter(is_fuse).collect();
-        Zones { circuit, of, sources, fuses }
+        Zones { circuit, of, sources, fuses, known: RefCell::default() }
     }
 
     fn rating(&self, fuse: usize) -> Option<f64> {
@@ -143,7 +148,16 @@ impl<'c> Zones<'c> {
 
     /// The greatest lasting current into a zone without a fuse opening, and the fuses next to the
     /// zone that let it in. `None` when the zone holds a source, is not fed, or a rating is not known.
-    fn inflow(&self, zone: usize) -> Option<(f64, Vec<usize>)> {
+    fn inflow(&self, zone: usize) -> Option<Flow> {
+        if let Some(known) = self.known.borrow().get(&zone) {
+            return known.clone();
+        }
+        let flow = self.flow_into(zone);
+        self.known.borrow_mut().insert(zone, flow.clone());
+        flow
+    }
+
+    fn flow_into(&self, zone: usize) -> Option<Flow> {
         if self.sources.contains(&zone) {
             return None;
         }
@@ -199,7 +213,7 @@ impl<'c> Zones<'c> {
     }
 
     /// The greatest lasting current through one wire, and the fuses that let it pass.
-    fn flow_through(&self, wire: usize) -> Option<(f64, Vec<usize>)> {
+    fn flow_through(&self, wire: usize) -> Option<Flow> {
         let zone = self.of[self.circuit.branches[wire].from];
         let (flow, feeding) = self.inflow(zone)?;
         if feeding.len() < 2 {
@@ -215,13 +229,7 @@ impl<'c> Zones<'c> {
     }
 
     /// The fuses of `feeding` that reach the end `side` of a wire without passing the wire.
-    fn fed_at(
-        &self,
-        wire: usize,
-        side: NetIndex,
-        zone: usize,
-        feeding: &[usize],
-    ) -> Option<(f64, Vec<usize>)> {
+    fn fed_at(&self, wire: usize, side: NetIndex, zone: usize, feeding: &[usize]) -> Option<Flow> {
         let circuit = self.circuit;
         let met = walk(circuit, &[side], |index, _| {
             let branch = &circuit.branches[index];
@@ -241,7 +249,7 @@ impl<'c> Zones<'c> {
 }
 
 /// The largest fuse among the loads that have no way back but this wire.
-fn return_fuse(context: &Context<'_>, zones: &Zones<'_>, wire: usize) -> Option<(f64, Vec<usize>)> {
+fn return_fuse(context: &Context<'_>, zones: &Zones<'_>, wire: usize) -> Option<Flow> {
     let circuit = context.circuit;
     let negative: Vec<NetIndex> =
         std::iter::once(CHASSIS).chain(circuit.sources().map(|source| circuit.branches[source].to)).collect();

@@ -128,15 +128,13 @@ impl<'c> Survey<'c> {
             }
             let n_loads =
                 circuit.loads().filter(|(branch, _)| circuit.branches[*branch].law.is_some()).count();
-            let mut tried = 0;
-            for positions in combinations(circuit) {
+            for (tried, positions) in combinations(circuit).enumerate() {
                 if branches.len() >= n_loads {
                     break;
                 }
                 if tried == MOST_COMBINATIONS {
                     return Lit { branches, complete: false };
                 }
-                tried += 1;
                 see(&solve_positions(&self.bench, positions), &mut branches);
             }
             Lit { branches, complete: true }

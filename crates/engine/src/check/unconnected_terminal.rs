@@ -1,7 +1,7 @@
 //! Terminals that need a wire and have none.
 
 use crate::check::Context;
-use crate::circuit::{Circuit, Origin};
+use crate::circuit::Circuit;
 use crate::document::{Part, Status};
 use crate::finding::{Finding, Help, Severity};
 use crate::ids::{TerminalName, TerminalRef};
@@ -40,7 +40,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         if part.status != Status::New || circuit.resolved.parts[index].is_none() {
             continue;
         }
-        let wired = |terminal: &TerminalName| is_wired(circuit, part, terminal);
+        let wired = |terminal: &TerminalName| is_wired(context, part, terminal);
         let terminals = part.terminals();
         if !terminals.iter().any(|terminal| wired(&terminal.name)) {
             let message = format!("{} is connected to nothing", context.title(index));
@@ -67,7 +67,7 @@ fn loose_way(context: &Context<'_>, index: usize, findings: &mut Vec<Finding>) {
     let title = context.title(index);
     let free: Vec<TerminalName> =
         part.terminals().into_iter().filter(|t| !t.needed).map(|t| t.name).collect();
-    let (wired, loose): (Vec<_>, Vec<_>) = free.into_iter().partition(|name| is_wired(circuit, part, name));
+    let (wired, loose): (Vec<_>, Vec<_>) = free.into_iter().partition(|name| is_wired(context, part, name));
     match part.kind.class {
         Class::Contact if wired.is_empty() && loose.len() > 1 => {
             let message = format!("no output of {title} has a wire");
@@ -75,7 +75,10 @@ fn loose_way(context: &Context<'_>, index: usize, findings: &mut Vec<Finding>) {
         }
         Class::Joint => {
             let n_branches = circuit.branches_of_part(index).count();
-            if n_branches == 0 && wired.len() == 1 && ends_at(circuit, part, &wired[0]) == 1 {
+            if n_branches == 0
+                && wired.len() == 1
+                && context.ends_at(&TerminalRef { part: part.id.clone(), terminal: wired[0].clone() }) == 1
+            {
                 let message = format!("{title} joins a single wire to nothing");
                 findings.push(finding(part, Subject::Part(part.id.clone()), message));
             }
@@ -85,9 +88,9 @@ fn loose_way(context: &Context<'_>, index: usize, findings: &mut Vec<Finding>) {
                     .filter_map(|net| own_terminal(circuit, part, *net))
                     .collect();
                 if let [a, b] = sides[..]
-                    && is_wired(circuit, part, a) != is_wired(circuit, part, b)
+                    && is_wired(context, part, a) != is_wired(context, part, b)
                 {
-                    let bare = if is_wired(circuit, part, a) { b } else { a };
+                    let bare = if is_wired(context, part, a) { b } else { a };
                     let message = format!("{title} terminal {bare} has no wire while its other side has one");
                     findings.push(finding(part, of_part(part, bare), message));
                 }
@@ -105,29 +108,16 @@ fn of_part(part: &Part, name: &TerminalName) -> Subject {
     Subject::Terminal(TerminalRef { part: part.id.clone(), terminal: name.clone() })
 }
 
-/// Ends of wires on a terminal.
-fn ends_at(circuit: &Circuit, part: &Part, name: &TerminalName) -> usize {
-    let terminal = TerminalRef { part: part.id.clone(), terminal: name.clone() };
-    circuit
-        .branches
-        .iter()
-        .filter_map(|branch| match branch.origin {
-            Origin::Wire(wire) => Some(&circuit.resolved.network.wires[wire]),
-            Origin::Part(..) => None,
-        })
-        .filter(|wire| wire.from == terminal || wire.to == terminal)
-        .count()
-}
-
 /// Whether a wire ends on the terminal, or the terminal is one with another part's.
-fn is_wired(circuit: &Circuit, part: &Part, name: &TerminalName) -> bool {
+fn is_wired(context: &Context<'_>, part: &Part, name: &TerminalName) -> bool {
     let terminal = TerminalRef { part: part.id.clone(), terminal: name.clone() };
     let joined_with_another = || {
+        let circuit = context.circuit;
         circuit
             .net_of(&terminal)
             .is_some_and(|net| circuit.nets[net].iter().any(|other| other.part != part.id))
     };
-    ends_at(circuit, part, name) > 0 || joined_with_another()
+    context.ends_at(&terminal) > 0 || joined_with_another()
 }
 
 fn finding(part: &Part, subject: Subject, message: String) -> Finding {

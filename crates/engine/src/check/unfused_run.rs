@@ -89,9 +89,16 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         .filter(|source| context.part_of(*source).is_some_and(|(_, part)| part.kind.class == Class::Battery))
         .collect();
     let mut faults: BTreeMap<usize, (Reached, Fault)> = BTreeMap::new();
-    for source in &batteries {
-        for surveyed in &context.survey.situations {
-            for reached in &surveyed.solution.reached {
+    // Many situations close the same contacts; one of each kind is enough.
+    let mut seen = BTreeSet::new();
+    for surveyed in &context.survey.situations {
+        for reached in &surveyed.solution.reached {
+            let closed: Vec<bool> =
+                (0..circuit.branches.len()).map(|index| circuit.closed(index, &reached.rest.state)).collect();
+            if !seen.insert(closed) {
+                continue;
+            }
+            for source in &batteries {
                 for found in spread(context, &reached.rest, *source) {
                     if let Some(fault) = judge(context, &reached.rest, *source, &found) {
                         let graver = |old: &(Reached, Fault)| weight(&fault) > weight(&old.1);

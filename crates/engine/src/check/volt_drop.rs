@@ -10,7 +10,7 @@ use crate::document::Status;
 use crate::finding::{Finding, Help, Label, Severity};
 use crate::kind::{Class, Law, Load, Role};
 use crate::quantity::{Amps, Ohms, Quantity, Unit, Volts};
-use crate::solve::{Bench, Rest, Verdict, solve_positions};
+use crate::solve::{Rest, Solution, Verdict, solve_positions};
 use crate::subject::Subject;
 
 declare_check! {
@@ -63,17 +63,17 @@ struct Drop {
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut by_cause: BTreeMap<Option<usize>, Vec<Drop>> = BTreeMap::new();
-    for drop in drops(context) {
-        let share = drop.volts / context.circuit.resolved.nominal_v;
-        if share > LOOK_SHARE || drop.least.is_some_and(|least| drop.left < least) {
-            by_cause.entry(drop.cause.map(|(branch, _)| branch)).or_default().push(drop);
-        }
+    let mut unsteady: Vec<(&str, Solution)> = Vec::new();
+    for drop in drops(context, &mut unsteady) {
+        by_cause.entry(drop.cause.map(|(branch, _)| branch)).or_default().push(drop);
     }
     for mut drops in by_cause.into_values() {
         drops.sort_by(|a, b| b.volts.total_cmp(&a.volts));
         findings.push(finding(context, &drops));
     }
-    restless(context, findings);
+    let cold = context.survey.situations.iter().map(|surveyed| (surveyed.name.as_str(), &surveyed.solution));
+    let warm = unsteady.iter().map(|(name, solution)| (*name, solution));
+    restless(context, cold.chain(warm), findings);
 }
 
 fn judged_loads<'a>(context: &'a Context<'_>) -> impl Iterator<Item = (usize, &'a Load)> {
@@ -83,8 +83,8 @@ fn judged_loads<'a>(context: &'a Context<'_>) -> impl Iterator<Item = (usize, &'
     })
 }
 
-/// The greatest drop of each load: found with cold wires, then computed with warm ones.
-fn drops(context: &Context<'_>) -> Vec<Drop> {
+/// The greatest drop of each load, found with cold wires and computed with warm ones, where it is too much.
+fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) -> Vec<Drop> {
     let circuit = context.circuit;
     let mut worst: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (branch, load) in judged_loads(context) {
@@ -106,49 +106,49 @@ fn drops(context: &Context<'_>) -> Vec<Drop> {
             worst.entry(index).or_default().push(branch);
         }
     }
-    worst
-        .into_iter()
-        .flat_map(|(index, loads)| warm_drops(context, &context.survey.situations[index], &loads))
-        .collect()
-}
-
-fn warm_drops(context: &Context<'_>, surveyed: &Surveyed, loads: &[usize]) -> Vec<Drop> {
-    let Some(rest) = surveyed.rests().next() else { return Vec::new() };
-    let warm = warm(context.circuit, rest);
-    let solution = solve_positions(&Bench::new(&warm), surveyed.positions.clone());
-    let judged = |load: usize| {
-        let Role::Load(asks) = context.circuit.branches[load].role else { return None };
-        let rest = solution.shown()?;
-        let (volts, left) = drop(&warm, rest, load)?;
-        Some(Drop {
-            load,
-            volts,
-            left,
-            cause: greatest_loss(&warm, rest, load),
-            least: asks.least.map(Volts::get),
-            situation: surveyed.name.clone(),
-        })
-    };
-    loads.iter().filter_map(|load| judged(*load)).collect()
-}
-
-/// The circuit with each wire as resistive as its size allows and as warm as its current makes it.
-fn warm(circuit: &Circuit, rest: &Rest) -> Circuit {
-    let mut warm = circuit.clone();
-    for (index, branch) in warm.branches.iter_mut().enumerate() {
-        let Origin::Wire(wire) = branch.origin else { continue };
-        let Some(used) = &circuit.resolved.wires[wire] else { continue };
-        let current = Amps::new(rest.steady.amps(index));
-        let temperature = match (used.ampacity(), current) {
-            (Some(stands), Some(current)) => {
-                own_temperature(used.insulation, used.ambient, stands.used, current)
+    let mut all = Vec::new();
+    for (index, loads) in worst {
+        let surveyed = &context.survey.situations[index];
+        let Some(cold) = surveyed.rests().next() else { continue };
+        let bench = context.survey.bench().with_resistances(|branch| warm_resistance(context, cold, branch));
+        let solution = solve_positions(&bench, surveyed.positions.clone());
+        match solution.shown() {
+            Some(warm) => {
+                all.extend(loads.iter().filter_map(|load| judged(context, &surveyed.name, warm, *load)))
             }
-            _ => used.ambient,
-        };
-        let ohm = used.greatest().map(|ohm| ohm.get() * temperature_factor(temperature.get()));
-        branch.law = ohm.and_then(|ohm| Ohms::new(ohm.max(crate::kind::LEAST_OHM))).map(Law::Resistance);
+            // Steady while cold, no longer so once warm.
+            None => unsteady.push((&surveyed.name, solution)),
+        }
     }
-    warm
+    all
+}
+
+/// The drop of a load, if it is too much.
+fn judged(context: &Context<'_>, situation: &str, rest: &Rest, load: usize) -> Option<Drop> {
+    let circuit = context.circuit;
+    let Role::Load(asks) = circuit.branches[load].role else { return None };
+    let (volts, left) = drop(circuit, rest, load)?;
+    let least = asks.least.map(Volts::get);
+    let is_bad = volts > LOOK_SHARE * circuit.resolved.nominal_v || least.is_some_and(|least| left < least);
+    is_bad.then(|| Drop {
+        load,
+        volts,
+        left,
+        cause: greatest_loss(circuit, rest, load),
+        least,
+        situation: situation.to_owned(),
+    })
+}
+
+/// Resistance of a wire as great as its size allows and as warm as its current makes it.
+fn warm_resistance(context: &Context<'_>, cold: &Rest, branch: usize) -> Option<Ohms> {
+    let (_, used) = context.wire_of(branch)?;
+    let temperature = match (used.ampacity(), Amps::new(cold.steady.amps(branch))) {
+        (Some(stands), Some(current)) => own_temperature(used.insulation, used.ambient, stands.used, current),
+        _ => used.ambient,
+    };
+    let ohm = used.greatest()?.get() * temperature_factor(temperature.get());
+    Ohms::new(ohm.max(crate::kind::LEAST_OHM))
 }
 
 /// Volts lost between the posts of the battery that feeds a load and the load, and volts left at it.
@@ -255,14 +255,18 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
 }
 
 /// Electronic loads that turn on and off because their own current pulls their voltage down.
-fn restless(context: &Context<'_>, findings: &mut Vec<Finding>) {
+fn restless<'a>(
+    context: &Context<'_>,
+    solutions: impl Iterator<Item = (&'a str, &'a Solution)>,
+    findings: &mut Vec<Finding>,
+) {
     let circuit = context.circuit;
     let mut reported = Vec::new();
-    for surveyed in &context.survey.situations {
-        if !matches!(surveyed.solution.verdict, Verdict::Flashing | Verdict::Collapse) {
+    for (situation, solution) in solutions {
+        if !matches!(solution.verdict, Verdict::Flashing | Verdict::Collapse) {
             continue;
         }
-        for device in &surveyed.solution.restless {
+        for device in &solution.restless {
             let device = &circuit.devices[*device];
             let subject = circuit.subject(device.branch);
             if device.relay || reported.contains(&subject) {
@@ -272,14 +276,14 @@ fn restless(context: &Context<'_>, findings: &mut Vec<Finding>) {
                 continue;
             };
             let title = subject.title(&circuit.resolved.network);
-            let message = match surveyed.solution.verdict {
+            let message = match solution.verdict {
                 Verdict::Collapse => format!(
                     "the way to {title} cannot deliver the {power} it takes with {}: its voltage collapses",
-                    surveyed.name
+                    situation
                 ),
                 _ => format!(
                     "{title} turns on and off with {}: taking {power} pulls its own voltage below {off_below}",
-                    surveyed.name
+                    situation
                 ),
             };
             reported.push(subject.clone());

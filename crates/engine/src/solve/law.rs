@@ -64,13 +64,11 @@ pub(super) fn companion(law: &Law, u: f64, on: bool) -> Companion {
 
 fn filament(rated_v: f64, rated_a: f64, cold: f64, u: f64) -> Companion {
     let size = u.abs();
-    // Below this voltage the power law would ask for more current than the cold filament lets through.
-    let crossing =
-        libm::pow(rated_a * cold * libm::pow(rated_v, -FILAMENT_EXPONENT), 1.0 / (1.0 - FILAMENT_EXPONENT));
-    if size <= crossing {
+    let current = rated_a * libm::pow(size / rated_v, FILAMENT_EXPONENT);
+    // Near no voltage the power law would ask for more current than the cold filament lets through.
+    if current * cold >= size {
         return Companion { conductance: 1.0 / cold, offset: 0.0 };
     }
-    let current = rated_a * libm::pow(size / rated_v, FILAMENT_EXPONENT);
     let conductance = FILAMENT_EXPONENT * current / size;
     Companion { conductance, offset: (current - conductance * size) * u.signum() }
 }

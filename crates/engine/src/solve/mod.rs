@@ -8,6 +8,7 @@
 mod law;
 
 pub mod history;
+pub mod influence;
 pub mod linear;
 pub mod settle;
 pub mod steady;
@@ -60,13 +61,13 @@ pub fn solve_positions(bench: &Bench<'_>, positions: Vec<u8>) -> Solution {
         .filter(|input| positions[input.part] != 0)
         .map(|input| (input.part, positions[input.part]))
         .collect::<Vec<_>>();
-    let start = State { positions: positions.clone(), devices: circuit.rest().devices };
+    let start = State { positions: positions.clone(), devices: bench.devices_at_rest().to_vec() };
     let settled = settle::settle(bench, start);
     let restless = settled.restless;
     let mut reached: Vec<Reached> =
         settled.rests.into_iter().map(|rest| Reached { rest, actions: all_at_once.clone() }).collect();
     let mut verdict = settled.verdict;
-    if verdict == Verdict::Settled && history::remembers(circuit) {
+    if verdict == Verdict::Settled && bench.influence().remembers() {
         for other in history::reached(bench, &positions) {
             match reached.iter_mut().find(|known| known.rest.state == other.rest.state) {
                 Some(known) => known.actions = other.actions,

@@ -6,7 +6,7 @@
 //! in a cycle that never ends, or in one of several states depending on which device is quicker.
 //! Letting all devices move at once would invent oscillations that no workshop ever sees.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::algo::tarjan_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
@@ -71,7 +71,7 @@ pub struct Settled {
 /// Most states looked at before giving up.
 const MOST_STATES: usize = 2048;
 
-/// Units that may move in any combination; beyond this many they move singly or all at once.
+/// Devices that may move in any combination; beyond this many they move singly or all at once.
 const MOST_TOGETHER: usize = 4;
 
 enum Outcome {
@@ -83,12 +83,13 @@ enum Outcome {
 pub fn settle(bench: &Bench<'_>, start: State) -> Settled {
     let mut graph: DiGraph<(State, Outcome), ()> = DiGraph::new();
     let mut index: BTreeMap<Vec<bool>, NodeIndex> = BTreeMap::new();
-    let first = enter(bench, &mut graph, &mut index, start);
-    let mut waiting = vec![first];
-    let mut looked_at = 0;
+    let mut waiting = vec![enter(bench, &mut graph, &mut index, start)];
+    let mut looked_at = BTreeSet::new();
     while let Some(here) = waiting.pop() {
-        looked_at += 1;
-        if looked_at > MOST_STATES {
+        if !looked_at.insert(here) {
+            continue;
+        }
+        if looked_at.len() > MOST_STATES {
             return Settled { verdict: Verdict::Unsolved, rests: Vec::new(), restless: Vec::new() };
         }
         let (state, outcome) = &graph[here];
@@ -98,13 +99,21 @@ pub fn settle(bench: &Bench<'_>, start: State) -> Settled {
             continue;
         }
         let state = state.clone();
-        for moved in moves(bench, &state, &excited) {
-            let known = index.len();
-            let next = enter(bench, &mut graph, &mut index, moved);
-            graph.update_edge(here, next, ());
-            if index.len() > known {
-                waiting.push(next);
+        let mut next = Vec::new();
+        if excited.len() > 1 && may_turn_on_together(bench, &state, &excited) {
+            let together = enter(bench, &mut graph, &mut index, after(&state, &excited));
+            if all_stay_on(bench, &graph[together].1, &excited) {
+                next.push(together);
             }
+        }
+        if next.is_empty() {
+            next.extend(
+                moves(&state, &excited).into_iter().map(|moved| enter(bench, &mut graph, &mut index, moved)),
+            );
+        }
+        for node in next {
+            graph.update_edge(here, node, ());
+            waiting.push(node);
         }
     }
     ends(bench, graph)
@@ -147,54 +156,45 @@ fn excited(bench: &Bench<'_>, state: &State, steady: &Steady) -> Vec<usize> {
     state.devices.iter().enumerate().filter_map(asks).collect()
 }
 
-/// The states that may follow `state` when the `excited` devices are asked to move.
-fn moves(bench: &Bench<'_>, state: &State, excited: &[usize]) -> Vec<State> {
-    let after = |devices: &[usize]| {
-        let mut next = state.clone();
-        for device in devices {
-            next.devices[*device] = !next.devices[*device];
-        }
-        next
-    };
-    // Electronic loads that all turn on, and still have their turn-on voltage once all are on, end
-    // up on in whatever order they start: each that starts only lowers the voltage of the others,
-    // and the lowest is reached when all are on. So they count as one.
-    let (starting, mut units): (Vec<usize>, Vec<Vec<usize>>) = {
-        let is_starting = |device: &usize| !bench.circuit.devices[*device].relay && !state.devices[*device];
-        let starting: Vec<usize> = excited.iter().copied().filter(is_starting).collect();
-        let others = excited
-            .iter()
-            .copied()
-            .filter(|device| !is_starting(device))
-            .map(|device| vec![device])
-            .collect();
-        (starting, others)
-    };
-    if starting.len() > 1 && all_stay_on(bench, &after(&starting), &starting) {
-        units.push(starting);
-    } else {
-        units.extend(starting.into_iter().map(|device| vec![device]));
+fn after(state: &State, devices: &[usize]) -> State {
+    let mut next = state.clone();
+    for device in devices {
+        next.devices[*device] = !next.devices[*device];
     }
-    if units.len() > MOST_TOGETHER {
-        let mut next: Vec<State> = units.iter().map(|unit| after(unit)).collect();
-        next.push(after(excited));
-        return next;
-    }
-    (1..1usize << units.len())
-        .map(|choice| {
-            let chosen = units.iter().enumerate().filter(|(i, _)| choice & (1 << i) != 0);
-            after(&chosen.flat_map(|(_, unit)| unit.iter().copied()).collect::<Vec<_>>())
-        })
-        .collect()
+    next
 }
 
-fn all_stay_on(bench: &Bench<'_>, state: &State, started: &[usize]) -> bool {
-    let Ok(steady) = bench.steady(state) else { return false };
+/// Whether devices that are asked to move all turn on and none of them has a say over another.
+///
+/// If each still has its turn-on voltage once all are on, they end up on in whatever order they
+/// start: each that starts only lowers the voltage of the others, and the lowest is reached when
+/// all are on. So they count as one.
+fn may_turn_on_together(bench: &Bench<'_>, state: &State, excited: &[usize]) -> bool {
+    excited.iter().all(|device| !state.devices[*device]) && bench.influence().are_independent(excited)
+}
+
+fn all_stay_on(bench: &Bench<'_>, outcome: &Outcome, started: &[usize]) -> bool {
+    let Outcome::Solved(steady) = outcome else { return false };
     started.iter().all(|index| {
         let device = &bench.circuit.devices[*index];
         let branch = &bench.circuit.branches[device.branch];
-        steady.between(branch.from, branch.to).is_some_and(|volts| volts >= device.on_at)
+        let volts = steady.between(branch.from, branch.to).unwrap_or(0.0);
+        device.on_at <= if device.relay { volts.abs() } else { volts }
     })
+}
+
+/// The states that may follow `state` when any of the `excited` devices may move first.
+fn moves(state: &State, excited: &[usize]) -> Vec<State> {
+    if excited.len() > MOST_TOGETHER {
+        let single = excited.iter().map(|device| after(state, &[*device]));
+        return single.chain([after(state, excited)]).collect();
+    }
+    (1..1usize << excited.len())
+        .map(|choice| {
+            let chosen = excited.iter().enumerate().filter(|(i, _)| choice & (1 << i) != 0);
+            after(state, &chosen.map(|(_, device)| *device).collect::<Vec<_>>())
+        })
+        .collect()
 }
 
 /// Reads the verdict off the ends of the state graph: its strongly connected components without a

@@ -6,12 +6,18 @@
 //! down, Newton's method meets the higher one, which is the one that exists in a workshop. A pivot
 //! that turns negative, or a voltage that passes nought, shows that there is none: collapse.
 
+use std::cell::OnceCell;
+use std::rc::Rc;
+
 use petgraph::unionfind::UnionFind;
 
 use crate::circuit::{Branch, CHASSIS, Circuit, NetIndex, State};
 use crate::kind::{Law, Role};
+use crate::quantity::Ohms;
+use crate::solve::influence::Influence;
 use crate::solve::law::{self, Companion};
 use crate::solve::linear::{Factor, Pattern};
+use crate::solve::settle::settle;
 
 /// Voltages and currents of one state.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,13 +86,17 @@ pub enum NoSolution {
 pub struct Bench<'c> {
     /// The circuit.
     pub circuit: &'c Circuit,
-    pattern: Pattern,
+    /// Law of each branch: the circuit's own, or what stands in for it.
+    laws: Vec<Option<Law>>,
+    pattern: Rc<Pattern>,
     /// Edge of the pattern by branch; `None` for a branch to the chassis or within one net.
     edge: Vec<Option<usize>>,
     n_edges: usize,
     /// Device of a branch that is an electronic load.
     device: Vec<Option<usize>>,
     linear: bool,
+    influence: Rc<Influence>,
+    at_rest: OnceCell<Vec<bool>>,
 }
 
 /// Most iterations before giving up; circuits of this trade need fewer than ten.
@@ -95,8 +105,9 @@ const MOST_ITERATIONS: usize = 200;
 /// Iterations after which steps are halved, against straight-line laws that flip to and fro.
 const PATIENCE: usize = 25;
 
-/// Relative change of voltages below which the iteration has come to rest.
-const AT_REST: f64 = 1e-13;
+/// Relative change of voltages below which the iteration has come to rest: one more step, which the
+/// last solution takes, squares it.
+const AT_REST: f64 = 1e-8;
 
 /// Branches of at least this conductance, in siemens, get their current from the sum at their net,
 /// because the voltage across them is lost in the rounding of the potentials at their ends.
@@ -123,18 +134,59 @@ impl<'c> Bench<'c> {
         }
         let linear = circuit.branches.iter().filter_map(|branch| branch.law.as_ref()).all(law::is_linear);
         let pattern = Pattern::new(circuit.nets.len() - 1, &pairs);
-        Bench { circuit, n_edges: pairs.len(), pattern, edge, device, linear }
+        let influence = Rc::new(Influence::new(circuit));
+        let laws = circuit.branches.iter().map(|branch| branch.law).collect();
+        Bench {
+            circuit,
+            laws,
+            n_edges: pairs.len(),
+            pattern: Rc::new(pattern),
+            edge,
+            device,
+            linear,
+            influence,
+            at_rest: OnceCell::new(),
+        }
+    }
+
+    /// The same circuit with other resistances in place of the wires' own, by branch.
+    pub fn with_resistances(&self, resistance: impl Fn(usize) -> Option<Ohms>) -> Bench<'c> {
+        let stand_in = |(index, law): (usize, &Option<Law>)| resistance(index).map(Law::Resistance).or(*law);
+        Bench {
+            circuit: self.circuit,
+            laws: self.laws.iter().enumerate().map(stand_in).collect(),
+            pattern: Rc::clone(&self.pattern),
+            edge: self.edge.clone(),
+            n_edges: self.n_edges,
+            device: self.device.clone(),
+            linear: self.linear,
+            influence: Rc::clone(&self.influence),
+            at_rest: OnceCell::new(),
+        }
+    }
+
+    /// The devices that are on with every part at rest, where that is one lasting state; else none.
+    pub fn devices_at_rest(&self) -> &[bool] {
+        self.at_rest.get_or_init(|| match &settle(self, self.circuit.rest()).rests[..] {
+            [rest] => rest.state.devices.clone(),
+            _ => self.circuit.rest().devices,
+        })
+    }
+
+    /// Which relays may move which devices.
+    pub fn influence(&self) -> &Influence {
+        &self.influence
     }
 
     /// The solution of one state.
     pub fn steady(&self, state: &State) -> Result<Steady, NoSolution> {
         let circuit = self.circuit;
         let mut run = Run::new(self, state);
-        run.companions = circuit
-            .branches
+        run.companions = self
+            .laws
             .iter()
             .enumerate()
-            .map(|(index, branch)| match &branch.law {
+            .map(|(index, law)| match law {
                 Some(law) if run.closed[index] => law::first(law),
                 _ => Companion { conductance: 0.0, offset: 0.0 },
             })
@@ -177,7 +229,7 @@ impl<'b, 'c> Run<'b, 'c> {
     fn new(bench: &'b Bench<'c>, state: &'b State) -> Run<'b, 'c> {
         let n = bench.circuit.nets.len();
         let closed = (0..bench.circuit.branches.len())
-            .map(|index| bench.circuit.branches[index].law.is_some() && bench.circuit.closed(index, state))
+            .map(|index| bench.laws[index].is_some() && bench.circuit.closed(index, state))
             .collect();
         Run {
             bench,
@@ -217,7 +269,7 @@ impl<'b, 'c> Run<'b, 'c> {
         let circuit = self.bench.circuit;
         let mut joined = UnionFind::<usize>::new(circuit.nets.len());
         for (index, branch) in circuit.branches.iter().enumerate() {
-            if let Some(law) = &branch.law
+            if let Some(law) = &self.bench.laws[index]
                 && self.closed[index]
                 && joins(index, law)
             {
@@ -283,10 +335,11 @@ impl<'b, 'c> Run<'b, 'c> {
 
     fn iterate(&mut self, islands: &Islands) -> Result<(), NoSolution> {
         let circuit = self.bench.circuit;
+        let mut before = Vec::new();
         for round in 0..MOST_ITERATIONS {
-            let before = self.volts.clone();
-            for (index, branch) in circuit.branches.iter().enumerate() {
-                if let Some(law) = &branch.law
+            before.clone_from(&self.volts);
+            for (index, law) in self.bench.laws.iter().enumerate() {
+                if let Some(law) = law
                     && self.closed[index]
                     && !law::is_linear(law)
                 {
@@ -317,7 +370,7 @@ impl<'b, 'c> Run<'b, 'c> {
     fn finish(mut self) -> Result<Steady, NoSolution> {
         let circuit = self.bench.circuit;
         let conducting: Vec<bool> = (0..circuit.branches.len())
-            .map(|index| match &circuit.branches[index].law {
+            .map(|index| match &self.bench.laws[index] {
                 Some(law) if self.closed[index] => {
                     law::is_linear(law)
                         || law::conducts(law, self.across(index), self.on(index) && self.asking[index])
@@ -412,7 +465,7 @@ impl<'b, 'c> Run<'b, 'c> {
             noise += rounding * scale;
             power += self.across(index) * current;
             turnover += (self.across(index) * current).abs();
-            if let Some(Law::Resistance(ohm)) = branch.law
+            if let Some(Law::Resistance(ohm)) = self.bench.laws[index]
                 && self.closed[index]
             {
                 let expected = current * ohm.get();
