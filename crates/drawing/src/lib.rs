@@ -1,1 +1,51 @@
-//! Placeholder until its first module lands.
+//! From a job to a picture of it, in two steps: a scene of absolute shapes, then SVG text.
+//!
+//! ```text
+//! Network + Placement ──lay_out──> poses ──route──> paths ──draw──> Scene ──svg──> text
+//! ```
+//!
+//! * [`layout`] gives a place to every symbol that has none.
+//! * [`route`](mod@route) finds an orthogonal path for every wire.
+//! * [`draw`](mod@draw) puts symbols, paths and lettering together.
+//! * [`scene`] is what comes out: shapes with roles, keyed by what they stand for.
+//! * [`overlay`] adds readings and marks of findings without touching the scene.
+//! * [`sheet`] and [`svg`](mod@svg) put it on paper.
+//!
+//! Coordinates are whole hundredths of a millimetre.
+//! Nothing in here reads a font, the time, or a solution, so the same job gives the same bytes on
+//! every target.
+
+pub mod geometry;
+
+pub mod text;
+
+pub mod scene;
+
+pub mod symbol;
+
+mod words;
+
+mod label;
+
+pub mod layout;
+
+pub mod route;
+
+pub mod draw;
+
+pub mod overlay;
+
+pub mod sheet;
+
+pub mod svg;
+
+use engine::document::Document;
+
+/// The picture of a job: its parts and wires as they stand in the file, what has no place put
+/// where it fits, and `overlay` on top. The job itself is not carried in it; see
+/// [`svg::SvgOptions::job`] for that.
+pub fn picture(document: &Document, overlay: &overlay::Overlay) -> String {
+    let scene = draw::draw(&document.network, &document.placement);
+    let options = svg::SvgOptions { card: (*document.card).clone(), job: String::new() };
+    svg::svg(&scene, overlay, &options)
+}

@@ -73,12 +73,12 @@ fn coil_symbol(values: &Values) -> View {
 fn contact_symbol(values: &Values) -> View {
     let mut pins = vec![Pin::up("30", 0, -glyph::REACH), Pin::down("87", 0, glyph::REACH)];
     let marks = if changes_over(values) {
-        pins.push(Pin::down("87a", -3, glyph::REACH));
-        glyph::change_over_contact(3.0)
+        pins.push(Pin::down("87a", -4, glyph::REACH));
+        glyph::change_over_contact(4.0)
     } else {
         glyph::make_contact()
     };
-    let left = if changes_over(values) { -4 } else { -2 };
+    let left = if changes_over(values) { -5 } else { -2 };
     View::main(marks, pins, (left, -glyph::REACH, 2, glyph::REACH)).called("contact")
 }
 

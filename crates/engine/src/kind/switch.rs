@@ -38,16 +38,20 @@ fn symbol(values: &Values) -> View {
     let lower = |name: &str, x: i32| Pin::down(name, x, glyph::REACH);
     let action = values.word_or("action", "on-off");
     let (mut marks, mut pins, first_output) = match action {
-        "two-way" => (glyph::change_over_contact(3.0), vec![lower("out1", -3), lower("out2", 0)], -3.0),
+        "two-way" => (glyph::change_over_contact(4.0), vec![lower("out1", -4), lower("out2", 0)], -4.0),
         "three-way" => (center_off_contact(), vec![lower("out1", -2), lower("out2", 2)], -2.0),
         _ => (glyph::make_contact(), vec![lower("out", 0)], 0.0),
     };
     pins.insert(0, Pin::up("in", 0, -glyph::REACH));
     marks.extend(if action == "push" { glyph::worked_by_push() } else { glyph::worked_by_hand() });
-    let mut body = (if first_output < 0.0 { -4 } else { -3 }, -glyph::REACH, 2, glyph::REACH);
+    let mut body = match action {
+        "two-way" => (-5, -glyph::REACH, 2, glyph::REACH),
+        "three-way" => (-3, -glyph::REACH, 3, glyph::REACH),
+        _ => (-3, -glyph::REACH, 2, glyph::REACH),
+    };
     if values.word_or("telltale", "none") != "none" {
         // It is led around the side on which its output lies, so that it crosses no contact.
-        let (way, lamp) = if first_output < 0.0 { (-4.4, -6.0) } else { (1.4, 3.0) };
+        let (way, lamp) = if first_output < 0.0 { (-5.4, -7.0) } else { (1.4, 3.0) };
         let radius = 0.8;
         marks.extend([
             Mark::Dot((first_output, 1.6), 0.2),
@@ -57,7 +61,7 @@ fn symbol(values: &Values) -> View {
         marks.extend(glyph::filament_lamp(lamp, 0.0, radius));
         pins.push(lower("lamp", lamp as i32));
         if first_output < 0.0 {
-            body.0 = -8;
+            body.0 = -9;
         } else {
             body.2 = 5;
         }

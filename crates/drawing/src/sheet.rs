@@ -1,0 +1,208 @@
+//! The sheet under a drawing: its size, frame, title block and cautions.
+//!
+//! Frame and title block follow ISO 5457 and ISO 7200 (from memory); landscape A4 is a deviation
+//! that suits office printers.
+
+use engine::document::Card;
+
+use crate::geometry::{Point, Rect};
+use crate::scene::{Anchor, Lettering, Role, Shape};
+use crate::text::{HEIGHT, clean, cut, line_pitch, wrapped};
+
+/// Sheets in landscape, smallest first: name, width and height in hundredths of a millimetre
+/// (ISO 216).
+const SIZES: [(&str, i32, i32); 5] = [
+    ("A4", 29_700, 21_000),
+    ("A3", 42_000, 29_700),
+    ("A2", 59_400, 42_000),
+    ("A1", 84_100, 59_400),
+    ("A0", 118_900, 84_100),
+];
+
+/// Filing margin on the left, and the margin on the other sides.
+const MARGINS: (i32, i32) = (2000, 1000);
+
+/// Free space between frame and drawing.
+const FREE: i32 = 500;
+
+/// Width of the title block (ISO 7200: at most 180 mm), and height of each of its four rows.
+const BLOCK: (i32, i32) = (18_000, 1100);
+
+/// What must be said on every sheet.
+pub const CAUTIONS: &[&str] = &[
+    "Calculated, not measured.",
+    "Disconnect the battery, negative first, before any work. A wrong cable or fuse can start a fire.",
+    "Local regulations, the vehicle maker's instructions and a qualified person come first.",
+    "Not for airbag, brake or steering circuits, high-voltage or gas-space wiring.",
+];
+
+/// How to read the drawing.
+const LEGEND: &[&str] = &[
+    "Wires: name, size in mm² or AWG, color letters (IEC 60757).",
+    "Contacts are drawn at rest. Thin grey: already there. Dashed with a cross: comes out.",
+    "Designation letters: IEC 81346. Terminal numbers: DIN 72552.",
+];
+
+/// A sheet around a drawing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sheet {
+    /// Name of the size, `custom` beyond A0.
+    pub name: &'static str,
+    /// The whole paper, in the coordinates of the scene.
+    pub paper: Rect,
+    /// The field left for the drawing.
+    pub field: Rect,
+    /// Frame, title block and cautions.
+    pub shapes: Vec<Shape>,
+}
+
+/// The smallest sheet that holds `content`, which keeps its coordinates.
+pub fn sheet(content: Rect, card: &Card) -> Sheet {
+    let fit = SIZES.iter().find_map(|&(name, width, height)| {
+        let strip = strip_height(width);
+        let room = field_size(width, height, strip);
+        (content.width() <= room.0 && content.height() <= room.1).then_some((name, width, height, strip))
+    });
+    let (name, width, height, strip) = fit.unwrap_or_else(|| {
+        let up = |v: i32| (v + 999) / 1000 * 1000;
+        let width = up(content.width() + MARGINS.0 + MARGINS.1 + 2 * FREE).max(SIZES[1].1);
+        let strip = strip_height(width);
+        let height = up(content.height() + 2 * MARGINS.1 + 2 * FREE + strip).max(SIZES[1].2);
+        ("custom", width, height, strip)
+    });
+    let (free_width, free_height) = field_size(width, height, strip);
+    let left = content.center().x - free_width / 2 - FREE - MARGINS.0;
+    let top = content.center().y - free_height / 2 - FREE - MARGINS.1;
+    let paper = Rect::new(left, top, left + width, top + height);
+    let frame = Rect {
+        left: paper.left + MARGINS.0,
+        top: paper.top + MARGINS.1,
+        right: paper.right - MARGINS.1,
+        bottom: paper.bottom - MARGINS.1,
+    };
+    let field = Rect { bottom: frame.bottom - strip, ..frame };
+    let mut shapes = vec![outline(Role::Frame, frame)];
+    shapes.extend(centering_marks(paper, frame));
+    shapes.push(Shape::Line(
+        Role::Field,
+        vec![Point::new(frame.left, field.bottom), Point::new(frame.right, field.bottom)],
+    ));
+    shapes.extend(title_block(frame, card, name));
+    let notes = Rect { right: frame.right - BLOCK.0, top: field.bottom, ..frame };
+    shapes.extend(note_lines(notes.width()).into_iter().enumerate().map(|(i, (line, role))| {
+        let at = Point::new(notes.left + 300, notes.top + 300 + HEIGHT + i as i32 * line_pitch(HEIGHT));
+        text(line, at, Anchor::Start, HEIGHT, role)
+    }));
+    Sheet { name, paper, field, shapes }
+}
+
+/// Room for the drawing on a sheet with a strip of notes of this height.
+fn field_size(width: i32, height: i32, strip: i32) -> (i32, i32) {
+    (width - MARGINS.0 - MARGINS.1 - 2 * FREE, height - 2 * MARGINS.1 - 2 * FREE - strip)
+}
+
+/// Height of the strip that holds notes and title block on a sheet of this width.
+fn strip_height(width: i32) -> i32 {
+    let n_lines = note_lines(width - MARGINS.0 - MARGINS.1 - BLOCK.0).len() as i32;
+    (n_lines * line_pitch(HEIGHT) + 500).max(4 * BLOCK.1)
+}
+
+/// Cautions and legend broken into lines for a field of this width.
+fn note_lines(width: i32) -> Vec<(String, Role)> {
+    const MOST: usize = 8;
+    let lines = |notes: &[&str], role: Role| -> Vec<(String, Role)> {
+        notes
+            .iter()
+            .flat_map(|note| wrapped(note, HEIGHT, width - 600, MOST))
+            .map(|line| (line, role))
+            .collect()
+    };
+    let mut all = lines(CAUTIONS, Role::Designation);
+    all.extend(lines(LEGEND, Role::Lettering));
+    all
+}
+
+fn outline(role: Role, rect: Rect) -> Shape {
+    let Rect { left, top, right, bottom } = rect;
+    let corner = Point::new;
+    Shape::Area(
+        role,
+        vec![corner(left, top), corner(right, top), corner(right, bottom), corner(left, bottom)],
+    )
+}
+
+fn text(text: String, at: Point, anchor: Anchor, height: i32, role: Role) -> Shape {
+    Shape::Text(Lettering { text, at, anchor, height, upright: false, role })
+}
+
+/// Short strokes at the middle of each side, for filming and folding.
+fn centering_marks(paper: Rect, frame: Rect) -> Vec<Shape> {
+    const INTO_THE_FIELD: i32 = 500;
+    const FROM_THE_EDGE: i32 = 800;
+    let Point { x, y } = paper.center();
+    let line = |a: Point, b: Point| Shape::Line(Role::Frame, vec![a, b]);
+    vec![
+        line(Point::new(x, paper.top + FROM_THE_EDGE), Point::new(x, frame.top + INTO_THE_FIELD)),
+        line(Point::new(x, paper.bottom - FROM_THE_EDGE), Point::new(x, frame.bottom)),
+        line(Point::new(paper.left + FROM_THE_EDGE, y), Point::new(frame.left + INTO_THE_FIELD, y)),
+        line(Point::new(paper.right - FROM_THE_EDGE, y), Point::new(frame.right - INTO_THE_FIELD, y)),
+    ]
+}
+
+/// The title block in the lower right corner of the frame.
+fn title_block(frame: Rect, card: &Card, size: &str) -> Vec<Shape> {
+    const CAPTION: i32 = 180;
+    let (width, row) = BLOCK;
+    let (left, top) = (frame.right - width, frame.bottom - 4 * row);
+    let mut shapes = vec![outline(Role::Field, Rect::new(left, top, frame.right, frame.bottom))];
+    // Row, share of the width in sixths where it begins and ends, caption, what it says.
+    let fields: [(i32, i32, i32, &str, &str); 9] = [
+        (0, 0, 4, "Title", &card.title),
+        (0, 4, 6, "Number", &card.number),
+        (1, 0, 3, "Customer", &card.customer),
+        (1, 3, 6, "Vehicle", &card.vehicle),
+        (2, 0, 2, "Drawn by", &card.drawn_by),
+        (2, 2, 4, "Date", &card.date),
+        (2, 4, 6, "Sheet", "1 of 1"),
+        (3, 0, 4, "Document", "Circuit diagram"),
+        (3, 4, 6, "Made with Loomwright, size", size),
+    ];
+    for (at, from, to, caption, says) in fields {
+        let cell =
+            Rect::new(left + width * from / 6, top + row * at, left + width * to / 6, top + row * (at + 1));
+        shapes.push(outline(Role::Field, cell));
+        let at = |y: i32| Point::new(cell.left + 150, cell.top + y);
+        let height = if caption == "Title" { 350 } else { HEIGHT };
+        let says = cut(&clean(says), height, cell.width() - 300);
+        shapes.push(text(caption.to_owned(), at(330), Anchor::Start, CAPTION, Role::Caption));
+        if !says.is_empty() {
+            shapes.push(text(says, at(880), Anchor::Start, height, Role::Designation));
+        }
+    }
+    shapes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_smallest_sheet_that_holds_the_drawing_is_taken() {
+        let card = Card::default();
+        for (width, height, name) in [
+            (10_000, 9_000, "A4"),
+            (30_000, 9_000, "A3"),
+            (50_000, 20_000, "A2"),
+            (300_000, 20_000, "custom"),
+        ] {
+            let content = Rect::new(-500, 700, -500 + width, 700 + height);
+            let sheet = sheet(content, &card);
+            assert_eq!(sheet.name, name);
+            assert!(sheet.field.holds(&content), "{sheet:?}");
+            assert!(sheet.paper.holds(&sheet.field));
+            for shape in &sheet.shapes {
+                assert!(sheet.paper.holds(&shape.bounds()), "{shape:?}");
+            }
+        }
+    }
+}

@@ -1,0 +1,295 @@
+//! The scene as SVG text, on its sheet.
+//!
+//! Only presentation attributes are used, no style sheets and no scripts, so that the picture
+//! shows under a strict content security policy. What users wrote is always text.
+
+use engine::document::{Card, Status};
+use svg::node::element::Element as Tag;
+use svg::node::{Blob, Node, Text as TextNode};
+
+use crate::geometry::{Point, Rect};
+use crate::overlay::{self, Overlay};
+use crate::scene::{Anchor, Element, ElementId, Lettering, Role, Scene, Shape};
+use crate::sheet::sheet;
+use crate::text::{clean, font_size, width};
+
+/// What goes on paper beside the scene.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct SvgOptions {
+    /// Title data for the title block.
+    pub card: Card,
+    /// The job as a ready-made XML element, to be carried in the picture; nothing when empty.
+    pub job: String,
+}
+
+/// Ink of lines and lettering.
+const INK: &str = "#16202a";
+
+/// Ink of what was there before.
+const FADED: &str = "#6b7680";
+
+/// The paper.
+const PAPER: &str = "#fffefb";
+
+/// The fonts asked for; the widths of the first are those the drawing reckons with.
+const FONTS: &str = "'Liberation Sans', Arimo, Helvetica, Arial, sans-serif";
+
+/// The picture of `scene` with `overlay` on a sheet with frame and title block.
+///
+/// The same arguments give the same bytes.
+pub fn svg(scene: &Scene, overlay: &Overlay, options: &SvgOptions) -> String {
+    let marks = overlay::marks(scene, overlay);
+    let content = marks
+        .iter()
+        .filter_map(Element::bounds)
+        .chain(scene.bounds())
+        .reduce(Rect::joined)
+        .unwrap_or(Rect::new(0, 0, 0, 0));
+    let sheet = sheet(content, &options.card);
+    let Rect { left, top, .. } = sheet.paper;
+    let mut root = Tag::new("svg");
+    root.assign("xmlns", "http://www.w3.org/2000/svg");
+    root.assign("width", format!("{}mm", number(sheet.paper.width())));
+    root.assign("height", format!("{}mm", number(sheet.paper.height())));
+    let size = [left, top, sheet.paper.width(), sheet.paper.height()].map(number);
+    root.assign("viewBox", size.join(" "));
+    root.assign("role", "img");
+    root.assign("font-family", FONTS);
+    root.assign("fill", "none");
+    root.assign("stroke-linecap", "round");
+    root.assign("stroke-linejoin", "round");
+    let title = clean(&options.card.title);
+    root.append(titled(if title.trim().is_empty() { "Circuit diagram" } else { &title }));
+    if !options.job.is_empty() {
+        let mut metadata = Tag::new("metadata");
+        metadata.append(Blob::new(options.job.clone()));
+        root.append(metadata);
+    }
+    let mut paper = Tag::new("g");
+    paper.assign("id", "sheet");
+    let mut ground = Tag::new("rect");
+    for (name, value) in
+        [("x", left), ("y", top), ("width", sheet.paper.width()), ("height", sheet.paper.height())]
+    {
+        ground.assign(name, number(value));
+    }
+    ground.assign("fill", PAPER);
+    paper.append(ground);
+    for shape in &sheet.shapes {
+        paper.append(tag(shape, Status::New));
+    }
+    root.append(paper);
+    for (id, elements) in [("drawing", scene.elements()), ("marks", &marks)] {
+        let mut group = Tag::new("g");
+        group.assign("id", id);
+        for element in elements {
+            group.append(element_tag(element));
+        }
+        root.append(group);
+    }
+    let mut text = root.to_string();
+    text.push('\n');
+    text
+}
+
+/// Hundredths of a millimetre as millimetres: the one place that writes numbers.
+fn number(hundredths: i32) -> String {
+    let sign = if hundredths < 0 { "-" } else { "" };
+    let size = hundredths.unsigned_abs();
+    let (whole, rest) = (size / 100, size % 100);
+    match (rest, rest % 10) {
+        (0, _) => format!("{sign}{whole}"),
+        (_, 0) => format!("{sign}{whole}.{}", rest / 10),
+        _ => format!("{sign}{whole}.{rest:02}"),
+    }
+}
+
+fn titled(text: &str) -> Tag {
+    let mut title = Tag::new("title");
+    title.append(TextNode::new(clean(text)));
+    title
+}
+
+fn element_tag(element: &Element) -> Tag {
+    let mut group = Tag::new("g");
+    group.assign("id", element.id.name());
+    match &element.id {
+        ElementId::Wire(wire) | ElementId::WireText(wire) => group.assign("data-wire", wire.as_str()),
+        ElementId::Symbol(part, ..)
+        | ElementId::Stud(part, ..)
+        | ElementId::TerminalText(part, ..)
+        | ElementId::PartText(part, ..) => group.assign("data-part", part.as_str()),
+        ElementId::Reading(_) | ElementId::Finding(_) => {}
+    }
+    if !element.title.is_empty() {
+        group.append(titled(&element.title));
+    }
+    for shape in &element.shapes {
+        group.append(tag(shape, element.status));
+        if let (Shape::Line(Role::PowerWire | Role::SignalWire, points), Some(color)) = (shape, element.color)
+        {
+            let power = matches!(shape, Shape::Line(Role::PowerWire, _));
+            for (letters, dashes) in [(Some(color.base), None), (color.stripe, Some("1.6 2.4"))] {
+                let Some(paint) = letters.and_then(paint_of) else { continue };
+                let mut core = line(points);
+                core.assign("stroke", paint);
+                core.assign("stroke-width", if power { "0.42" } else { "0.2" });
+                core.assign("stroke-linecap", "butt");
+                if let Some(dashes) = dashes {
+                    core.assign("stroke-dasharray", dashes);
+                }
+                group.append(core);
+            }
+        }
+    }
+    group
+}
+
+/// The paint of a wire's color letters; none for black, which the outline already is.
+fn paint_of(letters: &str) -> Option<&'static str> {
+    Some(match letters {
+        "BN" => "#8a5a33",
+        "RD" => "#d23b34",
+        "OG" => "#ee8a2a",
+        "YE" => "#f4d33f",
+        "GN" => "#3f9d56",
+        "BU" => "#3d7fd0",
+        "VT" => "#8d62c4",
+        "GY" => "#a9b0b6",
+        "WH" => "#ffffff",
+        "PK" => "#f2a3b8",
+        "GD" => "#c9a643",
+        "TQ" => "#3fb9b4",
+        "SR" => "#d5dade",
+        _ => return None,
+    })
+}
+
+fn line(points: &[Point]) -> Tag {
+    let mut tag = Tag::new("polyline");
+    tag.assign("points", coordinates(points));
+    tag
+}
+
+fn coordinates(points: &[Point]) -> String {
+    points.iter().map(|p| format!("{},{}", number(p.x), number(p.y))).collect::<Vec<_>>().join(" ")
+}
+
+fn tag(shape: &Shape, status: Status) -> Tag {
+    let (role, mut tag) = match shape {
+        Shape::Line(role, points) => (*role, line(points)),
+        Shape::Area(role, points) => {
+            let mut tag = Tag::new("polygon");
+            tag.assign("points", coordinates(points));
+            (*role, tag)
+        }
+        Shape::Circle(role, center, radius) => {
+            let mut tag = Tag::new("circle");
+            tag.assign("cx", number(center.x));
+            tag.assign("cy", number(center.y));
+            tag.assign("r", number(*radius));
+            (*role, tag)
+        }
+        Shape::HalfCircle(role, from, to) => {
+            let mut tag = Tag::new("path");
+            let radius = ((from.x - to.x).abs() + (from.y - to.y).abs()) / 2;
+            let [x0, y0, x1, y1, r] = [from.x, from.y, to.x, to.y, radius].map(number);
+            tag.assign("d", format!("M{x0},{y0}A{r},{r} 0 0 1 {x1},{y1}"));
+            (*role, tag)
+        }
+        Shape::Text(lettering) => return text_tag(lettering, status),
+    };
+    paint(&mut tag, role, status);
+    tag
+}
+
+/// How each role looks. Widths are of the ISO 128 series: 0.18, 0.25, 0.35, 0.5, 0.7 mm.
+fn paint(tag: &mut Tag, role: Role, status: Status) {
+    let existing = status == Status::Existing;
+    let ink = if existing { FADED } else { INK };
+    let stroke = |tag: &mut Tag, width: &str, ink: &str| {
+        tag.assign("stroke", ink);
+        tag.assign("stroke-width", width);
+    };
+    let symbol_line = if existing { "0.25" } else { "0.35" };
+    match role {
+        Role::Outline => stroke(tag, symbol_line, ink),
+        Role::Solid => {
+            stroke(tag, "0.18", ink);
+            tag.assign("fill", ink);
+        }
+        Role::Link => {
+            stroke(tag, "0.25", ink);
+            tag.assign("stroke-dasharray", "0.9 0.9");
+            tag.assign("stroke-linecap", "butt");
+        }
+        Role::Cross => stroke(tag, "0.5", INK),
+        Role::Leader => stroke(tag, "0.18", INK),
+        Role::PowerWire => stroke(tag, if existing { "0.5" } else { "0.7" }, ink),
+        Role::SignalWire => stroke(tag, symbol_line, ink),
+        Role::Frame => stroke(tag, "0.7", INK),
+        Role::Field => stroke(tag, "0.18", INK),
+        Role::Card => {
+            stroke(tag, "0.25", INK);
+            tag.assign("fill", "#ffffff");
+        }
+        Role::MarkSolid => {
+            stroke(tag, "0.25", INK);
+            tag.assign("fill", INK);
+        }
+        Role::Designation | Role::Lettering | Role::Letter | Role::Caption | Role::Reversed => {}
+    }
+    if status == Status::Remove && matches!(role, Role::Outline | Role::PowerWire | Role::SignalWire) {
+        tag.assign("stroke-dasharray", "1.8 1.2");
+        tag.assign("stroke-linecap", "butt");
+    }
+}
+
+fn text_tag(lettering: &Lettering, status: Status) -> Tag {
+    let mut tag = Tag::new("text");
+    let (x, y) = (number(lettering.at.x), number(lettering.at.y));
+    if lettering.upright {
+        tag.assign("transform", format!("translate({x} {y}) rotate(-90)"));
+    } else {
+        tag.assign("x", x);
+        tag.assign("y", y);
+    }
+    tag.assign("font-size", number(font_size(lettering.height)));
+    let ink = match (lettering.role, status) {
+        (Role::Reversed, _) => "#ffffff",
+        (_, Status::Existing) => "#4c565f",
+        _ => INK,
+    };
+    tag.assign("fill", ink);
+    if matches!(lettering.role, Role::Designation | Role::Reversed) {
+        tag.assign("font-weight", "bold");
+    }
+    match lettering.anchor {
+        Anchor::Start => {}
+        Anchor::Middle => tag.assign("text-anchor", "middle"),
+        Anchor::End => tag.assign("text-anchor", "end"),
+    }
+    // The drawing kept exactly this room free, whatever font is there in the end.
+    tag.assign("textLength", number(width(&lettering.text, lettering.height).max(1)));
+    tag.assign("lengthAdjust", "spacingAndGlyphs");
+    tag.append(TextNode::new(clean(&lettering.text)));
+    tag
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_written_as_short_as_they_are_exact() {
+        for (hundredths, text) in [(0, "0"), (250, "2.5"), (-5, "-0.05"), (1234, "12.34"), (-100, "-1")] {
+            assert_eq!(number(hundredths), text);
+        }
+    }
+
+    #[test]
+    fn an_empty_drawing_is_a_sheet_with_its_cautions() {
+        let text = svg(&Scene::default(), &Overlay::default(), &SvgOptions::default());
+        assert!(text.starts_with("<svg") && text.contains("Calculated, not measured."), "{text}");
+    }
+}

@@ -1,0 +1,151 @@
+//! How wide text is, how it is broken into lines, and which characters may be drawn.
+//!
+//! Widths come from a table, never from a font of the machine, so that the same job gives the
+//! same drawing everywhere.
+
+use crate::geometry::STEP;
+
+/// Height of the capitals of ordinary lettering, in hundredths of a millimetre (ISO 3098: 2.5 mm).
+pub const HEIGHT: i32 = STEP;
+
+/// Font size over capital height: the capitals of a plain sans-serif are 0.716 of its size.
+const SIZE_PER_HEIGHT: (i64, i64) = (1000, 716);
+
+/// Baseline to baseline over capital height: with lower case 1.5 h (ISO 3098, lettering B).
+const PITCH: (i32, i32) = (3, 2);
+
+/// Advance widths of the printable ASCII characters from the space on, in thousandths of the font
+/// size; measured from Liberation Sans Regular (SIL Open Font License).
+const ASCII: [u16; 95] = [
+    278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556,
+    556, 556, 556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278,
+    500, 667, 556, 833, 722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469,
+    556, 333, 556, 556, 500, 556, 556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500,
+    278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
+];
+
+/// The font size that gives capitals of `height`.
+pub fn font_size(height: i32) -> i32 {
+    scaled(i64::from(height) * SIZE_PER_HEIGHT.0, SIZE_PER_HEIGHT.1)
+}
+
+/// From one baseline to the next, for capitals of `height`.
+pub fn line_pitch(height: i32) -> i32 {
+    height * PITCH.0 / PITCH.1
+}
+
+/// How far letters such as `g` reach below the baseline, for capitals of `height`.
+pub fn descent(height: i32) -> i32 {
+    height * 3 / 10
+}
+
+/// The width of `text` in capitals of `height`, both in hundredths of a millimetre.
+pub fn width(text: &str, height: i32) -> i32 {
+    let thousandths: i64 = text.chars().map(|c| i64::from(advance(c))).sum();
+    scaled(thousandths * i64::from(font_size(height)), 1000)
+}
+
+/// `numerator / denominator`, rounded up, and kept within what a drawing can hold.
+fn scaled(numerator: i64, denominator: i64) -> i32 {
+    i32::try_from((numerator + denominator - 1) / denominator).unwrap_or(i32::MAX / 4)
+}
+
+fn advance(c: char) -> u16 {
+    match c {
+        ' '..='~' => ASCII[c as usize - ' ' as usize],
+        // Marks that sit on the letter before them.
+        '\u{300}'..='\u{36f}' | '\u{200b}'..='\u{200f}' => 0,
+        '\u{a0}' | '·' => 278,
+        'µ' | '\u{3bc}' => 576,
+        '²' | '³' | '¹' | '°' => 400,
+        'Ω' => 748,
+        '…' | 'Æ' => 1000,
+        '≈' | '±' => 549,
+        '\u{c0}'..='\u{de}' => 722,
+        '\u{df}'..='\u{ff}' => 556,
+        // Latin and Greek letters beyond, then full-width scripts and pictures.
+        '\u{100}'..='\u{5ff}' => 667,
+        _ => 1000,
+    }
+}
+
+/// `text` fit to be drawn on one line: what XML 1.0 does not allow becomes U+FFFD, and so do
+/// control characters that turn the direction of writing; line ends and tabs become spaces.
+pub fn clean(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            '\t' | '\n' | '\r' => ' ',
+            c if !is_xml(c) || c.is_control() => '\u{fffd}',
+            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',
+            c => c,
+        })
+        .collect()
+}
+
+/// Whether XML 1.0 allows the character (production 2 of the recommendation).
+fn is_xml(c: char) -> bool {
+    matches!(c, '\t' | '\n' | '\r' | ' '..='\u{d7ff}' | '\u{e000}'..='\u{fffd}' | '\u{10000}'..='\u{10ffff}')
+}
+
+/// `text` cut to `most` wide, with an ellipsis when something had to go.
+pub fn cut(text: &str, height: i32, most: i32) -> String {
+    if width(text, height) <= most {
+        return text.to_owned();
+    }
+    let mut kept = text.to_owned();
+    while kept.pop().is_some() {
+        let trimmed = kept.trim_end();
+        let with_ellipsis = format!("{trimmed}…");
+        if width(&with_ellipsis, height) <= most {
+            return with_ellipsis;
+        }
+    }
+    "…".to_owned()
+}
+
+/// `text` broken between words into at most `n_lines` lines no wider than `most`; what does not
+/// fit ends in an ellipsis.
+pub fn wrapped(text: &str, height: i32, most: i32, n_lines: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let joined = lines.last().map(|line| format!("{line} {word}"));
+        let full = lines.len() == n_lines;
+        match (lines.last_mut(), joined) {
+            // The last line takes the rest, to be cut below.
+            (Some(line), Some(joined)) if full || width(&joined, height) <= most => *line = joined,
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines.iter().map(|line| cut(line, height, most)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn capitals_of_two_and_a_half_millimetres_need_a_font_of_three_and_a_half() {
+        assert_eq!(font_size(HEIGHT), 350);
+        assert_eq!(width("00", HEIGHT), 390);
+    }
+
+    #[test]
+    fn long_text_is_cut_with_an_ellipsis() {
+        let text = cut("a very long designation indeed", HEIGHT, 2000);
+        assert!(text.ends_with('…') && width(&text, HEIGHT) <= 2000, "{text}");
+        assert_eq!(cut("K1", HEIGHT, 2000), "K1");
+    }
+
+    #[test]
+    fn lines_break_between_words() {
+        assert_eq!(wrapped("work lamps left rear", HEIGHT, 1800, 3), ["work lamps", "left rear"]);
+        let one = wrapped("work lamps left rear", HEIGHT, 1800, 1);
+        assert!(one.len() == 1 && one[0].ends_with('…'), "{one:?}");
+        assert!(wrapped("  ", HEIGHT, 1800, 3).is_empty());
+    }
+
+    #[test]
+    fn characters_outside_xml_are_replaced() {
+        assert_eq!(clean("a\u{0}b\u{1b}c\u{ffff}d\ne\u{202e}f"), "a\u{fffd}b\u{fffd}c\u{fffd}d e\u{fffd}f");
+    }
+}

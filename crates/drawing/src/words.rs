@@ -1,0 +1,131 @@
+//! What is written beside parts and wires: designations, key values, wire texts.
+
+use std::collections::BTreeSet;
+
+use engine::document::{Network, Part, Size, Wire};
+use engine::given::Given;
+use engine::kind::{Form, Kind, Value};
+use engine::quantity::{Quantity, Unit};
+
+use crate::text::{HEIGHT, clean, wrapped};
+
+/// The values printed beside a symbol, with a word before those that would not speak for
+/// themselves. Only what was said is printed, never what is assumed.
+const PRINTED: &[(&str, &str)] = &[
+    ("rating_a", ""),
+    ("watts", ""),
+    ("ohm", ""),
+    ("capacity_ah", ""),
+    ("set_v", ""),
+    ("run_a", ""),
+    ("contact_a", ""),
+    ("lamp_w", ""),
+    ("beam.watts", "beam"),
+    ("position.watts", "position"),
+];
+
+/// Widest line of a designation, in hundredths of a millimetre.
+const WIDEST: i32 = 2400;
+
+/// Most lines of a designation.
+const MOST_LINES: usize = 3;
+
+/// The designations of all parts, in document order: the label, else the letter of the kind
+/// (IEC 81346-2) and the first number that nobody has.
+pub fn designations(network: &Network) -> Vec<String> {
+    let mut taken: BTreeSet<String> = network.parts.iter().map(|part| clean(part.label.trim())).collect();
+    let name = |part: &Part, taken: &mut BTreeSet<String>| {
+        let label = clean(part.label.trim());
+        if !label.is_empty() {
+            return label;
+        }
+        let mut number = 1_u64;
+        loop {
+            let designation = format!("{}{number}", part.kind.letter);
+            if taken.insert(designation.clone()) {
+                return designation;
+            }
+            number += 1;
+        }
+    };
+    network.parts.iter().map(|part| name(part, &mut taken)).collect()
+}
+
+/// The lines beside one symbol of a part: how many of them are its designation, and all of them.
+pub fn part_lines(
+    network: &Network,
+    designations: &[String],
+    part: &Part,
+    designation: &str,
+) -> (usize, Vec<String>) {
+    let mut lines = wrapped(designation, HEIGHT, WIDEST, MOST_LINES);
+    let n_designation = lines.len();
+    for (name, word) in PRINTED {
+        if let Some(text) = value_text(part, name) {
+            lines.push(if word.is_empty() { text } else { format!("{word} {text}") });
+        }
+    }
+    for (_, given) in part.values.iter() {
+        if let Given::Known(Value::Seat(id, way)) = given {
+            let of = network.parts.iter().position(|other| other.id == *id);
+            let of = of.map_or(id.as_str(), |index| designations[index].as_str());
+            lines.extend(wrapped(&format!("{of} way {way}"), HEIGHT, WIDEST, 2));
+        }
+    }
+    (n_designation, lines)
+}
+
+fn value_text(part: &Part, name: &str) -> Option<String> {
+    let unit = unit_of(part.kind, name)?;
+    let print = |value: Value| match value {
+        Value::Number(number) => Quantity::new(number, unit).map(|q| sheet_units(&q.to_string())),
+        _ => None,
+    };
+    match part.values.get(name) {
+        Given::Known(value) => print(value),
+        Given::Between(low, high) => Some(format!("{} to {}", print(low)?, print(high)?)),
+        Given::NotKnown => None,
+    }
+}
+
+fn unit_of(kind: &Kind, name: &str) -> Option<Unit> {
+    match kind.value(name)?.form {
+        Form::Number { unit, .. } => Some(unit),
+        _ => None,
+    }
+}
+
+/// Units as a sheet prints them.
+fn sheet_units(text: &str) -> String {
+    text.replace("ohm", "Ω").replace("mm2", "mm²").replace("degC", "°C")
+}
+
+/// The two parts of a wire's text: its name, and its size and color letters.
+pub fn wire_words(wire: &Wire) -> (String, String) {
+    // Square millimetres are understood, the legend says so; a gauge names itself.
+    let size = |size: Size| match size {
+        Size::Metric(_) => size.title().trim_end_matches(" mm2").to_owned(),
+        Size::Gauge(_) => size.title(),
+    };
+    let sizes = match wire.size {
+        Given::Known(known) => size(known),
+        Given::Between(low, high) => format!("{} to {}", size(low), size(high)),
+        Given::NotKnown => String::new(),
+    };
+    let color = wire.color.map(|color| color.title()).unwrap_or_default();
+    let name = clean(wire.title().trim());
+    let name = crate::text::cut(&name, HEIGHT, WIDEST);
+    let rest = [sizes, color].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(" ");
+    (name, rest)
+}
+
+/// Whether a wire is drawn with the wide line of a power wire: from 1.5 mm2 on. Wires of relay
+/// coils and tell-tales are thinner (common practice, no source).
+pub fn carries_power(wire: &Wire) -> bool {
+    const LEAST_MM2: f64 = 1.5;
+    let size = match wire.size {
+        Given::Known(size) | Given::Between(_, size) => size,
+        Given::NotKnown => return false,
+    };
+    size.area().get() >= LEAST_MM2
+}
