@@ -76,14 +76,17 @@ pub type Explained = (&'static str, &'static [&'static str]);
 /// Puts effects under their cause and sorts what is left.
 ///
 /// A finding goes under another when its check lists the other's check among those that explain it
-/// and the other's root is among the things the effect touches. The cause keeps the graver
+/// and the root of either is among the things the other touches. The cause keeps the graver
 /// severity of the two: a loose terminal that leaves a lamp dark is as grave as the dark lamp.
 pub fn fold(network: &Network, explained: &[Explained], mut findings: Vec<Finding>) -> Vec<Finding> {
     sort(network, &mut findings);
     let cause_of = |effect: &Finding, all: &[Finding]| -> Option<usize> {
         let (_, causes) = explained.iter().find(|(check, _)| *check == effect.check)?;
         causes.iter().find_map(|cause| {
-            all.iter().position(|other| other.check == *cause && effect.touches.contains(&other.subject))
+            all.iter().position(|other| {
+                other.check == *cause
+                    && (effect.touches.contains(&other.subject) || other.touches.contains(&effect.subject))
+            })
         })
     };
     let mut under: Vec<Option<usize>> = findings.iter().map(|effect| cause_of(effect, &findings)).collect();
@@ -119,4 +122,61 @@ pub fn fold(network: &Network, explained: &[Explained], mut findings: Vec<Findin
 
 fn sort(network: &Network, findings: &mut [Finding]) {
     findings.sort_by_key(|finding| (finding.severity, finding.subject.position(network), finding.check));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ids::PartId;
+
+    fn finding(check: &'static str, severity: Severity, part: &str, touches: &[&str]) -> Finding {
+        let subject = |id: &str| Subject::Part(PartId::new(id).unwrap());
+        Finding {
+            check,
+            severity,
+            message: String::new(),
+            subject: subject(part),
+            because: Vec::new(),
+            measured: None,
+            allowed: None,
+            help: Vec::new(),
+            source: "",
+            touches: touches.iter().map(|id| subject(id)).collect(),
+        }
+    }
+
+    const EXPLAINED: &[Explained] = &[("dark", &["loose", "thin"]), ("loose", &["thin"]), ("thin", &[])];
+
+    fn folded(findings: Vec<Finding>) -> Vec<(&'static str, Severity, usize)> {
+        let folded = fold(&Network::default(), EXPLAINED, findings);
+        folded.into_iter().map(|f| (f.check, f.severity, f.because.len())).collect()
+    }
+
+    #[test]
+    fn an_effect_goes_under_its_cause_and_lends_it_its_severity() {
+        let findings = vec![
+            finding("dark", Severity::Stop, "e1", &["e1", "k1"]),
+            finding("loose", Severity::Look, "k1", &["k1"]),
+        ];
+        assert_eq!(folded(findings), [("loose", Severity::Stop, 1)]);
+    }
+
+    #[test]
+    fn an_effect_on_something_else_stays() {
+        let findings = vec![
+            finding("dark", Severity::Stop, "e1", &["e1"]),
+            finding("loose", Severity::Look, "k1", &["k1"]),
+        ];
+        assert_eq!(folded(findings), [("dark", Severity::Stop, 0), ("loose", Severity::Look, 0)]);
+    }
+
+    #[test]
+    fn a_chain_of_effects_ends_at_the_first_cause() {
+        let findings = vec![
+            finding("dark", Severity::Stop, "e1", &["k1"]),
+            finding("loose", Severity::Look, "k1", &["w1"]),
+            finding("thin", Severity::Note, "w1", &["w1"]),
+        ];
+        assert_eq!(folded(findings), [("thin", Severity::Stop, 2)]);
+    }
 }

@@ -1,10 +1,10 @@
 //! What every check may read: the circuit, the surveyed situations, and what hangs together.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use petgraph::unionfind::UnionFind;
 
-use crate::check::survey::Survey;
+use crate::check::survey::{Survey, joined};
 use crate::circuit::reach::{branches_by_net, walk};
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin};
 use crate::document::{Part, Situation, Wire};
@@ -24,6 +24,10 @@ pub struct Context<'c> {
     pub supplied: Vec<bool>,
     /// Whether a net hangs on a negative pole or the chassis when every contact is closed.
     pub returned: Vec<bool>,
+    /// Whether a net hangs on a positive pole in some surveyed situation.
+    pub live: Vec<bool>,
+    /// Whether a net hangs on a negative pole or the chassis in some surveyed situation.
+    pub grounded: Vec<bool>,
     run: Vec<usize>,
     ends_at: BTreeMap<&'c TerminalRef, usize>,
 }
@@ -35,23 +39,29 @@ impl<'c> Context<'c> {
         let positive: Vec<NetIndex> = sources.iter().map(|source| circuit.branches[*source].from).collect();
         let mut negative: Vec<NetIndex> = sources.iter().map(|source| circuit.branches[*source].to).collect();
         negative.push(CHASSIS);
-        let negatives = negative.clone();
-        let reached = |start: &[NetIndex], way: Way, stop: &dyn Fn(NetIndex) -> bool| {
-            let mut met = vec![false; circuit.nets.len()];
-            for (net, _) in
-                walk(circuit, start, |index, near| !stop(near) && passes(circuit, index, near, way))
-            {
-                met[net] = true;
-            }
-            met
+        let survey = Survey::new(circuit, situations);
+        // A contact that shorts the supply would make everything hang on both poles.
+        let shorting: BTreeSet<usize> =
+            survey.situations.iter().flat_map(|surveyed| &surveyed.shorts).map(|short| short.root).collect();
+        let reached = |start: &[NetIndex], stop: &[NetIndex], way: Way| {
+            let met = walk(circuit, start, |index, near| {
+                !stop.contains(&near) && !shorting.contains(&index) && passes(circuit, index, near, way)
+            });
+            flags(circuit, met.into_iter().map(|(net, _)| net))
+        };
+        let seen = |start: &[NetIndex]| {
+            let rests = survey.situations.iter().flat_map(|surveyed| surveyed.rests());
+            flags(circuit, rests.flat_map(|rest| joined(circuit, rest, start)))
         };
         Context {
             circuit,
-            survey: Survey::new(circuit, situations),
             at: branches_by_net(circuit),
-            // The chassis ends the supply side: what is joined with it is a short circuit, not a feed.
-            supplied: reached(&positive, Way::FromSupply, &|net| negatives.contains(&net)),
-            returned: reached(&negative, Way::FromEarth, &|net| positive.contains(&net)),
+            // The far pole ends a side: what is joined with it is a short circuit, not a feed.
+            supplied: reached(&positive, &negative, Way::FromSupply),
+            returned: reached(&negative, &positive, Way::FromEarth),
+            live: seen(&positive),
+            grounded: seen(&negative),
+            survey,
             run: runs(circuit),
             ends_at: ends_at(circuit),
         }
@@ -121,6 +131,14 @@ pub(super) fn passes(circuit: &Circuit, index: usize, near: NetIndex, way: Way) 
         (Role::Path | Role::Protection(_), Some(_)) => true,
         _ => false,
     }
+}
+
+fn flags(circuit: &Circuit, nets: impl Iterator<Item = NetIndex>) -> Vec<bool> {
+    let mut flags = vec![false; circuit.nets.len()];
+    for net in nets {
+        flags[net] = true;
+    }
+    flags
 }
 
 fn ends_at(circuit: &Circuit) -> BTreeMap<&TerminalRef, usize> {

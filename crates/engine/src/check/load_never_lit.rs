@@ -131,7 +131,7 @@ fn blocking_diode(context: &Context<'_>, branch: usize) -> Option<usize> {
     })
 }
 
-/// The first relay on the way from the supply that no surveyed situation energizes.
+/// The first relay on the way from what is live to the load that no surveyed situation energizes.
 fn idle_relay(context: &Context<'_>, branch: usize) -> Option<usize> {
     let circuit = context.circuit;
     let load = &circuit.branches[branch];
@@ -142,7 +142,7 @@ fn idle_relay(context: &Context<'_>, branch: usize) -> Option<usize> {
     };
     let start = if context.supplied[load.from] { load.from } else { load.to };
     let met = walk(circuit, &[start], |index, near| {
-        near != CHASSIS && passes(circuit, index, near, Way::FromEarth)
+        !context.live[near] && passes(circuit, index, near, Way::FromEarth)
     });
     met.into_iter().filter_map(|(_, by)| by).find_map(|by| match circuit.branches[by].gate {
         Gate::Device(device, true) if !pulls_in(device) => Some(device),
@@ -164,7 +164,7 @@ fn finding(context: &Context<'_>, loads: &[usize], why: Option<Reason>, complete
         .iter()
         .map(|s| Label { subject: s.clone(), text: "for the same reason".to_owned() })
         .collect();
-    let mut subject = touches[0].clone();
+    let subject = touches[0].clone();
     let message = match &why {
         None if !complete => {
             format!(
@@ -178,8 +178,7 @@ fn finding(context: &Context<'_>, loads: &[usize], why: Option<Reason>, complete
         Some(Reason::DiodeBlocks(diode)) => {
             let diode = circuit.subject(*diode);
             let text = format!("{dark}: {} blocks its feed", diode.title(network));
-            because.push(Label { subject: subject.clone(), text: "stays dark".to_owned() });
-            subject = diode;
+            because.push(Label { subject: diode, text: "blocks its feed".to_owned() });
             text
         }
         Some(Reason::RelayIdle(device) | Reason::Restless(device, _)) => {
@@ -190,14 +189,12 @@ fn finding(context: &Context<'_>, loads: &[usize], why: Option<Reason>, complete
                 "never comes to rest"
             };
             let text = format!("{dark}: {} {does}", relay.title(network));
-            because.push(Label { subject: subject.clone(), text: "stays dark".to_owned() });
+            because.push(Label { subject: relay, text: does.to_owned() });
             touches.extend(way(context, circuit.devices[*device].branch));
-            subject = relay;
             text
         }
     };
-    touches.push(subject.clone());
-    touches.extend(way(context, loads[0]));
+    touches.extend(loads.iter().flat_map(|load| way(context, *load)));
     let help = match why {
         Some(Reason::Reversed(_)) => "swap its two wires",
         Some(Reason::DiodeBlocks(_)) => "turn the diode round",
@@ -219,14 +216,14 @@ fn finding(context: &Context<'_>, loads: &[usize], why: Option<Reason>, complete
     }
 }
 
-/// What hangs on the two sides of a branch up to where the supply or the earth is met: that is where
+/// What hangs on the two sides of a branch up to what has been seen live or grounded: that is where
 /// its way may be interrupted.
 fn way(context: &Context<'_>, branch: usize) -> Vec<Subject> {
     let circuit = context.circuit;
     let ends = [circuit.branches[branch].from, circuit.branches[branch].to];
     let met = walk(circuit, &ends, |index, near| {
         let role = circuit.branches[index].role;
-        !context.supplied[near] && !context.returned[near] && matches!(role, Role::Path | Role::Protection(_))
+        !context.live[near] && !context.grounded[near] && matches!(role, Role::Path | Role::Protection(_))
     });
     let mut subjects = Vec::new();
     for (net, by) in met {

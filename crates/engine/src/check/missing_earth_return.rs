@@ -6,7 +6,7 @@ use crate::check::Context;
 use crate::circuit::reach::walk;
 use crate::circuit::{Branch, CHASSIS, NetIndex};
 use crate::finding::{Finding, Help, Label, Severity};
-use crate::kind::Role;
+use crate::kind::{Class, Role};
 use crate::subject::Subject;
 
 declare_check! {
@@ -38,7 +38,7 @@ declare_check! {
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
-    let mut by_piece: BTreeMap<NetIndex, Vec<usize>> = BTreeMap::new();
+    let mut by_piece: BTreeMap<Vec<NetIndex>, Vec<usize>> = BTreeMap::new();
     for (index, branch) in circuit.branches.iter().enumerate() {
         let is_load = matches!(branch.role, Role::Load(_)) && context.is_judged(index);
         if !is_load || context.returned[branch.from] || context.returned[branch.to] {
@@ -47,12 +47,11 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let Some(open_side) = open_side(context, branch) else { continue };
         let piece = piece(context, index, open_side);
         if !piece.iter().any(|net| context.returned[*net]) {
-            let first = piece.into_iter().min().unwrap_or(open_side);
-            by_piece.entry(first).or_default().push(index);
+            by_piece.entry(piece).or_default().push(index);
         }
     }
-    for loads in by_piece.into_values() {
-        findings.push(finding(context, &loads));
+    for (piece, loads) in by_piece {
+        findings.push(finding(context, &piece, &loads));
     }
 }
 
@@ -69,30 +68,42 @@ fn open_side(context: &Context<'_>, branch: &Branch) -> Option<NetIndex> {
 fn piece(context: &Context<'_>, load: usize, open_side: NetIndex) -> Vec<NetIndex> {
     let circuit = context.circuit;
     let part = context.part_of(load).map(|(part, _)| part);
-    walk(circuit, &[open_side], |index, near| {
+    let met = walk(circuit, &[open_side], |index, near| {
         let branch = &circuit.branches[index];
         let far = if branch.from == near { branch.to } else { branch.from };
         let same_part = part.is_some() && context.part_of(index).map(|(part, _)| part) == part;
         branch.law.is_some() && !same_part && near != CHASSIS && !context.supplied[far]
-    })
-    .into_iter()
-    .map(|(net, _)| net)
-    .collect()
+    });
+    let mut nets: Vec<NetIndex> = met.into_iter().map(|(net, _)| net).collect();
+    nets.sort_unstable();
+    nets
 }
 
-fn finding(context: &Context<'_>, loads: &[usize]) -> Finding {
+/// The joint in which several loads' earth sides meet.
+fn joint(context: &Context<'_>, piece: &[NetIndex]) -> Option<Subject> {
+    let network = &context.circuit.resolved.network;
+    let terminals = piece.iter().flat_map(|net| &context.circuit.nets[*net]);
+    terminals
+        .filter_map(|terminal| network.part(&terminal.part))
+        .find(|part| part.kind.class == Class::Joint)
+        .map(|part| Subject::Part(part.id.clone()))
+}
+
+fn finding(context: &Context<'_>, piece: &[NetIndex], loads: &[usize]) -> Finding {
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
-    let subject = circuit.subject(loads[0]);
-    let title = subject.title(network);
     let mut touches: Vec<Subject> = loads.iter().map(|load| circuit.subject(*load)).collect();
     touches.dedup();
+    let title = touches[0].title(network);
+    let shared = if touches.len() > 1 { joint(context, piece) } else { None };
     let message = match touches.len() {
         1 => format!("{title} has no way back to the battery's negative pole"),
         n => format!("{title} and {} more share an earth side that leads nowhere", n - 1),
     };
-    let because = touches[1..]
+    let subject = shared.unwrap_or_else(|| touches[0].clone());
+    let because = touches
         .iter()
+        .filter(|other| **other != subject)
         .map(|other| Label { subject: other.clone(), text: "has the same missing return".to_owned() })
         .collect();
     Finding {

@@ -13,7 +13,7 @@ mod context;
 mod survey;
 
 pub use context::Context;
-pub use survey::{Survey, Surveyed, works};
+pub use survey::{Short, Survey, Surveyed, works};
 
 /// Declares `CHECK`, keeping its doc comment as the manual shown to users.
 macro_rules! declare_check {

@@ -1,9 +1,6 @@
 //! Supplies whose poles are joined.
 
-use crate::check::survey::carries;
-use crate::check::{Context, Surveyed};
-use crate::circuit::reach::walk;
-use crate::circuit::{Gate, NetIndex, Origin};
+use crate::check::{Context, Short, Surveyed};
 use crate::finding::{Finding, Help, Label, Severity};
 use crate::kind::Role;
 use crate::quantity::{Amps, Quantity};
@@ -38,9 +35,8 @@ declare_check! {
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut reported: Vec<Subject> = Vec::new();
     for surveyed in &context.survey.situations {
-        for source in &surveyed.shorted {
-            let Some(path) = shortest(context, surveyed, *source) else { continue };
-            let finding = finding(context, surveyed, *source, &path);
+        for short in &surveyed.shorts {
+            let finding = finding(context, surveyed, short);
             // Another switch beside it does not make it another short.
             if !reported.contains(&finding.subject) {
                 reported.push(finding.subject.clone());
@@ -50,36 +46,10 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// The branches from the positive to the negative pole, over the fewest branches.
-fn shortest(context: &Context<'_>, surveyed: &Surveyed, source: usize) -> Option<Vec<usize>> {
-    let circuit = context.circuit;
-    let rest = surveyed.solution.shown()?;
-    let (from, to) = (circuit.branches[source].from, circuit.branches[source].to);
-    let met = walk(circuit, &[from], |index, _| carries(circuit, rest, index));
-    let reached_by = |net: NetIndex| met.iter().find(|(at, _)| *at == net).and_then(|(_, branch)| *branch);
-    let mut path = Vec::new();
-    let mut net = to;
-    while net != from {
-        let branch = reached_by(net)?;
-        path.push(branch);
-        let ends = &circuit.branches[branch];
-        net = if ends.from == net { ends.to } else { ends.from };
-    }
-    path.reverse();
-    Some(path)
-}
-
-fn finding(context: &Context<'_>, surveyed: &Surveyed, source: usize, path: &[usize]) -> Finding {
+fn finding(context: &Context<'_>, surveyed: &Surveyed, short: &Short) -> Finding {
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
-    // What makes the short is the last contact that closes it; without one, the wire that meets the
-    // negative side.
-    let contact = path.iter().rev().find(|branch| {
-        circuit.branches[**branch].role == Role::Path && circuit.branches[**branch].gate != Gate::Always
-    });
-    let last_wire =
-        path.iter().rev().find(|branch| matches!(circuit.branches[**branch].origin, Origin::Wire(_)));
-    let root = contact.or(last_wire).or(path.last()).copied().unwrap_or(source);
+    let Short { source, path, root } = short;
     let amps = surveyed.solution.shown().map_or(0.0, |rest| rest.steady.amps(path[0]).abs());
     let amps = Amps::new(amps).expect("a solved current is finite");
     let fuse = path.iter().find_map(|branch| match circuit.branches[*branch].role {
@@ -99,9 +69,9 @@ fn finding(context: &Context<'_>, surveyed: &Surveyed, source: usize, path: &[us
         message: format!(
             "with {} the positive pole of {} is joined with its negative pole: {amps} would flow, {consequence}",
             surveyed.name,
-            circuit.subject(source).title(network)
+            circuit.subject(*source).title(network)
         ),
-        subject: circuit.subject(root),
+        subject: circuit.subject(*root),
         because: touches
             .iter()
             .map(|subject| Label { subject: subject.clone(), text: "is on the way".to_owned() })

@@ -1,10 +1,10 @@
 //! The situations a check looks at, solved once for all checks.
 
 use std::cell::OnceCell;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::circuit::reach::walk;
-use crate::circuit::{Circuit, Origin};
+use crate::circuit::{Circuit, Gate, NetIndex, Origin};
 use crate::document::{AT_REST, Situation};
 use crate::kind::{Law, Load, Role};
 use crate::solve::{Bench, Rest, Solution, solve_positions};
@@ -18,40 +18,72 @@ pub struct Surveyed {
     pub positions: Vec<u8>,
     /// What it comes to.
     pub solution: Solution,
-    /// Sources whose poles are joined without a load between them, by branch index.
-    pub shorted: Vec<usize>,
+    /// The sources whose poles are joined without a load between them.
+    pub shorts: Vec<Short>,
+}
+
+/// A source whose poles are joined without a load between them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Short {
+    /// The source, by branch index.
+    pub source: usize,
+    /// The branches from its positive to its negative pole, over the fewest of them.
+    pub path: Vec<usize>,
+    /// The branch that makes the short: the last contact on the way, else the last wire.
+    pub root: usize,
 }
 
 impl Surveyed {
     fn new(bench: &Bench<'_>, name: String, positions: Vec<u8>) -> Surveyed {
         let solution = solve_positions(bench, positions.clone());
-        let shorted = match solution.shown() {
+        let shorts = match solution.shown() {
             Some(rest) => {
-                bench.circuit.sources().filter(|source| is_shorted(bench.circuit, rest, *source)).collect()
+                bench.circuit.sources().filter_map(|source| short(bench.circuit, rest, source)).collect()
             }
             None => Vec::new(),
         };
-        Surveyed { name, positions, solution, shorted }
+        Surveyed { name, positions, solution, shorts }
     }
 
     /// The lasting states to judge currents by: all of them, but none when a source is shorted,
     /// because then every current says only that.
     pub fn rests(&self) -> impl Iterator<Item = &Rest> {
-        let sound = self.shorted.is_empty();
+        let sound = self.shorts.is_empty();
         self.solution.reached.iter().filter(move |_| sound).map(|reached| &reached.rest)
     }
 }
 
-/// Whether the poles of a source are joined by branches that use no energy.
-fn is_shorted(circuit: &Circuit, rest: &Rest, source: usize) -> bool {
+fn short(circuit: &Circuit, rest: &Rest, source: usize) -> Option<Short> {
     let (from, to) = (circuit.branches[source].from, circuit.branches[source].to);
-    walk(circuit, &[from], |index, _| carries(circuit, rest, index)).iter().any(|(net, _)| *net == to)
+    let met = walk(circuit, &[from], |index, _| carries(circuit, rest, index));
+    let reached_by: BTreeMap<NetIndex, usize> =
+        met.into_iter().filter_map(|(net, by)| by.map(|by| (net, by))).collect();
+    let mut path = Vec::new();
+    let mut net = to;
+    while net != from {
+        let branch = *reached_by.get(&net)?;
+        path.push(branch);
+        net = circuit.branches[branch].from + circuit.branches[branch].to - net;
+    }
+    let is_contact = |index: &&usize| {
+        circuit.branches[**index].role == Role::Path && circuit.branches[**index].gate != Gate::Always
+    };
+    let is_wire = |index: &&usize| matches!(circuit.branches[**index].origin, Origin::Wire(_));
+    // The path runs backwards as it stands, so the first found is the last on the way.
+    let root = *path.iter().find(is_contact).or_else(|| path.iter().find(is_wire)).or(path.first())?;
+    path.reverse();
+    Some(Short { source, path, root })
 }
 
 /// Whether a branch carries current without using it in this state.
-pub(super) fn carries(circuit: &Circuit, rest: &Rest, index: usize) -> bool {
+fn carries(circuit: &Circuit, rest: &Rest, index: usize) -> bool {
     matches!(circuit.branches[index].role, Role::Path | Role::Protection(_) | Role::Suppression)
         && rest.steady.conducting(index)
+}
+
+/// The nets that `start` reaches over branches that use no energy, in this state.
+pub(super) fn joined(circuit: &Circuit, rest: &Rest, start: &[NetIndex]) -> Vec<NetIndex> {
+    walk(circuit, start, |index, _| carries(circuit, rest, index)).into_iter().map(|(net, _)| net).collect()
 }
 
 /// The share of its rated power at which a load counts as working (common practice, no source):
@@ -147,7 +179,7 @@ fn working_positions(circuit: &Circuit) -> Vec<u8> {
     let mut positions = vec![0; circuit.resolved.parts.len()];
     for (index, branch) in circuit.branches.iter().enumerate() {
         if let (Role::Load(_), Origin::Part(part, _)) = (branch.role, branch.origin)
-            && let crate::circuit::Gate::In(_, mask) = branch.gate
+            && let Gate::In(_, mask) = branch.gate
             && mask & 1 == 0
             && first_branch_of(circuit, part) == index
         {
