@@ -12,6 +12,7 @@
 //! * [`circuit`] turns resolved parts and wires into nets and branches.
 //! * [`solve`] finds voltages and currents of one situation, relays and electronic loads settled.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
+//! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`file`](mod@file) reads and writes jobs; it is the only module that knows JSON or SVG.
 //!
 //! Nothing in here does input or output, knows the time, or uses chance.
@@ -39,6 +40,9 @@ pub mod solve;
 pub mod notation;
 
 pub mod file;
+
 pub mod finding;
 
 pub mod check;
+
+pub mod reading;

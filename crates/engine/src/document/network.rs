@@ -81,6 +81,14 @@ impl Network {
         self.wires.iter().find(|wire| wire.id == *id)
     }
 
+    /// The parts that `name` may mean: the one with this id, else those with this label.
+    pub fn parts_called(&self, name: &str) -> Vec<&Part> {
+        match self.parts.iter().find(|part| part.id.as_str() == name) {
+            Some(part) => vec![part],
+            None => self.parts.iter().filter(|part| part.label == name).collect(),
+        }
+    }
+
     /// The wires that end on `terminal`, those to be removed left out.
     pub fn wires_at<'a>(&'a self, terminal: &'a TerminalRef) -> impl Iterator<Item = &'a Wire> {
         self.wires.iter().filter(move |wire| {

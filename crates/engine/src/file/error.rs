@@ -15,7 +15,8 @@ pub struct Problem {
 impl Problem {
     /// A problem at `place`.
     pub(super) fn new(place: String, message: String) -> Problem {
-        Problem { place, message }
+        // Parsers repeat what they stumbled over; it must not upset a terminal.
+        Problem { place, message: super::place::harmless(&message) }
     }
 }
 

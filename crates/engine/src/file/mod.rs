@@ -29,7 +29,7 @@ pub use embed::{NAMESPACE, job_element};
 pub use error::{Problem, ReadError};
 pub use reference::with_kinds_table;
 pub use schema::{schema, schema_text};
-pub use write::write_json;
+pub use write::{escape_invisible, write_json};
 
 use crate::document::Document;
 

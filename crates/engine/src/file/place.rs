@@ -56,22 +56,24 @@ impl fmt::Display for Place<'_> {
 /// Most characters of a file's own text repeated in a message.
 const LONGEST_QUOTE: usize = 60;
 
-/// `text` between backticks, shortened, with everything escaped that could upset a terminal.
+/// `text` between backticks, shortened, and [`harmless`].
 pub(super) fn quoted(text: &str) -> String {
-    let mut shown: String = text
-        .chars()
-        .take(LONGEST_QUOTE)
-        .flat_map(|c| {
-            // Letters of any script read better as they are; `escape_debug` leaves them alone.
-            let escaped: String =
-                if matches!(c, '\'' | '"') { c.to_string() } else { c.escape_debug().to_string() };
-            escaped.chars().collect::<Vec<_>>()
-        })
-        .collect();
-    if text.chars().nth(LONGEST_QUOTE).is_some() {
-        shown.push_str("...");
+    let shown: String = text.chars().take(LONGEST_QUOTE).collect();
+    let more = if text.chars().nth(LONGEST_QUOTE).is_some() { "..." } else { "" };
+    format!("`{}{more}`", harmless(&shown))
+}
+
+/// `text` with everything escaped that moves the cursor, turns the direction of writing, or is not
+/// seen. Letters of any script, quotes and backslashes stay as they are.
+pub(super) fn harmless(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '\'' | '"' | '\\' => shown.push(c),
+            _ => shown.extend(c.escape_debug()),
+        }
     }
-    format!("`{shown}`")
+    shown
 }
 
 /// The entry of `known` that `text` most likely meant, if one is close.

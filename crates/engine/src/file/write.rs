@@ -17,7 +17,7 @@ use crate::kind::Value;
 pub fn write_json(document: &Document) -> String {
     let mut text = format!("{:#}", value(document));
     text.push('\n');
-    hide_invisible(&text)
+    escape_invisible(&text)
 }
 
 /// The job as a JSON value.
@@ -42,9 +42,11 @@ pub(super) fn value(document: &Document) -> Json {
     Json::Object(job.0)
 }
 
-/// Escapes what may stand in JSON but is invisible, changes the direction of text, or is not
-/// allowed in XML. All of it can only occur inside of texts, where the escape means the same.
-pub(super) fn hide_invisible(text: &str) -> String {
+/// JSON text with everything escaped that is allowed in JSON but invisible, turns the direction of
+/// writing, or is not allowed in XML.
+///
+/// All of it can only occur inside of texts, where the escape means the same.
+pub fn escape_invisible(text: &str) -> String {
     let mut hidden = String::with_capacity(text.len());
     for c in text.chars() {
         let escape = matches!(c,

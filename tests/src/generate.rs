@@ -1,0 +1,244 @@
+//! Documents made by chance: every kind, every form of value, labels out to break things.
+//!
+//! What comes out violates nothing; that it makes electrical sense is not attempted.
+
+use std::sync::Arc;
+
+use engine::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
+use engine::document::{
+    Card, Color, Document, Insulation, Joint, Network, Part, Placement, Pose, Settings, Situation, Size,
+    Status, Surroundings, Use, Wire,
+};
+use engine::given::Given;
+use engine::ids::{PartId, TerminalRef, WireId};
+use engine::kind::{self, Class, Form, Value, ValueSpec, Values};
+use engine::quantity::{Metres, SquareMillimetres};
+
+use crate::chance::Chance;
+
+/// Pieces of text that have upset programs before.
+const PIECES: &[&str] = &[
+    "K1",
+    " ",
+    "Night lamps",
+    "</svg>",
+    "<script>alert(1)</script>",
+    "]]>",
+    "<![CDATA[",
+    "&amp;",
+    "&#0;",
+    "<!--",
+    "\u{0}",
+    "\u{7}\u{1b}[31m",
+    "\r\n",
+    "\t",
+    "\u{7f}\u{85}\u{2028}",
+    "\u{202e}\u{2066}\u{200f}",
+    "\u{feff}\u{fffe}\u{ffff}\u{1fffe}",
+    "\u{1f600}\u{200d}\u{1f527}",
+    "\"quoted\" 'twice' \\u0041 \\",
+    "Grüße ﷽ 한국어",
+    "${x} %s `id`",
+];
+
+/// The document that belongs to `seed`; larger seeds may give larger documents.
+pub fn document(seed: u64) -> Document {
+    let mut chance = Chance::new(seed);
+    let size = 1 + (seed as usize / 16).min(40);
+    let (n_parts, n_wires) = (chance.below(size + 1), chance.below(2 * size + 1));
+    let mut next_id = chance.below(5) as u64;
+    let mut parts: Vec<Part> = (0..n_parts).map(|_| part(&mut chance, &mut next_id)).collect();
+    refer(&mut chance, &mut parts);
+    let ends: Vec<TerminalRef> = parts
+        .iter()
+        .flat_map(|part| part.terminals().into_iter().map(|t| TerminalRef::new(&part.id, t.name.as_str())))
+        .collect();
+    let wires = match ends.len() {
+        0 | 1 => Vec::new(),
+        _ => (0..n_wires).map(|_| wire(&mut chance, &mut next_id, &ends)).collect(),
+    };
+    let poses = parts.iter().flat_map(|part| poses(&mut chance, part)).collect();
+    let situations = (0..chance.below(4)).map(|i| situation(&mut chance, i, &parts)).collect();
+    Document {
+        card: Arc::new(Card {
+            title: text(&mut chance),
+            customer: text(&mut chance),
+            vehicle: text(&mut chance),
+            drawn_by: text(&mut chance),
+            date: text(&mut chance),
+            number: text(&mut chance),
+        }),
+        settings: Arc::new(Settings { nominal_v: chance.one_of(&[12.0, 24.0]) }),
+        network: Arc::new(Network { parts, wires, next_id: next_id + chance.below(2) as u64 * 7 }),
+        placement: Arc::new(Placement { poses }),
+        situations: Arc::new(situations),
+    }
+}
+
+fn text(chance: &mut Chance) -> String {
+    (0..chance.below(4)).map(|_| chance.one_of(PIECES)).collect()
+}
+
+fn id(chance: &mut Chance, next_id: &mut u64) -> String {
+    let id = format!("{}{next_id}", chance.one_of(&["p", "x-", "A_9_", ""]));
+    *next_id += 1;
+    id
+}
+
+fn maybe<T>(chance: &mut Chance, make: impl FnOnce(&mut Chance) -> T) -> Option<T> {
+    if chance.once_in(2) { Some(make(chance)) } else { None }
+}
+
+fn status(chance: &mut Chance) -> Status {
+    chance.one_of(&Status::WORDS).0
+}
+
+fn part(chance: &mut Chance, next_id: &mut u64) -> Part {
+    let id = PartId::new(&id(chance, next_id)).expect("the generated id is one");
+    let kind = chance.one_of(kind::ALL);
+    let mut values = Values::default();
+    for spec in kind.values {
+        let given = value(chance, spec);
+        values.set(spec.name, given);
+    }
+    Part { id, kind, label: text(chance), status: status(chance), values }
+}
+
+/// A value that refers to no other part; those follow when all parts are known.
+fn value(chance: &mut Chance, spec: &ValueSpec) -> Given<Value> {
+    if chance.once_in(2) {
+        return Given::NotKnown;
+    }
+    match spec.form {
+        Form::Number { least, most, .. } => {
+            range(chance, |chance| chance.within(least, most), |number| *number).map(Value::Number)
+        }
+        Form::Count { least, most } => {
+            let count = least + chance.below((most - least + 1) as usize) as u32;
+            Given::Known(Value::Number(f64::from(count)))
+        }
+        Form::Word(words) => Given::Known(Value::Word(chance.one_of(words))),
+        Form::Flag => Given::Known(Value::Flag(chance.once_in(2))),
+        Form::Part | Form::Seat => Given::NotKnown,
+    }
+}
+
+/// One value, or two of them in order.
+fn range<T>(
+    chance: &mut Chance,
+    mut make: impl FnMut(&mut Chance) -> T,
+    rank: impl Fn(&T) -> f64,
+) -> Given<T> {
+    let first = make(chance);
+    if chance.once_in(2) {
+        return Given::Known(first);
+    }
+    let second = make(chance);
+    if rank(&first) <= rank(&second) { Given::Between(first, second) } else { Given::Between(second, first) }
+}
+
+/// Gives donors a battery and fuses a seat, where the job has any.
+fn refer(chance: &mut Chance, parts: &mut [Part]) {
+    let batteries: Vec<PartId> =
+        parts.iter().filter(|part| part.kind.class == Class::Battery).map(|part| part.id.clone()).collect();
+    let mut seats: Vec<(PartId, u32)> = parts
+        .iter()
+        .filter(|part| part.terminals().iter().any(|terminal| terminal.name.as_str() == "feed"))
+        .filter(|part| part.kind.value("ways").is_some())
+        .flat_map(|part| (1..=part.values.count_or("ways", 6)).map(|way| (part.id.clone(), way)))
+        .collect();
+    for part in parts {
+        for spec in part.kind.values {
+            match spec.form {
+                Form::Part if !batteries.is_empty() && chance.once_in(2) => {
+                    let battery = chance.one_of(&batteries);
+                    part.values.set(spec.name, Given::Known(Value::Part(battery)));
+                }
+                Form::Seat if !seats.is_empty() && chance.once_in(2) => {
+                    let (fuse_box, way) = seats.swap_remove(chance.below(seats.len()));
+                    part.values.set(spec.name, Given::Known(Value::Seat(fuse_box, way)));
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
+fn wire(chance: &mut Chance, next_id: &mut u64, ends: &[TerminalRef]) -> Wire {
+    let from = chance.below(ends.len());
+    // Any other end: at least one step onwards, less than once round.
+    let to = (from + 1 + chance.below(ends.len() - 1)) % ends.len();
+    Wire {
+        id: WireId::new(&id(chance, next_id)).expect("the generated id is one"),
+        label: text(chance),
+        from: ends[from].clone(),
+        to: ends[to].clone(),
+        status: status(chance),
+        size: maybe(chance, size).unwrap_or_default(),
+        length: maybe(chance, |chance| {
+            range(chance, |chance| chance.within(0.0, 1000.0), |length| *length)
+                .map(|length| Metres::new(length).expect("a length within limits is finite"))
+        })
+        .unwrap_or_default(),
+        color: maybe(chance, |chance| Color {
+            base: chance.one_of(COLOR_LETTERS).0,
+            stripe: maybe(chance, |chance| chance.one_of(COLOR_LETTERS).0),
+        }),
+        insulation: maybe(chance, |chance| match chance.below(2) {
+            0 => Insulation::Class(chance.one_of(CLASSES).0),
+            _ => Insulation::Rated(chance.within(40.0, 400.0)),
+        }),
+        surroundings: maybe(chance, |chance| match chance.below(2) {
+            0 => chance.one_of(&Surroundings::WORDS).0,
+            _ => Surroundings::Ambient(chance.within(-60.0, 200.0)),
+        }),
+        bundle: maybe(chance, |chance| 1 + chance.below(1000) as u32),
+        sleeve: maybe(chance, text),
+        grommet: maybe(chance, |chance| chance.once_in(2)),
+        joint_from: maybe(chance, joint),
+        joint_to: maybe(chance, joint),
+        used_for: maybe(chance, |_| Use::StarterCable),
+    }
+}
+
+fn size(chance: &mut Chance) -> Given<Size> {
+    let area = |size: &Size| size.area().get();
+    if chance.once_in(2) {
+        range(chance, |chance| Size::Gauge(chance.one_of(GAUGES)), area)
+    } else {
+        let metric = |chance: &mut Chance| {
+            let size = chance.one_of(METRIC_SIZES);
+            Size::Metric(SquareMillimetres::new(size).expect("the sizes of the series are finite"))
+        };
+        range(chance, metric, area)
+    }
+}
+
+fn joint(chance: &mut Chance) -> Joint {
+    Joint { by: text(chance), stud_mm: maybe(chance, |chance| chance.within(1.0, 50.0)) }
+}
+
+fn poses(chance: &mut Chance, part: &Part) -> Vec<Pose> {
+    let views = (part.kind.views)(&part.values);
+    (0..chance.below(3))
+        .map(|_| Pose {
+            part: part.id.clone(),
+            view: chance.one_of(&views).name.to_owned(),
+            x: chance.below(8001) as i32 - 4000,
+            y: chance.below(8001) as i32 - 4000,
+            turn: chance.below(4) as u8,
+            mirrored: chance.once_in(2),
+        })
+        .collect()
+}
+
+fn situation(chance: &mut Chance, index: usize, parts: &[Part]) -> Situation {
+    let movable = parts.iter().filter(|part| !part.positions().is_empty());
+    let set = movable
+        .filter_map(|part| {
+            let position = maybe(chance, |chance| chance.one_of(part.positions()).to_owned())?;
+            Some((part.id.clone(), position))
+        })
+        .collect();
+    Situation { name: format!("{index}{}", text(chance)), set }
+}
