@@ -3,6 +3,8 @@
 //! Readings are taken off a [`Solution`]; nothing is computed that it does not hold. Where it shows
 //! no lasting state there are no readings, only the positions that were set.
 
+use std::mem::discriminant;
+
 use crate::check::works;
 use crate::circuit::{Circuit, Origin, State};
 use crate::document::Situation;
@@ -40,7 +42,7 @@ pub struct Flow {
 pub struct PartReading {
     /// Its position, or whether it is `on` or `off`; `None` when it has no state or it is not known.
     pub state: Option<&'static str>,
-    /// Readings of its first branch: a relay's coil, a switch's first contact, a lamp.
+    /// Readings of its coil, closed contact, lamp, winding or source.
     pub flow: Flow,
     /// Its loads that have a name of their own: the beam of a twin lamp, a tell-tale.
     pub loads: Vec<(&'static str, PartReading)>,
@@ -92,10 +94,11 @@ fn flow(circuit: &Circuit, rest: &Rest, index: usize) -> Flow {
 
 fn part_reading(circuit: &Circuit, index: usize, positions: &[u8], rest: Option<&Rest>) -> PartReading {
     let mut reading = PartReading::default();
-    for (i, (branch, own)) in circuit.branches_of_part(index).enumerate() {
+    let spoken_for = spoken_for(circuit, index, rest);
+    for (branch, own) in circuit.branches_of_part(index) {
         let flow = rest.map(|rest| flow(circuit, rest, branch)).unwrap_or_default();
         let state = rest.and_then(|rest| state_of(circuit, rest, branch));
-        if i == 0 {
+        if Some(branch) == spoken_for {
             reading.flow = flow;
             reading.state = state;
         }
@@ -110,6 +113,17 @@ fn part_reading(circuit: &Circuit, index: usize, positions: &[u8], rest: Option<
         reading.state = names.get(usize::from(positions[index])).copied();
     }
     reading
+}
+
+/// The branch a part's readings speak of: its first one, or the one of the same role that conducts
+/// in its stead, such as the other contact of a change-over switch or the winding of a stalled motor.
+fn spoken_for(circuit: &Circuit, index: usize, rest: Option<&Rest>) -> Option<usize> {
+    let (first, own) = circuit.branches_of_part(index).next()?;
+    let conducts = |branch: usize| rest.is_some_and(|rest| rest.steady.conducting(branch));
+    let instead = circuit
+        .branches_of_part(index)
+        .find(|(branch, other)| conducts(*branch) && discriminant(&other.role) == discriminant(&own.role));
+    Some(instead.map_or(first, |(branch, _)| branch))
 }
 
 /// Whether a load works or a relay's armature is held; `None` for what is neither.
@@ -174,6 +188,18 @@ mod tests {
         assert!((1.19..1.2).contains(&amps), "{amps}");
         let battery = part(&on, "G1").flow;
         assert!(battery.watts.unwrap().get() < 0.0, "{battery:?}");
+    }
+
+    #[test]
+    fn a_stalled_motor_reads_its_stall_current() {
+        let text = "battery G1 open_circuit_v=12 internal_ohm=0.01
+            motor M1 run_a=5 stall_a=20
+            earth X1
+            wire w1 G1.+ M1.+ mm2=6 m=1
+            wire w2 M1.- X1.1 mm2=6 m=1";
+        let amps = |set: &[(&str, &str)]| part(&taken(text, set), "M1").flow.amps.unwrap().get();
+        assert!((4.9..5.0).contains(&amps(&[])), "{}", amps(&[]));
+        assert!((19.0..20.0).contains(&amps(&[("M1", "stalled")])), "{}", amps(&[("M1", "stalled")]));
     }
 
     #[test]
