@@ -43,9 +43,13 @@ use engine::document::Document;
 
 /// The picture of a job: its parts and wires as they stand in the file, what has no place put
 /// where it fits, and `overlay` on top. The job itself is not carried in it; see
-/// [`svg::SvgOptions::job`] for that.
+/// [`annotated_picture`] for that.
 pub fn picture(document: &Document, overlay: &overlay::Overlay) -> String {
+    annotated_picture(document, overlay, String::new())
+}
+
+/// The same with the job carried in it, as the XML element `job`.
+pub fn annotated_picture(document: &Document, overlay: &overlay::Overlay, job: String) -> String {
     let scene = draw::draw(&document.network, &document.placement);
-    let options = svg::SvgOptions { card: (*document.card).clone(), job: String::new() };
-    svg::svg(&scene, overlay, &options)
+    svg::svg(&scene, overlay, &svg::SvgOptions { card: (*document.card).clone(), job })
 }

@@ -6,8 +6,9 @@
 use std::collections::BTreeMap;
 
 use engine::document::Status;
-use engine::finding::Severity;
+use engine::finding::{Finding, Severity};
 use engine::ids::{PartId, TerminalRef, WireId};
+use engine::reading;
 use engine::subject::Subject;
 
 use crate::draw::{middle_of_longest, nearest_point, rooms};
@@ -23,6 +24,36 @@ pub struct Overlay {
     pub readings: Readings,
     /// Findings, the worst first.
     pub findings: Vec<FindingMark>,
+}
+
+impl Overlay {
+    /// The marks of these findings, in their order, and no readings.
+    pub fn of_findings(findings: &[Finding]) -> Overlay {
+        let mark =
+            |finding: &Finding| FindingMark { subject: finding.subject.clone(), severity: finding.severity };
+        Overlay { readings: Readings::default(), findings: findings.iter().map(mark).collect() }
+    }
+
+    /// The same with readings: amperes on wires that carry some, and the state of every part that
+    /// has one, with its power when it takes some.
+    pub fn with_readings(mut self, readings: &reading::Readings) -> Overlay {
+        /// Less than this is not worth a mark, in amperes and in watts.
+        const WORTH_TELLING: f64 = 0.001;
+        for (id, flow) in &readings.wires {
+            if let Some(amps) = flow.amps.filter(|amps| amps.get().abs() >= WORTH_TELLING) {
+                self.readings.wires.insert(id.clone(), amps.to_string());
+            }
+        }
+        for (id, part) in &readings.parts {
+            let watts = part.flow.watts.filter(|watts| watts.get() >= WORTH_TELLING);
+            let words: Vec<String> =
+                part.state.map(str::to_owned).into_iter().chain(watts.map(|w| w.to_string())).collect();
+            if part.state.is_some() {
+                self.readings.parts.insert(id.clone(), words.join(", "));
+            }
+        }
+        self
+    }
 }
 
 /// Readings in words (`3.2 A`, `on, 54 W`), by what they were read at.

@@ -73,7 +73,7 @@ static ALL: &[Arrows] = &[
             "serde_json",
             "libm",
         ],
-        foreign_in_tests: &["expect-test", "proptest", "nalgebra", "faer"],
+        foreign_in_tests: &["boon", "expect-test", "faer", "libtest-mimic", "nalgebra", "proptest"],
     },
 ];
 

@@ -46,6 +46,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "finding",
         ],
     ),
+    ("reading", &["quantity", "ids", "kind", "document", "circuit", "solve", "check"]),
 ];
 
 /// A path that only some files below a folder may name.

@@ -1,0 +1,152 @@
+//! What may be written on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args as Group, Parser, Subcommand, ValueEnum};
+use engine::finding::Severity;
+
+/// Checks, solves and draws the wiring of equipment fitted to a vehicle.
+#[derive(Debug, Parser)]
+#[command(name = "loomwright", version)]
+pub struct Args {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Report what is dangerous, does not work or is outside good practice.
+    Check(Check),
+    /// Give the voltages and currents of one situation.
+    Solve(Solve),
+    /// Follow the current through one load, from the supply and back.
+    Paths(Paths),
+    /// Draw the job as an SVG picture that carries the job in it.
+    Draw(Draw),
+    /// Tell what a check looks for and why; without a name, list all checks.
+    Explain(Explain),
+}
+
+/// The job, and how to answer.
+#[derive(Debug, Group)]
+pub struct Input {
+    /// Job file, JSON or annotated SVG; `-` reads standard input.
+    pub file: PathBuf,
+    /// Form of the answer.
+    #[arg(long, value_name = "FORM", default_value = "text")]
+    pub format: Format,
+}
+
+/// Form of an answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people.
+    Text,
+    /// One JSON object.
+    Json,
+}
+
+/// Which situation is meant; at rest when nothing is said.
+#[derive(Debug, Default, Group)]
+pub struct When {
+    /// A situation of the job, by its name.
+    #[arg(long, value_name = "NAME", conflicts_with = "set")]
+    pub situation: Option<String>,
+    /// Positions of parts, such as `S1=on`; what is not named is at rest.
+    #[arg(long, value_name = "PART=POSITION", num_args = 1..)]
+    pub set: Vec<String>,
+}
+
+impl When {
+    /// Whether a situation was asked for.
+    pub fn is_said(&self) -> bool {
+        self.situation.is_some() || !self.set.is_empty()
+    }
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Group)]
+pub struct Check {
+    #[command(flatten)]
+    pub input: Input,
+    /// End with exit code 1 when something at least this grave is found.
+    #[arg(long, value_name = "SEVERITY", default_value = "stop")]
+    pub fail_on: FailOn,
+}
+
+/// The gravest severity that still counts as well.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FailOn {
+    /// Dangerous, or will not work.
+    Stop,
+    /// Outside good practice.
+    Look,
+    /// Advice.
+    Note,
+}
+
+impl FailOn {
+    /// The severity of this name.
+    pub fn severity(self) -> Severity {
+        match self {
+            FailOn::Stop => Severity::Stop,
+            FailOn::Look => Severity::Look,
+            FailOn::Note => Severity::Note,
+        }
+    }
+}
+
+/// Arguments of `solve`.
+#[derive(Debug, Group)]
+pub struct Solve {
+    #[command(flatten)]
+    pub input: Input,
+    #[command(flatten)]
+    pub when: When,
+}
+
+/// Arguments of `paths`.
+#[derive(Debug, Group)]
+pub struct Paths {
+    #[command(flatten)]
+    pub input: Input,
+    /// The load, by label or id.
+    pub load: String,
+    #[command(flatten)]
+    pub when: When,
+}
+
+/// Arguments of `draw`.
+#[derive(Debug, Group)]
+pub struct Draw {
+    /// Job file, JSON or annotated SVG; `-` reads standard input.
+    pub file: PathBuf,
+    /// The picture to write; `-` writes standard output.
+    #[arg(short, long, value_name = "OUT.svg")]
+    pub output: PathBuf,
+    #[command(flatten)]
+    pub when: When,
+}
+
+/// Arguments of `explain`.
+#[derive(Debug, Group)]
+pub struct Explain {
+    /// Name of the check.
+    pub check: Option<String>,
+    /// Form of the answer.
+    #[arg(long, value_name = "FORM", default_value = "text")]
+    pub format: Format,
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::*;
+
+    #[test]
+    fn the_arguments_are_consistent() {
+        Args::command().debug_assert();
+    }
+}
