@@ -2,6 +2,8 @@
 
 pub mod chance;
 pub mod generate;
+pub mod literate;
+pub mod reading;
 
 use std::path::{Path, PathBuf};
 

@@ -1,0 +1,143 @@
+//! Runs the fixtures: one named test a case.
+//!
+//! * `fixtures/jobs/NAME.json` opens, and its findings are those its `NAME.md` lists in a table, or none.
+//! * `fixtures/checks/NAME.md`: each case gives exactly the findings of that check it expects.
+//! * `fixtures/kinds/NAME.md` and `fixtures/solve/NAME.md`: each case gives the readings it expects.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use engine::document::Document;
+use engine::finding::Finding;
+use libtest_mimic::{Arguments, Failed, Trial};
+use suite::literate::{Case, cases, table};
+use suite::reading::compare;
+
+fn main() {
+    let arguments = Arguments::from_args();
+    let mut trials = Vec::new();
+    for path in files("jobs", "json") {
+        trials.push(Trial::test(format!("jobs/{}", stem(&path)), move || job(&path)));
+    }
+    for path in files("checks", "md") {
+        let check = stem(&path);
+        literate(&mut trials, &path, "checks", move |case| check_case(&check, case));
+    }
+    for folder in ["kinds", "solve"] {
+        for path in files(folder, "md") {
+            literate(&mut trials, &path, folder, reading_case);
+        }
+    }
+    trials.push(Trial::test("every check has a fixture", || {
+        complete("checks", engine::check::ALL.iter().map(|check| check.name))
+    }));
+    trials.push(Trial::test("every kind has a fixture", || {
+        complete("kinds", engine::kind::ALL.iter().map(|kind| kind.name))
+    }));
+    libtest_mimic::run(&arguments, trials).exit();
+}
+
+fn folder(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures").join(name)
+}
+
+/// The files of a fixture folder with this extension, sorted.
+fn files(name: &str, extension: &str) -> Vec<PathBuf> {
+    let entries = fs::read_dir(folder(name)).into_iter().flatten().flatten().map(|entry| entry.path());
+    let mut found: Vec<PathBuf> =
+        entries.filter(|path| path.extension().is_some_and(|found| found == extension)).collect();
+    found.sort();
+    found
+}
+
+fn stem(path: &Path) -> String {
+    path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned())
+}
+
+fn text(path: &Path) -> Result<String, Failed> {
+    fs::read_to_string(path).map_err(|error| format!("{}: {error}", path.display()).into())
+}
+
+fn literate(
+    trials: &mut Vec<Trial>,
+    path: &Path,
+    area: &str,
+    run: impl Fn(&Case) -> Result<(), Failed> + Clone + Send + 'static,
+) {
+    let name = format!("{area}/{}", stem(path));
+    match text(path).and_then(|text| cases(&text).map_err(Failed::from)) {
+        Ok(found) if !found.is_empty() => {
+            for case in found {
+                let run = run.clone();
+                trials.push(Trial::test(format!("{name}: {}", case.title), move || run(&case)));
+            }
+        }
+        Ok(_) => trials.push(Trial::test(name, || Err("it holds no case".into()))),
+        Err(error) => trials.push(Trial::test(name, move || Err(error))),
+    }
+}
+
+fn complete(area: &str, names: impl Iterator<Item = &'static str>) -> Result<(), Failed> {
+    let have: BTreeSet<String> = files(area, "md").iter().map(|path| stem(path)).collect();
+    let names: BTreeSet<String> = names.map(str::to_owned).collect();
+    if have == names {
+        return Ok(());
+    }
+    let missing: Vec<_> = names.difference(&have).collect();
+    let orphans: Vec<_> = have.difference(&names).collect();
+    Err(format!("missing: {missing:?}; of nothing: {orphans:?}").into())
+}
+
+fn open(json: &str) -> Result<Document, Failed> {
+    engine::file::read(json.as_bytes()).map_err(|error| format!("{error}").into())
+}
+
+fn findings(document: &Document) -> Vec<Finding> {
+    let circuit = engine::circuit::build(&document.network, &document.settings);
+    engine::check::run_all(&circuit, &document.situations)
+}
+
+/// A finding as fixtures write it.
+fn told(finding: &Finding) -> String {
+    format!("{} {} {}", finding.severity.word().to_lowercase(), finding.check, finding.subject.id())
+}
+
+fn same(mut expected: Vec<String>, found: &[&Finding]) -> Result<(), Failed> {
+    let mut told: Vec<String> = found.iter().map(|finding| told(finding)).collect();
+    told.sort();
+    expected.sort();
+    if told == expected {
+        return Ok(());
+    }
+    let missing = expected.iter().filter(|line| !told.contains(line));
+    let mut report: Vec<String> = missing.map(|line| format!("missing: {line}")).collect();
+    report.extend(
+        found
+            .iter()
+            .filter(|finding| !expected.contains(&self::told(finding)))
+            .map(|finding| format!("not expected: {} ({})", self::told(finding), finding.message)),
+    );
+    Err(report.join("\n").into())
+}
+
+fn job(path: &Path) -> Result<(), Failed> {
+    let document = open(&text(path)?)?;
+    let beside = text(&path.with_extension("md"))?;
+    let rows = table(&beside, &["mistake", "check", "subject", "severity"]).unwrap_or_default();
+    let expected = rows.iter().map(|row| format!("{} {} {}", row[3], row[1], row[2])).collect();
+    same(expected, &findings(&document).iter().collect::<Vec<_>>())
+}
+
+fn check_case(check: &str, case: &Case) -> Result<(), Failed> {
+    let all = findings(&open(&case.job)?);
+    same(case.expect.clone(), &all.iter().filter(|finding| finding.check == check).collect::<Vec<_>>())
+}
+
+fn reading_case(case: &Case) -> Result<(), Failed> {
+    if case.expect.is_empty() {
+        return Err("it expects nothing".into());
+    }
+    let failures = compare(&open(&case.job)?, &case.expect);
+    if failures.is_empty() { Ok(()) } else { Err(failures.join("\n").into()) }
+}
