@@ -6,26 +6,28 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
+use std::process::ExitCode;
 
 use engine::document::Document;
 use engine::finding::Finding;
 use libtest_mimic::{Arguments, Failed, Trial};
 use suite::literate::{Case, cases, table};
 use suite::reading::compare;
+use suite::{files_in, fixtures};
 
-fn main() {
+fn main() -> ExitCode {
     let arguments = Arguments::from_args();
     let mut trials = Vec::new();
-    for path in files("jobs", "json") {
+    for path in files_in(&fixtures("jobs"), &[".json"]) {
         trials.push(Trial::test(format!("jobs/{}", stem(&path)), move || job(&path)));
     }
-    for path in files("checks", "md") {
+    for path in files_in(&fixtures("checks"), &[".md"]) {
         let check = stem(&path);
         literate(&mut trials, &path, "checks", move |case| check_case(&check, case));
     }
     for folder in ["kinds", "solve"] {
-        for path in files(folder, "md") {
+        for path in files_in(&fixtures(folder), &[".md"]) {
             literate(&mut trials, &path, folder, reading_case);
         }
     }
@@ -35,20 +37,7 @@ fn main() {
     trials.push(Trial::test("every kind has a fixture", || {
         complete("kinds", engine::kind::ALL.iter().map(|kind| kind.name))
     }));
-    libtest_mimic::run(&arguments, trials).exit();
-}
-
-fn folder(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures").join(name)
-}
-
-/// The files of a fixture folder with this extension, sorted.
-fn files(name: &str, extension: &str) -> Vec<PathBuf> {
-    let entries = fs::read_dir(folder(name)).into_iter().flatten().flatten().map(|entry| entry.path());
-    let mut found: Vec<PathBuf> =
-        entries.filter(|path| path.extension().is_some_and(|found| found == extension)).collect();
-    found.sort();
-    found
+    libtest_mimic::run(&arguments, trials).exit_code()
 }
 
 fn stem(path: &Path) -> String {
@@ -79,7 +68,7 @@ fn literate(
 }
 
 fn complete(area: &str, names: impl Iterator<Item = &'static str>) -> Result<(), Failed> {
-    let have: BTreeSet<String> = files(area, "md").iter().map(|path| stem(path)).collect();
+    let have: BTreeSet<String> = files_in(&fixtures(area), &[".md"]).iter().map(|path| stem(path)).collect();
     let names: BTreeSet<String> = names.map(str::to_owned).collect();
     if have == names {
         return Ok(());
