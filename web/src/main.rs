@@ -1,6 +1,10 @@
 //! The app: it shows a job, and holds no rule of electricity and no geometry of its own.
 
 mod app;
+mod canvas;
+mod outside;
+mod panel;
+mod state;
 
 use leptos::mount::mount_to;
 use leptos::prelude::document;

@@ -4,12 +4,13 @@
 //! the rest is naming: every file but the page itself carries a hash of its content in its name, so
 //! that a host may cache it for ever and glue and module of two builds never meet.
 
+use std::path::{Path, PathBuf};
+
 use anyhow::{Context, Result, bail};
 use wasm_bindgen_cli_support::Bindgen;
 
-use crate::machine;
-use crate::run;
 use crate::site::{self, Site};
+use crate::{machine, run};
 
 /// Builds, writes `dist/` and prints what the first visit costs.
 pub fn command() -> Result<()> {
@@ -23,15 +24,10 @@ pub fn command() -> Result<()> {
 /// Builds the web app.
 pub fn build() -> Result<Site> {
     machine::need_wasm_target()?;
-    run::run(&mut run::cargo(&[
-        "build",
-        "--profile",
-        "wasm",
-        "--package",
-        "web",
-        "--target",
-        machine::WASM,
-    ]))?;
+    let mut compile = run::cargo(&["build", "--profile", "wasm", "--package", "web"]);
+    compile.args(["--target", machine::WASM]);
+    compile.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", without_paths_of_this_machine());
+    run::run(&mut compile)?;
     let module = run::target().join(machine::WASM).join("wasm").join("web.wasm");
     let (glue, wasm) = bind(&module)?;
     assemble(glue, wasm)
@@ -55,8 +51,20 @@ pub fn weigh(site: &Site) -> Result<()> {
 
 const HEADERS: &str = "_headers";
 
+/// Flags that keep the folders of this machine out of the texts of panics: they are nobody's
+/// business, and a build must not depend on where it is made.
+fn without_paths_of_this_machine() -> String {
+    let mut flags = vec![format!("--remap-path-prefix={}=.", run::root().display())];
+    let cargo_home = std::env::var_os("CARGO_HOME").map(PathBuf::from);
+    let default_home = || std::env::home_dir().map(|home| home.join(".cargo"));
+    if let Some(cargo_home) = cargo_home.or_else(default_home) {
+        flags.push(format!("--remap-path-prefix={}/registry/src=", cargo_home.display()));
+    }
+    flags.join(" ")
+}
+
 /// The glue and the module that the page loads.
-fn bind(module: &std::path::Path) -> Result<(String, Vec<u8>)> {
+fn bind(module: &Path) -> Result<(String, Vec<u8>)> {
     let mut bindgen = Bindgen::new();
     bindgen.input_path(module).web(true)?.typescript(false);
     // Names help nobody at run time and are a third of the module.
@@ -108,15 +116,14 @@ fn assemble(glue: String, wasm: Vec<u8>) -> Result<Site> {
     Ok(site)
 }
 
-/// All style sheets as one, in the order of their names.
+/// All style sheets as one: the common ones first, then those that lie beside their components.
 fn style() -> Result<String> {
-    let folder = run::root().join("web/style");
     let mut paths = Vec::new();
-    for entry in std::fs::read_dir(&folder).with_context(|| format!("cannot list `{}`", folder.display()))? {
-        paths.push(entry?.path());
+    for folder in ["web/style", "web/src"] {
+        let from = paths.len();
+        style_sheets(&run::root().join(folder), &mut paths)?;
+        paths[from..].sort();
     }
-    paths.retain(|path| path.extension().is_some_and(|extension| extension == "css"));
-    paths.sort();
     let mut style = String::new();
     for path in paths {
         style.push_str(
@@ -124,6 +131,18 @@ fn style() -> Result<String> {
         );
     }
     Ok(style)
+}
+
+fn style_sheets(folder: &Path, paths: &mut Vec<PathBuf>) -> Result<()> {
+    for entry in std::fs::read_dir(folder).with_context(|| format!("cannot list `{}`", folder.display()))? {
+        let path = entry?.path();
+        if path.is_dir() {
+            style_sheets(&path, paths)?;
+        } else if path.extension().is_some_and(|extension| extension == "css") {
+            paths.push(path);
+        }
+    }
+    Ok(())
 }
 
 /// The name of an asset as seen from another asset.
