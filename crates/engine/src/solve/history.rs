@@ -1,8 +1,9 @@
 //! Whether a situation depends on what was done before it.
 //!
 //! A circuit remembers only when a relay's contact has a say in its own coil circuit, perhaps by
-//! way of other relays ([`crate::solve::influence`]). Only then are sequences of actions explored, breadth first, so that each
-//! lasting state comes with the shortest sequence that leads to it from rest.
+//! way of other relays ([`crate::solve::influence`]), or when a device stands at a voltage between
+//! the two at which it moves. Only then are sequences of actions explored, breadth first, so that
+//! each lasting state comes with the shortest sequence that leads to it from rest.
 
 use std::collections::{BTreeSet, VecDeque};
 

@@ -67,7 +67,8 @@ pub fn solve_positions(bench: &Bench<'_>, positions: Vec<u8>) -> Solution {
     let mut reached: Vec<Reached> =
         settled.rests.into_iter().map(|rest| Reached { rest, actions: all_at_once.clone() }).collect();
     let mut verdict = settled.verdict;
-    if verdict == Verdict::Settled && bench.influence().remembers() {
+    let in_between = || reached.iter().any(|reached| holds_either_way(circuit, &reached.rest));
+    if verdict == Verdict::Settled && (bench.influence().remembers() || in_between()) {
         for other in history::reached(bench, &positions) {
             match reached.iter_mut().find(|known| known.rest.state == other.rest.state) {
                 Some(known) => known.actions = other.actions,
@@ -85,6 +86,17 @@ pub fn solve_positions(bench: &Bench<'_>, positions: Vec<u8>) -> Solution {
         restless
     };
     Solution { verdict, reached, restless }
+}
+
+/// Whether some device has a voltage between the two at which it moves: it stays as it is, and would
+/// also stay the other way, had it been brought there by something done before.
+fn holds_either_way(circuit: &Circuit, rest: &Rest) -> bool {
+    circuit.devices.iter().zip(&rest.state.devices).any(|(device, on)| {
+        let branch = &circuit.branches[device.branch];
+        let volts = rest.steady.between(branch.from, branch.to).unwrap_or(0.0);
+        let volts = if device.relay { volts.abs() } else { volts };
+        if *on { volts < device.on_at } else { volts > device.off_at }
+    })
 }
 
 #[cfg(test)]
