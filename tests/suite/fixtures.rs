@@ -24,6 +24,10 @@ fn main() -> ExitCode {
     }
     for path in files_in(&fixtures("checks"), &[".md"]) {
         let check = stem(&path);
+        let kept = path.clone();
+        trials.push(Trial::test(format!("checks/{check} has all three sorts of case"), move || {
+            three_sorts(&kept)
+        }));
         literate(&mut trials, &path, "checks", move |case| check_case(&check, case));
     }
     for folder in ["kinds", "solve"] {
@@ -76,6 +80,22 @@ fn complete(area: &str, names: impl Iterator<Item = &'static str>) -> Result<(),
     let missing: Vec<_> = names.difference(&have).collect();
     let orphans: Vec<_> = have.difference(&names).collect();
     Err(format!("missing: {missing:?}; of nothing: {orphans:?}").into())
+}
+
+/// A check is held by a case that fires, one that only just does not, and one that looks alike but is
+/// no matter of this check.
+fn three_sorts(path: &Path) -> Result<(), Failed> {
+    let all = cases(&text(path)?).map_err(Failed::from)?;
+    let quiet = |start: &str| all.iter().any(|case| case.title.starts_with(start) && case.expect.is_empty());
+    let missing: Vec<&str> = [
+        ("a case that fires", all.iter().any(|case| !case.expect.is_empty())),
+        ("a near miss", quiet("Near miss: ")),
+        ("a case that is none of its business", quiet("None of its business: ")),
+    ]
+    .into_iter()
+    .filter_map(|(sort, there)| (!there).then_some(sort))
+    .collect();
+    if missing.is_empty() { Ok(()) } else { Err(format!("it lacks {}", missing.join(" and ")).into()) }
 }
 
 fn open(json: &str) -> Result<Document, Failed> {
