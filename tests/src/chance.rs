@@ -52,4 +52,41 @@ impl Chance {
             _ => inside,
         }
     }
+    /// A number between `low` and `high`, all equally likely.
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.unit()
+    }
+
+    /// A whole number from `low` to `high`, both included.
+    pub fn whole(&mut self, low: usize, high: usize) -> usize {
+        low + self.below(high - low + 1)
+    }
+
+    /// Ten to a power between `low` and `high`, every decade equally likely.
+    pub fn decades(&mut self, low: f64, high: f64) -> f64 {
+        10f64.powf(self.between(low, high))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// First outputs for seed 0 of the published generator.
+    #[test]
+    fn the_stream_is_the_published_one() {
+        let mut chance = Chance::new(0);
+        assert_eq!(chance.bits(), 0xE220_A839_7B1D_CDAF);
+        assert_eq!(chance.bits(), 0x6E78_9E6A_A1B9_65F4);
+    }
+
+    #[test]
+    fn numbers_keep_their_bounds() {
+        let mut chance = Chance::new(7);
+        for _ in 0..1000 {
+            assert!((0.0..=1.0).contains(&chance.unit()));
+            assert!((3..=5).contains(&chance.whole(3, 5)));
+            assert!((0.99e-6..=1.01e6).contains(&chance.decades(-6.0, 6.0)));
+        }
+    }
 }

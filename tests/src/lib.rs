@@ -4,7 +4,6 @@ pub mod chance;
 pub mod generate;
 pub mod literate;
 pub mod networks;
-pub mod random;
 pub mod reading;
 
 use std::path::{Path, PathBuf};

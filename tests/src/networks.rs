@@ -1,6 +1,6 @@
 //! Random networks of conductances, for comparing solutions of the engine with others.
 
-use crate::random::Random;
+use crate::chance::Chance;
 
 /// A network of conductances between nodes, and from nodes to the reference.
 #[derive(Clone, Debug)]
@@ -34,9 +34,9 @@ pub const CORPUS: u64 = 1000;
 /// The corpus network with this number: 2 to 60 nodes in one to three parts, trees with chords, conductances
 /// spread evenly over twelve decades, one to four ways to the reference or none.
 pub fn corpus(number: u64) -> Network {
-    let mut random = Random::new(number.wrapping_mul(0xA076_1D64_78BD_642F) ^ 0x5EED);
-    let n_nodes = random.whole(2, 60);
-    let n_parts = random.whole(1, 3.min(n_nodes));
+    let mut chance = Chance::new(number.wrapping_mul(0xA076_1D64_78BD_642F) ^ 0x5EED);
+    let n_nodes = chance.whole(2, 60);
+    let n_parts = chance.whole(1, 3.min(n_nodes));
     let mut network = Network {
         n_nodes,
         edges: Vec::new(),
@@ -48,61 +48,61 @@ pub fn corpus(number: u64) -> Network {
     };
     // The first nodes are one for each part, so that no part is empty; nodes of different parts mix in numbering.
     for node in 0..n_nodes {
-        let part = if node < n_parts { node } else { random.whole(0, n_parts - 1) };
+        let part = if node < n_parts { node } else { chance.whole(0, n_parts - 1) };
         network.parts[part].push(node);
     }
     for part in network.parts.clone() {
-        join(&mut network, &mut random, &part);
+        join(&mut network, &mut chance, &part);
     }
     // Open contacts join anything with anything, and nothing with nothing.
-    for _ in 0..random.whole(0, 4) {
-        let (a, b) = (random.whole(0, n_nodes - 1), random.whole(0, n_nodes - 1));
+    for _ in 0..chance.whole(0, 4) {
+        let (a, b) = (chance.whole(0, n_nodes - 1), chance.whole(0, n_nodes - 1));
         network.edges.push((a, b));
         network.conductance.push(0.0);
     }
     network
 }
 
-fn join(network: &mut Network, random: &mut Random, part: &[usize]) {
-    let some = |random: &mut Random| part[random.whole(0, part.len() - 1)];
+fn join(network: &mut Network, chance: &mut Chance, part: &[usize]) {
+    let some = |chance: &mut Chance| part[chance.whole(0, part.len() - 1)];
     for i in 1..part.len() {
-        let earlier = part[random.whole(0, i - 1)];
+        let earlier = part[chance.whole(0, i - 1)];
         network.edges.push((part[i], earlier));
-        network.conductance.push(random.decades(-6.0, 6.0));
+        network.conductance.push(chance.decades(-6.0, 6.0));
     }
-    for _ in 0..random.whole(0, part.len() / 2) {
-        let (a, b) = (some(random), some(random));
+    for _ in 0..chance.whole(0, part.len() / 2) {
+        let (a, b) = (some(chance), some(chance));
         network.edges.push((a, b));
-        network.conductance.push(random.decades(-6.0, 6.0));
+        network.conductance.push(chance.decades(-6.0, 6.0));
     }
-    if random.once_in(4) {
-        let (a, b) = (some(random), some(random));
-        let amps = random.decades(-3.0, 3.0);
+    if chance.once_in(4) {
+        let (a, b) = (some(chance), some(chance));
+        let amps = chance.decades(-3.0, 3.0);
         network.mixed[a] += amps;
         network.mixed[b] -= amps;
         return;
     }
-    for _ in 0..random.whole(1, 4) {
-        let node = some(random);
-        let conductance = random.decades(-6.0, 6.0);
+    for _ in 0..chance.whole(1, 4) {
+        let node = some(chance);
+        let conductance = chance.decades(-6.0, 6.0);
         network.ground[node] += conductance;
-        network.raising[node] += random.between(10.0, 30.0) * conductance;
+        network.raising[node] += chance.between(10.0, 30.0) * conductance;
     }
-    for _ in 0..random.whole(0, 3) {
-        let (node, amps) = (some(random), random.decades(-3.0, 3.0));
+    for _ in 0..chance.whole(0, 3) {
+        let (node, amps) = (some(chance), chance.decades(-3.0, 3.0));
         network.raising[node] += amps;
     }
-    for _ in 0..random.whole(1, 6) {
-        let amps = random.decades(-3.0, 3.0);
-        network.mixed[some(random)] += amps;
-        network.mixed[some(random)] -= amps;
+    for _ in 0..chance.whole(1, 6) {
+        let amps = chance.decades(-3.0, 3.0);
+        network.mixed[some(chance)] += amps;
+        network.mixed[some(chance)] -= amps;
     }
 }
 
 /// A network as installations have them: a tree of `n_nodes` nodes with a few chords, one stiff source at the root
 /// and loads to the reference at a third of the nodes.
 pub fn near_tree(n_nodes: usize, n_chords: usize, seed: u64) -> Network {
-    let mut random = Random::new(seed);
+    let mut chance = Chance::new(seed);
     let mut network = Network {
         n_nodes,
         edges: Vec::new(),
@@ -114,17 +114,17 @@ pub fn near_tree(n_nodes: usize, n_chords: usize, seed: u64) -> Network {
     };
     for node in 1..n_nodes {
         // A short reach back makes long runs with branches, as wires do.
-        let earlier = node - 1 - random.whole(0, 7.min(node - 1));
+        let earlier = node - 1 - chance.whole(0, 7.min(node - 1));
         network.edges.push((node, earlier));
-        network.conductance.push(random.between(1.0, 1000.0));
-        if random.once_in(3) {
-            network.ground[node] = random.between(0.01, 1.0);
+        network.conductance.push(chance.between(1.0, 1000.0));
+        if chance.once_in(3) {
+            network.ground[node] = chance.between(0.01, 1.0);
         }
     }
     for _ in 0..n_chords {
-        let (a, b) = (random.whole(0, n_nodes - 1), random.whole(0, n_nodes - 1));
+        let (a, b) = (chance.whole(0, n_nodes - 1), chance.whole(0, n_nodes - 1));
         network.edges.push((a, b));
-        network.conductance.push(random.between(1.0, 1000.0));
+        network.conductance.push(chance.between(1.0, 1000.0));
     }
     network.ground[0] += 100.0;
     network.raising[0] = 1260.0;
