@@ -1,13 +1,11 @@
 //! Everything that follows from the job, as one chain of memos: each is computed once a change, and
 //! only if what it reads has changed. The only place in the app that has circuits solved and checked.
 
-use std::sync::Arc;
-
-use engine::check;
-use engine::circuit::{self, Circuit};
+use drawing::overlay::{FindingMark, Overlay};
 use engine::document::Document;
 use engine::file::{self, ReadError};
 use engine::finding::Finding;
+use engine::{check, circuit};
 use leptos::prelude::*;
 
 use crate::state::jobs;
@@ -27,16 +25,14 @@ impl Derived {
     /// Sets up the chain that starts at the number of the demonstration job.
     pub fn of(job: Signal<usize>) -> Derived {
         let document = Memo::new(move |_| open(jobs::ALL[job.get()].text));
-        let circuit: Memo<Option<Arc<Circuit>>> = Memo::new(move |_| {
-            let document = document.get().ok()?;
-            Some(Arc::new(circuit::build(&document.network, &document.settings)))
+        let findings =
+            Memo::new(move |_| document.with(|document| document.as_ref().map(findings).unwrap_or_default()));
+        let drawing = Memo::new(move |_| {
+            document.with(|document| match document {
+                Ok(document) => findings.with(|findings| picture(document, findings)),
+                Err(_) => String::new(),
+            })
         });
-        let findings = Memo::new(move |_| match (circuit.get(), document.get()) {
-            (Some(circuit), Ok(document)) => check::run_all(&circuit, &document.situations),
-            _ => Vec::new(),
-        });
-        let drawing =
-            Memo::new(move |_| document.get().map(|document| drawing(&document)).unwrap_or_default());
         Derived { document, findings, drawing }
     }
 }
@@ -46,9 +42,17 @@ pub fn open(text: &str) -> Result<Document, ReadError> {
     file::read_json(text)
 }
 
-/// Draws a job.
-pub fn drawing(_document: &Document) -> String {
-    String::new()
+/// The findings of a job, the worst first.
+pub fn findings(document: &Document) -> Vec<Finding> {
+    check::run_all(&circuit::build(&document.network, &document.settings), &document.situations)
+}
+
+/// The drawing of a job, its findings marked with their number in the list.
+pub fn picture(document: &Document, findings: &[Finding]) -> String {
+    let mark =
+        |finding: &Finding| FindingMark { subject: finding.subject.clone(), severity: finding.severity };
+    let overlay = Overlay { findings: findings.iter().map(mark).collect(), ..Overlay::default() };
+    drawing::picture(document, &overlay)
 }
 
 /// The manual of a check, as Markdown.

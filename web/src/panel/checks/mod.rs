@@ -23,7 +23,8 @@ pub fn Checks(derived: Derived) -> impl IntoView {
             }
             .into_any();
         }
-        let entries: Vec<_> = findings.into_iter().map(|finding| entry(&document, finding)).collect();
+        let entries: Vec<_> =
+            (1..).zip(findings).map(|(number, finding)| entry(&document, number, finding)).collect();
         view! { <ol class="findings">{entries}</ol> }.into_any()
     };
     view! {
@@ -41,7 +42,8 @@ fn counts(findings: &[Finding]) -> String {
     Severity::ALL.map(|severity| format!("{} {}", count(severity), severity.word())).join(" · ")
 }
 
-fn entry(document: &Document, finding: Finding) -> impl IntoView + use<> {
+/// One finding, under the number that marks it in the drawing.
+fn entry(document: &Document, number: usize, finding: Finding) -> impl IntoView + use<> {
     let network = &document.network;
     let class = format!("finding finding-{}", finding.severity.word().to_lowercase());
     let because: Vec<_> = finding
@@ -63,7 +65,7 @@ fn entry(document: &Document, finding: Finding) -> impl IntoView + use<> {
         <li class=class>
             <p class="finding-head">
                 <Mark severity=finding.severity/>
-                <strong class="severity">{finding.severity.word()}</strong>
+                <strong class="severity">{finding.severity.word()} " " {number}</strong>
                 <span class="subject" dir="auto">{finding.subject.title(network)}</span>
             </p>
             <p class="message" dir="auto">{sentence(&finding.message)}</p>
