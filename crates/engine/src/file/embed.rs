@@ -7,7 +7,7 @@
 use roxmltree::{Node, ParsingOptions};
 
 use super::write::{escape_invisible, value};
-use super::{Problem, ReadError, VERSION, job, migrate, syntax};
+use super::{Problem, ReadError, VERSION, burden, job, migrate, syntax};
 use crate::document::Document;
 
 /// Namespace of the element that carries the job.
@@ -27,6 +27,7 @@ pub fn job_element(document: &Document) -> String {
 
 /// Reads the job out of the text of an SVG drawing.
 pub(super) fn read(text: &str) -> Result<Document, ReadError> {
+    burden::check(text)?;
     // Without DTD there are no entities to expand and nothing outside the file to fetch.
     let options = ParsingOptions { allow_dtd: false, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
     let xml = roxmltree::Document::parse_with_options(text, options).map_err(|error| {
