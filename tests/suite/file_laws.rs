@@ -114,9 +114,16 @@ fn damaged_files_are_read_or_refused_but_never_panic() {
 }
 
 #[test]
-fn hostile_xml_is_refused_without_using_up_the_stack() {
+fn hostile_xml_is_refused_without_using_up_stack_or_patience() {
     let deep = format!("{}{}", SVG.0, "<g>".repeat(2_000_000));
     assert!(file::read(deep.as_bytes()).is_err());
     let closed = format!("{}{}{}{}", SVG.0, "<g>".repeat(100_000), "</g>".repeat(100_000), SVG.1);
     assert!(file::read(closed.as_bytes()).is_err());
+    // Both would keep the parser busy for minutes.
+    let attributes: String = (0..500_000).map(|i| format!(" a{i}=''")).collect();
+    let refused = file::read(format!("{}<g{attributes}/>{}", SVG.0, SVG.1).as_bytes()).unwrap_err();
+    assert_eq!(refused.to_string(), "an element has more than 100 attributes");
+    let namespaces: String = (0..50_000).map(|i| format!("<g xmlns:a{i}='u{i}'>")).collect();
+    let refused = file::read(format!("{}{namespaces}", SVG.0).as_bytes()).unwrap_err();
+    assert_eq!(refused.to_string(), "more than 100 namespaces are declared");
 }

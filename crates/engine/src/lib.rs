@@ -11,6 +11,7 @@
 //! * [`resolve`] adds what is assumed where nothing was said, and remembers that it was assumed.
 //! * [`circuit`] turns resolved parts and wires into nets and branches.
 //! * [`solve`] finds voltages and currents of one situation, relays and electronic loads settled.
+//! * [`path`] tells the ways current takes through a load.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`file`](mod@file) reads and writes jobs; it is the only module that knows JSON or SVG.
@@ -36,6 +37,8 @@ pub mod resolve;
 pub mod circuit;
 
 pub mod solve;
+
+pub mod path;
 
 pub mod notation;
 

@@ -1,8 +1,8 @@
 //! `paths`: the ways the current takes through one load.
 
 use anyhow::bail;
-use engine::circuit::path::{CurrentPath, current_paths};
 use engine::kind::Role;
+use engine::path::{CurrentPath, current_paths};
 use engine::{circuit, solve};
 
 use super::{Answer, load, part, situation};

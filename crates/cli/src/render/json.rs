@@ -2,10 +2,10 @@
 
 use engine::check::Check;
 use engine::circuit::Circuit;
-use engine::circuit::path::{CurrentPath, in_words};
 use engine::document::{Document, Part, Situation};
 use engine::file::escape_invisible;
 use engine::finding::{Finding, Severity};
+use engine::path::{CurrentPath, in_words};
 use engine::quantity::Quantity;
 use engine::reading::{Flow, PartReading, Readings};
 use engine::solve::Solution;

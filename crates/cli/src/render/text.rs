@@ -2,9 +2,9 @@
 
 use engine::check::Check;
 use engine::circuit::Circuit;
-use engine::circuit::path::{CurrentPath, in_words};
 use engine::document::{AT_REST, Document, Network, Part, Situation};
 use engine::finding::{Finding, Severity};
+use engine::path::{CurrentPath, in_words};
 use engine::quantity::{Amps, Volts, Watts};
 use engine::reading::{Flow, PartReading, Readings};
 use engine::solve::{Solution, Verdict};

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use crate::check::{Context, Surveyed, works};
-use crate::circuit::path::{Step, current_paths};
 use crate::circuit::{Circuit, Origin};
 use crate::conductor::{own_temperature, temperature_factor};
 use crate::document::Status;
 use crate::finding::{Finding, Help, Label, Severity};
 use crate::kind::{Class, Law, Load, Role};
+use crate::path::{Step, current_paths};
 use crate::quantity::{Amps, Ohms, Quantity, Unit, Volts};
 use crate::solve::{Rest, Solution, Verdict, solve_positions};
 use crate::subject::Subject;

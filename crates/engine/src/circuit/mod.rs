@@ -16,7 +16,6 @@ use crate::kind::{Class, End, Join, Law, Load, PartBranch, Role, When};
 use crate::resolve::{Resolved, resolve};
 use crate::subject::Subject;
 
-pub mod path;
 pub mod reach;
 
 /// Index of a net within its circuit.

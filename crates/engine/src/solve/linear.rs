@@ -260,7 +260,7 @@ mod tests {
     #[test]
     fn twenty_decades_of_resistance_keep_full_accuracy() {
         let n = 50;
-        let ohm = |i: usize| if i % 2 == 0 { 1e-9 } else { 1e7 };
+        let ohm = |i: usize| if i.is_multiple_of(2) { 1e-9 } else { 1e7 };
         let edges: Vec<_> = (1..n).map(|i| (i - 1, i, 1.0 / ohm(i))).collect();
         let (source, load) = (1.0 / ohm(0), 1e-9);
         let mut ground = vec![0.0; n];

@@ -66,6 +66,7 @@ static ALL: &[Arrows] = &[
             "faer",
             "libtest-mimic",
             "nalgebra",
+            "num-bigint",
             "petgraph",
             "proptest",
             "roxmltree",
@@ -73,7 +74,15 @@ static ALL: &[Arrows] = &[
             "serde_json",
             "libm",
         ],
-        foreign_in_tests: &["boon", "expect-test", "faer", "libtest-mimic", "nalgebra", "proptest"],
+        foreign_in_tests: &[
+            "boon",
+            "expect-test",
+            "faer",
+            "libtest-mimic",
+            "nalgebra",
+            "num-bigint",
+            "proptest",
+        ],
     },
 ];
 
