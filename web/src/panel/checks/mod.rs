@@ -45,7 +45,7 @@ fn counts(findings: &[Finding]) -> String {
 /// One finding, under the number that marks it in the drawing.
 fn entry(document: &Document, number: usize, finding: Finding) -> impl IntoView + use<> {
     let network = &document.network;
-    let class = format!("finding finding-{}", finding.severity.word().to_lowercase());
+    let class = format!("finding finding-{}", finding.severity.word().to_ascii_lowercase());
     let because: Vec<_> = finding
         .because
         .iter()
@@ -86,7 +86,7 @@ fn entry(document: &Document, number: usize, finding: Finding) -> impl IntoView 
 fn sentence(message: &str) -> String {
     let mut letters = message.chars();
     match letters.next() {
-        Some(first) => format!("{}{}.", first.to_uppercase(), letters.as_str()),
+        Some(first) => format!("{}{}.", first.to_ascii_uppercase(), letters.as_str()),
         None => String::new(),
     }
 }
