@@ -5,11 +5,11 @@ use wasm_bindgen::prelude::wasm_bindgen;
 
 use crate::state::derived;
 
-/// The drawing of a job with its findings marked, as SVG text, from the text of its file.
+/// The drawing of a job as the command line writes it, from the text of the job's file.
 #[wasm_bindgen]
 pub fn drawing_of(job: &str) -> Result<String, JsError> {
     match derived::open(job) {
-        Ok(document) => Ok(derived::picture(&document, &derived::findings(&document))),
+        Ok(document) => Ok(derived::annotated_picture(&document)),
         Err(error) => Err(JsError::new(&error.to_string())),
     }
 }

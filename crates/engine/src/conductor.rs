@@ -74,7 +74,7 @@ pub fn greatest_resistance(size: Size, length: Metres) -> Option<Ohms> {
     Ohms::new(per_metre * length.get())
 }
 
-/// Source of [`BASE_AMPS`], for findings.
+/// Source of the current table, for findings.
 pub const AMPACITY_SOURCE: &str = "DIN VDE 0298-4:2013-06 Table 11 column 2, single core in free air, scaled to insulation class and ambient";
 
 /// Current of one PVC conductor (70 degC) in free air at 30 degC, by cross-section in square millimetres.

@@ -51,13 +51,20 @@ fn install_packages(npm: &Path, folder: &Path) -> Result<()> {
     fs::write(&stamp, lock).context("cannot mark the packages as installed")
 }
 
-/// Writes each demonstration job and its native drawing, `NAME.json` and `NAME.svg`, into a folder.
+/// Writes each demonstration job and its drawing by the command line, `NAME.json` and `NAME.svg`,
+/// into a folder.
 fn draw_natively(folder: &Path) -> Result<usize> {
     if folder.exists() {
         fs::remove_dir_all(folder).with_context(|| format!("cannot empty `{}`", folder.display()))?;
     }
     fs::create_dir_all(folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
     let jobs = jobs()?;
+    for job in &jobs {
+        let copy = folder.join(job.file_name().context("a job has a file name")?);
+        fs::copy(job, &copy).with_context(|| format!("cannot copy `{}`", job.display()))?;
+        let mut draw = run::cargo(&["run", "--quiet", "--package", "loomwright", "--", "draw"]);
+        run::run(draw.arg(job).arg("--output").arg(copy.with_extension("svg")))?;
+    }
     Ok(jobs.len())
 }
 

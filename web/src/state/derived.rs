@@ -1,7 +1,7 @@
 //! Everything that follows from the job, as one chain of memos: each is computed once a change, and
 //! only if what it reads has changed. The only place in the app that has circuits solved and checked.
 
-use drawing::overlay::{FindingMark, Overlay};
+use drawing::overlay::Overlay;
 use engine::document::Document;
 use engine::file::{self, ReadError};
 use engine::finding::Finding;
@@ -49,10 +49,13 @@ pub fn findings(document: &Document) -> Vec<Finding> {
 
 /// The drawing of a job, its findings marked with their number in the list.
 pub fn picture(document: &Document, findings: &[Finding]) -> String {
-    let mark =
-        |finding: &Finding| FindingMark { subject: finding.subject.clone(), severity: finding.severity };
-    let overlay = Overlay { findings: findings.iter().map(mark).collect(), ..Overlay::default() };
-    drawing::picture(document, &overlay)
+    drawing::picture(document, &Overlay::of_findings(findings))
+}
+
+/// The same with the job carried in it: a file that can be opened again.
+pub fn annotated_picture(document: &Document) -> String {
+    let overlay = Overlay::of_findings(&findings(document));
+    drawing::annotated_picture(document, &overlay, file::job_element(document))
 }
 
 /// The manual of a check, as Markdown.

@@ -140,7 +140,7 @@ impl<'c> Survey<'c> {
     }
 
     /// Which loads work in some situation; sweeps combinations of inputs, fewest first, until all
-    /// have been seen working, every combination has been tried or [`MOST_COMBINATIONS`] have.
+    /// have been seen working, every combination has been tried or 4096 have.
     pub fn lit(&self) -> &Lit {
         self.lit.get_or_init(|| {
             let circuit = self.bench.circuit;
