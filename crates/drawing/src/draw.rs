@@ -101,7 +101,8 @@ impl Drawing<'_> {
 
     /// The best place for the text beside `symbol` that is free, or the one with least on it.
     fn best_home(&self, symbol: &Symbol, ground: &Ground) -> Option<Rect> {
-        let (width, height) = label::block_size(&self.lines(symbol).1);
+        let (n_bold, lines) = self.lines(symbol);
+        let (width, height) = label::part_block_size(n_bold, &lines);
         if width == 0 {
             return None;
         }

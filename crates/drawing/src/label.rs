@@ -7,7 +7,7 @@ use engine::kind::glyph::Side;
 use crate::geometry::{Point, Rect, STEP};
 use crate::scene::{Anchor, Lettering, Role};
 use crate::symbol::Symbol;
-use crate::text::{HEIGHT, clean, descent, line_pitch, width};
+use crate::text::{HEIGHT, bold, clean, descent, line_pitch, width};
 
 /// Free space between a symbol and its text, and between a wire and its text.
 pub(crate) const GAP: i32 = 100;
@@ -15,7 +15,20 @@ pub(crate) const GAP: i32 = 100;
 /// The size of a block of lines.
 pub(crate) fn block_size(lines: &[String]) -> (i32, i32) {
     let widest = lines.iter().map(|line| width(line, HEIGHT)).max().unwrap_or(0);
-    let n = i32::try_from(lines.len()).unwrap_or(i32::MAX);
+    sized(widest, lines.len())
+}
+
+/// The size of a block of lines of which the first are bold.
+pub(crate) fn part_block_size(n_bold: usize, lines: &[String]) -> (i32, i32) {
+    let width = |(i, line): (usize, &String)| {
+        let plain = width(line, HEIGHT);
+        if i < n_bold { bold(plain) } else { plain }
+    };
+    sized(lines.iter().enumerate().map(width).max().unwrap_or(0), lines.len())
+}
+
+fn sized(widest: i32, n_lines: usize) -> (i32, i32) {
+    let n = i32::try_from(n_lines).unwrap_or(i32::MAX);
     if n == 0 { (0, 0) } else { (widest, HEIGHT + (n - 1) * line_pitch(HEIGHT) + descent(HEIGHT)) }
 }
 
@@ -116,7 +129,8 @@ pub(crate) fn terminal_text(symbol: &Symbol, pin: usize) -> Option<Lettering> {
         Side::Left => (Point::new(x + 20, y - near), Anchor::Start),
         Side::Right => (Point::new(x - 20, y - near), Anchor::End),
     };
-    let text = clean(&shown.terminal);
+    // A hyphen is too short to be seen beside a lead.
+    let text = clean(&shown.terminal).replace('-', "−");
     Some(Lettering { text, at, anchor, height: HEIGHT, upright: false, role: Role::Lettering })
 }
 

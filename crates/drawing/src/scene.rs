@@ -134,9 +134,18 @@ pub struct Lettering {
 }
 
 impl Lettering {
+    /// How wide it is.
+    pub fn width(&self) -> i32 {
+        let plain = text::width(&self.text, self.height);
+        match self.role {
+            Role::Designation | Role::Reversed => text::bold(plain),
+            _ => plain,
+        }
+    }
+
     /// The space it takes.
     pub fn bounds(&self) -> Rect {
-        let width = text::width(&self.text, self.height);
+        let width = self.width();
         let from = match self.anchor {
             Anchor::Start => 0,
             Anchor::Middle => -width / 2,

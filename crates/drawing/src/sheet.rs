@@ -7,17 +7,11 @@ use engine::document::Card;
 
 use crate::geometry::{Point, Rect};
 use crate::scene::{Anchor, Lettering, Role, Shape};
-use crate::text::{HEIGHT, clean, cut, line_pitch, wrapped};
+use crate::text::{HEIGHT, bold, clean, cut, line_pitch, wrapped};
 
 /// Sheets in landscape, smallest first: name, width and height in hundredths of a millimetre
-/// (ISO 216).
-const SIZES: [(&str, i32, i32); 5] = [
-    ("A4", 29_700, 21_000),
-    ("A3", 42_000, 29_700),
-    ("A2", 59_400, 42_000),
-    ("A1", 84_100, 59_400),
-    ("A0", 118_900, 84_100),
-];
+/// (ISO 216). What needs more gets a sheet of the same shape, to be printed smaller on the last.
+const SIZES: [(&str, i32, i32); 2] = [("A4", 29_700, 21_000), ("A3", 42_000, 29_700)];
 
 /// Filing margin on the left, and the margin on the other sides.
 const MARGINS: (i32, i32) = (2000, 1000);
@@ -46,8 +40,8 @@ const LEGEND: &[&str] = &[
 /// A sheet around a drawing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sheet {
-    /// Name of the size, `custom` beyond A0.
-    pub name: &'static str,
+    /// Name of the size, or how to print it on the largest size there is.
+    pub name: String,
     /// The whole paper, in the coordinates of the scene.
     pub paper: Rect,
     /// The field left for the drawing.
@@ -61,14 +55,20 @@ pub fn sheet(content: Rect, card: &Card) -> Sheet {
     let fit = SIZES.iter().find_map(|&(name, width, height)| {
         let strip = strip_height(width);
         let room = field_size(width, height, strip);
-        (content.width() <= room.0 && content.height() <= room.1).then_some((name, width, height, strip))
+        (content.width() <= room.0 && content.height() <= room.1)
+            .then(|| (name.to_owned(), width, height, strip))
     });
     let (name, width, height, strip) = fit.unwrap_or_else(|| {
+        let (name, like_width, like_height) = SIZES[SIZES.len() - 1];
         let up = |v: i32| (v + 999) / 1000 * 1000;
-        let width = up(content.width() + MARGINS.0 + MARGINS.1 + 2 * FREE).max(SIZES[1].1);
-        let strip = strip_height(width);
-        let height = up(content.height() + 2 * MARGINS.1 + 2 * FREE + strip).max(SIZES[1].2);
-        ("custom", width, height, strip)
+        let across = content.width() + MARGINS.0 + MARGINS.1 + 2 * FREE;
+        let down = |strip: i32| content.height() + 2 * MARGINS.1 + 2 * FREE + strip;
+        // A wider sheet never needs a higher strip of notes.
+        let tall = i64::from(down(strip_height(like_width))) * i64::from(like_width) / i64::from(like_height);
+        let width = up(across.max(tall as i32)).max(like_width);
+        let height = (i64::from(width) * i64::from(like_height) / i64::from(like_width)) as i32;
+        let scale = i64::from(like_width) * 100 / i64::from(width);
+        (format!("prints on {name} at {scale} %"), width, height, strip_height(width))
     });
     let (free_width, free_height) = field_size(width, height, strip);
     let left = content.center().x - free_width / 2 - FREE - MARGINS.0;
@@ -87,7 +87,7 @@ pub fn sheet(content: Rect, card: &Card) -> Sheet {
         Role::Field,
         vec![Point::new(frame.left, field.bottom), Point::new(frame.right, field.bottom)],
     ));
-    shapes.extend(title_block(frame, card, name));
+    shapes.extend(title_block(frame, card, &name));
     let notes = Rect { right: frame.right - BLOCK.0, top: field.bottom, ..frame };
     shapes.extend(note_lines(notes.width()).into_iter().enumerate().map(|(i, (line, role))| {
         let at = Point::new(notes.left + 300, notes.top + 300 + HEIGHT + i as i32 * line_pitch(HEIGHT));
@@ -113,7 +113,7 @@ fn note_lines(width: i32) -> Vec<(String, Role)> {
     let lines = |notes: &[&str], role: Role| -> Vec<(String, Role)> {
         notes
             .iter()
-            .flat_map(|note| wrapped(note, HEIGHT, width - 600, MOST))
+            .flat_map(|note| wrapped(note, HEIGHT, (width - 600) * 12 / 13, MOST))
             .map(|line| (line, role))
             .collect()
     };
@@ -140,7 +140,7 @@ fn centering_marks(paper: Rect, frame: Rect) -> Vec<Shape> {
     const INTO_THE_FIELD: i32 = 500;
     const FROM_THE_EDGE: i32 = 800;
     let Point { x, y } = paper.center();
-    let line = |a: Point, b: Point| Shape::Line(Role::Frame, vec![a, b]);
+    let line = |a: Point, b: Point| Shape::Line(Role::Outline, vec![a, b]);
     vec![
         line(Point::new(x, paper.top + FROM_THE_EDGE), Point::new(x, frame.top + INTO_THE_FIELD)),
         line(Point::new(x, paper.bottom - FROM_THE_EDGE), Point::new(x, frame.bottom)),
@@ -165,7 +165,7 @@ fn title_block(frame: Rect, card: &Card, size: &str) -> Vec<Shape> {
         (2, 2, 4, "Date", &card.date),
         (2, 4, 6, "Sheet", "1 of 1"),
         (3, 0, 4, "Document", "Circuit diagram"),
-        (3, 4, 6, "Made with Loomwright, size", size),
+        (3, 4, 6, "Made with Loomwright", size),
     ];
     for (at, from, to, caption, says) in fields {
         let cell =
@@ -173,7 +173,9 @@ fn title_block(frame: Rect, card: &Card, size: &str) -> Vec<Shape> {
         shapes.push(outline(Role::Field, cell));
         let at = |y: i32| Point::new(cell.left + 150, cell.top + y);
         let height = if caption == "Title" { 350 } else { HEIGHT };
-        let says = cut(&clean(says), height, cell.width() - 300);
+        // Bold is wider than what `cut` reckons with.
+        let room = cell.width() - 300;
+        let says = cut(&clean(says), height, room - (bold(room) - room));
         shapes.push(text(caption.to_owned(), at(330), Anchor::Start, CAPTION, Role::Caption));
         if !says.is_empty() {
             shapes.push(text(says, at(880), Anchor::Start, height, Role::Designation));
@@ -192,8 +194,8 @@ mod tests {
         for (width, height, name) in [
             (10_000, 9_000, "A4"),
             (30_000, 9_000, "A3"),
-            (50_000, 20_000, "A2"),
-            (300_000, 20_000, "custom"),
+            (50_000, 20_000, "prints on A3 at 77 %"),
+            (300_000, 20_000, "prints on A3 at 13 %"),
         ] {
             let content = Rect::new(-500, 700, -500 + width, 700 + height);
             let sheet = sheet(content, &card);

@@ -11,7 +11,7 @@ use crate::geometry::{Point, Rect};
 use crate::overlay::{self, Overlay};
 use crate::scene::{Anchor, Element, ElementId, Lettering, Role, Scene, Shape};
 use crate::sheet::sheet;
-use crate::text::{clean, font_size, width};
+use crate::text::{clean, font_size};
 
 /// What goes on paper beside the scene.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -270,7 +270,7 @@ fn text_tag(lettering: &Lettering, status: Status) -> Tag {
         Anchor::End => tag.assign("text-anchor", "end"),
     }
     // The drawing kept exactly this room free, whatever font is there in the end.
-    tag.assign("textLength", number(width(&lettering.text, lettering.height).max(1)));
+    tag.assign("textLength", number(lettering.width().max(1)));
     tag.assign("lengthAdjust", "spacingAndGlyphs");
     tag.append(TextNode::new(clean(&lettering.text)));
     tag

@@ -45,6 +45,11 @@ pub fn width(text: &str, height: i32) -> i32 {
     scaled(thousandths * i64::from(font_size(height)), 1000)
 }
 
+/// The width in bold of text that is `plain` wide in ordinary lettering (approximate).
+pub fn bold(plain: i32) -> i32 {
+    plain + plain / 12
+}
+
 /// `numerator / denominator`, rounded up, and kept within what a drawing can hold.
 fn scaled(numerator: i64, denominator: i64) -> i32 {
     i32::try_from((numerator + denominator - 1) / denominator).unwrap_or(i32::MAX / 4)
@@ -59,6 +64,7 @@ fn advance(c: char) -> u16 {
         'µ' | '\u{3bc}' => 576,
         '²' | '³' | '¹' | '°' => 400,
         'Ω' => 748,
+        '−' => 584,
         '…' | 'Æ' => 1000,
         '≈' | '±' => 549,
         '\u{c0}'..='\u{de}' => 722,

@@ -1,7 +1,9 @@
 //! Which way is down: from the supply towards the earth.
 //!
-//! No solution is read; a rank between 0 (earth) and [`SUPPLY`] stands in for the potential: the
-//! share that the way to the earth has of the whole way from the supply to the earth.
+//! No solution is read. A rank stands in for the potential: that of a network of equal
+//! resistances, one between any two pins of a symbol, with the positive poles held at
+//! [`SUPPLY`] and the earth at 0. Pins of one net share a rank, and there the way from the supply
+//! decides, or the way to the earth where more parts feed the net than take from it.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -13,50 +15,166 @@ use super::{End, Facts, Link};
 use crate::symbol::Symbol;
 
 /// The rank of the supply.
-pub(super) const SUPPLY: i64 = 4096;
+const SUPPLY: i64 = 4096;
+
+/// Two ranks closer than this are one: what is left of the relaxation below.
+const TIE: i64 = 3;
 
 /// How much farther the other side of a part is than the other end of a wire.
 const THROUGH_A_PART: i64 = 16;
 
-const UNREACHED: i64 = i64::MAX;
+/// Farther than any way along wires and parts.
+const UNREACHED: i64 = i64::MAX / 4;
+
+/// How high a pin stands: its rank, then how short its way from the supply is, or in a net that
+/// collects, how long its way to the earth is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Height {
+    rank: i64,
+    nearness: i64,
+}
 
 /// Whether parts of this class feed the circuit; the first pin of their view is the positive one.
 pub(super) fn is_source(class: Class) -> bool {
     matches!(class, Class::Battery | Class::Generator | Class::Donor)
 }
 
-/// The rank of every pin of every symbol.
-pub(super) fn ranks(symbols: &[Symbol], facts: &Facts) -> Vec<Vec<i64>> {
-    let seeds = |positive: bool| {
-        let mut seeds = Vec::new();
+/// The height of every pin of every symbol.
+pub(super) struct Flow {
+    heights: Vec<Vec<Height>>,
+    from_earth: Vec<Vec<i64>>,
+    /// The net of each pin, as the number of one of its pins.
+    net: Vec<Vec<usize>>,
+}
+
+impl Flow {
+    /// The height of the pin at `end`.
+    pub(super) fn height(&self, end: End) -> Height {
+        self.heights[end.symbol][end.pin]
+    }
+
+    /// Whether current goes from `a` to `b` rather than the other way.
+    fn is_higher(&self, a: End, b: End) -> bool {
+        (self.height(a), Reverse(a)) > (self.height(b), Reverse(b))
+    }
+
+    /// In nets that collect, the earth decides: called once parts stand as they are fed.
+    fn mark_collecting(&mut self, symbols: &[Symbol], facts: &Facts) {
+        let mut balance = vec![0_i32; self.net.iter().map(Vec::len).sum()];
         for (symbol, shown) in symbols.iter().enumerate() {
-            for pin in 0..shown.view.pins.len() {
-                let seeded = match facts.class[symbol] {
-                    class if is_source(class) => (pin == 0) == positive,
-                    Class::Earth => !positive,
-                    _ => false,
+            let class = facts.class[symbol];
+            if shown.view.swappable {
+                continue;
+            }
+            for pin in (0..shown.view.pins.len()).filter(|&pin| facts.n_wires[symbol][pin] > 0) {
+                let weight = match shown.offset(pin).side {
+                    // What a source feeds spreads, whoever else feeds it.
+                    _ if is_source(class) && pin == 0 => -(facts.class.len() as i32),
+                    Side::Down if class != Class::Earth => 1,
+                    _ => -1,
                 };
-                if seeded {
-                    seeds.push(End { symbol, pin });
+                balance[self.net[symbol][pin]] += weight;
+            }
+        }
+        for (symbol, heights) in self.heights.iter_mut().enumerate() {
+            for (pin, height) in heights.iter_mut().enumerate() {
+                if balance[self.net[symbol][pin]] > 0 {
+                    height.nearness = self.from_earth[symbol][pin];
                 }
             }
         }
-        seeds
-    };
-    let from_supply = distances(symbols, facts, seeds(true));
-    let from_earth = distances(symbols, facts, seeds(false));
-    let rank = |supply: i64, earth: i64| match (supply, earth) {
-        (UNREACHED, UNREACHED) => SUPPLY / 2,
-        (supply, UNREACHED) => SUPPLY - supply.min(SUPPLY / 2),
-        (UNREACHED, earth) => earth.min(SUPPLY / 2),
-        (0, 0) => SUPPLY / 2,
-        (supply, earth) => earth * SUPPLY / (supply + earth),
-    };
-    from_supply
+    }
+}
+
+/// The height of every pin of every symbol.
+pub(super) fn flow(symbols: &[Symbol], facts: &Facts) -> Flow {
+    let mut supply = Vec::new();
+    let mut earth = Vec::new();
+    for (symbol, shown) in symbols.iter().enumerate() {
+        for pin in 0..shown.view.pins.len() {
+            match facts.class[symbol] {
+                class if is_source(class) && pin == 0 => supply.push(End { symbol, pin }),
+                class if is_source(class) || class == Class::Earth => earth.push(End { symbol, pin }),
+                _ => {}
+            }
+        }
+    }
+    let (ranks, net) = ranks(symbols, facts, &supply, &earth);
+    let (from_supply, from_earth) = (distances(symbols, facts, supply), distances(symbols, facts, earth));
+    let height = |(&rank, &way): (&i64, &i64)| Height { rank, nearness: -way };
+    let heights =
+        ranks.iter().zip(&from_supply).map(|(ranks, ways)| ranks.iter().zip(ways).map(height).collect());
+    Flow { heights: heights.collect(), from_earth, net }
+}
+
+/// The potential of every pin, by relaxation: each net takes the mean of its neighbors until
+/// little moves; and the net of every pin.
+fn ranks(
+    symbols: &[Symbol],
+    facts: &Facts,
+    supply: &[End],
+    earth: &[End],
+) -> (Vec<Vec<i64>>, Vec<Vec<usize>>) {
+    const ROUNDS: usize = 300;
+    let first_of: Vec<usize> = symbols
         .iter()
-        .zip(&from_earth)
-        .map(|(supply, earth)| supply.iter().zip(earth).map(|(s, e)| rank(*s, *e)).collect())
-        .collect()
+        .scan(0, |next, symbol| Some(std::mem::replace(next, *next + symbol.view.pins.len())))
+        .collect();
+    let index = |end: End| first_of[end.symbol] + end.pin;
+    let n_pins: usize = symbols.iter().map(|symbol| symbol.view.pins.len()).sum();
+    let mut net: Vec<usize> = (0..n_pins).collect();
+    fn find(net: &mut [usize], mut pin: usize) -> usize {
+        while net[pin] != pin {
+            net[pin] = net[net[pin]];
+            pin = net[pin];
+        }
+        pin
+    }
+    let mut join = |a: usize, b: usize| {
+        let (a, b) = (find(&mut net, a), find(&mut net, b));
+        net[a.max(b)] = a.min(b);
+    };
+    for link in &facts.links {
+        join(index(link.ends[0]), index(link.ends[1]));
+    }
+    let mut neighbors: Vec<Vec<usize>> = vec![Vec::new(); n_pins];
+    for (symbol, shown) in symbols.iter().enumerate() {
+        if shown.view.swappable {
+            (1..shown.view.pins.len()).for_each(|pin| join(first_of[symbol], first_of[symbol] + pin));
+        }
+    }
+    let net: Vec<usize> = (0..n_pins).map(|pin| find(&mut net, pin)).collect();
+    for (symbol, shown) in symbols.iter().enumerate() {
+        let class = facts.class[symbol];
+        if is_source(class) || class == Class::Earth {
+            continue;
+        }
+        let pins = || first_of[symbol]..first_of[symbol] + shown.view.pins.len();
+        for a in pins() {
+            let others = pins().filter(|&b| net[a] != net[b]).map(|b| net[b]);
+            neighbors[net[a]].extend(others);
+        }
+    }
+    let mut held: Vec<Option<f64>> = vec![None; n_pins];
+    for (ends, rank) in [(earth, 0), (supply, SUPPLY)] {
+        for &end in ends {
+            held[net[index(end)]] = Some(rank as f64);
+        }
+    }
+    let mut potential: Vec<f64> = held.iter().map(|held| held.unwrap_or(SUPPLY as f64 / 2.0)).collect();
+    for _ in 0..ROUNDS {
+        for pin in 0..n_pins {
+            if held[pin].is_none() && !neighbors[pin].is_empty() {
+                let sum: f64 = neighbors[pin].iter().map(|&other| potential[other]).sum();
+                potential[pin] = sum / neighbors[pin].len() as f64;
+            }
+        }
+    }
+    let nets: Vec<Vec<usize>> = (symbols.iter().zip(&first_of))
+        .map(|(symbol, &first)| net[first..first + symbol.view.pins.len()].to_vec())
+        .collect();
+    let rank = |net: &usize| libm::round(potential[*net]) as i64;
+    (nets.iter().map(|pins| pins.iter().map(rank).collect()).collect(), nets)
 }
 
 /// Shortest ways from `seeds` to every pin, along wires and through parts, but not through the
@@ -90,10 +208,17 @@ fn distances(symbols: &[Symbol], facts: &Facts, seeds: Vec<End>) -> Vec<Vec<i64>
 
 /// Turns the free symbols that are fed from below, and decides for every link whether it leaves
 /// its symbols upwards.
-pub(super) fn orient(symbols: &mut [Symbol], facts: &mut Facts, ranks: &[Vec<i64>]) {
-    for symbol in 0..symbols.len() {
-        if !symbols[symbol].pinned && should_turn(symbols, facts, ranks, symbol) {
-            symbols[symbol].turn.quarters = 2;
+pub(super) fn orient(symbols: &mut [Symbol], facts: &mut Facts, flow: &mut Flow) {
+    // A joint goes by how its neighbors stand, so those come first.
+    for joints in [false, true] {
+        if joints {
+            flow.mark_collecting(symbols, facts);
+        }
+        for symbol in 0..symbols.len() {
+            let shown = &symbols[symbol];
+            if shown.view.swappable == joints && !shown.pinned && should_turn(symbols, facts, flow, symbol) {
+                symbols[symbol].turn.quarters = 2;
+            }
         }
     }
     let mut links = std::mem::take(&mut facts.links);
@@ -101,10 +226,10 @@ pub(super) fn orient(symbols: &mut [Symbol], facts: &mut Facts, ranks: &[Vec<i64
         for i in [0, 1] {
             let (own, other) = (link.ends[i], link.ends[1 - i]);
             link.above[i] = match symbols[own.symbol].offset(own.pin).side {
-                _ if symbols[own.symbol].view.swappable => comes_from_above(ranks, own, other),
+                _ if symbols[own.symbol].view.swappable => brings(symbols, facts, flow, own, other),
                 Side::Up => true,
                 Side::Down => false,
-                Side::Left | Side::Right => comes_from_above(ranks, own, other),
+                Side::Left | Side::Right => flow.is_higher(other, own),
             };
         }
     }
@@ -116,13 +241,19 @@ pub(super) fn orient(symbols: &mut [Symbol], facts: &mut Facts, ranks: &[Vec<i64
     }
 }
 
-/// Whether the wire at `own` brings the current rather than takes it on.
-fn comes_from_above(ranks: &[Vec<i64>], own: End, other: End) -> bool {
-    let rank = |end: End| ranks[end.symbol][end.pin];
-    (rank(other), Reverse(other)) > (rank(own), Reverse(own))
+/// Whether the wire between the joint at `own` and `other` brings current rather than takes it on.
+fn brings(symbols: &[Symbol], facts: &Facts, flow: &Flow, own: End, other: End) -> bool {
+    let neighbor = &symbols[other.symbol];
+    match neighbor.offset(other.pin).side {
+        _ if neighbor.view.swappable => flow.is_higher(other, own),
+        _ if is_source(facts.class[other.symbol]) => other.pin == 0,
+        Side::Down => true,
+        Side::Up => false,
+        Side::Left | Side::Right => flow.is_higher(other, own),
+    }
 }
 
-fn should_turn(symbols: &[Symbol], facts: &Facts, ranks: &[Vec<i64>], symbol: usize) -> bool {
+fn should_turn(symbols: &[Symbol], facts: &Facts, flow: &Flow, symbol: usize) -> bool {
     let class = facts.class[symbol];
     if is_source(class) || class == Class::Earth {
         return false;
@@ -133,7 +264,7 @@ fn should_turn(symbols: &[Symbol], facts: &Facts, ranks: &[Vec<i64>], symbol: us
         for link in &facts.links {
             for i in [0, 1] {
                 if link.ends[i].symbol == symbol {
-                    let above = comes_from_above(ranks, link.ends[i], link.ends[1 - i]);
+                    let above = brings(symbols, facts, flow, link.ends[i], link.ends[1 - i]);
                     *(if above { &mut n_above } else { &mut n_below }) += 1;
                 }
             }
@@ -144,10 +275,13 @@ fn should_turn(symbols: &[Symbol], facts: &Facts, ranks: &[Vec<i64>], symbol: us
     let mean = |side: Side| {
         let wired = (0..shown.view.pins.len())
             .filter(|&pin| shown.view.pins[pin].side == side && facts.n_wires[symbol][pin] > 0);
-        let (sum, n) = wired.fold((0, 0), |(sum, n), pin| (sum + ranks[symbol][pin], n + 1));
-        (n > 0).then(|| sum / n)
+        let heights: Vec<Height> = wired.map(|pin| flow.height(End { symbol, pin })).collect();
+        let n = i64::try_from(heights.len()).ok().filter(|n| *n > 0)?;
+        let sum = |of: fn(&Height) -> i64| heights.iter().map(of).sum::<i64>() / n;
+        Some(Height { rank: sum(|height| height.rank), nearness: sum(|height| height.nearness) })
     };
-    matches!((mean(Side::Up), mean(Side::Down)), (Some(up), Some(down)) if up < down)
+    let (Some(up), Some(down)) = (mean(Side::Up), mean(Side::Down)) else { return false };
+    if (up.rank - down.rank).abs() < TIE { up.nearness < down.nearness } else { up.rank < down.rank }
 }
 
 /// Makes sure that no more links leave a swappable symbol on a side than it has pins there.

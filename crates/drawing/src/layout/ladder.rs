@@ -9,16 +9,16 @@ use crate::geometry::{Cell, Rect};
 use crate::symbol::Symbol;
 
 /// Least free steps between two rows.
-const ROW_GAP: i32 = 5;
+const ROW_GAP: i32 = 4;
 
 /// Free steps between groups of symbols that no wire joins.
 const GROUP_GAP: i32 = 3;
 
 /// Places `members`, which no link leaves, with the first row at the origin.
 pub(super) fn climb(symbols: &mut [Symbol], facts: &mut Facts, members: &[usize]) {
-    let ranks = flow::ranks(symbols, facts);
-    flow::orient(symbols, facts, &ranks);
-    let row = rows::rows(facts, &ranks, members);
+    let mut flow = flow::flow(symbols, facts);
+    flow::orient(symbols, facts, &mut flow);
+    let row = rows::rows(facts, &flow, members);
     let footprints: Vec<Rect> = (0..symbols.len()).map(|symbol| facts.footprint(symbols, symbol)).collect();
 
     // The rightmost column taken so far in each row.
@@ -96,7 +96,7 @@ fn row_places(
     for i in 0..n_rows {
         if i > 0 {
             let n_tracks = n_tracks(groups, i);
-            at += reach[i - 1].1 + ROW_GAP + (2 * n_tracks).min(n_tracks + 6) + reach[i].0;
+            at += reach[i - 1].1 + ROW_GAP + (2 * n_tracks).min(n_tracks + 4) + reach[i].0;
         }
         y.push(at);
     }
@@ -126,6 +126,9 @@ fn n_tracks(groups: &[(Group, Vec<i32>)], channel: usize) -> i32 {
         .max()
         .unwrap_or(0)
 }
+
+/// How many groups are looked through for one that shares a part.
+const NEAREST: usize = 200;
 
 /// The members in groups that links hold together, each next to one it shares a part with.
 fn groups_of(symbols: &[Symbol], facts: &Facts, members: &[usize]) -> Vec<Vec<usize>> {
@@ -158,7 +161,7 @@ fn groups_of(symbols: &[Symbol], facts: &Facts, members: &[usize]) -> Vec<Vec<us
     let mut parts = BTreeSet::new();
     while !waiting.is_empty() {
         let shares = |group: &Vec<usize>| group.iter().any(|&symbol| parts.contains(&symbols[symbol].part));
-        let next = waiting.iter().position(shares).unwrap_or(0);
+        let next = waiting.iter().take(NEAREST).position(shares).unwrap_or(0);
         let group = waiting.remove(next);
         parts.extend(group.iter().map(|&symbol| symbols[symbol].part));
         sorted.push(group);

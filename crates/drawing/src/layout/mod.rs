@@ -48,6 +48,8 @@ struct Link {
     ends: [End; 2],
     /// Whether each end leaves its symbol upwards.
     above: [bool; 2],
+    /// Whether it stands for the seat of a fuse in a box, without a wire; the box is the first end.
+    is_seat: bool,
 }
 
 /// What the layout needs to know of the network beside the symbols themselves.
@@ -105,11 +107,12 @@ pub fn lay_out(network: &Network, placement: &Placement) -> Layout {
         .iter()
         .map(|symbol| {
             let part = &network.parts[symbol.part];
-            label::block_size(&words::part_lines(network, &designations, part, &designations[symbol.part]).1)
+            let (n_bold, lines) = words::part_lines(network, &designations, part, &designations[symbol.part]);
+            label::part_block_size(n_bold, &lines)
         })
         .collect();
     let mut links: Vec<Link> =
-        ends.iter().flatten().map(|ends| Link { ends: *ends, above: [false; 2] }).collect();
+        ends.iter().flatten().map(|ends| Link { ends: *ends, above: [false; 2], is_seat: false }).collect();
     links.extend(seat_links(network, &symbols));
     let class = symbols.iter().map(|symbol| network.parts[symbol.part].kind.class).collect();
     let mut facts = Facts { class, links, n_wires, text };
@@ -219,7 +222,7 @@ fn seat_links(network: &Network, symbols: &[Symbol]) -> Vec<Link> {
             let Join::Other(own, other, terminal) = join else { continue };
             let Some(other) = network.parts.iter().position(|part| part.id == other) else { continue };
             if let (Some(a), Some(b)) = (find(other, terminal.as_str()), find(index, own.as_str())) {
-                links.push(Link { ends: [a, b], above: [false; 2] });
+                links.push(Link { ends: [a, b], above: [false; 2], is_seat: true });
             }
         }
     }

@@ -107,7 +107,12 @@ impl Group {
 
     fn sweep(&mut self) {
         const ROUNDS: usize = 10;
-        let mut best = (self.n_crossings(), self.rows.clone());
+        // Counting crossings takes the square of the spans, so a huge group keeps its first order.
+        const MOST_SPANS: usize = 4000;
+        if self.spans.len() > MOST_SPANS {
+            return;
+        }
+        let mut best = (self.badness(), self.rows.clone());
         for _ in 0..ROUNDS {
             for down in [true, false] {
                 let n_rows = self.rows.len();
@@ -115,14 +120,25 @@ impl Group {
                     let row = if down { i } else { n_rows - 1 - i };
                     self.sort_row(row, down);
                 }
-                let n = self.n_crossings();
-                if n < best.0 {
-                    best = (n, self.rows.clone());
+                let badness = self.badness();
+                if badness < best.0 {
+                    best = (badness, self.rows.clone());
                 }
             }
         }
         self.rows = best.1;
         self.swap_neighbors();
+    }
+
+    /// Crossings, then how far apart seats stand that belong together.
+    fn badness(&self) -> (usize, i64) {
+        let places = self.places();
+        let n_crossings = (0..=self.rows.len()).map(|channel| self.crossings_in(channel, &places)).sum();
+        let share = |tie: &Tie| {
+            let seat = &self.seats[tie.seat];
+            (places[tie.seat] * 2 + 1) * 1000 / (2 * self.rows[seat.row].len().max(1) as i64)
+        };
+        (n_crossings, self.spans.iter().map(|span| (share(&span.ties[0]) - share(&span.ties[1])).abs()).sum())
     }
 
     /// Place of every seat within its row.
@@ -147,7 +163,12 @@ impl Group {
         };
         let channel = if down { row } else { row + 1 };
         let mut sums = vec![(0_i64, 0_i64); self.seats.len()];
-        for span in self.spans.iter().filter(|span| span.channel == channel) {
+        for span in &self.spans {
+            // What returns to the row itself holds it together whichever way the sweep goes.
+            let returning = span.ties[0].above == span.ties[1].above;
+            if span.channel != channel && !returning {
+                continue;
+            }
             for i in [0, 1] {
                 let (own, other) = (&span.ties[i], &span.ties[1 - i]);
                 if self.seats[own.seat].row == row {
@@ -164,11 +185,6 @@ impl Group {
         let mut seats = std::mem::take(&mut self.rows[row]);
         seats.sort_by_key(value);
         self.rows[row] = seats;
-    }
-
-    fn n_crossings(&self) -> usize {
-        let places = self.places();
-        (0..=self.rows.len()).map(|channel| self.crossings_in(channel, &places)).sum()
     }
 
     /// Crossings within one channel. A span that returns to its own row crosses everything that

@@ -8,65 +8,100 @@ use crate::geometry::{Cell, Rect};
 /// No wire.
 const NOBODY: u32 = 0;
 
-/// One value for every grid point within a frame.
+/// A wire runs level through the point.
+const LEVEL: u8 = 1;
+
+/// A wire runs up and down through the point.
+const UPRIGHT: u8 = 2;
+
+/// The point is closed to wires.
+const BLOCKED: u8 = 4;
+
+fn bit(level: bool) -> u8 {
+    if level { LEVEL } else { UPRIGHT }
+}
+
+/// Most points of a grid; beyond this no paths are looked for.
+const MOST_POINTS: usize = 2_000_000;
+
+/// One value for every grid point that a path may visit.
+///
+/// Wide empty stretches are left out: only the columns and rows near something are there, so that
+/// a symbol far away costs no more than one close by.
 pub(super) struct Grid {
-    frame: Rect,
-    width: usize,
-    blocked: Vec<bool>,
+    /// The columns there are, from left to right, and the rows, from the top.
+    columns: Vec<i32>,
+    rows: Vec<i32>,
+    /// What is on a point, in bits: see the constants above.
+    bits: Vec<u8>,
     cost: Vec<u16>,
     /// The wire that runs level through a point, as its index plus one; at a corner the same wire
     /// is in both lists, so that nothing crosses there.
     level: Vec<u32>,
-    /// The wire that runs up and down through a point.
+    /// The wire that runs upright through a point.
     upright: Vec<u32>,
 }
 
 impl Grid {
-    /// Free ground within `frame`, in steps, borders included.
-    pub(super) fn new(frame: Rect) -> Grid {
-        let width = frame.width() as usize + 1;
-        let n = width * (frame.height() as usize + 1);
-        Grid {
-            frame,
-            width,
-            blocked: vec![false; n],
+    /// Free ground in and around `things`, up to `margin` steps from each; `None` when that is too
+    /// much ground.
+    pub(super) fn new(things: &[Rect], margin: i32) -> Option<Grid> {
+        let columns = lines(things.iter().map(|thing| (thing.left - margin, thing.right + margin)))?;
+        let rows = lines(things.iter().map(|thing| (thing.top - margin, thing.bottom + margin)))?;
+        let n = columns.len().checked_mul(rows.len()).filter(|n| *n <= MOST_POINTS)?;
+        let nobody = vec![NOBODY; n];
+        Some(Grid {
+            columns,
+            rows,
+            bits: vec![0; n],
             cost: vec![0; n],
-            level: vec![NOBODY; n],
-            upright: vec![NOBODY; n],
-        }
+            level: nobody.clone(),
+            upright: nobody,
+        })
     }
 
     pub(super) fn len(&self) -> usize {
-        self.blocked.len()
+        self.bits.len()
     }
 
-    /// The index of a point within the frame.
+    /// The column and row at `index`, by number.
+    pub(super) fn place(&self, index: usize) -> (usize, usize) {
+        (index % self.columns.len(), index / self.columns.len())
+    }
+
+    /// The point in the column and row next to `(column, row)` in direction `(dx, dy)`.
+    pub(super) fn neighbor(&self, (column, row): (usize, usize), (dx, dy): (i32, i32)) -> Option<usize> {
+        let column = column.checked_add_signed(dx as isize).filter(|column| *column < self.columns.len())?;
+        let row = row.checked_add_signed(dy as isize).filter(|row| *row < self.rows.len())?;
+        Some(row * self.columns.len() + column)
+    }
+
+    /// The index of a point, if it is on the grid.
     pub(super) fn index(&self, cell: Cell) -> Option<usize> {
-        let inside = cell.x >= self.frame.left
-            && cell.x <= self.frame.right
-            && cell.y >= self.frame.top
-            && cell.y <= self.frame.bottom;
-        inside.then(|| (cell.y - self.frame.top) as usize * self.width + (cell.x - self.frame.left) as usize)
+        let column = self.columns.binary_search(&cell.x).ok()?;
+        let row = self.rows.binary_search(&cell.y).ok()?;
+        Some(row * self.columns.len() + column)
     }
 
     pub(super) fn cell(&self, index: usize) -> Cell {
-        Cell::new(self.frame.left + (index % self.width) as i32, self.frame.top + (index / self.width) as i32)
+        let (column, row) = self.place(index);
+        Cell::new(self.columns[column], self.rows[row])
     }
 
     fn each(&self, rect: Rect) -> impl Iterator<Item = usize> + use<> {
-        let frame = self.frame;
-        let width = self.width;
-        let rows = rect.top.max(frame.top)..=rect.bottom.min(frame.bottom);
-        rows.flat_map(move |y| {
-            let columns = rect.left.max(frame.left)..=rect.right.min(frame.right);
-            columns.map(move |x| (y - frame.top) as usize * width + (x - frame.left) as usize)
-        })
+        let span = |lines: &[i32], from: i32, to: i32| {
+            lines.partition_point(|line| *line < from)..lines.partition_point(|line| *line <= to)
+        };
+        let columns = span(&self.columns, rect.left, rect.right);
+        let width = self.columns.len();
+        span(&self.rows, rect.top, rect.bottom)
+            .flat_map(move |row| columns.clone().map(move |column| row * width + column))
     }
 
     /// Closes every point of `rect` to wires.
     pub(super) fn block(&mut self, rect: Rect) {
         for index in self.each(rect) {
-            self.blocked[index] = true;
+            self.bits[index] |= BLOCKED;
         }
     }
 
@@ -78,7 +113,7 @@ impl Grid {
     }
 
     pub(super) fn is_blocked(&self, index: usize) -> bool {
-        self.blocked[index]
+        self.bits[index] & BLOCKED != 0
     }
 
     pub(super) fn cost(&self, index: usize) -> u32 {
@@ -87,17 +122,17 @@ impl Grid {
 
     /// Whether a wire runs through the point in the given direction.
     pub(super) fn is_used(&self, index: usize, level: bool) -> bool {
-        (if level { self.level[index] } else { self.upright[index] }) != NOBODY
+        self.bits[index] & bit(level) != 0
     }
 
     /// Whether no wire runs through the point.
     pub(super) fn is_empty(&self, index: usize) -> bool {
-        self.level[index] == NOBODY && self.upright[index] == NOBODY
+        self.bits[index] & (LEVEL | UPRIGHT) == 0
     }
 
     /// Whether a wire in the given direction lies one step to either side.
     pub(super) fn has_company(&self, index: usize, level: bool) -> bool {
-        let step = if level { self.width } else { 1 };
+        let step = if level { self.columns.len() } else { 1 };
         let used = |index: Option<usize>| index.is_some_and(|i| i < self.len() && self.is_used(i, level));
         used(index.checked_sub(step)) || used(index.checked_add(step))
     }
@@ -131,9 +166,11 @@ impl Grid {
         for (index, level, upright) in used {
             if level && self.level[index] == from {
                 self.level[index] = to;
+                self.bits[index] ^= LEVEL;
             }
             if upright && self.upright[index] == from {
                 self.upright[index] = to;
+                self.bits[index] ^= UPRIGHT;
             }
         }
     }
@@ -149,5 +186,56 @@ impl Grid {
             }
         });
         wires
+    }
+}
+
+/// All whole numbers within `stretches`, in order; `None` when they are too many.
+fn lines(stretches: impl Iterator<Item = (i32, i32)>) -> Option<Vec<i32>> {
+    let mut stretches: Vec<(i32, i32)> = stretches.collect();
+    stretches.sort_unstable();
+    let mut lines: Vec<i32> = Vec::new();
+    for (from, to) in stretches {
+        let from = lines.last().map_or(from, |last| from.max(last + 1));
+        lines.extend(from..=to);
+        if lines.len() > MOST_POINTS {
+            return None;
+        }
+    }
+    Some(lines)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_far_symbol_costs_no_more_ground_than_a_close_one() {
+        let symbol = |at: i32| Rect::new(at, at, at + 4, at + 6);
+        let grid = Grid::new(&[symbol(0), symbol(90_000)], 10).unwrap();
+        assert_eq!(grid.len(), 2 * 25 * 2 * 27);
+        let far = grid.index(Cell::new(90_004, 90_006)).unwrap();
+        assert_eq!(grid.cell(far), Cell::new(90_004, 90_006));
+        assert_eq!(grid.index(Cell::new(500, 0)), None);
+    }
+
+    #[test]
+    fn too_much_ground_is_refused() {
+        let things: Vec<Rect> =
+            (0..300).map(|i| Rect::new(i * 100, i * 100, i * 100 + 4, i * 100 + 6)).collect();
+        assert!(Grid::new(&things, 10).is_none());
+    }
+
+    #[test]
+    fn a_corner_is_used_both_ways_and_given_back() {
+        let mut grid = Grid::new(&[Rect::new(0, 0, 4, 4)], 2).unwrap();
+        let path: Vec<Cell> = [(0, 0), (1, 0), (2, 0), (2, 1), (2, 2)].map(|(x, y)| Cell::new(x, y)).into();
+        grid.lay(7, &path);
+        let at = |x: i32, y: i32| grid.index(Cell::new(x, y)).unwrap();
+        let (straight, corner) = (at(1, 0), at(2, 0));
+        assert!(grid.is_used(straight, true) && !grid.is_used(straight, false));
+        assert!(grid.is_used(corner, true) && grid.is_used(corner, false));
+        assert_eq!(grid.in_the_way(&path), BTreeSet::from([7]));
+        grid.take_up(7, &path);
+        assert!(grid.is_empty(straight) && grid.is_empty(corner));
     }
 }

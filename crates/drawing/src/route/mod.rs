@@ -14,7 +14,10 @@ use engine::kind::glyph::Side;
 use crate::geometry::{Cell, Rect};
 use crate::layout::{End, Layout, stud_length};
 use grid::Grid;
-use search::{Gate, Search};
+use search::{Gate, Search, Terms};
+
+/// How often every wire is laid anew at most.
+const ROUNDS: usize = 3;
 
 /// The path of one wire.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -47,35 +50,64 @@ pub struct Routes {
 /// Short wires go first; a wire that finds no way pushes others aside, which then look again.
 /// Each search is an A* over grid points and directions, n log n in the points it visits.
 pub fn route(layout: &Layout, texts: &[Rect]) -> Routes {
-    let mut router = Router::new(layout, texts);
+    let studs = studs(layout);
+    let Some(mut router) = Router::new(layout, texts, &studs) else {
+        return finish(layout, studs, &vec![None; layout.ends.len()]);
+    };
     router.run();
-    router.finish()
+    let paths = router.paths;
+    finish(layout, studs, &paths)
+}
+
+/// Where the wires of each terminal meet it: the pin itself, then each point of the stud outwards.
+fn studs(layout: &Layout) -> BTreeMap<End, Vec<Cell>> {
+    let mut n_wires: BTreeMap<End, usize> = BTreeMap::new();
+    for end in layout.ends.iter().flatten().flatten() {
+        *n_wires.entry(*end).or_default() += 1;
+    }
+    let points = |end: End, n: usize| {
+        let port = layout.symbols[end.symbol].port(end.pin);
+        (0..=stud_length(n)).map(|steps| port.at.towards(port.side, steps)).collect()
+    };
+    n_wires.into_iter().map(|(end, n)| (end, points(end, n))).collect()
+}
+
+fn finish(layout: &Layout, studs: BTreeMap<End, Vec<Cell>>, paths: &[Option<Vec<Cell>>]) -> Routes {
+    let path = |ends: [End; 2], path: &Option<Vec<Cell>>| match path {
+        Some(path) => Path { cells: corners(path), forced: false },
+        None => {
+            let ends = ends.map(|end| *studs[&end].last().expect("a stud holds its pin"));
+            Path { cells: forced_path(ends), forced: true }
+        }
+    };
+    let paths = layout.ends.iter().zip(paths).map(|(ends, found)| Some(path((*ends)?, found))).collect();
+    let studs =
+        studs.into_iter().filter(|(_, cells)| cells.len() > 1).map(|(end, cells)| (end, Stud { cells }));
+    Routes { paths, studs: studs.collect() }
 }
 
 struct Router<'a> {
     layout: &'a Layout,
+    studs: &'a BTreeMap<End, Vec<Cell>>,
     grid: Grid,
     search: Search,
-    studs: BTreeMap<End, Vec<Cell>>,
-    n_wires: BTreeMap<End, usize>,
     /// Every point of each path, from start to end.
     paths: Vec<Option<Vec<Cell>>>,
     /// At which gate of its terminals each path begins and ends.
     gates: Vec<Option<[Gate; 2]>>,
+    /// The gates in use, by terminal.
+    used: BTreeMap<End, Vec<Gate>>,
     forced: BTreeSet<usize>,
 }
 
 impl<'a> Router<'a> {
-    fn new(layout: &'a Layout, texts: &[Rect]) -> Router<'a> {
-        let mut n_wires: BTreeMap<End, usize> = BTreeMap::new();
-        for end in layout.ends.iter().flatten().flatten() {
-            *n_wires.entry(*end).or_default() += 1;
-        }
+    fn new(layout: &'a Layout, texts: &[Rect], studs: &'a BTreeMap<End, Vec<Cell>>) -> Option<Router<'a>> {
         let bodies: Vec<Rect> = layout.symbols.iter().map(|symbol| symbol.body()).collect();
+        let point = |cell: &Cell| Rect::new(cell.x, cell.y, cell.x, cell.y);
+        let mut things = bodies.clone();
+        things.extend(studs.values().flatten().map(point));
         let margin = 8 + i32::try_from(layout.ends.len() / 6).unwrap_or(0).min(30);
-        let frame =
-            bodies.iter().copied().reduce(Rect::joined).unwrap_or(Rect::new(0, 0, 0, 0)).grown(margin);
-        let mut grid = Grid::new(frame);
+        let mut grid = Grid::new(&things, margin)?;
         for text in texts {
             grid.avoid(*text, search::OVER_TEXT);
         }
@@ -83,30 +115,18 @@ impl<'a> Router<'a> {
             grid.avoid(body.grown(1), search::CLOSE);
             grid.block(*body);
         }
-        let mut studs = BTreeMap::new();
-        for (&end, &n) in &n_wires {
-            let port = layout.symbols[end.symbol].port(end.pin);
-            let cells: Vec<Cell> =
-                (0..=stud_length(n)).map(|steps| port.at.towards(port.side, steps)).collect();
-            for cell in &cells {
-                grid.block(Rect::new(cell.x, cell.y, cell.x, cell.y));
+        for (end, cells) in studs {
+            cells.iter().for_each(|cell| grid.block(point(cell)));
+            let side = layout.symbols[end.symbol].port(end.pin).side;
+            if let Some(last) = cells.last() {
+                grid.avoid(point(&last.towards(side, 1)), search::BEFORE_A_TERMINAL);
             }
-            let exit = port.at.towards(port.side, stud_length(n) + 1);
-            grid.avoid(Rect::new(exit.x, exit.y, exit.x, exit.y), search::BEFORE_A_TERMINAL);
-            studs.insert(end, cells);
         }
         let n = layout.ends.len();
         let search = Search::new(&grid);
-        Router {
-            layout,
-            grid,
-            search,
-            studs,
-            n_wires,
-            paths: vec![None; n],
-            gates: vec![None; n],
-            forced: BTreeSet::new(),
-        }
+        let used = BTreeMap::new();
+        let forced = BTreeSet::new();
+        Some(Router { layout, studs, grid, search, paths: vec![None; n], gates: vec![None; n], used, forced })
     }
 
     fn run(&mut self) {
@@ -117,7 +137,7 @@ impl<'a> Router<'a> {
         // Each push can free at most the wires it met, so this bound only stops endless quarrels.
         let mut pushes_left = 6 * order.len() + 20;
         while let Some(wire) = queue.pop_front() {
-            if self.find(wire, false) {
+            if self.find(wire, u32::MAX) {
                 continue;
             }
             if pushes_left == 0 {
@@ -132,25 +152,52 @@ impl<'a> Router<'a> {
                 }
             }
         }
-        // With all others in place a wire may find a better way than it did at first.
-        let n_rounds = if order.len() > 150 { 1 } else { 3 };
-        for _ in 0..n_rounds {
+        // With all others in place a wire may find a better way than it did at first, as long as
+        // something changed near it.
+        let everywhere = i32::MAX / 4;
+        let mut changed = vec![Rect::new(-everywhere, -everywhere, everywhere, everywhere)];
+        let mut seen = vec![0; self.paths.len()];
+        for _ in 0..ROUNDS {
             for &wire in order.iter().rev() {
-                if self.forced.contains(&wire) {
-                    if self.find(wire, false) {
-                        self.forced.remove(&wire);
-                    }
+                if self.search.is_tired() {
+                    return;
+                }
+                let near = |room: &Rect| self.room(wire).is_none_or(|own| own.grown(1).overlaps(room));
+                if !changed[seen[wire]..].iter().any(near) {
                     continue;
                 }
-                let (Some(path), Some(gates)) = (self.paths[wire].clone(), self.gates[wire]) else {
-                    continue;
-                };
-                self.take_up(wire);
-                if !self.find(wire, false) {
-                    self.lay(wire, path, gates);
+                let before = self.room(wire);
+                if self.improve(wire) {
+                    changed.extend(before.into_iter().chain(self.room(wire)));
                 }
+                seen[wire] = changed.len();
             }
         }
+    }
+
+    /// The rectangle around a path.
+    fn room(&self, wire: usize) -> Option<Rect> {
+        let point = |cell: &Cell| Rect::new(cell.x, cell.y, cell.x, cell.y);
+        self.paths[wire].as_ref()?.iter().map(point).reduce(Rect::joined)
+    }
+
+    /// Lays a wire on a cheaper path if there is one, and a forced one on a clear one.
+    fn improve(&mut self, wire: usize) -> bool {
+        if self.forced.contains(&wire) {
+            let found = self.find(wire, u32::MAX);
+            if found {
+                self.forced.remove(&wire);
+            }
+            return found;
+        }
+        let (Some(path), Some(gates)) = (self.paths[wire].clone(), self.gates[wire]) else { return false };
+        self.take_up(wire);
+        let price = search::price(&self.grid, &path);
+        if self.find(wire, price) {
+            return true;
+        }
+        self.lay(wire, path, gates);
+        false
     }
 
     /// A guess at how far a wire goes; straight ones count as short.
@@ -166,20 +213,10 @@ impl<'a> Router<'a> {
     fn free_gates(&self, end: End) -> Vec<Gate> {
         let side = self.layout.symbols[end.symbol].port(end.pin).side;
         let cells = &self.studs[&end];
-        let n = self.n_wires[&end];
-        if n == 1 {
+        if cells.len() == 1 {
             return vec![Gate { cell: cells[0], side }];
         }
-        let used: Vec<Gate> = self
-            .layout
-            .ends
-            .iter()
-            .zip(&self.gates)
-            .filter_map(|(ends, gates)| Some(((*ends)?, (*gates)?)))
-            .flat_map(|(ends, gates)| [(ends[0], gates[0]), (ends[1], gates[1])])
-            .filter(|(other, _)| *other == end)
-            .map(|(_, gate)| gate)
-            .collect();
+        let used = self.used.get(&end).map_or(&[][..], Vec::as_slice);
         let sideways = match side {
             Side::Up | Side::Down => [Side::Left, Side::Right],
             Side::Left | Side::Right => [Side::Up, Side::Down],
@@ -197,25 +234,34 @@ impl<'a> Router<'a> {
         gates
     }
 
-    /// Looks for a clear path and lays it.
-    fn find(&mut self, wire: usize, push: bool) -> bool {
-        let Some([from, to]) = self.layout.ends[wire] else { return false };
+    /// Looks for a clear path that costs less than `below` and lays it: close by first, then
+    /// everywhere.
+    fn find(&mut self, wire: usize, below: u32) -> bool {
+        let found = self.look(wire, below, false, true).or_else(|| {
+            // A search with a price to beat has looked as far as that price reaches.
+            (below == u32::MAX).then(|| self.look(wire, below, false, false)).flatten()
+        });
+        found.is_some_and(|(path, gates)| {
+            self.lay(wire, path, gates);
+            true
+        })
+    }
+
+    fn look(&mut self, wire: usize, below: u32, push: bool, close: bool) -> Option<(Vec<Cell>, [Gate; 2])> {
+        /// How far around its ends a wire is looked for at first, in steps.
+        const CLOSE: i32 = 24;
+        let [from, to] = self.layout.ends[wire]?;
         let (starts, goals) = (self.free_gates(from), self.free_gates(to));
-        match self.search.run(&self.grid, &starts, &goals, push) {
-            Some((path, gates)) => {
-                self.lay(wire, path, gates);
-                true
-            }
-            None => false,
-        }
+        let point = |gate: &Gate| Rect::new(gate.cell.x, gate.cell.y, gate.cell.x, gate.cell.y);
+        let around = starts.iter().chain(&goals).map(point).reduce(Rect::joined)?;
+        let within = if close { around.grown(CLOSE) } else { around.grown(i32::MAX / 4) };
+        self.search.run(&self.grid, &starts, &goals, &Terms { within, below, push })
     }
 
     /// Lays a path across other wires, which are taken up and returned; `None` when even so there
     /// is no way.
     fn push_through(&mut self, wire: usize) -> Option<Vec<usize>> {
-        let [from, to] = self.layout.ends[wire]?;
-        let (starts, goals) = (self.free_gates(from), self.free_gates(to));
-        let (path, gates) = self.search.run(&self.grid, &starts, &goals, true)?;
+        let (path, gates) = self.look(wire, u32::MAX, true, false)?;
         let mut pushed = self.grid.in_the_way(&path);
         pushed.remove(&wire);
         for &other in &pushed {
@@ -229,40 +275,24 @@ impl<'a> Router<'a> {
         self.grid.lay(wire, &path);
         self.paths[wire] = Some(path);
         self.gates[wire] = Some(gates);
+        for (end, gate) in self.layout.ends[wire].iter().flatten().zip(gates) {
+            self.used.entry(*end).or_default().push(gate);
+        }
     }
 
     fn take_up(&mut self, wire: usize) {
         if let Some(path) = self.paths[wire].take() {
             self.grid.take_up(wire, &path);
         }
-        self.gates[wire] = None;
-    }
-
-    fn finish(self) -> Routes {
-        let paths = self
-            .layout
-            .ends
-            .iter()
-            .zip(self.paths)
-            .map(|(ends, path)| {
-                let ends = (*ends)?;
-                Some(match path {
-                    Some(path) => Path { cells: corners(&path), forced: false },
-                    None => Path {
-                        cells: forced_path(
-                            ends.map(|end| *self.studs[&end].last().expect("a stud holds its pin")),
-                        ),
-                        forced: true,
-                    },
-                })
-            })
-            .collect();
-        let studs = self
-            .studs
-            .into_iter()
-            .filter(|(_, cells)| cells.len() > 1)
-            .map(|(end, cells)| (end, Stud { cells }));
-        Routes { paths, studs: studs.collect() }
+        for (end, gate) in
+            self.layout.ends[wire].iter().flatten().zip(self.gates[wire].take().iter().flatten())
+        {
+            if let Some(used) = self.used.get_mut(end)
+                && let Some(at) = used.iter().position(|other| other == gate)
+            {
+                used.swap_remove(at);
+            }
+        }
     }
 }
 

@@ -1,21 +1,18 @@
 //! A* over grid points and directions: length, bends, crossings and closeness all cost.
 
-use std::cmp::Reverse;
-use std::collections::BinaryHeap;
-
 use engine::kind::glyph::Side;
 
 use super::grid::Grid;
-use crate::geometry::{Cell, direction, opposite};
+use crate::geometry::{Cell, Rect, direction, opposite};
 
 /// Cost of one step.
-const STEP: u32 = 2;
+const STEP: u32 = 4;
 
 /// Cost of a bend.
-const BEND: u32 = 14;
+const BEND: u32 = 30;
 
 /// Cost of crossing another wire: more than going around by a few steps and a bend.
-const CROSSING: u32 = 24;
+const CROSSING: u32 = 28;
 
 /// Cost of running next to another wire, a step.
 const COMPANY: u32 = 1;
@@ -24,13 +21,13 @@ const COMPANY: u32 = 1;
 pub(super) const CLOSE: u16 = 1;
 
 /// Cost of running over a text, a step.
-pub(super) const OVER_TEXT: u16 = 9;
+pub(super) const OVER_TEXT: u16 = 30;
 
 /// Cost of passing right before a terminal.
-pub(super) const BEFORE_A_TERMINAL: u16 = 16;
+pub(super) const BEFORE_A_TERMINAL: u16 = 30;
 
 /// Cost of lying on or touching another wire when it may be pushed aside.
-const PUSH: u32 = 90;
+const PUSH: u32 = 180;
 
 const SIDES: [Side; 4] = [Side::Up, Side::Right, Side::Down, Side::Left];
 
@@ -41,48 +38,100 @@ pub(super) struct Gate {
     pub side: Side,
 }
 
+/// What a search knows of a point entered in one direction.
+#[derive(Clone, Copy, Default)]
+struct Known {
+    /// Least cost so far.
+    cost: u32,
+    /// The search that wrote this.
+    run: u32,
+    /// Direction before the last step, [`AT_START`] at a start.
+    came: u8,
+}
+
+/// Points that searches may visit before they are in haste: more than circuits of sixty parts need.
+const PATIENCE: u64 = 2_000_000;
+
+/// In place of a direction: the path begins here.
+const AT_START: u8 = 4;
+
 /// The memory of searches, kept from one to the next so that it need not be cleared.
 pub(super) struct Search {
-    /// Least cost so far of every point and direction.
-    cost: Vec<u32>,
-    /// Direction before the last step, 4 at a start.
-    came: Vec<u8>,
-    /// The search in which the entries above were written.
-    written: Vec<u32>,
+    /// By point and direction.
+    known: Vec<Known>,
     run: u32,
+    /// Points visited by all searches together.
+    n_visited: u64,
+    /// Cost so far and point with direction, by the least cost that the whole path can have.
+    queue: Vec<Vec<(u32, u32)>>,
 }
 
 impl Search {
     pub(super) fn new(grid: &Grid) -> Search {
-        let n = grid.len() * 4;
-        Search { cost: vec![0; n], came: vec![0; n], written: vec![0; n], run: 0 }
+        Search { known: vec![Known::default(); grid.len() * 4], run: 0, n_visited: 0, queue: Vec::new() }
+    }
+
+    /// How much the way ahead counts, and how many points one search may visit.
+    ///
+    /// Once much has been visited, searches head straight for their goals and give up early, so
+    /// that they find a good path rather than the cheapest. Counted in points, not in time, so that
+    /// every machine draws the same.
+    fn haste(&self, push: bool) -> (u32, u64) {
+        match (self.is_tired(), push) {
+            (false, _) => (1, u64::MAX),
+            (true, false) => (2, PATIENCE / 64),
+            // Pushing others aside is only worth its price when the price counts in full.
+            (true, true) => (1, PATIENCE / 4),
+        }
+    }
+
+    /// Whether so much has been visited that nothing should be looked for twice.
+    pub(super) fn is_tired(&self) -> bool {
+        self.n_visited >= PATIENCE
     }
 
     /// The cheapest path from one of `starts` to one of `goals`, point by point, and the gates it
-    /// uses. With `push` it may lie on other wires, at a price.
+    /// uses; `None` when there is none within `terms`.
+    ///
+    /// Costs are small whole numbers, so the queue is a list of lists; of paths that look equally
+    /// good the one found last goes on, which heads straight for the goal.
     pub(super) fn run(
         &mut self,
         grid: &Grid,
         starts: &[Gate],
         goals: &[Gate],
-        push: bool,
+        terms: &Terms,
     ) -> Option<(Vec<Cell>, [Gate; 2])> {
         self.run += 1;
-        let ahead = |cell: Cell| goals.iter().map(|goal| estimate(cell, goal.cell)).min().unwrap_or(0);
-        let mut queue = BinaryHeap::new();
+        self.queue.iter_mut().for_each(Vec::clear);
+        let (haste, most) = self.haste(terms.push);
+        let until = self.n_visited.saturating_add(most);
+        let ahead = |cell: Cell, side: Side| {
+            haste * goals.iter().map(|goal| estimate(cell, side, goal)).min().unwrap_or(0)
+        };
+        let within = &terms.within;
         for start in starts {
             let Some(index) = grid.index(start.cell) else { continue };
             let state = index * 4 + number(start.side);
-            self.write(state, 0, 4);
-            queue.push(Reverse((ahead(start.cell), 0_u32, state)));
+            self.enter(state, 0, AT_START, ahead(start.cell, start.side), terms.below);
         }
-        while let Some(Reverse((_, cost, state))) = queue.pop() {
-            if self.cost[state] < cost {
+        let mut least = 0;
+        while least < self.queue.len() {
+            let Some((cost, state)) = self.queue[least].pop() else {
+                least += 1;
+                continue;
+            };
+            let state = state as usize;
+            if self.known[state].cost < cost {
                 continue;
             }
+            self.n_visited += 1;
+            if self.n_visited > until {
+                return None;
+            }
             let (index, side) = (state / 4, SIDES[state % 4]);
-            let cell = grid.cell(index);
-            let at_start = self.came[state] == 4;
+            let (cell, place) = (grid.cell(index), grid.place(index));
+            let at_start = self.known[state].came == AT_START;
             if !at_start {
                 if let Some(goal) = goals.iter().find(|goal| goal.cell == cell && opposite(goal.side) == side)
                 {
@@ -95,58 +144,59 @@ impl Search {
                     continue;
                 }
             }
+            let bend = bend_cost(grid, index, terms.push);
             for next_side in SIDES {
                 if next_side == opposite(side) || (at_start && next_side != side) {
                     continue;
                 }
-                let mut next_cost = cost + STEP;
-                if next_side != side {
-                    next_cost += BEND;
-                    if !grid.is_empty(index) {
-                        if !push {
-                            continue;
-                        }
-                        next_cost += PUSH;
-                    }
-                }
+                let Some(bend) = (if next_side == side { Some(0) } else { bend }) else { continue };
                 let (dx, dy) = direction(next_side);
-                let next = Cell::new(cell.x + dx, cell.y + dy);
-                let Some(next_index) = grid.index(next) else { continue };
-                if grid.is_blocked(next_index) {
+                let Some(next_index) = grid.neighbor(place, (dx, dy)) else { continue };
+                let next = grid.cell(next_index);
+                if next.x < within.left
+                    || next.x > within.right
+                    || next.y < within.top
+                    || next.y > within.bottom
+                {
+                    continue;
+                }
+                let entering = if grid.is_blocked(next_index) {
                     let is_goal =
                         goals.iter().any(|goal| goal.cell == next && opposite(goal.side) == next_side);
-                    if !is_goal {
-                        continue;
-                    }
+                    is_goal.then_some(0)
                 } else {
-                    let level = dy == 0;
-                    if grid.is_used(next_index, level) {
-                        if !push {
-                            continue;
-                        }
-                        next_cost += PUSH;
-                    } else if grid.is_used(next_index, !level) {
-                        next_cost += CROSSING;
-                    }
-                    if grid.has_company(next_index, level) {
-                        next_cost += COMPANY;
-                    }
-                    next_cost += grid.cost(next_index);
-                }
+                    enter_cost(grid, next_index, dy == 0, terms.push)
+                };
+                let Some(entering) = entering else { continue };
+                let next_cost = cost + STEP * next.distance(cell) as u32 + bend + entering;
                 let next_state = next_index * 4 + number(next_side);
-                if self.written[next_state] != self.run || self.cost[next_state] > next_cost {
-                    self.write(next_state, next_cost, number(side) as u8);
-                    queue.push(Reverse((next_cost + ahead(next), next_cost, next_state)));
+                let known = &self.known[next_state];
+                if known.run != self.run || known.cost > next_cost {
+                    self.enter(
+                        next_state,
+                        next_cost,
+                        number(side) as u8,
+                        ahead(next, next_side),
+                        terms.below,
+                    );
                 }
             }
         }
         None
     }
 
-    fn write(&mut self, state: usize, cost: u32, came: u8) {
-        self.cost[state] = cost;
-        self.came[state] = came;
-        self.written[state] = self.run;
+    /// Notes a way to a state, unless the whole path could not cost less than `below`.
+    fn enter(&mut self, state: usize, cost: u32, came: u8, ahead: u32, below: u32) {
+        let whole = cost + ahead;
+        if whole >= below {
+            return;
+        }
+        self.known[state] = Known { cost, run: self.run, came };
+        let whole = whole as usize;
+        if self.queue.len() <= whole {
+            self.queue.resize(whole + 1, Vec::new());
+        }
+        self.queue[whole].push((cost, state as u32));
     }
 
     /// The path that led to `state`, and the gate it began at.
@@ -155,22 +205,89 @@ impl Search {
         loop {
             let (cell, side) = (grid.cell(state / 4), SIDES[state % 4]);
             cells.push(cell);
-            let came = self.came[state];
-            if came == 4 {
+            let came = self.known[state].came;
+            if came == AT_START {
                 cells.reverse();
                 return (cells, Gate { cell, side });
             }
             let (dx, dy) = direction(side);
-            let before = grid.index(Cell::new(cell.x - dx, cell.y - dy)).expect("a path stays on the grid");
+            let before = grid.neighbor(grid.place(state / 4), (-dx, -dy)).expect("a path stays on the grid");
             state = before * 4 + usize::from(came);
         }
     }
 }
 
-/// A cost that no path from `a` to `b` falls short of.
-fn estimate(a: Cell, b: Cell) -> u32 {
-    let bend = if a.x != b.x && a.y != b.y { BEND } else { 0 };
-    a.distance(b) as u32 * STEP + bend
+/// What a search may do.
+pub(super) struct Terms {
+    /// It stays within this rectangle, in steps.
+    pub within: Rect,
+    /// It finds only paths that cost less than this.
+    pub below: u32,
+    /// It may lie on other wires, at a price.
+    pub push: bool,
+}
+
+/// What turning at a point costs; `None` when another wire runs there.
+fn bend_cost(grid: &Grid, index: usize, push: bool) -> Option<u32> {
+    match (grid.is_empty(index), push) {
+        (true, _) => Some(BEND),
+        (false, true) => Some(BEND + PUSH),
+        (false, false) => None,
+    }
+}
+
+/// What going on to a point costs beside the step; `None` when another wire lies along there.
+fn enter_cost(grid: &Grid, index: usize, level: bool, push: bool) -> Option<u32> {
+    let meeting = match (grid.is_used(index, level), grid.is_used(index, !level)) {
+        (true, _) => push.then_some(PUSH)?,
+        (false, true) => CROSSING,
+        (false, false) => 0,
+    };
+    let company = if grid.has_company(index, level) { COMPANY } else { 0 };
+    Some(meeting + company + grid.cost(index))
+}
+
+/// What `path`, given point by point and taken up, would cost if it were laid again.
+pub(super) fn price(grid: &Grid, path: &[Cell]) -> u32 {
+    let mut cost = 0;
+    for (i, step) in path.windows(2).enumerate() {
+        let [at, next] = step else { continue };
+        let level = at.y == next.y;
+        cost += STEP * at.distance(*next) as u32;
+        if i > 0 && (path[i - 1].y == at.y) != level {
+            cost += BEND;
+        }
+        if i + 2 < path.len() {
+            cost += grid.index(*next).and_then(|index| enter_cost(grid, index, level, true)).unwrap_or(0);
+        }
+    }
+    cost
+}
+
+/// A cost that no path from `cell`, entered towards `side`, to `goal` falls short of: the steps
+/// and the bends that directions alone demand.
+pub(super) fn estimate(cell: Cell, side: Side, goal: &Gate) -> u32 {
+    let (dx, dy) = (goal.cell.x - cell.x, goal.cell.y - cell.y);
+    let along = |side: Side| {
+        let (x, y) = direction(side);
+        dx * x + dy * y
+    };
+    let last = opposite(goal.side);
+    let aside = if direction(side).0 == 0 { dx } else { dy };
+    let n_bends = if side == last {
+        match (along(side) >= 0, aside == 0) {
+            (true, true) => 0,
+            (true, false) => 2,
+            _ => 4,
+        }
+    } else if side == opposite(last) {
+        if aside == 0 { 4 } else { 2 }
+    } else if along(side) >= 0 && along(last) >= 0 {
+        1
+    } else {
+        3
+    };
+    cell.distance(goal.cell) as u32 * STEP + n_bends * BEND
 }
 
 fn number(side: Side) -> usize {

@@ -46,14 +46,14 @@ fn symbol(values: &Values) -> View {
     };
     let reach = f64::from(glyph::REACH);
     let mut marks = vec![
-        glyph::dashed_border(-2.0, -3.0, 8.0, 2.0),
-        Mark::Word((3.0, -2.0), switched),
-        Mark::Line(vec![(0.0, reach), (0.0, 0.2), (1.5, 0.2)]),
-        Mark::Line(vec![(6.0, reach), (6.0, 0.2), (4.5, 0.2)]),
+        glyph::dashed_border(-2.0, -3.8, 8.0, 1.4),
+        Mark::Word((3.0, -2.9), switched),
+        Mark::Line(vec![(0.0, reach), (0.0, -0.4), (1.5, -0.4)]),
+        Mark::Line(vec![(6.0, reach), (6.0, -0.4), (4.5, -0.4)]),
     ];
-    marks.extend(glyph::filament_lamp(3.0, 0.2, glyph::ROUND));
+    marks.extend(glyph::filament_lamp(3.0, -0.4, glyph::ROUND));
     let pins = vec![Pin::down("feed", 0, glyph::REACH), Pin::down("return", 6, glyph::REACH)];
-    View::main(marks, pins, (-2, -glyph::REACH, 8, glyph::REACH))
+    View::main(marks, pins, (-2, -4, 8, glyph::REACH))
 }
 
 fn positions(values: &Values) -> &'static [&'static str] {

@@ -51,7 +51,7 @@ fn symbol(values: &Values) -> View {
     };
     if values.word_or("telltale", "none") != "none" {
         // It is led around the side on which its output lies, so that it crosses no contact.
-        let (way, lamp) = if first_output < 0.0 { (-5.4, -7.0) } else { (1.4, 3.0) };
+        let (way, lamp) = if first_output < 0.0 { (-5.4, -7.0) } else { (1.8, 4.0) };
         let radius = 0.8;
         marks.extend([
             Mark::Dot((first_output, 1.6), 0.2),
@@ -63,7 +63,7 @@ fn symbol(values: &Values) -> View {
         if first_output < 0.0 {
             body.0 = -9;
         } else {
-            body.2 = 5;
+            body.2 = 6;
         }
     }
     View::main(marks, pins, body)

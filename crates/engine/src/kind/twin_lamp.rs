@@ -50,7 +50,7 @@ fn source(used: &Used, name: &'static str, prefix: &str) -> PartBranch {
 fn symbol(values: &Values) -> View {
     let mut marks = vec![
         Mark::Line(vec![(0.0, glyph::ROUND), (0.0, 2.2), (6.0, 2.2), (6.0, glyph::ROUND)]),
-        glyph::lower_lead(3.0, 2.2),
+        glyph::line((3.0, 2.2), (3.0, f64::from(glyph::REACH + 1))),
         Mark::Dot((3.0, 2.2), 0.2),
     ];
     for (x, key) in [(0.0, "beam.kind"), (6.0, "position.kind")] {
@@ -63,7 +63,7 @@ fn symbol(values: &Values) -> View {
     let pins = vec![
         Pin::up("beam", 0, -glyph::REACH),
         Pin::up("position", 6, -glyph::REACH),
-        Pin::down("earth", 3, glyph::REACH),
+        Pin::down("earth", 3, glyph::REACH + 1),
     ];
-    View::main(marks, pins, (-3, -glyph::REACH, 8, glyph::REACH))
+    View::main(marks, pins, (-3, -glyph::REACH, 8, glyph::REACH + 1))
 }

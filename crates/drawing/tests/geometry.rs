@@ -1,0 +1,161 @@
+//! What must hold of every drawing, whatever the circuit.
+
+mod support;
+
+use std::collections::BTreeSet;
+
+use drawing::draw::draw;
+use drawing::geometry::{Point, Rect};
+use drawing::scene::{ElementId, Role, Scene, Shape};
+use engine::document::{Network, Placement};
+use engine::kind::Class;
+use support::{bodies, common, contacts, legs, senseless, sensible, wire_paths};
+
+/// Draws circuits of all sizes and hands each to `check` with words to tell it by.
+fn each_circuit(check: impl Fn(&Network, &Scene, &str)) {
+    for seed in 0..24 {
+        let n_parts = 5 + (seed as usize * 7) % 56;
+        for (word, network) in
+            [("sensible", sensible(seed, n_parts)), ("senseless", senseless(seed, n_parts))]
+        {
+            let scene = draw(&network, &Placement::default());
+            check(&network, &scene, &format!("{word} {seed}, {} parts", network.parts.len()));
+        }
+    }
+}
+
+#[test]
+fn symbols_do_not_overlap() {
+    each_circuit(|_, scene, circuit| {
+        let bodies = bodies(scene);
+        for (i, (a, body_a)) in bodies.iter().enumerate() {
+            for (b, body_b) in &bodies[..i] {
+                assert!(!body_a.overlaps(body_b), "{circuit}: {} on {}", a.id.name(), b.id.name());
+            }
+        }
+    });
+}
+
+#[test]
+fn every_wire_finds_a_clear_path() {
+    each_circuit(|network, scene, circuit| {
+        let paths = wire_paths(scene);
+        assert_eq!(paths.len(), network.wires.len(), "{circuit}");
+        let forced: Vec<_> = paths
+            .iter()
+            .filter(|(element, _)| element.forced)
+            .map(|(element, _)| element.id.name())
+            .collect();
+        assert!(forced.is_empty(), "{circuit}: {forced:?}");
+    });
+}
+
+#[test]
+fn wires_are_orthogonal_and_meet_their_terminals() {
+    each_circuit(|network, scene, circuit| {
+        let contacts = contacts(scene);
+        for (element, points) in wire_paths(scene) {
+            let ElementId::Wire(id) = &element.id else { panic!("a path belongs to a wire") };
+            let wire = network.wire(id).unwrap();
+            for leg in points.windows(2) {
+                let straight = (leg[0].x == leg[1].x) != (leg[0].y == leg[1].y);
+                assert!(straight, "{circuit}: {id} {leg:?}");
+            }
+            assert!(contacts[&wire.from].contains(&points[0]), "{circuit}: {id} misses {}", wire.from);
+            assert!(
+                contacts[&wire.to].contains(&points[points.len() - 1]),
+                "{circuit}: {id} misses {}",
+                wire.to
+            );
+        }
+    });
+}
+
+#[test]
+fn no_wire_runs_through_a_symbol() {
+    each_circuit(|_, scene, circuit| {
+        let bodies = bodies(scene);
+        for (wire, points) in wire_paths(scene) {
+            let ends: Vec<Rect> =
+                [points[0], points[points.len() - 1]].iter().map(|p| Rect::new(p.x, p.y, p.x, p.y)).collect();
+            for leg in legs(points) {
+                for (symbol, body) in &bodies {
+                    if let Some(touched) = common(leg, *body) {
+                        let at_end = ends.contains(&touched);
+                        assert!(at_end, "{circuit}: {} through {}", wire.id.name(), symbol.id.name());
+                    }
+                }
+            }
+        }
+    });
+}
+
+#[test]
+fn wires_meet_only_in_right_angled_crossings_or_at_a_shared_terminal() {
+    each_circuit(|_, scene, circuit| {
+        let paths = wire_paths(scene);
+        for (i, (a, points_a)) in paths.iter().enumerate() {
+            for (b, points_b) in &paths[..i] {
+                for leg_a in legs(points_a) {
+                    for leg_b in legs(points_b) {
+                        let Some(shared) = common(leg_a, leg_b) else { continue };
+                        let what = format!("{circuit}: {} and {} at {shared:?}", a.id.name(), b.id.name());
+                        assert!(shared.width() == 0 && shared.height() == 0, "one on the other: {what}");
+                        let point = Point::new(shared.left, shared.top);
+                        let is_end =
+                            |points: &[Point]| points[0] == point || points[points.len() - 1] == point;
+                        let shared_terminal = is_end(points_a) && is_end(points_b);
+                        let corner = points_a.contains(&point) || points_b.contains(&point);
+                        assert!(shared_terminal || !corner, "touching: {what}");
+                    }
+                }
+            }
+        }
+    });
+}
+
+#[test]
+fn three_lines_meet_at_a_dot_and_never_four() {
+    each_circuit(|_, scene, circuit| {
+        let paths = wire_paths(scene);
+        for element in scene.elements() {
+            let ElementId::Stud(..) = element.id else { continue };
+            let Some(Shape::Line(_, ends)) = element.shapes.first() else { panic!("a stud has a line") };
+            for shape in &element.shapes {
+                let Shape::Circle(Role::Solid, dot, _) = shape else { continue };
+                let n_wires: usize = paths
+                    .iter()
+                    .map(|(_, points)| {
+                        [points[0], points[points.len() - 1]].iter().filter(|p| *p == dot).count()
+                    })
+                    .sum();
+                let n_stud = if *dot == ends[1] { 1 } else { 2 };
+                assert_eq!(n_wires + n_stud, 3, "{circuit}: {} at {dot:?}", element.id.name());
+            }
+        }
+    });
+}
+
+#[test]
+fn earth_points_stand_below_everything_else() {
+    each_circuit(|network, scene, circuit| {
+        let is_earth = |id: &ElementId| match id {
+            ElementId::Symbol(part, ..) => network.part(part).unwrap().kind.class == Class::Earth,
+            _ => false,
+        };
+        let bodies = bodies(scene);
+        let foot =
+            bodies.iter().filter(|(symbol, _)| !is_earth(&symbol.id)).map(|(_, body)| body.bottom).max();
+        for (symbol, body) in bodies.iter().filter(|(symbol, _)| is_earth(&symbol.id)) {
+            assert!(foot.is_none_or(|foot| body.top > foot), "{circuit}: {}", symbol.id.name());
+        }
+    });
+}
+
+#[test]
+fn every_element_has_a_name_of_its_own() {
+    each_circuit(|_, scene, circuit| {
+        let names: BTreeSet<_> = scene.elements().iter().map(|element| element.id.name()).collect();
+        assert_eq!(names.len(), scene.elements().len(), "{circuit}");
+    });
+}
