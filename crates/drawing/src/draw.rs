@@ -33,7 +33,11 @@ pub fn draw(network: &Network, placement: &Placement) -> Scene {
         Drawing { network, layout: &layout, designations, elements: Vec::new(), ground: Ground::default() };
     let homes = drawing.first_homes();
     let texts: Vec<Rect> = homes.iter().flatten().map(|home| in_steps(*home)).collect();
-    let routes = route(&layout, &texts);
+    let names: Vec<Rect> = (layout.symbols.iter())
+        .flat_map(|symbol| (0..symbol.view.pins.len()).filter_map(|pin| label::terminal_text(symbol, pin)))
+        .map(|name| in_steps(name.bounds()))
+        .collect();
+    let routes = route(&layout, &texts, &names);
     drawing.symbols(&routes);
     drawing.wires(&routes);
     drawing.part_texts(&homes);
@@ -112,7 +116,11 @@ impl Drawing<'_> {
             .map(|place| place.moved(x, y))
             .collect();
         let free = places.iter().copied().find(|place| ground.is_free(&place.grown(20)));
-        free.or_else(|| places.iter().copied().min_by_key(|place| ground.n_on(place)))
+        free.or_else(|| {
+            let (index, dx, dy) = ground.shift_to_free(&places)?;
+            Some(places[index].moved(dx, dy))
+        })
+        .or_else(|| places.iter().copied().min_by_key(|place| ground.n_on(place)))
     }
 
     fn symbols(&mut self, routes: &Routes) {
@@ -241,6 +249,13 @@ impl Drawing<'_> {
                 Element::new(self.id(symbol, ElementId::PartText), Layer::Text, self.status(symbol));
             element.title =
                 format!("{} {}", self.network.parts[symbol.part].kind.noun, self.designations[symbol.part]);
+            // Text that had to go far away is led back to its symbol.
+            let (foot, ink) = (symbol.ink().center(), symbol.ink());
+            let to = nearest_point(&home, foot);
+            let from = nearest_point(&ink, to);
+            if (from.x - to.x).abs() + (from.y - to.y).abs() > 4 * STEP {
+                element.shapes.push(Shape::Line(Role::Leader, vec![from, to]));
+            }
             for (i, mut line) in label::block(&lines, home, symbol.ink().center()).into_iter().enumerate() {
                 if i < n_designation {
                     line.role = Role::Designation;
@@ -282,27 +297,18 @@ impl Drawing<'_> {
 
     /// A free place away from the wire, with a line that leads to it.
     fn remote_place(&self, places: &[WirePlace]) -> Option<(WirePlace, Option<Shape>)> {
-        const FARTHEST: i32 = 24;
         let nearest = places.first()?;
-        for ring in 1..=FARTHEST {
-            for place in places {
-                for (dx, dy) in [(1, -1), (-1, -1), (1, 1), (-1, 1), (1, 0), (-1, 0), (0, -1), (0, 1)] {
-                    let (dx, dy) = (dx * ring * STEP, dy * ring * STEP);
-                    let bounds = place.bounds.moved(dx, dy);
-                    if self.ground.is_free(&bounds) {
-                        let mut moved = place.clone();
-                        moved.bounds = bounds;
-                        for line in &mut moved.lines {
-                            line.at = line.at.moved(dx, dy);
-                        }
-                        let leader =
-                            Shape::Line(Role::Leader, vec![place.foot, nearest_point(&bounds, place.foot)]);
-                        return Some((moved, Some(leader)));
-                    }
-                }
-            }
+        let rooms: Vec<Rect> = places.iter().map(|place| place.bounds).collect();
+        let Some((index, dx, dy)) = self.ground.shift_to_free(&rooms) else {
+            return Some((nearest.clone(), None));
+        };
+        let mut place = places[index].clone();
+        place.bounds = place.bounds.moved(dx, dy);
+        for line in &mut place.lines {
+            line.at = line.at.moved(dx, dy);
         }
-        Some((nearest.clone(), None))
+        let leader = Shape::Line(Role::Leader, vec![place.foot, nearest_point(&place.bounds, place.foot)]);
+        Some((place, Some(leader)))
     }
 }
 

@@ -122,10 +122,10 @@ pub(crate) fn terminal_text(symbol: &Symbol, pin: usize) -> Option<Lettering> {
     }
     let port = symbol.port(pin);
     let Point { x, y } = port.at.point();
-    let near = 50;
+    let near = 35;
     let (at, anchor) = match port.side {
-        Side::Up => (Point::new(x - near - 10, y + near + HEIGHT), Anchor::End),
-        Side::Down => (Point::new(x - near - 10, y - near), Anchor::End),
+        Side::Up => (Point::new(x - 60, y + near + HEIGHT), Anchor::End),
+        Side::Down => (Point::new(x - 60, y - near), Anchor::End),
         Side::Left => (Point::new(x + 20, y - near), Anchor::Start),
         Side::Right => (Point::new(x - 20, y - near), Anchor::End),
     };
@@ -178,6 +178,21 @@ impl Ground {
             .flatten()
             .filter(|(taken, _)| taken.overlaps(rect))
             .count()
+    }
+
+    /// Which of `rooms` is free when moved a little, and by how much: the smallest move that helps
+    /// any of them.
+    pub(crate) fn shift_to_free(&self, rooms: &[Rect]) -> Option<(usize, i32, i32)> {
+        const FARTHEST: i32 = 30;
+        const WAYS: [(i32, i32); 8] = [(1, -1), (-1, -1), (1, 1), (-1, 1), (1, 0), (-1, 0), (0, -1), (0, 1)];
+        (1..=FARTHEST).find_map(|ring| {
+            rooms.iter().enumerate().find_map(|(index, room)| {
+                WAYS.iter()
+                    .map(|(dx, dy)| (dx * ring * STEP, dy * ring * STEP))
+                    .find(|&(dx, dy)| self.is_free(&room.moved(dx, dy)))
+                    .map(|(dx, dy)| (index, dx, dy))
+            })
+        })
     }
 
     /// Frees the ground of everything that stands exactly on `rect` and belongs to `owner`.

@@ -15,7 +15,7 @@ use crate::draw::{middle_of_longest, nearest_point, rooms};
 use crate::geometry::{Point, Rect, STEP};
 use crate::label::{Ground, Owner};
 use crate::scene::{Anchor, Element, ElementId, Layer, Lettering, Role, Scene, Shape};
-use crate::text::{HEIGHT, clean, descent, width};
+use crate::text::{HEIGHT, bold, clean, descent, width};
 
 /// What is laid over a drawing.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -95,7 +95,7 @@ pub fn marks(scene: &Scene, overlay: &Overlay) -> Vec<Element> {
     for (number, finding) in (1..).zip(&overlay.findings) {
         let Some(foot) = foot_of(scene, &finding.subject) else { continue };
         let text = format!("{} {number}", finding.severity.word());
-        let wide = PAD + MARK / 2 + PAD + width(&text, HEIGHT) + PAD;
+        let wide = PAD + MARK / 2 + PAD + bold(width(&text, HEIGHT)) + PAD;
         let (place, leader) = free_place(&mut ground, foot, wide);
         let mut element = Element::new(ElementId::Finding(number), Layer::Marks, Status::New);
         element.title = format!("{} {number}: {}", finding.severity.word(), finding.subject);

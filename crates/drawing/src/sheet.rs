@@ -7,7 +7,7 @@ use engine::document::Card;
 
 use crate::geometry::{Point, Rect};
 use crate::scene::{Anchor, Lettering, Role, Shape};
-use crate::text::{HEIGHT, bold, clean, cut, line_pitch, wrapped};
+use crate::text::{HEIGHT, clean, line_pitch, wrapped};
 
 /// Sheets in landscape, smallest first: name, width and height in hundredths of a millimetre
 /// (ISO 216). What needs more gets a sheet of the same shape, to be printed smaller on the last.
@@ -172,13 +172,15 @@ fn title_block(frame: Rect, card: &Card, size: &str) -> Vec<Shape> {
             Rect::new(left + width * from / 6, top + row * at, left + width * to / 6, top + row * (at + 1));
         shapes.push(outline(Role::Field, cell));
         let at = |y: i32| Point::new(cell.left + 150, cell.top + y);
-        let height = if caption == "Title" { 350 } else { HEIGHT };
-        // Bold is wider than what `cut` reckons with.
-        let room = cell.width() - 300;
-        let says = cut(&clean(says), height, room - (bold(room) - room));
         shapes.push(text(caption.to_owned(), at(330), Anchor::Start, CAPTION, Role::Caption));
-        if !says.is_empty() {
-            shapes.push(text(says, at(880), Anchor::Start, height, Role::Designation));
+        // Bold is wider than what the wrapping reckons with.
+        let room = (cell.width() - 300) * 12 / 13;
+        let says = clean(says);
+        let large = if caption == "Title" { 350 } else { HEIGHT };
+        let one = wrapped(&says, large, room, 2);
+        let (height, baselines) = if one.len() == 1 { (large, [880, 0]) } else { (HEIGHT, [680, 1010]) };
+        for (line, baseline) in wrapped(&says, height, room, 2).into_iter().zip(baselines) {
+            shapes.push(text(line, at(baseline), Anchor::Start, height, Role::Designation));
         }
     }
     shapes

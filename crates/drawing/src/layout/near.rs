@@ -19,7 +19,7 @@ pub(super) fn fill_in(symbols: &mut [Symbol], facts: &mut Facts, free: &[usize])
     for &symbol in free {
         stands[symbol] = false;
     }
-    let footprints: Vec<Rect> = (0..symbols.len()).map(|symbol| facts.footprint(symbols, symbol)).collect();
+    let footprints: Vec<Rect> = (0..symbols.len()).map(|symbol| with_studs(symbols, facts, symbol)).collect();
     let mut taken: Vec<Rect> = (0..symbols.len())
         .filter(|&symbol| stands[symbol])
         .map(|symbol| footprints[symbol].moved(symbols[symbol].at.x, symbols[symbol].at.y))
@@ -42,6 +42,17 @@ pub(super) fn fill_in(symbols: &mut [Symbol], facts: &mut Facts, free: &[usize])
         let at = symbols[symbol].at;
         symbols[symbol].at = Cell::new(at.x + placed.right + 6 - new.left, at.y + placed.top - new.top);
     }
+}
+
+/// The space a symbol takes with its lettering, its studs and the first step of each wire.
+fn with_studs(symbols: &[Symbol], facts: &Facts, symbol: usize) -> Rect {
+    let wired = (0..facts.n_wires[symbol].len()).filter(|&pin| facts.n_wires[symbol][pin] > 0);
+    let ends = wired.map(|pin| {
+        let port = symbols[symbol].offset(pin);
+        let end = port.at.towards(port.side, facts.stud(symbol, pin) + 1);
+        Rect::new(end.x, end.y, end.x, end.y)
+    });
+    ends.fold(facts.footprint(symbols, symbol), Rect::joined)
 }
 
 /// The first free symbol that is wired to a standing one, and where its anchor would stand best.

@@ -44,14 +44,14 @@ pub struct Routes {
     pub studs: BTreeMap<End, Stud>,
 }
 
-/// Finds a path for every wire of `layout`, around its symbols and rather not over `texts`
-/// (rectangles in grid steps).
+/// Finds a path for every wire of `layout`, around its symbols, rather not over `texts`, and
+/// over the `names` of terminals only if there is no other way (rectangles in grid steps).
 ///
 /// Short wires go first; a wire that finds no way pushes others aside, which then look again.
 /// Each search is an A* over grid points and directions, n log n in the points it visits.
-pub fn route(layout: &Layout, texts: &[Rect]) -> Routes {
+pub fn route(layout: &Layout, texts: &[Rect], names: &[Rect]) -> Routes {
     let studs = studs(layout);
-    let Some(mut router) = Router::new(layout, texts, &studs) else {
+    let Some(mut router) = Router::new(layout, texts, names, &studs) else {
         return finish(layout, studs, &vec![None; layout.ends.len()]);
     };
     router.run();
@@ -101,7 +101,12 @@ struct Router<'a> {
 }
 
 impl<'a> Router<'a> {
-    fn new(layout: &'a Layout, texts: &[Rect], studs: &'a BTreeMap<End, Vec<Cell>>) -> Option<Router<'a>> {
+    fn new(
+        layout: &'a Layout,
+        texts: &[Rect],
+        names: &[Rect],
+        studs: &'a BTreeMap<End, Vec<Cell>>,
+    ) -> Option<Router<'a>> {
         let bodies: Vec<Rect> = layout.symbols.iter().map(|symbol| symbol.body()).collect();
         let point = |cell: &Cell| Rect::new(cell.x, cell.y, cell.x, cell.y);
         let mut things = bodies.clone();
@@ -110,6 +115,9 @@ impl<'a> Router<'a> {
         let mut grid = Grid::new(&things, margin)?;
         for text in texts {
             grid.avoid(*text, search::OVER_TEXT);
+        }
+        for name in names {
+            grid.avoid(*name, search::OVER_A_NAME);
         }
         for body in &bodies {
             grid.avoid(body.grown(1), search::CLOSE);

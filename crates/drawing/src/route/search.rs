@@ -23,6 +23,9 @@ pub(super) const CLOSE: u16 = 1;
 /// Cost of running over a text, a step.
 pub(super) const OVER_TEXT: u16 = 30;
 
+/// Cost of running over the name of a terminal, a step: that cannot move away as other texts can.
+pub(super) const OVER_A_NAME: u16 = 300;
+
 /// Cost of passing right before a terminal.
 pub(super) const BEFORE_A_TERMINAL: u16 = 30;
 

@@ -38,13 +38,14 @@ const WAYS: [&str; 64] = [
 fn way_symbol(way: u32) -> Option<View> {
     let name = WAYS.get(way.checked_sub(1)? as usize)?;
     let marks = vec![
-        glyph::line((0.0, -2.0), (0.0, -0.8)),
+        glyph::upper_lead(0.0, -0.8),
         Mark::Solid(glyph::corners(-0.25, -0.8, 0.25, 0.4)),
         Mark::HalfCircle((0.0, 0.1), 0.8, Side::Down),
-        glyph::line((0.0, 0.9), (0.0, 2.0)),
+        glyph::lower_lead(0.0, 0.9),
     ];
-    let pins = vec![Pin::up(&format!("{name}a"), 0, -2), Pin::down(&format!("{name}b"), 0, 2)];
-    Some(View::main(marks, pins, (-1, -2, 1, 2)).called(name))
+    let pins =
+        vec![Pin::up(&format!("{name}a"), 0, -glyph::REACH), Pin::down(&format!("{name}b"), 0, glyph::REACH)];
+    Some(View::main(marks, pins, (-1, -glyph::REACH, 1, glyph::REACH)).called(name))
 }
 
 fn connector_terminals(values: &Values) -> Vec<Terminal> {

@@ -51,17 +51,17 @@ fn symbol(values: &Values) -> View {
     };
     if values.word_or("telltale", "none") != "none" {
         // It is led around the side on which its output lies, so that it crosses no contact.
-        let (way, lamp) = if first_output < 0.0 { (-5.4, -7.0) } else { (1.8, 4.0) };
+        let (way, lamp) = if first_output < 0.0 { (-6.0, -8.0) } else { (1.8, 4.0) };
         let radius = 0.8;
         marks.extend([
-            Mark::Dot((first_output, 1.6), 0.2),
-            Mark::Line(vec![(first_output, 1.6), (way, 1.6), (way, -1.6), (lamp, -1.6), (lamp, -radius)]),
+            Mark::Dot((first_output, 1.4), 0.2),
+            Mark::Line(vec![(first_output, 1.4), (way, 1.4), (way, -1.6), (lamp, -1.6), (lamp, -radius)]),
             glyph::lower_lead(lamp, radius),
         ]);
         marks.extend(glyph::filament_lamp(lamp, 0.0, radius));
         pins.push(lower("lamp", lamp as i32));
         if first_output < 0.0 {
-            body.0 = -9;
+            body.0 = -10;
         } else {
             body.2 = 6;
         }

@@ -1,8 +1,6 @@
 //! Random circuits over every kind, from a seed; and questions about scenes, answered from their
 //! shapes alone.
 
-#![expect(clippy::unwrap_used, reason = "a circuit made for a test that is not one fails the test")]
-
 use std::collections::BTreeMap;
 
 use drawing::geometry::{Point, Rect};
@@ -215,4 +213,15 @@ pub fn common(a: Rect, b: Rect) -> Option<Rect> {
     let (left, right) = (a.left.max(b.left), a.right.min(b.right));
     let (top, bottom) = (a.top.max(b.top), a.bottom.min(b.bottom));
     (left <= right && top <= bottom).then(|| Rect::new(left, top, right, bottom))
+}
+
+/// Every text with the element it belongs to.
+pub fn texts(scene: &Scene) -> Vec<(&Element, Rect)> {
+    scene
+        .elements()
+        .iter()
+        .flat_map(|element| element.shapes.iter().map(move |shape| (element, shape)))
+        .filter(|(_, shape)| matches!(shape, Shape::Text(_)))
+        .map(|(element, shape)| (element, shape.bounds()))
+        .collect()
 }

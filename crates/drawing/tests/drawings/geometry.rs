@@ -1,18 +1,30 @@
 //! What must hold of every drawing, whatever the circuit.
 
-mod support;
-
 use std::collections::BTreeSet;
 
+use crate::support::{bodies, common, contacts, legs, senseless, sensible, texts, wire_paths};
 use drawing::draw::draw;
 use drawing::geometry::{Point, Rect};
 use drawing::scene::{ElementId, Role, Scene, Shape};
 use engine::document::{Network, Placement};
 use engine::kind::Class;
-use support::{bodies, common, contacts, legs, senseless, sensible, wire_paths};
 
-/// Draws circuits of all sizes and hands each to `check` with words to tell it by.
+/// The demonstration jobs.
+const JOBS: [(&str, &str); 5] = [
+    ("apiary-flatbed", include_str!("../../../../fixtures/jobs/apiary-flatbed.json")),
+    ("apiary-flatbed-as-bought", include_str!("../../../../fixtures/jobs/apiary-flatbed-as-bought.json")),
+    ("switched-earth-donor", include_str!("../../../../fixtures/jobs/switched-earth-donor.json")),
+    ("honey-stall-trailer", include_str!("../../../../fixtures/jobs/honey-stall-trailer.json")),
+    ("dark-lamps", include_str!("../../../../fixtures/jobs/dark-lamps.json")),
+];
+
+/// Draws the demonstration jobs and circuits of all sizes, and hands each to `check` with words to
+/// tell it by.
 fn each_circuit(check: impl Fn(&Network, &Scene, &str)) {
+    for (name, text) in JOBS {
+        let job = engine::file::read_json(text).unwrap();
+        check(&job.network, &draw(&job.network, &Placement::default()), name);
+    }
     for seed in 0..24 {
         let n_parts = 5 + (seed as usize * 7) % 56;
         for (word, network) in
@@ -131,6 +143,48 @@ fn three_lines_meet_at_a_dot_and_never_four() {
                     .sum();
                 let n_stud = if *dot == ends[1] { 1 } else { 2 };
                 assert_eq!(n_wires + n_stud, 3, "{circuit}: {} at {dot:?}", element.id.name());
+            }
+        }
+    });
+}
+
+#[test]
+fn lettering_covers_no_other_lettering() {
+    each_circuit(|_, scene, circuit| {
+        let texts = texts(scene);
+        for (i, (a, room_a)) in texts.iter().enumerate() {
+            for (b, room_b) in &texts[..i] {
+                let clear = a.id == b.id || !room_a.overlaps(room_b);
+                assert!(clear, "{circuit}: {} on {}", a.id.name(), b.id.name());
+            }
+        }
+    });
+}
+
+#[test]
+fn lettering_stands_on_no_wire_and_no_symbol() {
+    each_circuit(|_, scene, circuit| {
+        let strokes: Vec<_> = scene
+            .elements()
+            .iter()
+            .filter(|element| {
+                matches!(element.id, ElementId::Wire(_) | ElementId::Symbol(..) | ElementId::Stud(..))
+            })
+            .flat_map(|element| element.shapes.iter().map(move |shape| (element, shape)))
+            .flat_map(|(element, shape)| match shape {
+                // The word within a symbol's border belongs to the symbol, and the cross of what
+                // comes out lies over it.
+                Shape::Text(_) | Shape::Line(Role::Cross, _) => Vec::new(),
+                Shape::Line(_, points) => {
+                    legs(points).into_iter().map(|leg| (element, leg)).collect::<Vec<_>>()
+                }
+                other => vec![(element, other.bounds())],
+            })
+            .collect();
+        for (text, room) in texts(scene) {
+            for (other, stroke) in &strokes {
+                let clear = text.id == other.id || !room.overlaps(&stroke.grown(1));
+                assert!(clear, "{circuit}: {} on {}", text.id.name(), other.id.name());
             }
         }
     });

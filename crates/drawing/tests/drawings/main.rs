@@ -1,0 +1,8 @@
+//! Whole drawings of random and of small circuits, held to what must be true of every one.
+
+#![expect(clippy::unwrap_used, reason = "a circuit made for a test that is not one fails the test")]
+
+mod geometry;
+mod picture;
+mod poses;
+mod support;

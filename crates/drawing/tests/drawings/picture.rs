@@ -1,0 +1,156 @@
+//! The SVG text: stable bytes, nothing but inert markup, and the job inside it.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use crate::support::{senseless, sensible, texts};
+use drawing::draw::draw;
+use drawing::overlay::{FindingMark, Overlay, Readings, marks};
+use drawing::picture;
+use drawing::scene::{ElementId, Shape};
+use drawing::svg::{SvgOptions, svg};
+use engine::document::{Card, Document};
+use engine::finding::Severity;
+use engine::subject::Subject;
+
+fn document(seed: u64, n_parts: usize) -> Document {
+    Document { network: Arc::new(sensible(seed, n_parts)), ..Document::default() }
+}
+
+/// Marks on everything.
+fn overlay(document: &Document) -> Overlay {
+    let network = &document.network;
+    let mut readings = Readings::default();
+    readings.wires.extend(network.wires.iter().map(|wire| (wire.id.clone(), "3.2 A · 0.21 V".to_owned())));
+    let severities = Severity::ALL.iter().cycle();
+    let findings = network
+        .parts
+        .iter()
+        .zip(severities)
+        .map(|(part, severity)| FindingMark { subject: Subject::Part(part.id.clone()), severity: *severity });
+    Overlay { readings, findings: findings.collect() }
+}
+
+#[test]
+fn the_same_job_gives_the_same_bytes() {
+    for seed in 0..6 {
+        let (a, b) = (document(seed, 25), document(seed, 25));
+        assert_eq!(picture(&a, &overlay(&a)), picture(&b, &overlay(&b)));
+    }
+}
+
+#[test]
+fn what_users_write_stays_text() {
+    let evil = [
+        "<script>alert(1)</script>",
+        "\" onload=\"alert(1)",
+        "' style='x",
+        "]]><svg onload=x>",
+        "&lt;&#0;&x;",
+        "a\u{0}\u{1b}\u{ffff}\u{85}b",
+        "\u{202e}rtl",
+        "<!--",
+        "<?xml?>",
+        "\u{1f41d} Bienenstock Äpfel 蜂",
+    ];
+    let mut network = senseless(3, 30);
+    for (i, part) in network.parts.iter_mut().enumerate() {
+        part.label = evil[i % evil.len()].to_owned();
+    }
+    for (i, wire) in network.wires.iter_mut().enumerate() {
+        wire.label = evil[i % evil.len()].to_owned();
+    }
+    let text = |i: usize| evil[i].to_owned();
+    let card = Card {
+        title: text(0),
+        customer: text(1),
+        vehicle: text(3),
+        drawn_by: text(4),
+        date: text(5),
+        number: text(7),
+    };
+    let document = Document { network: Arc::new(network), card: Arc::new(card), ..Document::default() };
+    let mut overlay = overlay(&document);
+    for (i, reading) in overlay.readings.wires.values_mut().enumerate() {
+        *reading = text(i % evil.len());
+    }
+    let picture = picture(&document, &overlay);
+    let tree = roxmltree::Document::parse(&picture).unwrap();
+    let known =
+        ["svg", "title", "g", "rect", "polyline", "polygon", "circle", "path", "text"].map(str::to_owned);
+    let known: BTreeSet<String> = known.into();
+    for element in tree.descendants().filter(roxmltree::Node::is_element) {
+        assert!(known.contains(element.tag_name().name()), "{element:?}");
+        for attribute in element.attributes() {
+            let name = attribute.name();
+            assert!(!name.starts_with("on") && name != "style" && name != "href", "{attribute:?}");
+        }
+    }
+    let written: Vec<&str> = tree.descendants().filter_map(|element| element.text()).collect();
+    assert!(written.iter().any(|text| text.contains("<script>alert(1)</script>")));
+    assert!(written.iter().any(|text| text.contains("a\u{fffd}\u{fffd}\u{fffd}\u{fffd}b")));
+}
+
+#[test]
+fn ids_are_unique_within_a_picture() {
+    let document = document(4, 40);
+    let picture = picture(&document, &overlay(&document));
+    let tree = roxmltree::Document::parse(&picture).unwrap();
+    let mut seen = BTreeSet::new();
+    for id in tree.descendants().filter_map(|element| element.attribute("id")) {
+        assert!(seen.insert(id.to_owned()), "{id}");
+    }
+}
+
+#[test]
+fn the_picture_opens_as_the_job_it_shows() {
+    let document = document(5, 20);
+    let scene = draw(&document.network, &document.placement);
+    let options = SvgOptions { card: Card::default(), job: engine::file::job_element(&document) };
+    let text = svg(&scene, &Overlay::default(), &options);
+    assert_eq!(engine::file::read_svg(&text).unwrap(), document);
+}
+
+#[test]
+fn a_scene_without_overlay_has_no_marks() {
+    let document = document(6, 12);
+    let scene = draw(&document.network, &document.placement);
+    assert_eq!(marks(&scene, &Overlay::default()), []);
+}
+
+#[test]
+fn marks_cover_neither_lettering_nor_one_another() {
+    for seed in 0..6 {
+        let document = document(seed, 20);
+        let scene = draw(&document.network, &document.placement);
+        let marks = marks(&scene, &overlay(&document));
+        let places: Vec<_> = marks
+            .iter()
+            .filter_map(|mark| mark.shapes.iter().find(|shape| matches!(shape, Shape::Area(..))))
+            .map(Shape::bounds)
+            .collect();
+        assert_eq!(places.len(), document.network.parts.len() + document.network.wires.len());
+        for (i, place) in places.iter().enumerate() {
+            assert!(places[..i].iter().all(|other| !place.overlaps(other)), "{seed}");
+            for (text, room) in texts(&scene) {
+                assert!(!place.overlaps(&room), "{seed}: a mark on {}", text.id.name());
+            }
+        }
+    }
+}
+
+#[test]
+fn every_finding_is_told_by_a_word() {
+    let document = document(2, 10);
+    let scene = draw(&document.network, &document.placement);
+    for mark in marks(&scene, &overlay(&document)) {
+        let ElementId::Finding(number) = mark.id else { continue };
+        let says = mark.shapes.iter().find_map(|shape| match shape {
+            Shape::Text(lettering) => Some(lettering.text.clone()),
+            _ => None,
+        });
+        let words: Vec<String> =
+            Severity::ALL.iter().map(|severity| format!("{} {number}", severity.word())).collect();
+        assert!(says.is_some_and(|says| words.contains(&says)));
+    }
+}
