@@ -29,7 +29,7 @@ static ALL: &[Arrows] = &[
         package: "drawing",
         ours: &["engine"],
         foreign: &["libm", "svg"],
-        foreign_in_tests: &["expect-test", "proptest"],
+        foreign_in_tests: &["expect-test", "proptest", "roxmltree"],
     },
     Arrows {
         package: "editor",
