@@ -85,6 +85,9 @@ const PAD: i32 = 80;
 /// The marks of `overlay` on `scene`, each on free ground near its subject with a line to it.
 /// What points at nothing drawn is left out. Findings are numbered from 1 in their order.
 pub fn marks(scene: &Scene, overlay: &Overlay) -> Vec<Element> {
+    if *overlay == Overlay::default() {
+        return Vec::new();
+    }
     let mut ground = Ground::default();
     for element in scene.elements() {
         for room in element.shapes.iter().flat_map(rooms) {

@@ -5,7 +5,7 @@
 //! least in sum are found row by row by pooling neighbors that would overlap (pool adjacent
 //! violators, with weighted medians, so that a straight wire is exactly straight).
 
-use super::order::Group;
+use super::order::{Group, Span};
 
 /// Least free space between neighbors, in steps.
 const GAP: i32 = 2;
@@ -27,13 +27,26 @@ pub(super) fn columns(group: &Group) -> Vec<i32> {
         }
     }
     let n_rows = group.rows.len();
+    let mut channels: Vec<Vec<Span>> = vec![Vec::new(); n_rows + 1];
+    for span in &group.spans {
+        channels[span.channel].push(*span);
+    }
+    let mut place = vec![0; group.seats.len()];
+    for row in &group.rows {
+        row.iter().enumerate().for_each(|(at, &seat)| place[seat] = at);
+    }
+    let near = |row: usize, upper: bool, lower: bool| -> Vec<&Span> {
+        let above = if upper { channels[row].as_slice() } else { &[] };
+        let below = if lower { channels[row + 1].as_slice() } else { &[] };
+        above.iter().chain(below).collect()
+    };
     for round in 0..ROUNDS {
         let both = round >= ROUNDS / 2;
         for row in 0..n_rows {
-            settle(group, row, true, both, &mut x);
+            settle(group, row, &near(row, true, both), &place, &mut x);
         }
         for row in (0..n_rows).rev() {
-            settle(group, row, both, true, &mut x);
+            settle(group, row, &near(row, both, true), &place, &mut x);
         }
     }
     x
@@ -54,21 +67,22 @@ struct Pool {
     place: i32,
 }
 
-fn settle(group: &Group, row: usize, upper: bool, lower: bool, x: &mut [i32]) {
+/// Moves the seats of one row to where the `spans` next to it wish them; `place` is the place of
+/// each seat in its row.
+fn settle(group: &Group, row: usize, spans: &[&Span], place: &[usize], x: &mut [i32]) {
     let seats = &group.rows[row];
-    let mut wishes: Vec<Vec<(i32, i64)>> = vec![Vec::new(); group.seats.len()];
-    for span in &group.spans {
-        let counts = (upper && span.channel == row) || (lower && span.channel == row + 1);
+    let mut wishes: Vec<Vec<(i32, i64)>> = vec![Vec::new(); seats.len()];
+    for span in spans {
         let [a, b] = span.ties;
         // A span that returns to its own row cannot be straight.
-        if !counts || a.above == b.above {
+        if a.above == b.above {
             continue;
         }
         let n_passing = [a, b].iter().filter(|tie| group.seats[tie.seat].symbol.is_none()).count();
         let weight = [2, 4, 16][n_passing];
         for (own, other) in [(a, b), (b, a)] {
             if group.seats[own.seat].row == row {
-                wishes[own.seat].push((x[other.seat] + other.offset - own.offset, weight));
+                wishes[place[own.seat]].push((x[other.seat] + other.offset - own.offset, weight));
             }
         }
     }
@@ -82,7 +96,7 @@ fn settle(group: &Group, row: usize, upper: bool, lower: bool, x: &mut [i32]) {
         }
         shifts.push(shift);
         let mut own: Vec<(i32, i64)> =
-            wishes[seat].iter().map(|(wish, weight)| (wish - shift, weight * 8)).collect();
+            wishes[i].iter().map(|(wish, weight)| (wish - shift, weight * 8)).collect();
         if own.is_empty() {
             own.push((x[seat] - shift, 1));
         }
