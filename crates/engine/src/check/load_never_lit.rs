@@ -16,8 +16,9 @@ declare_check! {
     ///
     /// # What it checks
     ///
-    /// Each combination is entered from rest, the ones with the fewest switches on first, until every load has been seen
-    /// working; after 4096 combinations a load that was not seen is reported as not checked.
+    /// Each combination of the switches and signals that have a say in the load is entered from rest, the ones with the
+    /// fewest on first, until it has been seen working; after 4096 combinations it is reported as not checked.
+    /// Switches that share nothing with the load but the supply are left alone: they could only dim it.
     /// A filament lamp, motor or heater counts as working from a tenth of its rated power up (common practice, no
     /// source), an electronic lamp while its driver is on.
     ///
@@ -60,7 +61,8 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             .partition(|(branch, other)| *branch == first || (why.is_some() && *other == why));
         dark = others;
         let loads: Vec<usize> = same.into_iter().map(|(branch, _)| branch).collect();
-        findings.push(finding(context, &loads, why, lit.complete));
+        let complete = !loads.iter().any(|load| lit.unfinished.contains(load));
+        findings.push(finding(context, &loads, why, complete));
     }
 }
 

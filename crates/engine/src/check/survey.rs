@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::circuit::reach::walk;
-use crate::circuit::{Circuit, Gate, NetIndex, Origin};
+use crate::circuit::{Circuit, Gate, Input, NetIndex, Origin};
 use crate::document::{AT_REST, Situation};
 use crate::kind::{Law, Load, Role};
 use crate::solve::{Bench, Rest, Solution, solve_positions};
@@ -111,14 +111,15 @@ pub struct Survey<'c> {
 }
 
 /// Which loads work in some situation.
+#[derive(Clone, Debug, Default)]
 pub struct Lit {
-    /// By branch index.
+    /// Loads seen working, by branch index.
     pub branches: BTreeSet<usize>,
-    /// Whether every combination of inputs was looked at, or none was needed.
-    pub complete: bool,
+    /// Loads not seen working whose inputs have more combinations than were tried.
+    pub unfinished: BTreeSet<usize>,
 }
 
-/// Most combinations of inputs tried from rest when a load has not been seen working.
+/// Most combinations of the inputs that have a say in a load tried from rest when it has not been seen working.
 pub const MOST_COMBINATIONS: usize = 1 << 12;
 
 impl<'c> Survey<'c> {
@@ -139,38 +140,54 @@ impl<'c> Survey<'c> {
         &self.bench
     }
 
-    /// Which loads work in some situation; sweeps combinations of inputs, fewest first, until all
-    /// have been seen working, every combination has been tried or 4096 have.
+    /// Which loads work in some situation.
+    ///
+    /// For those not seen working in the shared situations, combinations of the inputs that have a say in them are
+    /// swept, fewest away from rest first, until they have been seen working, every combination has been tried or
+    /// 4096 have. Inputs that have no say in them stay at rest.
     pub fn lit(&self) -> &Lit {
         self.lit.get_or_init(|| {
             let circuit = self.bench.circuit;
-            let mut branches = BTreeSet::new();
-            let see = |solution: &Solution, branches: &mut BTreeSet<usize>| {
-                for reached in &solution.reached {
-                    branches.extend(
-                        circuit
-                            .loads()
-                            .filter(|(b, load)| works(circuit, &reached.rest, *b, load))
-                            .map(|(b, _)| b),
-                    );
-                }
-            };
+            let mut lit = Lit::default();
             for surveyed in &self.situations {
-                see(&surveyed.solution, &mut branches);
+                see(circuit, &surveyed.solution, &mut lit.branches);
             }
-            let n_loads =
-                circuit.loads().filter(|(branch, _)| circuit.branches[*branch].law.is_some()).count();
-            for (tried, positions) in combinations(circuit).enumerate() {
-                if branches.len() >= n_loads {
-                    break;
+            let mut dark: BTreeMap<BTreeSet<usize>, Vec<usize>> = BTreeMap::new();
+            for (branch, _) in circuit.loads() {
+                if circuit.branches[branch].law.is_some() && !lit.branches.contains(&branch) {
+                    dark.entry(self.bench.influence().on_branch(circuit, branch).inputs)
+                        .or_default()
+                        .push(branch);
                 }
-                if tried == MOST_COMBINATIONS {
-                    return Lit { branches, complete: false };
-                }
-                see(&solve_positions(&self.bench, positions), &mut branches);
             }
-            Lit { branches, complete: true }
+            for (inputs, loads) in dark {
+                self.sweep(&inputs, loads, &mut lit);
+            }
+            lit
         })
+    }
+
+    fn sweep(&self, inputs: &BTreeSet<usize>, mut dark: Vec<usize>, lit: &mut Lit) {
+        let circuit = self.bench.circuit;
+        let inputs: Vec<&Input> = inputs.iter().map(|input| &circuit.inputs[*input]).collect();
+        for (tried, positions) in combinations(&working_positions(circuit), &inputs).enumerate() {
+            dark.retain(|load| !lit.branches.contains(load));
+            if dark.is_empty() {
+                return;
+            }
+            if tried == MOST_COMBINATIONS {
+                lit.unfinished.extend(dark);
+                return;
+            }
+            see(circuit, &solve_positions(&self.bench, positions), &mut lit.branches);
+        }
+    }
+}
+
+fn see(circuit: &Circuit, solution: &Solution, lit: &mut BTreeSet<usize>) {
+    for reached in &solution.reached {
+        let working = circuit.loads().filter(|(branch, load)| works(circuit, &reached.rest, *branch, load));
+        lit.extend(working.map(|(branch, _)| branch));
     }
 }
 
@@ -215,23 +232,19 @@ fn worth_a_look(circuit: &Circuit, named: &[Situation]) -> Vec<(String, Vec<u8>)
     all
 }
 
-/// All combinations of input positions, those with the fewest inputs away from rest first.
-fn combinations(circuit: &Circuit) -> impl Iterator<Item = Vec<u8>> + '_ {
-    let working = working_positions(circuit);
-    let inputs = &circuit.inputs;
-    let shared = move |chosen: &[usize], counter: &[u8]| {
-        let mut positions = working.clone();
-        for (input, position) in chosen.iter().zip(counter) {
-            positions[inputs[*input].part] = *position;
-        }
-        positions
-    };
+/// All combinations of positions of some inputs, those with the fewest inputs away from rest first; the rest as in
+/// `working`.
+fn combinations(working: &[u8], inputs: &[&Input]) -> impl Iterator<Item = Vec<u8>> {
     (0..=inputs.len()).flat_map(move |n_away| {
-        let shared = shared.clone();
         choices(inputs.len(), n_away).flat_map(move |chosen| {
             let most: Vec<u8> = chosen.iter().map(|input| inputs[*input].positions - 1).collect();
-            let shared = shared.clone();
-            counters(most).map(move |counter| shared(&chosen, &counter))
+            counters(most).map(move |counter| {
+                let mut positions = working.to_vec();
+                for (input, position) in chosen.iter().zip(counter) {
+                    positions[inputs[*input].part] = position;
+                }
+                positions
+            })
         })
     })
 }

@@ -11,6 +11,13 @@ pub(super) struct Companion {
     pub offset: f64,
 }
 
+/// How far a diode may stand below its forward voltage, in volts, and still join its ends.
+///
+/// A diode that feeds an open end carries nothing and stands exactly at the corner of its law. There rounding
+/// would decide whether the open end follows the supply, so the corner is moved by more than rounding can do and
+/// less than any meter shows.
+const CORNER: f64 = 1e-11;
+
 const NOTHING: Companion = Companion { conductance: 0.0, offset: 0.0 };
 
 /// Exponent of filament current over voltage (lamp rerating practice).
@@ -29,7 +36,7 @@ pub(super) fn companion(law: &Law, u: f64, on: bool) -> Companion {
             let current = (u - emf) * conductance;
             match limit {
                 Some(limit) if -current > limit.get() => Companion { conductance: 0.0, offset: -limit.get() },
-                _ if one_way && current > 0.0 => NOTHING,
+                _ if one_way && u - emf > CORNER => NOTHING,
                 _ => Companion { conductance, offset: -emf * conductance },
             }
         }
@@ -37,7 +44,7 @@ pub(super) fn companion(law: &Law, u: f64, on: bool) -> Companion {
         Law::Electronic { power, limit, leak, conducts_reversed, .. } => {
             let (forward, slope) = REVERSED_DIODE;
             if u < 0.0 {
-                return if conducts_reversed && u < -forward {
+                return if conducts_reversed && u < CORNER - forward {
                     Companion { conductance: 1.0 / slope, offset: forward / slope }
                 } else {
                     NOTHING
@@ -53,7 +60,7 @@ pub(super) fn companion(law: &Law, u: f64, on: bool) -> Companion {
             }
         }
         Law::Diode { forward, slope } => {
-            if u > forward.get() {
+            if u > forward.get() - CORNER {
                 Companion { conductance: 1.0 / slope.get(), offset: -forward.get() / slope.get() }
             } else {
                 NOTHING

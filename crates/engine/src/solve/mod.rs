@@ -2,7 +2,8 @@
 //!
 //! [`linear`] solves networks of conductances. [`steady`] adds filaments, diodes, sources with
 //! limits and electronic loads, for one fixed state of all contacts. [`settle`] lets relays and
-//! electronic loads find their state. [`history`] tells when that depends on what was done before.
+//! electronic loads find their state. [`influence`] tells what has a say in what, and [`history`] when a
+//! state depends on what was done before.
 //! [`solve`] puts them together.
 
 mod law;
@@ -55,48 +56,28 @@ pub fn solve(circuit: &Circuit, situation: &Situation) -> Solution {
 /// Solves the situation given by a position for each part, entered from rest.
 pub fn solve_positions(bench: &Bench<'_>, positions: Vec<u8>) -> Solution {
     let circuit = bench.circuit;
-    let all_at_once = circuit
-        .inputs
-        .iter()
-        .filter(|input| positions[input.part] != 0)
-        .map(|input| (input.part, positions[input.part]))
-        .collect::<Vec<_>>();
-    let start = State { positions: positions.clone(), devices: bench.devices_at_rest().to_vec() };
-    let settled = settle::settle(bench, start);
-    let restless = settled.restless;
-    let mut reached: Vec<Reached> =
-        settled.rests.into_iter().map(|rest| Reached { rest, actions: all_at_once.clone() }).collect();
-    let mut verdict = settled.verdict;
-    let in_between = || reached.iter().any(|reached| holds_either_way(circuit, &reached.rest));
-    if verdict == Verdict::Settled && (bench.influence().remembers() || in_between()) {
-        for other in history::reached(bench, &positions) {
-            match reached.iter_mut().find(|known| known.rest.state == other.rest.state) {
-                Some(known) => known.actions = other.actions,
-                None => reached.push(other),
-            }
-        }
-        if reached.len() > 1 {
-            verdict = Verdict::History;
-        }
+    let start = State { positions, devices: bench.devices_at_rest().to_vec() };
+    let mut settled = settle::settle(bench, start);
+    if settled.verdict == Verdict::Settled
+        && let Some(first) = settled.rests.pop()
+    {
+        let reached = history::reached(bench, first);
+        let devices = |reached: &Reached, device: usize| reached.rest.state.devices[device];
+        let restless: Vec<usize> = (0..circuit.devices.len())
+            .filter(|device| reached.iter().any(|r| devices(r, *device) != devices(&reached[0], *device)))
+            .collect();
+        let verdict = if reached.len() > 1 { Verdict::History } else { Verdict::Settled };
+        return Solution { verdict, reached, restless };
     }
-    let restless = if verdict == Verdict::History {
-        let first = &reached[0].rest.state.devices;
-        (0..first.len()).filter(|d| reached.iter().any(|r| r.rest.state.devices[*d] != first[*d])).collect()
-    } else {
-        restless
+    let reach = |rest: Rest| {
+        let actions = history::all_at_once(circuit, &rest.state.positions);
+        Reached { rest, actions }
     };
-    Solution { verdict, reached, restless }
-}
-
-/// Whether some device has a voltage between the two at which it moves: it stays as it is, and would
-/// also stay the other way, had it been brought there by something done before.
-fn holds_either_way(circuit: &Circuit, rest: &Rest) -> bool {
-    circuit.devices.iter().zip(&rest.state.devices).any(|(device, on)| {
-        let branch = &circuit.branches[device.branch];
-        let volts = rest.steady.between(branch.from, branch.to).unwrap_or(0.0);
-        let volts = if device.relay { volts.abs() } else { volts };
-        if *on { volts < device.on_at } else { volts > device.off_at }
-    })
+    Solution {
+        verdict: settled.verdict,
+        reached: settled.rests.into_iter().map(reach).collect(),
+        restless: settled.restless,
+    }
 }
 
 #[cfg(test)]

@@ -6,7 +6,8 @@
 //! down, Newton's method meets the higher one, which is the one that exists in a workshop. A pivot
 //! that turns negative, or a voltage that passes nought, shows that there is none: collapse.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use petgraph::unionfind::UnionFind;
@@ -14,7 +15,8 @@ use petgraph::unionfind::UnionFind;
 use crate::circuit::{Branch, CHASSIS, Circuit, NetIndex, State};
 use crate::kind::{Law, Role};
 use crate::quantity::Ohms;
-use crate::solve::influence::Influence;
+use crate::solve::history::{self, Visit};
+use crate::solve::influence::{Cone, Influence};
 use crate::solve::law::{self, Companion};
 use crate::solve::linear::{Factor, Pattern};
 use crate::solve::settle::settle;
@@ -97,6 +99,8 @@ pub struct Bench<'c> {
     linear: bool,
     influence: Rc<Influence>,
     at_rest: OnceCell<Vec<bool>>,
+    /// Lasting states by the inputs whose changes lead there.
+    visits: RefCell<BTreeMap<Vec<usize>, Rc<Vec<Visit>>>>,
 }
 
 /// Most iterations before giving up; circuits of this trade need fewer than ten.
@@ -105,9 +109,9 @@ const MOST_ITERATIONS: usize = 200;
 /// Iterations after which steps are halved, against straight-line laws that flip to and fro.
 const PATIENCE: usize = 25;
 
-/// Relative change of voltages below which the iteration has come to rest: one more step, which the
-/// last solution takes, squares it.
-const AT_REST: f64 = 1e-8;
+/// Relative change of voltages below which the iteration has come to rest: the step that made it leaves
+/// about its square, and the last solution takes one more.
+const AT_REST: f64 = 1e-5;
 
 /// Branches of at least this conductance, in siemens, get their current from the sum at their net,
 /// because the voltage across them is lost in the rounding of the potentials at their ends.
@@ -146,6 +150,7 @@ impl<'c> Bench<'c> {
             linear,
             influence,
             at_rest: OnceCell::new(),
+            visits: RefCell::default(),
         }
     }
 
@@ -162,6 +167,7 @@ impl<'c> Bench<'c> {
             linear: self.linear,
             influence: Rc::clone(&self.influence),
             at_rest: OnceCell::new(),
+            visits: RefCell::default(),
         }
     }
 
@@ -173,9 +179,20 @@ impl<'c> Bench<'c> {
         })
     }
 
-    /// Which relays may move which devices.
+    /// What has a say in what.
     pub fn influence(&self) -> &Influence {
         &self.influence
+    }
+
+    /// The lasting states that changing the inputs of `place` leads to from rest; explored once.
+    pub(super) fn visits(&self, place: &Cone) -> Rc<Vec<Visit>> {
+        let inputs: Vec<usize> = place.inputs.iter().copied().collect();
+        if let Some(known) = self.visits.borrow().get(&inputs) {
+            return Rc::clone(known);
+        }
+        let visits = Rc::new(history::explore(self, place));
+        self.visits.borrow_mut().insert(inputs, Rc::clone(&visits));
+        visits
     }
 
     /// The solution of one state.
@@ -333,19 +350,24 @@ impl<'b, 'c> Run<'b, 'c> {
             .collect()
     }
 
+    /// Companions of what is not linear, at the present voltages.
+    fn draw_companions(&mut self) {
+        for (index, law) in self.bench.laws.iter().enumerate() {
+            if let Some(law) = law
+                && self.closed[index]
+                && !law::is_linear(law)
+            {
+                self.companions[index] = self.companion(index, law);
+            }
+        }
+    }
+
     fn iterate(&mut self, islands: &Islands) -> Result<(), NoSolution> {
         let circuit = self.bench.circuit;
         let mut before = Vec::new();
         for round in 0..MOST_ITERATIONS {
             before.clone_from(&self.volts);
-            for (index, law) in self.bench.laws.iter().enumerate() {
-                if let Some(law) = law
-                    && self.closed[index]
-                    && !law::is_linear(law)
-                {
-                    self.companions[index] = self.companion(index, law);
-                }
-            }
+            self.draw_companions();
             self.solve(islands)?;
             if self.drawing().into_iter().any(|device| self.across(circuit.devices[device].branch) <= 0.0) {
                 return Err(NoSolution::Collapse(self.drawing()));
@@ -369,6 +391,7 @@ impl<'b, 'c> Run<'b, 'c> {
     /// The last solution, with blocked branches taken out, then currents and the self-check.
     fn finish(mut self) -> Result<Steady, NoSolution> {
         let circuit = self.bench.circuit;
+        self.draw_companions();
         let conducting: Vec<bool> = (0..circuit.branches.len())
             .map(|index| match &self.bench.laws[index] {
                 Some(law) if self.closed[index] => {

@@ -287,3 +287,38 @@ fn two_relays_that_cut_each_other_off_race() {
     assert_eq!(case.solution.reached.len(), 2);
     assert!(case.solution.shown().is_none());
 }
+
+#[test]
+fn an_open_end_behind_a_diode_stands_at_the_supply_less_the_forward_voltage() {
+    // Two diodes feed one open end; the one from the lower battery blocks.
+    let text = battery(0.01)
+        + "battery G2 open_circuit_v=11 internal_ohm=0.01 strap_ohm=0
+           diode R1
+           diode R2
+           splice X2
+           wire w1 G1.+ R1.A mm2=1 m=1
+           wire w2 R1.K X2.1 mm2=1 m=1
+           wire w3 G2.+ R2.A mm2=1 m=1
+           wire w4 R2.K X2.2 mm2=1 m=1
+           wire w5 G1.- X1.1 mm2=2.5 m=1
+           wire w6 G2.- X1.2 mm2=2.5 m=1";
+    let case = case(&text, "");
+    let forward = case.across("R1.A", "R1.K");
+    assert!(forward > 0.1 && forward < 1.5, "{forward}");
+    close(case.volts("X2.1").unwrap(), case.volts("G1.+").unwrap() - forward, 1e-9);
+    close(case.amps("R1"), 0.0, 1e-9);
+    close(case.amps("R2"), 0.0, 0.0);
+}
+
+#[test]
+fn an_electronic_load_behind_a_diode_starts() {
+    let text = battery(0.01)
+        + "diode R1
+           led-lamp E1 watts=20
+           wire w1 G1.+ R1.A mm2=1 m=1
+           wire w2 R1.K E1.+ mm2=1 m=1
+           wire w3 E1.- X1.1 mm2=1 m=1";
+    let case = case(&text, "");
+    assert_eq!(case.solution.verdict, Verdict::Settled);
+    close(case.across("E1.+", "E1.-") * case.amps("E1"), 20.0, 1e-9);
+}

@@ -1,0 +1,57 @@
+//! Times the whole check of the demonstration job, from its text to its findings, and the parts of it.
+//!
+//! `cargo xtask measure check`
+
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+use engine::check::{Context, run_all};
+use engine::circuit::build;
+use engine::solve::Bench;
+
+/// Rounds timed for each line.
+const ROUNDS: usize = 400;
+
+fn main() {
+    let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/jobs/");
+    for name in ["apiary-flatbed", "apiary-flatbed-as-bought"] {
+        let path = format!("{root}{name}.json");
+        let text = std::fs::read(&path).unwrap_or_else(|error| panic!("cannot read `{path}`: {error}"));
+        measure(name, &text);
+    }
+}
+
+fn measure(name: &str, text: &[u8]) {
+    let document = engine::file::read(text).expect("a demonstration job can be read");
+    let circuit = build(&document.network, &document.settings);
+    let (n_parts, n_wires) = (document.network.parts.len(), document.network.wires.len());
+    let context = Context::new(&circuit, &document.situations);
+    let n_situations = context.survey.situations.len();
+    let n_findings = run_all(&circuit, &document.situations).len();
+    println!(
+        "{name}: {n_parts} parts, {n_wires} wires, {n_situations} situations, {n_findings} findings; \
+         milliseconds, least and median of {ROUNDS}"
+    );
+    line("read the file", || engine::file::read(text));
+    line("build the circuit", || build(&document.network, &document.settings));
+    line("prepare the solver", || Bench::new(&circuit));
+    line("solve all situations", || Context::new(&circuit, &document.situations));
+    line("check a built circuit", || run_all(&circuit, &document.situations));
+    line("check the job", || {
+        let circuit = build(&document.network, &document.settings);
+        run_all(&circuit, &document.situations)
+    });
+}
+
+fn line<T>(what: &str, mut work: impl FnMut() -> T) {
+    let mut times: Vec<Duration> = (0..ROUNDS)
+        .map(|_| {
+            let start = Instant::now();
+            black_box(work());
+            start.elapsed()
+        })
+        .collect();
+    times.sort_unstable();
+    let milliseconds = |time: Duration| time.as_secs_f64() * 1e3;
+    println!("  {what:<24} {:8.3} {:8.3}", milliseconds(times[0]), milliseconds(times[ROUNDS / 2]));
+}
