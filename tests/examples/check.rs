@@ -14,7 +14,9 @@ const ROUNDS: usize = 400;
 
 fn main() {
     let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/jobs/");
-    for name in ["apiary-flatbed", "apiary-flatbed-as-bought"] {
+    let given: Vec<String> = std::env::args().skip(1).collect();
+    let names = ["apiary-flatbed", "apiary-flatbed-as-bought"].map(str::to_owned);
+    for name in if given.is_empty() { &names[..] } else { &given } {
         let path = format!("{root}{name}.json");
         let text = std::fs::read(&path).unwrap_or_else(|error| panic!("cannot read `{path}`: {error}"));
         measure(name, &text);

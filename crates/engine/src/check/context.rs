@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use petgraph::unionfind::UnionFind;
 
 use crate::check::survey::{Survey, joined};
-use crate::circuit::reach::{branches_by_net, walk};
+use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin};
 use crate::document::{Part, Situation, Wire};
 use crate::ids::TerminalRef;
@@ -18,8 +18,6 @@ pub struct Context<'c> {
     pub circuit: &'c Circuit,
     /// Solved situations.
     pub survey: Survey<'c>,
-    /// Branches that end on each net.
-    pub at: Vec<Vec<usize>>,
     /// Whether a net hangs on a positive pole when every contact is closed.
     pub supplied: Vec<bool>,
     /// Whether a net hangs on a negative pole or the chassis when every contact is closed.
@@ -55,7 +53,6 @@ impl<'c> Context<'c> {
         };
         Context {
             circuit,
-            at: branches_by_net(circuit),
             // The far pole ends a side: what is joined with it is a short circuit, not a feed.
             supplied: reached(&positive, &negative, Way::FromSupply),
             returned: reached(&negative, &positive, Way::FromEarth),

@@ -101,7 +101,7 @@ fn touches_new(context: &Context<'_>, branch: usize) -> bool {
     let mut nets = nets;
     nets.any(|net| {
         new_part(net)
-            || context.at[net]
+            || context.circuit.at[net]
                 .iter()
                 .any(|index| context.wire_of(*index).is_some_and(|(wire, _)| wire.status == Status::New))
     })

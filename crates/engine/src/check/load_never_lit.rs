@@ -71,7 +71,9 @@ fn is_existing(context: &Context<'_>, branch: usize) -> bool {
 }
 
 fn is_wired(context: &Context<'_>, branch: usize) -> bool {
-    context.at[context.circuit.branches[branch].from].iter().any(|index| context.wire_of(*index).is_some())
+    context.circuit.at[context.circuit.branches[branch].from]
+        .iter()
+        .any(|index| context.wire_of(*index).is_some())
 }
 
 /// Why a load stays dark, when that can be told from the structure.

@@ -165,7 +165,7 @@ fn spread(context: &Context<'_>, rest: &Rest, source: usize) -> Vec<Reached> {
         }
         let here = pending.get(&by).cloned();
         best.insert(net, here.clone());
-        for &index in &context.at[net] {
+        for &index in &context.circuit.at[net] {
             let branch = &circuit.branches[index];
             let far = if branch.from == net { branch.to } else { branch.from };
             if far == CHASSIS || best.contains_key(&far) || !passes(circuit, rest, index, net) {
@@ -255,7 +255,7 @@ fn judge(context: &Context<'_>, rest: &Rest, source: usize, found: &Reached) -> 
     let mut new_work = wire.status == Status::New;
     for (net, by) in &beyond {
         new_work |= by.and_then(|by| context.wire_of(by)).is_some_and(|(wire, _)| wire.status == Status::New);
-        for &index in &context.at[*net] {
+        for &index in &context.circuit.at[*net] {
             let branch = &circuit.branches[index];
             match branch.role {
                 Role::Load(_) | Role::Coil { .. } => uses_energy = true,
@@ -277,7 +277,7 @@ fn judge(context: &Context<'_>, rest: &Rest, source: usize, found: &Reached) -> 
         return Some(Fault::NoFuse);
     }
     // Only leads that end right at a fuse are measured; the ones before them are part of the way.
-    let at_fuse = context.at[found.far]
+    let at_fuse = context.circuit.at[found.far]
         .iter()
         .any(|index| matches!(circuit.branches[*index].role, Role::Protection(_)));
     if !at_fuse {

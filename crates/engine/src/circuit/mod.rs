@@ -105,6 +105,8 @@ pub struct Circuit {
     pub devices: Vec<Device>,
     /// Switches and donors.
     pub inputs: Vec<Input>,
+    /// The branches that end on each net; one within a net stands once.
+    pub at: Vec<Vec<usize>>,
     net_of: BTreeMap<TerminalRef, NetIndex>,
 }
 
@@ -116,11 +118,25 @@ pub fn build(network: &Arc<crate::document::Network>, settings: &Settings) -> Ci
 /// Makes the circuit of a resolved job.
 pub fn from_resolved(resolved: Arc<Resolved>) -> Circuit {
     let (nets, net_of) = nets(&resolved);
-    let mut circuit =
-        Circuit { resolved, nets, branches: Vec::new(), devices: Vec::new(), inputs: Vec::new(), net_of };
+    let mut circuit = Circuit {
+        resolved,
+        nets,
+        branches: Vec::new(),
+        devices: Vec::new(),
+        inputs: Vec::new(),
+        at: Vec::new(),
+        net_of,
+    };
     circuit.add_wires();
     for part in 0..circuit.resolved.parts.len() {
         circuit.add_part(part);
+    }
+    circuit.at = vec![Vec::new(); circuit.nets.len()];
+    for (index, branch) in circuit.branches.iter().enumerate() {
+        circuit.at[branch.from].push(index);
+        if branch.to != branch.from {
+            circuit.at[branch.to].push(index);
+        }
     }
     circuit
 }

@@ -12,7 +12,6 @@ pub fn walk(
     start: &[NetIndex],
     mut through: impl FnMut(usize, NetIndex) -> bool,
 ) -> Vec<(NetIndex, Option<usize>)> {
-    let at = branches_by_net(circuit);
     let mut met = vec![false; circuit.nets.len()];
     let mut order: Vec<(NetIndex, Option<usize>)> = Vec::new();
     for net in start {
@@ -25,7 +24,7 @@ pub fn walk(
     while next < order.len() {
         let net = order[next].0;
         next += 1;
-        for &index in &at[net] {
+        for &index in &circuit.at[net] {
             let branch = &circuit.branches[index];
             let far = if branch.from == net { branch.to } else { branch.from };
             if !met[far] && through(index, net) {
@@ -35,16 +34,4 @@ pub fn walk(
         }
     }
     order
-}
-
-/// The branches that end on each net.
-pub fn branches_by_net(circuit: &Circuit) -> Vec<Vec<usize>> {
-    let mut at = vec![Vec::new(); circuit.nets.len()];
-    for (index, branch) in circuit.branches.iter().enumerate() {
-        at[branch.from].push(index);
-        if branch.to != branch.from {
-            at[branch.to].push(index);
-        }
-    }
-    at
 }

@@ -423,15 +423,18 @@ impl<'b, 'c> Run<'b, 'c> {
         let circuit = self.bench.circuit;
         let mut amps = vec![0.0; circuit.branches.len()];
         let mut sum = vec![0.0; circuit.nets.len()];
-        let mut stiff = vec![Vec::new(); circuit.nets.len()];
+        // Stiff branches whose current is not known yet, and how many of them end on each net.
+        let mut waiting = vec![false; circuit.branches.len()];
+        let mut open = vec![0_usize; circuit.nets.len()];
         for (index, branch) in circuit.branches.iter().enumerate() {
             if !self.closed[index] || branch.from == branch.to {
                 continue;
             }
             let Companion { conductance, offset } = self.companions[index];
             if conductance >= STIFF {
-                stiff[branch.from].push(index);
-                stiff[branch.to].push(index);
+                waiting[index] = true;
+                open[branch.from] += 1;
+                open[branch.to] += 1;
                 continue;
             }
             amps[index] = conductance * self.across(index) + offset;
@@ -439,10 +442,8 @@ impl<'b, 'c> Run<'b, 'c> {
             sum[branch.to] += amps[index];
         }
         // A net with one stiff branch left: that branch carries what the others bring.
-        let mut known = vec![false; circuit.branches.len()];
-        let mut open: Vec<usize> = stiff.iter().map(Vec::len).collect();
         let mut ready: Vec<NetIndex> = (1..circuit.nets.len()).filter(|net| open[*net] == 1).collect();
-        let mut settle = |index: usize, current: f64, sum: &mut Vec<f64>, open: &mut Vec<usize>| {
+        let mut settle = |index: usize, current: f64, sum: &mut [f64], open: &mut [usize]| {
             let branch = &circuit.branches[index];
             amps[index] = current;
             sum[branch.from] -= current;
@@ -451,8 +452,8 @@ impl<'b, 'c> Run<'b, 'c> {
             open[branch.to] -= 1;
         };
         while let Some(net) = ready.pop() {
-            let Some(&index) = stiff[net].iter().find(|index| !known[**index]) else { continue };
-            known[index] = true;
+            let Some(&index) = circuit.at[net].iter().find(|index| waiting[**index]) else { continue };
+            waiting[index] = false;
             let branch = &circuit.branches[index];
             let (current, far) =
                 if branch.from == net { (sum[net], branch.to) } else { (-sum[net], branch.from) };
@@ -461,11 +462,9 @@ impl<'b, 'c> Run<'b, 'c> {
                 ready.push(far);
             }
         }
-        for (index, branch) in circuit.branches.iter().enumerate() {
+        for index in (0..waiting.len()).filter(|index| waiting[*index]) {
             let Companion { conductance, offset } = self.companions[index];
-            if self.closed[index] && branch.from != branch.to && !known[index] && conductance >= STIFF {
-                settle(index, conductance * self.across(index) + offset, &mut sum, &mut open);
-            }
+            settle(index, conductance * self.across(index) + offset, &mut sum, &mut open);
         }
         amps
     }
