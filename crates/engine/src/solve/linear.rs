@@ -143,6 +143,11 @@ impl Pattern {
         self.n_nodes
     }
 
+    /// When each node is eliminated, counted from nought.
+    pub fn places(&self) -> &[u32] {
+        &self.place
+    }
+
     /// Eliminates the network with `edge` conductances between nodes, in the order of the edges
     /// given to [`Pattern::new`], and `ground` conductances from each node to the reference.
     pub fn factor(&self, edge: &[f64], ground: &[f64], factor: &mut Factor) {
@@ -174,13 +179,21 @@ impl Pattern {
             }
             factor.negative |= pivot < 0.0;
             let ground = factor.ground[k];
-            for i in from..to {
-                let share = factor.conductance[i] / pivot;
-                factor.ground[self.rows[i] as usize] += share * ground;
-                for j in i + 1..to {
-                    let added = share * factor.conductance[j];
-                    factor.conductance[self.targets[pair] as usize] += added;
-                    pair += 1;
+            // What a column adds to lies in later columns, so it is read from one half and added to the other.
+            let (done, later) = factor.conductance.split_at_mut(to);
+            let column = &done[from..];
+            for (i, (conductance, row)) in column.iter().zip(&self.rows[from..to]).enumerate() {
+                let rest = &column[i + 1..];
+                let targets = &self.targets[pair..pair + rest.len()];
+                pair += rest.len();
+                // An open contact adds nothing.
+                if *conductance == 0.0 {
+                    continue;
+                }
+                let share = conductance / pivot;
+                factor.ground[*row as usize] += share * ground;
+                for (other, target) in rest.iter().zip(targets) {
+                    later[*target as usize - to] += share * other;
                 }
             }
         }
@@ -202,8 +215,12 @@ impl Pattern {
                 continue;
             }
             let share = work[k] / pivot;
-            for i in self.start[k]..self.start[k + 1] {
-                work[self.rows[i] as usize] += factor.conductance[i] * share;
+            if share == 0.0 {
+                continue;
+            }
+            let column = self.start[k]..self.start[k + 1];
+            for (row, conductance) in self.rows[column.clone()].iter().zip(&factor.conductance[column]) {
+                work[*row as usize] += conductance * share;
             }
         }
         for k in (0..self.n_nodes).rev() {
@@ -213,8 +230,9 @@ impl Pattern {
                 continue;
             }
             let mut current = work[k];
-            for i in self.start[k]..self.start[k + 1] {
-                current += factor.conductance[i] * work[self.rows[i] as usize];
+            let column = self.start[k]..self.start[k + 1];
+            for (row, conductance) in self.rows[column.clone()].iter().zip(&factor.conductance[column]) {
+                current += conductance * work[*row as usize];
             }
             work[k] = current / pivot;
         }
