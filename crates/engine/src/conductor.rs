@@ -75,7 +75,7 @@ pub fn greatest_resistance(size: Size, length: Metres) -> Option<Ohms> {
 }
 
 /// Source of the current table, for findings.
-pub const AMPACITY_SOURCE: &str = "DIN VDE 0298-4:2013-06 Table 11 column 2, single core in free air, scaled to insulation class and ambient";
+pub const AMPACITY_SOURCE: &str = "DIN VDE 0298-4:2013-06 Table 11 column 2 (one core in free air) or, in a bundle, column 5 with Table 26 (cores in one sheath), scaled to insulation class and ambient; sizes not in the table interpolated";
 
 /// Current of one PVC conductor (70 degC) in free air at 30 degC, by cross-section in square millimetres.
 ///
@@ -98,28 +98,51 @@ const BASE_AMPS: &[(f64, f64)] = &[
     (120.0, 344.0),
 ];
 
-/// Conductor temperature and air temperature for which [`BASE_AMPS`] holds, in degrees Celsius.
+/// Current of each of two or three loaded PVC conductors (70 degC) that lie together, on a surface at 30 degC, by
+/// cross-section in square millimetres.
+///
+/// DIN VDE 0298-4:2013-06 Table 11 column 5, multi-core cable. Its Table 21, for single cores in a bundle, is not
+/// known to us; cores in one sheath are the harder case.
+const TOGETHER_AMPS: &[(f64, f64)] = &[
+    (0.75, 12.0),
+    (1.0, 15.0),
+    (1.5, 18.0),
+    (2.5, 26.0),
+    (4.0, 34.0),
+    (6.0, 44.0),
+    (10.0, 61.0),
+    (16.0, 82.0),
+    (25.0, 108.0),
+    (35.0, 135.0),
+    (50.0, 168.0),
+    (70.0, 207.0),
+    (95.0, 250.0),
+    (120.0, 292.0),
+];
+
+/// Conductor temperature and air temperature for which both tables hold, in degrees Celsius.
 const BASE_CONDUCTOR_C: f64 = 70.0;
 const BASE_AMBIENT_C: f64 = 30.0;
 
-/// Factors by number of loaded cores (DIN VDE 0298-4:2013-06 Table 26). Up to three cores none is applied.
+/// Factors on [`TOGETHER_AMPS`] by number of loaded cores (DIN VDE 0298-4:2013-06 Table 26, made for sizes up to
+/// 10 mm2; used above them for want of another). Up to three cores the table itself holds.
 const BUNDLE_FACTORS: &[(u32, f64)] =
     &[(3, 1.0), (5, 0.75), (7, 0.65), (10, 0.55), (14, 0.50), (19, 0.45), (24, 0.40), (40, 0.35), (61, 0.30)];
 
-/// The reduction for `loaded` wires in one bundle; between two rows the smaller factor holds.
+/// The reduction for `loaded` wires in one bundle against two or three; between two rows the smaller factor holds.
 pub fn bundle_factor(loaded: u32) -> f64 {
     let last = BUNDLE_FACTORS[BUNDLE_FACTORS.len() - 1].1;
     BUNDLE_FACTORS.iter().find(|(cores, _)| loaded <= *cores).map_or(last, |(_, factor)| *factor)
 }
 
-/// The current table's value for a cross-section; between two rows by straight line on logarithmic axes, below the
-/// first row in proportion to the cross-section and above the last row not more than the last row.
-fn base_amps(mm2: f64) -> f64 {
-    let (first, last) = (BASE_AMPS[0], BASE_AMPS[BASE_AMPS.len() - 1]);
+/// A table's value for a cross-section; between two rows by straight line on logarithmic axes, below the first row in
+/// proportion to the cross-section and above the last row not more than the last row.
+fn table_amps(table: &[(f64, f64)], mm2: f64) -> f64 {
+    let (first, last) = (table[0], table[table.len() - 1]);
     if mm2 <= first.0 {
         return first.1 * mm2 / first.0;
     }
-    for pair in BASE_AMPS.windows(2) {
+    for pair in table.windows(2) {
         let ((s0, i0), (s1, i1)) = (pair[0], pair[1]);
         if mm2 == s1 {
             return i1;
@@ -131,8 +154,17 @@ fn base_amps(mm2: f64) -> f64 {
     last.1
 }
 
-/// Continuous current a conductor stands: `I_table sqrt((T - T_amb)/(70 - 30) x (234.5 + 70)/(234.5 + T))` times the
-/// bundle factor, with `T` the temperature its insulation stands.
+/// Current at the temperatures of the tables: of one wire alone, or of each of several in a bundle.
+fn base_amps(mm2: f64, loaded: u32) -> f64 {
+    match loaded {
+        0 | 1 => table_amps(BASE_AMPS, mm2),
+        _ => table_amps(TOGETHER_AMPS, mm2) * bundle_factor(loaded),
+    }
+}
+
+/// Continuous current a conductor stands: `I_table sqrt((T - T_amb)/(70 - 30) x (234.5 + 70)/(234.5 + T))`, with
+/// `I_table` for one wire alone or for as many as are `loaded` in its bundle, and `T` the temperature its insulation
+/// stands.
 ///
 /// Heat given off grows in proportion to the temperature difference and heat made with current squared times
 /// resistance, hence the root; nought when the surroundings are as hot as the insulation stands.
@@ -140,7 +172,7 @@ pub fn ampacity(area: SquareMillimetres, insulation: Celsius, ambient: Celsius, 
     let room = insulation.get() - ambient.get();
     let square = room.max(0.0) / (BASE_CONDUCTOR_C - BASE_AMBIENT_C) * (COPPER_ZERO_C + BASE_CONDUCTOR_C)
         / (COPPER_ZERO_C + insulation.get());
-    Amps::new(base_amps(area.get()) * square.sqrt() * bundle_factor(loaded))
+    Amps::new(base_amps(area.get(), loaded) * square.sqrt())
         .expect("a table value times the root of a non-negative finite number is finite")
 }
 
@@ -200,6 +232,16 @@ mod tests {
         for (loaded, factor) in [(1, 1.0), (3, 1.0), (4, 0.75), (5, 0.75), (6, 0.65), (10, 0.55), (100, 0.30)]
         {
             assert_eq!(bundle_factor(loaded), factor);
+        }
+    }
+
+    /// DIN VDE 0298-4:2013-06 Table 11 column 5 for two or three cores, and with Table 26 for five.
+    #[test]
+    fn wires_in_a_bundle_start_from_the_table_for_cores_in_one_sheath() {
+        for (mm2, amps) in [(0.75, 12.0), (1.5, 18.0), (2.5, 26.0), (10.0, 61.0)] {
+            assert_eq!(iz(mm2, 70.0, 30.0, 2), amps);
+            assert_eq!(iz(mm2, 70.0, 30.0, 3), amps);
+            assert_eq!(iz(mm2, 70.0, 30.0, 5), 0.75 * amps);
         }
     }
 
