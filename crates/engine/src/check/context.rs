@@ -1,16 +1,20 @@
 //! What every check may read: the circuit, the surveyed situations, and what hangs together.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use petgraph::unionfind::UnionFind;
 
 use crate::check::survey::{Survey, joined};
+use crate::check::zones::Zones;
 use crate::circuit::reach::walk;
-use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin};
-use crate::document::{Part, Situation, Wire};
+use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin, build};
+use crate::document::{Part, Settings, Situation, Status, Wire};
 use crate::ids::TerminalRef;
 use crate::kind::{Class, Law, Role};
 use crate::resolve::UsedWire;
+use crate::solve::{Bench, solve_positions};
 
 /// Everything a check reads.
 pub struct Context<'c> {
@@ -26,6 +30,8 @@ pub struct Context<'c> {
     pub live: Vec<bool>,
     /// Whether a net hangs on a negative pole or the chassis in some surveyed situation.
     pub grounded: Vec<bool>,
+    zones: OnceCell<Zones<'c>>,
+    before: OnceCell<Circuit>,
     run: Vec<usize>,
     ends_at: BTreeMap<&'c TerminalRef, usize>,
 }
@@ -59,9 +65,35 @@ impl<'c> Context<'c> {
             live: seen(&positive),
             grounded: seen(&negative),
             survey,
+            zones: OnceCell::new(),
+            before: OnceCell::new(),
             run: runs(circuit),
             ends_at: ends_at(circuit),
         }
+    }
+
+    /// Protection zones.
+    pub fn zones(&self) -> &Zones<'c> {
+        self.zones.get_or_init(|| Zones::new(self.circuit))
+    }
+
+    /// Amperes of an existing wire with everything new left out, in a situation entered from rest; `None` when that
+    /// does not come to rest.
+    pub fn amps_before(&self, branch: usize, positions: &[u8]) -> Option<f64> {
+        let before = self.before.get_or_init(|| {
+            let mut network = (*self.circuit.resolved.network).clone();
+            let parts = network.parts.iter_mut().map(|part| &mut part.status);
+            let wires = network.wires.iter_mut().map(|wire| &mut wire.status);
+            for status in parts.chain(wires).filter(|status| **status == Status::New) {
+                *status = Status::Remove;
+            }
+            let settings = Settings { nominal_v: self.circuit.resolved.nominal_v };
+            build(&Arc::new(network), &settings)
+        });
+        let solution = solve_positions(&Bench::new(before), positions.to_vec());
+        let origin = self.circuit.branches[branch].origin;
+        let same = before.branches.iter().position(|other| other.origin == origin)?;
+        solution.shown().map(|rest| rest.steady.amps(same))
     }
 
     /// How many wires of the circuit end on a terminal.
@@ -99,6 +131,24 @@ impl<'c> Context<'c> {
             .filter_map(|branch| self.wire_of(branch).map(|(wire, used)| (branch, wire, used)))
     }
 
+    /// Whether a new wire or part hangs on the run of a wire.
+    pub fn touches_new(&self, branch: usize) -> bool {
+        let circuit = self.circuit;
+        let run = self.run_of(circuit.branches[branch].from);
+        let mut nets = (1..circuit.nets.len()).filter(|net| self.run_of(*net) == run);
+        let new_part = |net: usize| {
+            circuit.nets[net].iter().any(|terminal| {
+                circuit.resolved.network.part(&terminal.part).is_some_and(|part| part.status == Status::New)
+            })
+        };
+        nets.any(|net| {
+            new_part(net)
+                || circuit.at[net]
+                    .iter()
+                    .any(|index| self.wire_of(*index).is_some_and(|(wire, _)| wire.status == Status::New))
+        })
+    }
+
     /// A part as sentences name it: `lamp E1`.
     pub fn title(&self, part: usize) -> String {
         let part = &self.circuit.resolved.network.parts[part];
@@ -110,6 +160,11 @@ impl<'c> Context<'c> {
         self.part_of(branch).is_some_and(|(_, part)| part.kind.class != Class::Donor)
             && self.circuit.branches[branch].law.is_some()
     }
+}
+
+/// Whether everything that decides what a wire stands was said.
+pub(super) fn is_fully_said(wire: &Wire) -> bool {
+    wire.insulation.is_some() && wire.surroundings.is_some() && wire.bundle.is_some()
 }
 
 /// Which way a walk goes: with the current, from the supply on, or against it, from the earth back.

@@ -1,18 +1,18 @@
 //! Wires that their fuses do not protect.
 
-use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use petgraph::algo::ford_fulkerson;
 use petgraph::graph::{DiGraph, NodeIndex};
-use petgraph::unionfind::UnionFind;
 
 use crate::check::Context;
-use crate::circuit::reach::walk;
-use crate::circuit::{CHASSIS, Circuit, NetIndex};
+use crate::check::context::is_fully_said;
+use crate::check::zones::{Flow, OVERLOAD_FACTOR, Zones};
+use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::Status;
 use crate::finding::{Finding, Help, Label, Severity};
-use crate::kind::{Law, Role};
+use crate::given::Given;
+use crate::kind::{Class, Role};
 use crate::quantity::{Amps, Quantity};
 use crate::subject::Subject;
 
@@ -25,8 +25,9 @@ declare_check! {
     /// sources to it with the fuse ratings as capacities, so that fuses in parallel add and fuses in series limit.
     /// It must not exceed 1.07 times the current the wire stands (1.45 / 1.35: what protection may let pass over what a
     /// blade fuse opens at).
-    /// A wire on the earth side must stand the largest fuse among the loads that have no other way back, because a load
-    /// may fail to a short circuit.
+    /// A lead that ends at fuses of its own is protected by those; how far away they may be is judged as an unfused run.
+    /// A wire on the earth side must stand the largest fuse among the loads it serves, less what other ways back stand,
+    /// because a load may fail to a short circuit.
     ///
     /// # Why it matters
     ///
@@ -45,11 +46,7 @@ declare_check! {
     run: run,
 }
 
-/// Current that protection may let pass for a while (IEC 60364-4-43: 1.45 I_z) over the current at which a blade fuse
-/// opens (ISO 8820-3, from memory: 1.35 I_n).
-const OVERLOAD_FACTOR: f64 = 1.45 / 1.35;
-
-const SOURCE: &str = "IEC 60364-4-43 overload rule with the 135 % gate of ISO 8820-3 (from memory); DIN VDE 0298-4:2013-06 Table 11";
+const SOURCE: &str = "overload rule of IEC 60364-4-43 (from memory) with the 135 % gate printed for links declared to ISO 8820-3; DIN VDE 0298-4:2013-06 Table 11";
 
 /// A wire and the current that can pass it for ever.
 struct Weak {
@@ -63,20 +60,21 @@ struct Weak {
 }
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    let zones = Zones::new(context.circuit);
+    let zones = context.zones();
     let mut by_fuse: BTreeMap<(bool, Vec<usize>), Vec<Weak>> = BTreeMap::new();
     for (branch, wire, used) in context.wires() {
         let Some(stands) = used.ampacity() else { continue };
         // An existing wire is judged only where new work hangs on it.
-        if wire.status == Status::Existing && !touches_new(context, branch) {
+        if wire.status == Status::Existing && !context.touches_new(branch) {
             continue;
         }
         let earth_side = !context.supplied[context.circuit.branches[branch].from];
-        let found =
-            if earth_side { return_fuse(context, &zones, branch) } else { zones.flow_through(branch) };
+        let found = if earth_side { return_flow(context, zones, branch) } else { zones.flow_through(branch) };
         let Some((passes, fuses)) = found else { continue };
-        if passes > OVERLOAD_FACTOR * stands.low.get() {
-            let doubtful = passes <= OVERLOAD_FACTOR * stands.high.get() || wire.status == Status::Existing;
+        let factor = factor(earth_side);
+        if passes > factor * stands.low.get() {
+            let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
+            let doubtful = passes <= factor * stands.high.get() || unsaid;
             let weak =
                 Weak { branch, passes, stands: stands.low, doubtful, earth_side, fuses: fuses.clone() };
             by_fuse.entry((earth_side, fuses)).or_default().push(weak);
@@ -88,187 +86,75 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Whether a new wire or part hangs on the run of a wire.
-fn touches_new(context: &Context<'_>, branch: usize) -> bool {
+/// A return must stand the whole of the fuse; a feed is protected by it.
+fn factor(earth_side: bool) -> f64 {
+    if earth_side { 1.0 } else { OVERLOAD_FACTOR }
+}
+
+/// The largest fuse among the loads a return wire serves, as far as the other ways back do not stand it.
+///
+/// A wire serves a load when its return stands less without it; the rest of a shorted load's current is then up to
+/// the wire.
+fn return_flow(context: &Context<'_>, zones: &Zones<'_>, wire: usize) -> Option<Flow> {
     let circuit = context.circuit;
-    let run = context.run_of(circuit.branches[branch].from);
-    let nets = (1..circuit.nets.len()).filter(|net| context.run_of(*net) == run);
-    let new_part = |net: usize| {
-        circuit.nets[net].iter().any(|terminal| {
-            circuit.resolved.network.part(&terminal.part).is_some_and(|part| part.status == Status::New)
-        })
-    };
-    let mut nets = nets;
-    nets.any(|net| {
-        new_part(net)
-            || context.circuit.at[net]
-                .iter()
-                .any(|index| context.wire_of(*index).is_some_and(|(wire, _)| wire.status == Status::New))
-    })
-}
-
-/// Nets that no fuse separates, and the fuses between them.
-struct Zones<'c> {
-    circuit: &'c Circuit,
-    of: Vec<usize>,
-    /// Zones that hold a positive pole.
-    sources: Vec<usize>,
-    fuses: Vec<usize>,
-    known: RefCell<BTreeMap<usize, Option<Flow>>>,
-}
-
-/// A current in amperes and the fuses that let it pass, by branch.
-type Flow = (f64, Vec<usize>);
-
-impl<'c> Zones<'c> {
-    fn new(circuit: &'c Circuit) -> Zones<'c> {
-        let mut joined = UnionFind::<usize>::new(circuit.nets.len());
-        for branch in &circuit.branches {
-            if branch.role == Role::Path
-                && branch.law.is_some()
-                && branch.from != CHASSIS
-                && branch.to != CHASSIS
-            {
-                joined.union(branch.from, branch.to);
-            }
-        }
-        let of = joined.into_labeling();
-        let sources = circuit.sources().map(|source| of[circuit.branches[source].from]).collect();
-        let is_fuse = |index: &usize| matches!(circuit.branches[*index].role, Role::Protection(_));
-        let fuses = (0..circuit.branches.len()).filter(is_fuse).collect();
-        Zones { circuit, of, sources, fuses, known: RefCell::default() }
-    }
-
-    fn rating(&self, fuse: usize) -> Option<f64> {
-        match self.circuit.branches[fuse].role {
-            Role::Protection(rating) => rating.map(Amps::get),
-            _ => None,
-        }
-    }
-
-    /// The greatest lasting current into a zone without a fuse opening, and the fuses next to the
-    /// zone that let it in. `None` when the zone holds a source, is not fed, or a rating is not known.
-    fn inflow(&self, zone: usize) -> Option<Flow> {
-        if let Some(known) = self.known.borrow().get(&zone) {
-            return known.clone();
-        }
-        let flow = self.flow_into(zone);
-        self.known.borrow_mut().insert(zone, flow.clone());
-        flow
-    }
-
-    fn flow_into(&self, zone: usize) -> Option<Flow> {
-        if self.sources.contains(&zone) {
-            return None;
-        }
-        let mut graph: DiGraph<(), f64> = DiGraph::new();
-        let nodes: Vec<NodeIndex> = self.of.iter().map(|_| graph.add_node(())).collect();
-        let start = graph.add_node(());
-        // More than all fuses together is as good as no limit.
-        let mut unlimited = 1.0;
-        for fuse in &self.fuses {
-            unlimited += self.rating(*fuse).unwrap_or(0.0);
-        }
-        for source in &self.sources {
-            graph.add_edge(start, nodes[*source], unlimited);
-        }
-        for fuse in &self.fuses {
-            let branch = &self.circuit.branches[*fuse];
-            let (a, b) = (self.of[branch.from], self.of[branch.to]);
-            let capacity = self.rating(*fuse).unwrap_or(unlimited);
-            if a != b {
-                graph.add_edge(nodes[a], nodes[b], capacity);
-                graph.add_edge(nodes[b], nodes[a], capacity);
-            }
-        }
-        let (flow, by_edge) = ford_fulkerson(&graph, start, nodes[zone]);
-        if flow <= 0.0 || flow >= unlimited {
-            return None;
-        }
-        let feeding: Vec<usize> = self
-            .fuses
-            .iter()
-            .enumerate()
-            .filter(|(_, fuse)| self.touches(**fuse, zone))
-            .filter(|(_, fuse)| {
-                let far = self.far_zone(**fuse, zone);
-                graph.edge_indices().any(|edge| {
-                    by_edge[edge.index()] > 0.0
-                        && graph.edge_endpoints(edge) == Some((nodes[far], nodes[zone]))
-                })
-            })
-            .map(|(_, fuse)| *fuse)
-            .collect();
-        Some((flow, feeding))
-    }
-
-    fn touches(&self, fuse: usize, zone: usize) -> bool {
-        let branch = &self.circuit.branches[fuse];
-        (self.of[branch.from] == zone) != (self.of[branch.to] == zone)
-    }
-
-    fn far_zone(&self, fuse: usize, zone: usize) -> usize {
-        let branch = &self.circuit.branches[fuse];
-        if self.of[branch.from] == zone { self.of[branch.to] } else { self.of[branch.from] }
-    }
-
-    /// The greatest lasting current through one wire, and the fuses that let it pass.
-    fn flow_through(&self, wire: usize) -> Option<Flow> {
-        let zone = self.of[self.circuit.branches[wire].from];
-        let (flow, feeding) = self.inflow(zone)?;
-        if feeding.len() < 2 {
-            return Some((flow, feeding));
-        }
-        // Fed at several places: what meets at one end of the wire without passing it is what it
-        // must carry to the other.
-        let sides = [self.circuit.branches[wire].from, self.circuit.branches[wire].to];
-        sides
-            .into_iter()
-            .filter_map(|side| self.fed_at(wire, side, zone, &feeding))
-            .max_by(|a, b| a.0.total_cmp(&b.0))
-    }
-
-    /// The fuses of `feeding` that reach the end `side` of a wire without passing the wire.
-    fn fed_at(&self, wire: usize, side: NetIndex, zone: usize, feeding: &[usize]) -> Option<Flow> {
-        let circuit = self.circuit;
-        let met = walk(circuit, &[side], |index, _| {
-            let branch = &circuit.branches[index];
-            index != wire && branch.role == Role::Path && branch.law.is_some() && self.of[branch.from] == zone
-        });
-        let here: Vec<usize> = feeding
-            .iter()
-            .copied()
-            .filter(|fuse| {
-                let branch = &circuit.branches[*fuse];
-                met.iter().any(|(net, _)| *net == branch.from || *net == branch.to)
-            })
-            .collect();
-        let sum: f64 = here.iter().filter_map(|fuse| self.rating(*fuse)).sum();
-        (sum > 0.0).then_some((sum, here))
-    }
-}
-
-/// The largest fuse among the loads that have no way back but this wire.
-fn return_fuse(context: &Context<'_>, zones: &Zones<'_>, wire: usize) -> Option<Flow> {
-    let circuit = context.circuit;
-    let negative: Vec<NetIndex> =
-        std::iter::once(CHASSIS).chain(circuit.sources().map(|source| circuit.branches[source].to)).collect();
-    let mut home = vec![false; circuit.nets.len()];
-    for (net, _) in walk(circuit, &negative, |index, near| {
-        let far = circuit.branches[index].from + circuit.branches[index].to - near;
-        index != wire && !context.supplied[far] && circuit.branches[index].role == Role::Path
-    }) {
-        home[net] = true;
-    }
-    let served = circuit.branches.iter().filter(|branch| {
+    let mut asked: BTreeMap<NetIndex, Flow> = BTreeMap::new();
+    for branch in &circuit.branches {
         let is_user = matches!(branch.role, Role::Load(_) | Role::Coil { .. });
-        is_user
+        if is_user
             && context.returned[branch.to]
-            && !home[branch.to]
             && context.supplied[branch.from]
-            && !matches!(branch.law, Some(Law::Source { .. }))
-    });
-    served.filter_map(|branch| zones.inflow(zones.of[branch.from])).max_by(|a, b| a.0.total_cmp(&b.0))
+            && let Some(flow) = zones.inflow(zones.of(branch.from))
+        {
+            let known = asked.entry(branch.to).or_insert((0.0, Vec::new()));
+            if flow.0 > known.0 {
+                *known = flow;
+            }
+        }
+    }
+    let left = |(net, (amps, fuses)): (NetIndex, Flow)| {
+        let without = way_back(context, net, Some(wire), amps);
+        let served = without < amps && without < way_back(context, net, None, amps);
+        served.then(|| (amps - without, fuses))
+    };
+    asked.into_iter().filter_map(left).max_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The current, up to `most`, that the ways from a net back to a negative pole stand together, without one wire.
+fn way_back(context: &Context<'_>, net: NetIndex, without: Option<usize>, most: f64) -> f64 {
+    let circuit = context.circuit;
+    let mut graph: DiGraph<(), f64> = DiGraph::new();
+    let nodes: Vec<NodeIndex> = circuit.nets.iter().map(|_| graph.add_node(())).collect();
+    let home = graph.add_node(());
+    let joins = |index: &usize| {
+        let branch = &circuit.branches[*index];
+        let is_return = !context.supplied[branch.from] && !context.supplied[branch.to];
+        Some(*index) != without && branch.role == Role::Path && branch.law.is_some() && is_return
+    };
+    for index in (0..circuit.branches.len()).filter(joins) {
+        let branch = &circuit.branches[index];
+        let stands = context.wire_of(index).and_then(|(_, used)| used.ampacity());
+        let capacity = stands.map_or(most, |stands| stands.low.get().min(most));
+        graph.add_edge(nodes[branch.from], nodes[branch.to], capacity);
+        graph.add_edge(nodes[branch.to], nodes[branch.from], capacity);
+    }
+    graph.add_edge(nodes[CHASSIS], home, most);
+    for source in circuit.sources() {
+        graph.add_edge(nodes[circuit.branches[source].to], home, most);
+    }
+    ford_fulkerson(&graph, nodes[net], home).0.min(most)
+}
+
+/// What a fuse does, and whether its rating is a guess.
+fn lets_pass(context: &Context<'_>, fuse: usize) -> String {
+    let guessed = context
+        .part_of(fuse)
+        .filter(|(_, part)| part.kind.class == Class::Donor && part.values.get("fuse_a") == Given::NotKnown);
+    match (guessed, context.circuit.branches[fuse].role) {
+        (Some(_), Role::Protection(Some(rating))) => {
+            format!("lets the current pass; the vehicle's own fuse is not known, {rating} is assumed")
+        }
+        _ => "lets the current pass".to_owned(),
+    }
 }
 
 fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
@@ -279,7 +165,8 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
     let fuses: Vec<Subject> = worst.fuses.iter().map(|fuse| circuit.subject(*fuse)).collect();
     let names: Vec<String> = fuses.iter().map(|fuse| fuse.title(network)).collect();
     let passes = Amps::new(worst.passes).expect("a sum of ratings is finite");
-    let allowed = Amps::new(OVERLOAD_FACTOR * worst.stands.get()).expect("a multiple of a current is finite");
+    let allowed =
+        Amps::new(factor(worst.earth_side) * worst.stands.get()).expect("a multiple of a current is finite");
     let title = subject.title(network);
     let possibly = if worst.doubtful { "possibly " } else { "" };
     let message = if worst.earth_side {
@@ -298,7 +185,8 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
     };
     let mut because: Vec<Label> = fuses
         .iter()
-        .map(|fuse| Label { subject: fuse.clone(), text: "lets the current pass".to_owned() })
+        .zip(&worst.fuses)
+        .map(|(fuse, branch)| Label { subject: fuse.clone(), text: lets_pass(context, *branch) })
         .collect();
     because.extend(weak[1..].iter().map(|other| Label {
         subject: circuit.subject(other.branch),

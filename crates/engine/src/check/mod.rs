@@ -11,6 +11,7 @@ use crate::finding::{Finding, fold};
 
 mod context;
 mod survey;
+mod zones;
 
 pub use context::Context;
 pub use survey::{Short, Survey, Surveyed, works};

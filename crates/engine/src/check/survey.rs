@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, Gate, Input, NetIndex, Origin};
 use crate::document::{AT_REST, Situation};
-use crate::kind::{Law, Load, Role};
+use crate::kind::{Class, Law, Load, Role};
 use crate::solve::{Bench, Rest, Solution, solve_positions};
 
 /// One situation and what it comes to.
@@ -229,6 +229,14 @@ fn worth_a_look(circuit: &Circuit, named: &[Situation]) -> Vec<(String, Vec<u8>)
         everything[input.part] = 1;
     }
     all.push(("everything on".to_owned(), everything));
+    // What an alternator feeds takes more current than a battery alone would give it.
+    if let Some(running) = parts.iter().position(|part| part.kind.class == Class::Generator) {
+        let engine_off: Vec<_> = all.iter().skip(1 + named.len()).cloned().collect();
+        for (name, mut positions) in engine_off {
+            positions[running] = 1;
+            all.push((format!("{name}, engine running"), positions));
+        }
+    }
     all
 }
 

@@ -4,6 +4,7 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 
 use crate::check::Context;
+use crate::check::zones::OVERLOAD_FACTOR;
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin};
 use crate::document::{Status, Use, Wire};
@@ -23,10 +24,10 @@ declare_check! {
     /// breaker.
     /// A lead that ends at a fuse is measured along the wire from its source point (the post, a bar, or where it
     /// leaves a larger wire): up to 200 mm passes, in a sleeve up to 1.0 m, in a sleeve straight from the post up to
-    /// 1.83 m is a Note; up to half a metre more is Look, beyond is Stop.
-    /// Exempt are wires marked as starter cable, existing wiring that nothing new hangs on, and signals from a circuit of
-    /// the vehicle, which has a fuse of its own.
-    /// The lead of an alternator is judged from its battery end.
+    /// 1.83 m is a Note; up to half a metre more is Look, beyond is Stop, or Look where the length is not known.
+    /// So is a lead that the fuse ahead of it does not protect.
+    /// Exempt are wires marked as starter cable, existing wiring that nothing new hangs on, signals from a circuit of
+    /// the vehicle, which has a fuse of its own, and from an alternator wires that stand the most it delivers.
     ///
     /// # Why it matters
     ///
@@ -69,13 +70,19 @@ struct Reached {
     sleeved: bool,
     /// Whether the source point is the post itself.
     at_post: bool,
+    /// Whether the length of every wire since the source point was said.
+    said: bool,
     /// The unfused wire before it.
     before: Option<usize>,
+    /// The source it hangs on, by branch; `None` behind a fuse.
+    source: Option<usize>,
 }
 
 /// What is wrong with a wire.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Fault {
+    /// It hangs on a source that limits itself, at a current that was not said.
+    LimitNotKnown,
     /// It leads to something that uses energy.
     NoFuse,
     /// It leads only to fuses, this far away.
@@ -84,10 +91,7 @@ enum Fault {
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
-    let batteries: Vec<usize> = circuit
-        .sources()
-        .filter(|source| context.part_of(*source).is_some_and(|(_, part)| part.kind.class == Class::Battery))
-        .collect();
+    let sources: Vec<usize> = circuit.sources().collect();
     let mut faults: BTreeMap<usize, (Reached, Fault)> = BTreeMap::new();
     // Many situations close the same contacts; one of each kind is enough.
     let mut seen = BTreeSet::new();
@@ -98,8 +102,9 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             if !seen.insert(closed) {
                 continue;
             }
-            for source in &batteries {
-                for found in spread(context, &reached.rest, *source) {
+            for source in &sources {
+                for mut found in spread(context, &reached.rest, *source) {
+                    found.source = Some(*source);
                     if let Some(fault) = judge(context, &reached.rest, *source, &found) {
                         let graver = |old: &(Reached, Fault)| weight(&fault) > weight(&old.1);
                         if faults.get(&found.branch).is_none_or(graver) {
@@ -108,6 +113,11 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
                     }
                 }
             }
+        }
+    }
+    for found in leads_behind_fuses(context) {
+        if let Some(fault) = too_far(&found) {
+            faults.entry(found.branch).or_insert((found, fault));
         }
     }
     // Wires that follow one another without a fuse are one fault, told at the first of them.
@@ -122,6 +132,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 
 fn weight(fault: &Fault) -> (u8, u64) {
     match fault {
+        Fault::LimitNotKnown => (0, 0),
         Fault::NoFuse => (2, 0),
         Fault::Far { metres, .. } => (1, (metres * 1e6) as u64),
     }
@@ -189,7 +200,16 @@ fn spread(context: &Context<'_>, rest: &Rest, source: usize) -> Vec<Reached> {
 }
 
 fn at_post(branch: usize, far: NetIndex) -> Reached {
-    Reached { branch, far, distance: 0.0, sleeved: true, at_post: true, before: None }
+    Reached {
+        branch,
+        far,
+        distance: 0.0,
+        sleeved: true,
+        at_post: true,
+        said: true,
+        before: None,
+        source: None,
+    }
 }
 
 /// Whether a net is a bar or stud at which a thinner lead may begin.
@@ -220,7 +240,9 @@ fn along(
         distance: length,
         sleeved,
         at_post,
+        said: used.length_said,
         before,
+        source: None,
     };
     let Some(here) = here else { return fresh(true, None) };
     let Some((last, last_used)) = context.wire_of(here.branch) else { return fresh(here.at_post, None) };
@@ -234,14 +256,118 @@ fn along(
         distance: here.distance + length,
         sleeved: here.sleeved && sleeved,
         at_post: here.at_post,
+        said: here.said && used.length_said,
         before: Some(here.branch),
+        source: None,
+    }
+}
+
+/// Leads to fuses of their own that the fuses ahead of them do not protect.
+fn leads_behind_fuses(context: &Context<'_>) -> Vec<Reached> {
+    let circuit = context.circuit;
+    let zones = context.zones();
+    let mut leads: BTreeMap<usize, (NetIndex, Reached)> = BTreeMap::new();
+    for (branch, wire, used) in context.wires() {
+        let flow = zones.inflow(zones.of(circuit.branches[branch].from));
+        let is_protected =
+            |amps: f64| used.ampacity().is_none_or(|stands| amps <= OVERLOAD_FACTOR * stands.low.get());
+        if flow.is_none_or(|(amps, _)| is_protected(amps)) {
+            continue;
+        }
+        let Some(lead) = zones.lead(branch) else { continue };
+        let new_fuse = lead
+            .fuses
+            .iter()
+            .any(|fuse| context.part_of(*fuse).is_some_and(|(_, part)| part.status == Status::New));
+        if wire.status == Status::New || new_fuse {
+            let reached = Reached {
+                branch,
+                far: lead.far,
+                distance: used.length.high.get(),
+                sleeved: wire.sleeve.is_some(),
+                at_post: false,
+                said: used.length_said,
+                before: None,
+                source: None,
+            };
+            leads.insert(branch, (lead.near, reached));
+        }
+    }
+    // A lead of several wires is measured from the first of them; a thicker wire ahead is where it begins.
+    leads
+        .values()
+        .map(|(near, last)| {
+            let mut whole = last.clone();
+            let (mut near, mut here, mut seen) = (*near, last.branch, BTreeSet::from([last.branch]));
+            while let Some((next_near, next)) =
+                wire_before(context, &leads, near, here).filter(|(_, next)| seen.insert(next.branch))
+            {
+                whole.distance += next.distance;
+                whole.sleeved &= next.sleeved;
+                whole.said &= next.said;
+                whole.before = whole.before.or(Some(next.branch));
+                (near, here) = (*next_near, next.branch);
+            }
+            whole
+        })
+        .collect()
+}
+
+/// The lead that ends where another begins, no thicker than it.
+fn wire_before<'l>(
+    context: &Context<'_>,
+    leads: &'l BTreeMap<usize, (NetIndex, Reached)>,
+    near: NetIndex,
+    here: usize,
+) -> Option<&'l (NetIndex, Reached)> {
+    let circuit = context.circuit;
+    let joint = walk(circuit, &[near], |index, _| {
+        circuit.branches[index].role == Role::Path && context.wire_of(index).is_none()
+    });
+    if joint.iter().any(|(net, _)| is_source_point(context, *net)) {
+        return None;
+    }
+    let area = |branch: usize| context.wire_of(branch).map_or(0.0, |(_, used)| used.area.used.get());
+    let mut before = leads.values().filter(|(_, lead)| {
+        lead.branch != here
+            && joint.iter().any(|(net, _)| *net == lead.far)
+            && area(lead.branch) <= area(here)
+    });
+    before.next()
+}
+
+/// What is wrong with a lead that ends at a fuse, by its length.
+fn too_far(found: &Reached) -> Option<Fault> {
+    let passes = if found.sleeved { SLEEVED_M } else { BARE_M };
+    let tolerated = if found.sleeved && found.at_post { SLEEVED_AT_POST_M } else { passes };
+    let (allowed, severity) = if found.distance <= passes {
+        return None;
+    } else if found.distance <= tolerated {
+        (passes, Severity::Note)
+    } else if found.distance <= tolerated + LOOK_BEYOND_M || !found.said {
+        (tolerated, Severity::Look)
+    } else {
+        (tolerated, Severity::Stop)
+    };
+    Some(Fault::Far { metres: found.distance, allowed, severity })
+}
+
+/// Whether a source delivers no more than a wire stands; `None` when the most it delivers is not known.
+fn stands_all_of(context: &Context<'_>, source: usize, used: &UsedWire) -> Option<bool> {
+    match context.circuit.branches[source].law {
+        Some(Law::Source { limit, one_way: true, .. }) => {
+            let limit = limit?;
+            Some(used.ampacity().is_some_and(|stands| stands.low >= limit))
+        }
+        _ => Some(false),
     }
 }
 
 fn judge(context: &Context<'_>, rest: &Rest, source: usize, found: &Reached) -> Option<Fault> {
     let circuit = context.circuit;
-    let (wire, _) = context.wire_of(found.branch)?;
-    if wire.used_for == Some(Use::StarterCable) {
+    let (wire, used) = context.wire_of(found.branch)?;
+    let stands_it = stands_all_of(context, source, used);
+    if wire.used_for == Some(Use::StarterCable) || stands_it == Some(true) {
         return None;
     }
     let near = circuit.branches[found.branch].from + circuit.branches[found.branch].to - found.far;
@@ -273,6 +399,9 @@ fn judge(context: &Context<'_>, rest: &Rest, source: usize, found: &Reached) -> 
     if !new_work {
         return None;
     }
+    if stands_it.is_none() {
+        return Some(Fault::LimitNotKnown);
+    }
     if uses_energy || !fuses {
         return Some(Fault::NoFuse);
     }
@@ -283,17 +412,7 @@ fn judge(context: &Context<'_>, rest: &Rest, source: usize, found: &Reached) -> 
     if !at_fuse {
         return None;
     }
-    let allowed = if found.sleeved { SLEEVED_M } else { BARE_M };
-    let severity = if found.distance <= allowed {
-        return None;
-    } else if found.sleeved && found.at_post && found.distance <= SLEEVED_AT_POST_M {
-        Severity::Note
-    } else if found.distance <= allowed + LOOK_BEYOND_M {
-        Severity::Look
-    } else {
-        Severity::Stop
-    };
-    Some(Fault::Far { metres: found.distance, allowed, severity })
+    too_far(found)
 }
 
 fn finding(
@@ -312,15 +431,26 @@ fn finding(
         .iter()
         .all(|member| context.wire_of(*member).is_some_and(|(wire, _)| wire.status == Status::Existing));
     let (severity, message, measured, allowed) = match fault {
-        Fault::NoFuse => {
+        Fault::NoFuse | Fault::LimitNotKnown => {
             let reach = members.iter().map(|m| faults[m].0.distance).fold(0.0, f64::max);
-            let message = format!("{title} hangs on the battery and no fuse protects it");
-            (Severity::Stop, message, reach, BARE_M)
+            let source = faults[&root].0.source.map(|source| circuit.subject(source).title(network));
+            let source = source.unwrap_or_default();
+            if *fault == Fault::NoFuse {
+                let message = format!("{title} hangs on {source} and no fuse protects it");
+                (Severity::Stop, message, reach, BARE_M)
+            } else {
+                let message = format!(
+                    "{title} hangs on {source} without a fuse, and how much {source} delivers at most is not given"
+                );
+                (Severity::Look, message, reach, BARE_M)
+            }
         }
         Fault::Far { metres, allowed, severity } => {
             let at = |metres: f64| Metres::new(metres).map_or_else(String::new, |metres| metres.to_string());
+            let possibly = if faults[&root].0.said { "" } else { "possibly " };
+            let last = if *severity == Severity::Note { "is better" } else { "is allowed" };
             let message = format!(
-                "{title} runs {} from its source point to its fuse, {} is allowed",
+                "{title} {possibly}runs {} from its source point to its fuse, {} {last}",
                 at(*metres),
                 at(*allowed)
             );

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::check::survey::joined;
 use crate::check::{Context, Surveyed, works};
 use crate::circuit::{Circuit, Origin};
 use crate::conductor::{own_temperature, temperature_factor};
@@ -23,11 +24,12 @@ declare_check! {
     /// Wires have the greatest resistance their size allows, at the temperature their own current gives them in their
     /// surroundings.
     /// More than 5 % is Look, more than 10 % is Stop; a load below the voltage it needs at least, or one that turns on
-    /// and off because of the drop, is Stop whatever the share.
+    /// and off because of the drop, is Stop whatever the share. Where the size or length of a wire on the way is not known,
+    /// it is only possible, and Look.
     ///
     /// # Why it matters
     ///
-    /// A filament lamp at 90 % of its voltage gives about two thirds of its light (common practice); an electronic lamp
+    /// A filament lamp at 90 % of its voltage gives about seven tenths of its light (lamp rerating, power 3.4); an electronic lamp
     /// flickers, a motor stalls.
     ///
     /// # Example
@@ -47,8 +49,7 @@ declare_check! {
 const LOOK_SHARE: f64 = 0.05;
 const STOP_SHARE: f64 = 0.10;
 
-const SOURCE: &str =
-    "Look above 5 %: common practice, no source; Stop above 10 %: ABYC E-11, non-critical circuits";
+const SOURCE: &str = "Look above 5 %: common practice, no source; Stop above 10 %: ABYC E-11, non-critical circuits; greatest resistance: ISO 6722-1:2011, sizes 0.5 and 0.75 mm2 and those between the usual ones from memory; copper: IEC 60028";
 
 struct Drop {
     load: usize,
@@ -58,6 +59,8 @@ struct Drop {
     /// Branch that loses most.
     cause: Option<(usize, f64)>,
     least: Option<f64>,
+    /// Wires on the way whose size or length had to be assumed.
+    assumed_wires: Vec<usize>,
     situation: String,
 }
 
@@ -130,13 +133,17 @@ fn judged(context: &Context<'_>, situation: &str, rest: &Rest, load: usize) -> O
     let (volts, left) = drop(circuit, rest, load)?;
     let least = asks.least.map(Volts::get);
     let is_bad = volts > LOOK_SHARE * circuit.resolved.nominal_v || least.is_some_and(|least| left < least);
-    is_bad.then(|| Drop {
-        load,
-        volts,
-        left,
-        cause: greatest_loss(circuit, rest, load),
-        least,
-        situation: situation.to_owned(),
+    is_bad.then(|| {
+        let way = way(circuit, rest, load);
+        Drop {
+            load,
+            volts,
+            left,
+            cause: greatest_loss(circuit, rest, &way),
+            least,
+            assumed_wires: way.into_iter().filter(|branch| is_assumed(context, *branch)).collect(),
+            situation: situation.to_owned(),
+        }
     })
 }
 
@@ -152,28 +159,30 @@ fn warm_resistance(context: &Context<'_>, cold: &Rest, branch: usize) -> Option<
 }
 
 /// Volts lost between the posts of the battery that feeds a load and the load, and volts left at it.
+///
+/// Where several batteries feed it the nearest counts: the one with the least between it and the load.
 fn drop(circuit: &Circuit, rest: &Rest, load: usize) -> Option<(f64, f64)> {
     let branch = &circuit.branches[load];
     let left = rest.steady.between(branch.from, branch.to)?.abs();
-    let posts = circuit.sources().filter(|source| {
+    // Batteries share the body; only a positive pole that is joined with the load feeds it.
+    let mut feeding = joined(circuit, rest, &[branch.from]);
+    feeding.extend(joined(circuit, rest, &[branch.to]));
+    let is_battery = |source: &usize| {
         let Origin::Part(part, _) = circuit.branches[*source].origin else { return false };
         circuit.resolved.network.parts[part].kind.class == Class::Battery
-    });
-    // With several batteries the nearest is the one with the least between it and the load.
+    };
+    let posts = circuit.sources().filter(is_battery).map(|source| &circuit.branches[source]);
     posts
-        .filter(|post| rest.steady.between(circuit.branches[*post].from, branch.from).is_some())
-        .filter_map(|post| {
-            rest.steady
-                .between(circuit.branches[post].from, circuit.branches[post].to)
-                .map(|volts| volts - left)
-        })
+        .filter(|post| feeding.contains(&post.from))
+        .filter_map(|post| rest.steady.between(post.from, post.to))
+        .map(|volts| volts - left)
         .min_by(f64::total_cmp)
         .map(|lost| (lost, left))
 }
 
-/// The wire or contact on the load's current path that loses most, and how much.
-fn greatest_loss(circuit: &Circuit, rest: &Rest, load: usize) -> Option<(usize, f64)> {
-    let path = current_paths(circuit, rest, load).into_iter().next()?;
+/// The wires, contacts and fuses on the shortest current path of a load.
+fn way(circuit: &Circuit, rest: &Rest, load: usize) -> Vec<usize> {
+    let Some(path) = current_paths(circuit, rest, load).into_iter().next() else { return Vec::new() };
     let on_path = |branch: usize| match circuit.subject(branch) {
         Subject::Wire(wire) => path.steps.contains(&Step::Wire(wire)),
         Subject::Part(part) => {
@@ -181,16 +190,21 @@ fn greatest_loss(circuit: &Circuit, rest: &Rest, load: usize) -> Option<(usize, 
         }
         Subject::Terminal(_) | Subject::Net(_) => false,
     };
-    circuit
-        .branches
-        .iter()
-        .enumerate()
-        .filter(|(_, branch)| matches!(branch.role, Role::Path | Role::Protection(_)))
-        .filter(|(index, _)| on_path(*index))
-        .filter_map(|(index, branch)| {
-            rest.steady.between(branch.from, branch.to).map(|volts| (index, volts.abs()))
-        })
-        .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
+    let uses_none = |index: &usize| matches!(circuit.branches[*index].role, Role::Path | Role::Protection(_));
+    (0..circuit.branches.len()).filter(uses_none).filter(|index| on_path(*index)).collect()
+}
+
+/// The branch on the way that loses most, and how much.
+fn greatest_loss(circuit: &Circuit, rest: &Rest, way: &[usize]) -> Option<(usize, f64)> {
+    let lost = |index: &usize| {
+        let branch = &circuit.branches[*index];
+        rest.steady.between(branch.from, branch.to).map(|volts| (*index, volts.abs()))
+    };
+    way.iter().filter_map(lost).max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
+}
+
+fn is_assumed(context: &Context<'_>, branch: usize) -> bool {
+    context.wire_of(branch).is_some_and(|(_, used)| used.size.is_none() || !used.length_said)
 }
 
 fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
@@ -202,20 +216,22 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
     let too_low = worst.least.filter(|least| worst.left < *least);
     let is_stop = too_low.is_some() || worst.volts > STOP_SHARE * nominal;
     let limit = if is_stop && worst.volts > STOP_SHARE * nominal { STOP_SHARE } else { LOOK_SHARE };
+    let is_possible = !worst.assumed_wires.is_empty();
+    let possibly = if is_possible { "possibly " } else { "" };
     let number = |value: f64, unit: Unit| Quantity::new(value, unit);
     let volts = |value: f64| Volts::new(value).map_or_else(String::new, |volts| volts.to_string());
     let share =
         number(100.0 * worst.volts / nominal, Unit::Percent).map_or_else(String::new, |q| q.to_string());
     let message = match too_low {
         Some(least) => format!(
-            "{} gets {} with {}, less than the {} it needs at least",
+            "{} gets {possibly}{} with {}, less than the {} it needs at least",
             subject.title(network),
             volts(worst.left),
             worst.situation,
             volts(least)
         ),
         None => format!(
-            "{} gets {} with {}: {} of the battery's voltage is lost on the way, {share} of nominal",
+            "{} gets {possibly}{} with {}: {} of the battery's voltage is lost on the way, {share} of nominal",
             subject.title(network),
             volts(worst.left),
             worst.situation,
@@ -229,6 +245,10 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
         because.push(Label { subject: cause.clone(), text: format!("loses {} of it", volts(lost)) });
         touches.push(cause);
     }
+    because.extend(worst.assumed_wires.iter().map(|wire| Label {
+        subject: circuit.subject(*wire),
+        text: "its size or length is assumed".to_owned(),
+    }));
     because.extend(drops[1..].iter().map(|other| Label {
         subject: circuit.subject(other.load),
         text: format!("loses {} for the same reason", volts(other.volts)),
@@ -239,7 +259,7 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
     };
     Finding {
         check: CHECK.name,
-        severity: if is_stop { Severity::Stop } else { Severity::Look },
+        severity: if is_stop && !is_possible { Severity::Stop } else { Severity::Look },
         message,
         subject,
         because,

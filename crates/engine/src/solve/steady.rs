@@ -210,11 +210,14 @@ impl<'c> Bench<'c> {
             .collect();
         let islands = run.islands(|_, _| true);
         run.solve(&islands)?;
-        // Loads without enough voltage before they draw anything stay off: they are waiting to be
-        // switched, and asking for their power now would be asking for a collapse that never was.
-        run.asking = (0..circuit.branches.len()).map(|index| run.asks(index)).collect();
         if !self.linear {
             run.iterate(&islands)?;
+            // Loads without enough voltage before they draw anything stay off: they are waiting to be
+            // switched, and asking for their power now would be asking for a collapse that never was.
+            run.asking = (0..circuit.branches.len()).map(|index| run.on(index) && run.asks(index)).collect();
+            if run.asking.contains(&true) {
+                run.iterate(&islands)?;
+            }
         }
         run.finish()
     }
@@ -234,6 +237,7 @@ struct Run<'b, 'c> {
     state: &'b State,
     closed: Vec<bool>,
     companions: Vec<Companion>,
+    /// Electronic loads that draw their power, by branch.
     asking: Vec<bool>,
     volts: Vec<f64>,
     factor: Factor,
@@ -253,7 +257,7 @@ impl<'b, 'c> Run<'b, 'c> {
             state,
             closed,
             companions: Vec::new(),
-            asking: Vec::new(),
+            asking: vec![false; bench.circuit.branches.len()],
             volts: vec![0.0; n],
             factor: Factor::default(),
             edge: vec![0.0; bench.n_edges],
@@ -271,15 +275,14 @@ impl<'b, 'c> Run<'b, 'c> {
         self.bench.device[index].is_some_and(|device| self.state.devices[device])
     }
 
-    /// Whether an electronic load that is on has voltage enough to draw its power.
+    /// Whether an electronic load has voltage enough to draw its power.
     fn asks(&self, index: usize) -> bool {
-        self.bench.device[index].is_none_or(|device| {
-            !self.state.devices[device] || self.across(index) >= self.bench.circuit.devices[device].off_at
-        })
+        self.bench.device[index]
+            .is_some_and(|device| self.across(index) >= self.bench.circuit.devices[device].off_at)
     }
 
     fn companion(&self, index: usize, law: &Law) -> Companion {
-        law::companion(law, self.across(index), self.on(index) && self.asking[index])
+        law::companion(law, self.across(index), self.asking[index])
     }
 
     fn islands(&self, joins: impl Fn(usize, &Law) -> bool) -> Islands {
@@ -339,15 +342,8 @@ impl<'b, 'c> Run<'b, 'c> {
     /// Electronic loads that are on and draw.
     fn drawing(&self) -> Vec<usize> {
         let devices = self.bench.circuit.devices.iter().enumerate();
-        devices
-            .filter(|(index, device)| {
-                !device.relay
-                    && self.state.devices[*index]
-                    && self.closed[device.branch]
-                    && self.asking.get(device.branch).copied().unwrap_or(false)
-            })
-            .map(|(index, _)| index)
-            .collect()
+        let draws = |branch: usize| self.closed[branch] && self.asking[branch];
+        devices.filter(|(_, device)| draws(device.branch)).map(|(index, _)| index).collect()
     }
 
     /// Companions of what is not linear, at the present voltages.
@@ -395,8 +391,7 @@ impl<'b, 'c> Run<'b, 'c> {
         let conducting: Vec<bool> = (0..circuit.branches.len())
             .map(|index| match &self.bench.laws[index] {
                 Some(law) if self.closed[index] => {
-                    law::is_linear(law)
-                        || law::conducts(law, self.across(index), self.on(index) && self.asking[index])
+                    law::is_linear(law) || law::conducts(law, self.across(index), self.asking[index])
                 }
                 _ => false,
             })

@@ -322,3 +322,34 @@ fn an_electronic_load_behind_a_diode_starts() {
     assert_eq!(case.solution.verdict, Verdict::Settled);
     close(case.across("E1.+", "E1.-") * case.amps("E1"), 20.0, 1e-9);
 }
+
+#[test]
+fn an_electronic_load_beside_a_coil_with_a_diode_starts() {
+    let text = battery(0.01)
+        + "switch S1
+           led-lamp E1 watts=40
+           relay K1 suppression=diode
+           wire w1 G1.+ S1.in mm2=1 m=1
+           wire w2 S1.out E1.+ mm2=1 m=1
+           wire w3 E1.- X1.1 mm2=1 m=1
+           wire w4 E1.+ K1.86 mm2=1 m=1
+           wire w5 K1.85 X1.1 mm2=1 m=1";
+    let case = case(&text, "S1=on");
+    assert_eq!(case.solution.verdict, Verdict::Settled);
+    close(case.across("E1.+", "E1.-") * case.amps("E1"), 40.0, 1e-9);
+}
+
+#[test]
+fn an_alternator_at_its_limit_feeds_electronic_loads_together_with_the_battery() {
+    // 2 A from the alternator, the rest from the battery.
+    let text = battery(0.01)
+        + "alternator G2 limit_a=2 strap_ohm=0
+           led-lamp E1 watts=84
+           wire w1 G1.+ E1.+ mm2=4 m=1
+           wire w2 E1.- X1.1 mm2=4 m=1
+           wire w3 G2.B+ G1.+ mm2=4 m=1";
+    let case = case(&text, "G2=running");
+    assert_eq!(case.solution.verdict, Verdict::Settled);
+    close(case.across("E1.+", "E1.-") * case.amps("E1"), 84.0, 1e-9);
+    close(case.amps("G2"), -2.0, 1e-9);
+}
