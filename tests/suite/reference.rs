@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use engine::circuit::Circuit;
 use engine::document::Document;
 use engine::ids::TerminalRef;
+use engine::path::{CurrentPath, Step, current_paths};
 use engine::solve::{Rest, Solution, Verdict, solve};
 use serde_json::Value as Json;
 
@@ -124,4 +125,34 @@ fn currents_of_random_installations_are_those_of_a_general_root_finder() {
     }
     println!("{n_amps} currents, largest difference {most:.1e} A");
     assert!(n_amps > 500, "{n_amps}");
+}
+
+#[test]
+fn current_paths_of_random_installations_are_those_of_a_general_graph_library() {
+    let (mut n_loads, mut n_paths) = (0, 0);
+    for (entry, wanted) in entries().into_iter().zip(stored("paths")) {
+        let wanted = wanted.as_object().expect("paths are stored by load").clone();
+        assert_eq!(wanted.len(), entry.circuit.loads().count(), "{}: every load is compared", entry.name);
+        for (branch, _) in entry.circuit.loads() {
+            let load = entry.circuit.subject(branch).id().to_string();
+            let mut found: Vec<String> =
+                current_paths(&entry.circuit, entry.shown(), branch).iter().map(wires).collect();
+            found.sort();
+            assert_eq!(Json::from(found.clone()), wanted[&load], "{} {load}", entry.name);
+            n_loads += usize::from(!found.is_empty());
+            n_paths += found.len();
+        }
+    }
+    println!("{n_paths} paths of {n_loads} loads");
+    assert!(n_loads > 200, "{n_loads}");
+    assert!(n_paths > 600, "{n_paths}");
+}
+
+/// The ids of the wires on a path, in the order of the current.
+fn wires(path: &CurrentPath) -> String {
+    let wire = |step: &Step| match step {
+        Step::Wire(id) => Some(id.to_string()),
+        Step::Terminal(_) | Step::Chassis => None,
+    };
+    path.steps.iter().filter_map(wire).collect::<Vec<_>>().join(" ")
 }
