@@ -42,9 +42,7 @@ def entry(job: jobs.Json) -> dict[str, Any]:
             amps.setdefault(branch.owner, stored.number(current))
     return {
         "job": job,
-        "volts": {
-            names[net]: stored.number(volts) for net, volts in enumerate(solved.volts) if net != jobs.CHASSIS
-        },
+        "volts": {names[net]: stored.number(volts) for net, volts in enumerate(solved.volts) if net != jobs.CHASSIS},
         "open_ends": sorted(names[net] for net in solved.open_ends),
         "amps": amps,
     }

@@ -86,9 +86,7 @@ def wire_ohm(wire: Json) -> float:
     return COPPER_OHM_MM2_PER_M * wire["length_m"] / wire["size"]["mm2"]
 
 
-def part_branches(
-    part: Json, own: list[int], position: str | None, nominal_v: float
-) -> Iterator[tuple[int, int, Law]]:
+def part_branches(part: Json, own: list[int], position: str | None, nominal_v: float) -> Iterator[tuple[int, int, Law]]:
     """The branches of a part between its own nets and the vehicle body; the first is the one that names it."""
     values = part["values"]
     match part["kind"]:
@@ -103,13 +101,16 @@ def part_branches(
             cold = at_v * at_v / watts / values.get("cold_ratio", 12.0)
             yield *own, Filament(at_v, watts / at_v, cold)
         case "led-lamp":
-            yield *own, Electronic(
-                values["watts"],
-                values["off_below_v"],
-                values["on_above_v"],
-                values.get("limit_a"),
-                values.get("leak_ohm"),
-                values.get("reverse") == "conducts",
+            yield (
+                *own,
+                Electronic(
+                    values["watts"],
+                    values["off_below_v"],
+                    values["on_above_v"],
+                    values.get("limit_a"),
+                    values.get("leak_ohm"),
+                    values.get("reverse") == "conducts",
+                ),
             )
         case "resistor":
             yield *own, Resistance(values["ohm"])

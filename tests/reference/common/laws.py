@@ -122,4 +122,3 @@ class Electronic:
         if self.limit is not None and current > self.limit:
             return self.limit, 0.0
         return current, -current / u
-

@@ -121,9 +121,7 @@ def narrowed(branches: list[Branch], nets: list[int], start: Vector) -> Vector |
     return volts
 
 
-def improved(
-    branches: list[Branch], nets: list[int], volts: Vector, blur: float, leak: float
-) -> tuple[Vector, float]:
+def improved(branches: list[Branch], nets: list[int], volts: Vector, blur: float, leak: float) -> tuple[Vector, float]:
     """`volts` with those of `nets` moved to where currents add up to nought, and the largest sum left."""
     row = {net: i for i, net in enumerate(nets)}
 
@@ -181,9 +179,7 @@ def finish(branches: list[Branch], volts: Vector, live: set[int]) -> Solution:
         if distance_from_corner(branch, exact) < CLEAR_OF_CORNER:
             raise Unsuitable("a solution on a corner")
     follow = open_ends(branches, exact, live)
-    shown = [
-        float(exact[net]) if net in live else follow.get(net) for net in range(len(volts))
-    ]
+    shown = [float(exact[net]) if net in live else follow.get(net) for net in range(len(volts))]
     amps = [branch.law.line(across(branch, exact), 0.0)[0] if both(branch, live) else 0.0 for branch in branches]
     return Solution(shown, amps, set(follow))
 
