@@ -69,6 +69,20 @@ pub(super) fn companion(law: &Law, u: f64, on: bool) -> Companion {
     }
 }
 
+/// The companion of `law` at a voltage that the last step turned round.
+///
+/// The tangent of a filament near no voltage overshoots to the other side, and back, for ever smaller; the straight
+/// line through no voltage and no current does not.
+pub(super) fn companion_after_reversal(law: &Law, u: f64, on: bool) -> Companion {
+    let tangent = companion(law, u, on);
+    match law {
+        Law::Filament { .. } => {
+            Companion { conductance: tangent.conductance + tangent.offset / u, offset: 0.0 }
+        }
+        _ => tangent,
+    }
+}
+
 fn filament(rated_v: f64, rated_a: f64, cold: f64, u: f64) -> Companion {
     let size = u.abs();
     let current = rated_a * libm::pow(size / rated_v, FILAMENT_EXPONENT);

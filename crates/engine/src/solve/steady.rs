@@ -216,6 +216,7 @@ impl<'c> Bench<'c> {
             // switched, and asking for their power now would be asking for a collapse that never was.
             run.asking = (0..circuit.branches.len()).map(|index| run.on(index) && run.asks(index)).collect();
             if run.asking.contains(&true) {
+                run.unloaded.clone_from(&run.volts);
                 run.iterate(&islands)?;
             }
         }
@@ -240,6 +241,10 @@ struct Run<'b, 'c> {
     /// Electronic loads that draw their power, by branch.
     asking: Vec<bool>,
     volts: Vec<f64>,
+    /// The voltages before the last step.
+    before: Vec<f64>,
+    /// The voltages without electronic loads, once known.
+    unloaded: Vec<f64>,
     factor: Factor,
     edge: Vec<f64>,
     ground: Vec<f64>,
@@ -259,6 +264,8 @@ impl<'b, 'c> Run<'b, 'c> {
             companions: Vec::new(),
             asking: vec![false; bench.circuit.branches.len()],
             volts: vec![0.0; n],
+            before: vec![0.0; n],
+            unloaded: Vec::new(),
             factor: Factor::default(),
             edge: vec![0.0; bench.n_edges],
             ground: vec![0.0; n - 1],
@@ -282,7 +289,13 @@ impl<'b, 'c> Run<'b, 'c> {
     }
 
     fn companion(&self, index: usize, law: &Law) -> Companion {
-        law::companion(law, self.across(index), self.asking[index])
+        let u = self.across(index);
+        let branch = &self.bench.circuit.branches[index];
+        let was = self.before[branch.from] - self.before[branch.to];
+        if u * was < 0.0 {
+            return law::companion_after_reversal(law, u, self.asking[index]);
+        }
+        law::companion(law, u, self.asking[index])
     }
 
     fn islands(&self, joins: impl Fn(usize, &Law) -> bool) -> Islands {
@@ -336,7 +349,7 @@ impl<'b, 'c> Run<'b, 'c> {
         self.bench.pattern.factor(&self.edge, &self.ground, &mut self.factor);
         self.volts[CHASSIS] = 0.0;
         self.bench.pattern.solve(&self.factor, &mut self.volts[1..], &mut self.work);
-        if self.factor.has_negative_pivot() { Err(NoSolution::Collapse(self.drawing())) } else { Ok(()) }
+        if self.factor.has_negative_pivot() { Err(self.collapse()) } else { Ok(()) }
     }
 
     /// Electronic loads that are on and draw.
@@ -344,6 +357,21 @@ impl<'b, 'c> Run<'b, 'c> {
         let devices = self.bench.circuit.devices.iter().enumerate();
         let draws = |branch: usize| self.closed[branch] && self.asking[branch];
         devices.filter(|(_, device)| draws(device.branch)).map(|(index, _)| index).collect()
+    }
+
+    /// The collapse of the electronic loads whose voltage has gone below half of what they had before they drew
+    /// anything: beyond that point a supply delivers less, not more, the more current is drawn. Of all that draw when
+    /// that tells none apart.
+    fn collapse(&self) -> NoSolution {
+        let drawing = self.drawing();
+        let fallen = |device: &&usize| {
+            let branch = self.bench.circuit.devices[**device].branch;
+            let ends = &self.bench.circuit.branches[branch];
+            let unloaded = |net: NetIndex| self.unloaded.get(net).copied().unwrap_or(0.0);
+            self.across(branch) < 0.5 * (unloaded(ends.from) - unloaded(ends.to))
+        };
+        let fallen: Vec<usize> = drawing.iter().filter(fallen).copied().collect();
+        NoSolution::Collapse(if fallen.is_empty() { drawing } else { fallen })
     }
 
     /// Companions of what is not linear, at the present voltages.
@@ -360,28 +388,29 @@ impl<'b, 'c> Run<'b, 'c> {
 
     fn iterate(&mut self, islands: &Islands) -> Result<(), NoSolution> {
         let circuit = self.bench.circuit;
-        let mut before = Vec::new();
         for round in 0..MOST_ITERATIONS {
-            before.clone_from(&self.volts);
             self.draw_companions();
+            self.before.clone_from(&self.volts);
             self.solve(islands)?;
             if self.drawing().into_iter().any(|device| self.across(circuit.devices[device].branch) <= 0.0) {
-                return Err(NoSolution::Collapse(self.drawing()));
+                return Err(self.collapse());
             }
             let scale = self.volts.iter().fold(1.0, |most: f64, v| most.max(v.abs()));
-            let change =
-                self.volts.iter().zip(&before).fold(0.0, |most: f64, (now, was)| most.max((now - was).abs()));
+            let change = self
+                .volts
+                .iter()
+                .zip(&self.before)
+                .fold(0.0, |most: f64, (now, was)| most.max((now - was).abs()));
             if change <= AT_REST * scale {
                 return Ok(());
             }
             if round >= PATIENCE {
-                for (now, was) in self.volts.iter_mut().zip(&before) {
+                for (now, was) in self.volts.iter_mut().zip(&self.before) {
                     *now = 0.5 * (*now + was);
                 }
             }
         }
-        let drawing = self.drawing();
-        Err(if drawing.is_empty() { NoSolution::NotFound } else { NoSolution::Collapse(drawing) })
+        Err(if self.drawing().is_empty() { NoSolution::NotFound } else { self.collapse() })
     }
 
     /// The last solution, with blocked branches taken out, then currents and the self-check.

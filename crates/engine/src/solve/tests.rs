@@ -353,3 +353,29 @@ fn an_alternator_at_its_limit_feeds_electronic_loads_together_with_the_battery()
     close(case.across("E1.+", "E1.-") * case.amps("E1"), 84.0, 1e-9);
     close(case.amps("G2"), -2.0, 1e-9);
 }
+
+#[test]
+fn a_collapse_names_the_load_that_fell_and_not_its_neighbor() {
+    // 60 W at the end of 0.69 ohm: at most 12.6^2 / (4 x 0.69) = 57.5 W arrive.
+    let text = battery(0.01)
+        + "led-lamp E1 watts=60 off_below_v=1 on_above_v=2
+           led-lamp E2 watts=60
+           resistor R1 ohm=0.68
+           wire w1 G1.+ R1.1 mm2=10 m=0.1
+           wire w2 R1.2 E1.+ mm2=10 m=0.1
+           wire w3 E1.- X1.1 mm2=10 m=0.1
+           wire w4 G1.+ E2.+ mm2=10 m=0.1
+           wire w5 E2.- X1.1 mm2=10 m=0.1";
+    let case = case(&text, "");
+    assert_eq!(case.solution.verdict, Verdict::Collapse);
+    let named: Vec<String> = case
+        .solution
+        .restless
+        .iter()
+        .map(|device| {
+            case.circuit.subject(case.circuit.devices[*device].branch).title(&case.circuit.resolved.network)
+        })
+        .collect();
+    assert_eq!(named.len(), 1, "{named:?}");
+    assert!(named[0].contains("E1"), "{named:?}");
+}
