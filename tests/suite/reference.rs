@@ -78,11 +78,6 @@ impl Entry {
     }
 }
 
-/// Nets that only a reversed diode joins to the supply, for which the engine shows a voltage above the supply.
-///
-/// FIXME: such a net has no potential.
-const N_MADE_UP: usize = 14;
-
 fn entries() -> Vec<Entry> {
     stored("nonlinear").into_iter().map(Entry::new).collect()
 }
@@ -108,7 +103,7 @@ fn voltages_of_random_installations_are_those_of_a_general_root_finder() {
         }
     }
     println!("{n_volts} voltages, largest difference {most:.1e} V; {n_dead} nets without potential");
-    assert_eq!(n_made_up, N_MADE_UP);
+    assert_eq!(n_made_up, 0);
     assert!(n_volts > 1500, "{n_volts}");
     assert!(n_dead > 50, "{n_dead}");
 }

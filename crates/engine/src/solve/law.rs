@@ -114,6 +114,11 @@ pub(super) fn conducts(law: &Law, u: f64, on: bool) -> bool {
     conductance != 0.0 || offset != 0.0
 }
 
+/// Whether a diode stands at the corner of its law, where it joins its ends but carries nothing.
+pub(super) fn is_at_corner(law: &Law, u: f64) -> bool {
+    matches!(law, Law::Diode { forward, .. } if (u - forward.get()).abs() <= CORNER)
+}
+
 /// Whether the law is a straight line everywhere.
 pub(super) fn is_linear(law: &Law) -> bool {
     matches!(law, Law::Resistance(_) | Law::Source { limit: None, one_way: false, .. })

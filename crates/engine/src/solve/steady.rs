@@ -227,6 +227,8 @@ impl<'c> Bench<'c> {
 /// Which nets are connected, and the node that serves as zero for each island.
 struct Islands {
     of: Vec<usize>,
+    /// Whether the island of this number holds the chassis or a source.
+    has_zero: Vec<bool>,
     /// Nets pinned to nought because their island has sources but no chassis.
     pinned: Vec<NetIndex>,
     /// Islands with neither chassis nor source.
@@ -321,7 +323,7 @@ impl<'b, 'c> Run<'b, 'c> {
             }
         }
         let n_undefined = (0..of.len()).filter(|net| of[*net] == *net && !has_zero[*net]).count();
-        Islands { of, pinned, n_undefined }
+        Islands { of, has_zero, pinned, n_undefined }
     }
 
     /// One linear solution with the present companions.
@@ -364,12 +366,14 @@ impl<'b, 'c> Run<'b, 'c> {
     /// that tells none apart.
     fn collapse(&self) -> NoSolution {
         let drawing = self.drawing();
-        let fallen = |device: &&usize| {
-            let branch = self.bench.circuit.devices[**device].branch;
-            let ends = &self.bench.circuit.branches[branch];
-            let unloaded = |net: NetIndex| self.unloaded.get(net).copied().unwrap_or(0.0);
-            self.across(branch) < 0.5 * (unloaded(ends.from) - unloaded(ends.to))
+        // The step that failed may have led anywhere; the one before it led down.
+        let across = |volts: &[f64], device: usize| {
+            let branch = &self.bench.circuit.branches[self.bench.circuit.devices[device].branch];
+            let at = |net: NetIndex| volts.get(net).copied().unwrap_or(0.0);
+            at(branch.from) - at(branch.to)
         };
+        let fallen =
+            |device: &&usize| across(&self.before, **device) < 0.5 * across(&self.unloaded, **device);
         let fallen: Vec<usize> = drawing.iter().filter(fallen).copied().collect();
         NoSolution::Collapse(if fallen.is_empty() { drawing } else { fallen })
     }
@@ -417,7 +421,7 @@ impl<'b, 'c> Run<'b, 'c> {
     fn finish(mut self) -> Result<Steady, NoSolution> {
         let circuit = self.bench.circuit;
         self.draw_companions();
-        let conducting: Vec<bool> = (0..circuit.branches.len())
+        let mut conducting: Vec<bool> = (0..circuit.branches.len())
             .map(|index| match &self.bench.laws[index] {
                 Some(law) if self.closed[index] => {
                     law::is_linear(law) || law::conducts(law, self.across(index), self.asking[index])
@@ -425,6 +429,7 @@ impl<'b, 'c> Run<'b, 'c> {
                 _ => false,
             })
             .collect();
+        self.part_unfed_corners(&mut conducting);
         let islands = self.islands(|index, _| conducting[index]);
         self.solve(&islands)?;
         // An island's own zero may carry a rounding error through its pin; take it off.
@@ -441,6 +446,35 @@ impl<'b, 'c> Run<'b, 'c> {
             return Err(NoSolution::NotFound);
         }
         Ok(Steady { local: self.volts, island: islands.of, amps, conducting, balance })
+    }
+
+    /// Parts the ends of diodes that stand at the corner of their law, carrying nothing, unless their anode is fed:
+    /// an open cathode follows the anode, an open anode follows nothing.
+    fn part_unfed_corners(&mut self, conducting: &mut [bool]) {
+        let is_corner = |index: &usize| match &self.bench.laws[*index] {
+            Some(law) => conducting[*index] && law::is_at_corner(law, self.across(*index)),
+            None => false,
+        };
+        let mut unfed: Vec<usize> = (0..conducting.len()).filter(is_corner).collect();
+        for index in &unfed {
+            conducting[*index] = false;
+        }
+        while !unfed.is_empty() {
+            let islands = self.islands(|index, _| conducting[index]);
+            let (fed, rest): (Vec<usize>, Vec<usize>) = unfed
+                .into_iter()
+                .partition(|index| islands.has_zero[islands.of[self.bench.circuit.branches[*index].from]]);
+            unfed = rest;
+            if fed.is_empty() {
+                break;
+            }
+            for index in fed {
+                conducting[index] = true;
+            }
+        }
+        for index in unfed {
+            self.companions[index] = Companion { conductance: 0.0, offset: 0.0 };
+        }
     }
 
     fn currents(&self) -> Vec<f64> {

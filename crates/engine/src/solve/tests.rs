@@ -379,3 +379,13 @@ fn a_collapse_names_the_load_that_fell_and_not_its_neighbor() {
     assert_eq!(named.len(), 1, "{named:?}");
     assert!(named[0].contains("E1"), "{named:?}");
 }
+
+#[test]
+fn the_open_anode_of_a_reversed_diode_has_no_potential() {
+    let text = battery(0.01)
+        + "diode R1
+           wire w1 G1.+ R1.K mm2=4 m=1";
+    let case = case(&text, "");
+    assert_eq!(case.volts("R1.A"), None);
+    close(case.volts("R1.K").unwrap(), 12.6, 1e-12);
+}
