@@ -1,8 +1,8 @@
 """Current paths of the loads of the random installations, found by a general graph library.
 
-A current path goes from the positive to the negative pole of a source that works, through the load and no other load,
-over wires, joints, straps and diodes that carry current, and meets no net twice.
-Which diodes and alternators carry current is taken from `nonlinear.json`.
+A current path goes from the positive to the negative pole of a source that delivers current, through the load and no
+other load, over wires, joints, straps and diodes that carry current, and meets no net twice.
+A load without current has none. Which sources deliver and what carries current is taken from `nonlinear.json`.
 
 Run without arguments to store the output anew, with `--check` to compare it with what is on file.
 """
@@ -20,20 +20,22 @@ from common.laws import Diode, Electronic, Source
 #: Kinds that use energy.
 LOADS = ("lamp", "led-lamp", "resistor")
 
-#: A diode or an alternator with less current than this does not work, in amperes.
+#: What carries less current than this carries none, in amperes.
 LEAST_AMPS = 1e-6
 
 
 def paths(circuit: jobs.Circuit, amps: dict[str, float], loads: set[str], load: str) -> list[str]:
     """Each current path of `load` as the ids of its wires, in the order of the current."""
+    if abs(amps.get(load, 0.0)) <= LEAST_AMPS:
+        return []
     graph = nx.MultiDiGraph()
     graph.add_nodes_from(range(len(circuit.nets)))
     poles: list[tuple[int, int]] = []
     for branch in circuit.branches:
         works = abs(amps.get(branch.owner, 0.0)) > LEAST_AMPS
         match branch.law:
-            case Source(one_way=one_way):
-                if works or not one_way:
+            case Source():
+                if amps.get(branch.owner, 0.0) < -LEAST_AMPS:
                     poles.append((branch.start, branch.end))
                 continue
             case Diode() if not works:

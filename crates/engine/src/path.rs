@@ -42,14 +42,17 @@ pub struct CurrentPath {
 /// Most paths listed for one load; beyond that the circuit is a lattice and a list helps nobody.
 pub const MOST_PATHS: usize = 256;
 
+/// Current below which something carries none, in amperes: far below any meter, far above rounding.
+const LEAST_AMPS: f64 = 1e-6;
+
 /// Most ways walked while looking for them.
 const MOST_WALKED: usize = 50_000;
 
 /// The current paths of the load at branch `load`, in the lasting state `rest`.
 ///
 /// These are the simple paths, over conducting branches, from the positive to the negative pole of
-/// each source that pass this load and no other load or coil. At most [`MOST_PATHS`] are listed, the
-/// shortest first. Empty when the load's current has no way.
+/// each source that delivers current, that pass this load and no other load or coil. At most [`MOST_PATHS`] are listed, the
+/// shortest first. Empty when the load carries no current.
 pub fn current_paths(circuit: &Circuit, rest: &Rest, load: usize) -> Vec<CurrentPath> {
     let mut graph: DiGraph<(), ()> = DiGraph::new();
     let nets: Vec<NodeIndex> = circuit.nets.iter().map(|_| graph.add_node(())).collect();
@@ -75,7 +78,10 @@ pub fn current_paths(circuit: &Circuit, rest: &Rest, load: usize) -> Vec<Current
         }
     }
     let mut found: Vec<CurrentPath> = Vec::new();
-    for source in circuit.sources().filter(|source| rest.steady.conducting(*source)) {
+    // A battery that is being charged is on the far side of a current path, not at its start.
+    let delivers = |source: &usize| rest.steady.amps(*source) < -LEAST_AMPS;
+    let carries_any = rest.steady.amps(load).abs() > LEAST_AMPS;
+    for source in circuit.sources().filter(|source| carries_any && delivers(source)) {
         let (from, to) = (circuit.branches[source].from, circuit.branches[source].to);
         let walks = all_simple_paths::<Vec<NodeIndex>, _, std::hash::RandomState>(
             &graph, nets[from], nets[to], 0, None,

@@ -21,7 +21,7 @@ declare_check! {
     ///
     /// # What it checks
     ///
-    /// The greatest current that can flow through a wire for ever without any fuse opening: the greatest flow from the
+    /// The greatest current that can flow through a wire lastingly without any fuse opening: the greatest flow from the
     /// sources to it with the fuse ratings as capacities, so that fuses in parallel add and fuses in series limit.
     /// It must not exceed 1.07 times the current the wire stands (1.45 / 1.35: what protection may let pass over what a
     /// blade fuse opens at).
@@ -41,14 +41,14 @@ declare_check! {
     ///
     /// Fit the largest fuse the thinnest wire behind it allows, or give the thin branch a fuse of its own.
     name: "fuse-larger-than-wire",
-    summary: "a fuse lets more current pass than a wire behind it stands",
+    summary: "a fuse lets more current pass than a wire behind it can carry",
     explained_by: &["undersized-conductor"],
     run: run,
 }
 
 const SOURCE: &str = "overload rule of IEC 60364-4-43 (from memory) with the 135 % gate printed for links declared to ISO 8820-3; DIN VDE 0298-4:2013-06 Table 11";
 
-/// A wire and the current that can pass it for ever.
+/// A wire and the current that can pass it lastingly.
 struct Weak {
     branch: usize,
     passes: f64,
@@ -157,6 +157,15 @@ fn lets_pass(context: &Context<'_>, fuse: usize) -> String {
     }
 }
 
+/// Ratings of blade fuses in amperes (ISO 8820-3:2015 types C, E and F, from memory).
+const RATINGS: &[f64] =
+    &[1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0, 100.0];
+
+/// The largest fuse that is made and lets no more pass.
+fn largest_rating(allowed: Amps) -> Option<Amps> {
+    RATINGS.iter().rev().find(|rating| **rating <= allowed.get()).and_then(|rating| Amps::new(*rating))
+}
+
 fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
@@ -171,14 +180,14 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
     let possibly = if worst.doubtful { "possibly " } else { "" };
     let message = if worst.earth_side {
         format!(
-            "{title} brings back loads behind {} and is {possibly}too thin for it: {passes} may flow when a load \
-             fails, it stands {}",
+            "{title} is the return of loads behind {} and {possibly}too thin for it: {passes} may flow when a load \
+             fails, it can carry {}",
             names.join(" and "),
             worst.stands
         )
     } else {
         format!(
-            "{} lets {passes} pass for ever, {possibly}too much for {title}, which stands {}",
+            "{} lets {passes} pass, {possibly}too much for {title}, which can carry {}",
             names.join(" and "),
             worst.stands
         )
@@ -190,7 +199,7 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         .collect();
     because.extend(weak[1..].iter().map(|other| Label {
         subject: circuit.subject(other.branch),
-        text: format!("stands {}", other.stands),
+        text: format!("can carry {}", other.stands),
     }));
     let mut touches: Vec<Subject> = weak.iter().map(|other| circuit.subject(other.branch)).collect();
     touches.extend(fuses);
@@ -203,9 +212,12 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         measured: Some(passes.into()),
         allowed: Some(Quantity::from(allowed)),
         help: vec![Help {
-            text: format!(
-                "fit a fuse of at most {allowed}, use a larger size, or give the thin branch a fuse of its own"
-            ),
+            text: match largest_rating(allowed) {
+                Some(rating) => format!(
+                    "fit a fuse of at most {rating}, use a larger size, or give the thin branch a fuse of its own"
+                ),
+                None => "use a larger size: no usual fuse is small enough".to_owned(),
+            },
         }],
         source: SOURCE,
         touches,

@@ -50,6 +50,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             && context.is_judged(branch)
             && !is_existing(context, branch)
             && !is_extra
+            && is_as_used(context, branch)
         {
             dark.push((branch, reason(context, branch)));
         }
@@ -68,6 +69,19 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 
 fn is_existing(context: &Context<'_>, branch: usize) -> bool {
     context.part_of(branch).is_some_and(|(_, part)| part.status == Status::Existing)
+}
+
+/// Whether a load branch shows its part as it is used: a motor turning, a socket with something plugged in. A stalled
+/// motor is no load that somebody wants to see working.
+fn is_as_used(context: &Context<'_>, branch: usize) -> bool {
+    let circuit = context.circuit;
+    match circuit.branches[branch].gate {
+        Gate::In(part, _) => {
+            circuit.inputs.iter().any(|input| input.part == part)
+                || circuit.branches_of_part(part).next().is_some_and(|(first, _)| first == branch)
+        }
+        Gate::Always | Gate::Device(..) => true,
+    }
 }
 
 fn is_wired(context: &Context<'_>, branch: usize) -> bool {
@@ -161,8 +175,9 @@ fn finding(context: &Context<'_>, loads: &[usize], why: Option<Reason>, complete
     touches.dedup();
     let title = touches[0].title(network);
     let dark = match touches.len() {
-        1 => format!("{title} works in no situation"),
-        n => format!("{title} and {} more work in no situation", n - 1),
+        1 => format!("{title} does not work in any switch position"),
+        2 => format!("{title} and one other do not work in any switch position"),
+        n => format!("{title} and {} others do not work in any switch position", n - 1),
     };
     let mut because: Vec<Label> = touches[1..]
         .iter()
@@ -203,7 +218,9 @@ fn finding(context: &Context<'_>, loads: &[usize], why: Option<Reason>, complete
         Some(Reason::Reversed(_)) => "swap its two wires",
         Some(Reason::DiodeBlocks(_)) => "turn the diode round",
         Some(Reason::RelayIdle(_)) => "bring positive to 86 and earth to 85 in the situation meant",
-        _ => "follow its current path from the supply and from the earth until it breaks off",
+        _ => {
+            "check its voltage against what it is made for, then follow its current path from the supply and from the earth"
+        }
     };
     let checked = complete || why.is_some();
     Finding {

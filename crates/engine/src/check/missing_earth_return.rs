@@ -98,7 +98,8 @@ fn finding(context: &Context<'_>, piece: &[NetIndex], loads: &[usize]) -> Findin
     let shared = if touches.len() > 1 { joint(context, piece) } else { None };
     let message = match touches.len() {
         1 => format!("{title} has no way back to the battery's negative pole"),
-        n => format!("{title} and {} more share an earth side that leads nowhere", n - 1),
+        2 => format!("{title} and one other share an earth side that leads nowhere"),
+        n => format!("{title} and {} others share an earth side that leads nowhere", n - 1),
     };
     let subject = shared.unwrap_or_else(|| touches[0].clone());
     let because = touches

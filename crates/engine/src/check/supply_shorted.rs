@@ -67,7 +67,7 @@ fn finding(context: &Context<'_>, surveyed: &Surveyed, short: &Short) -> Finding
         check: CHECK.name,
         severity: Severity::Stop,
         message: format!(
-            "with {} the positive pole of {} is joined with its negative pole: {amps} would flow, {consequence}",
+            "with `{}` the positive pole of {} is joined with its negative pole: {amps} would flow, {consequence}",
             surveyed.name,
             circuit.subject(*source).title(network)
         ),

@@ -34,7 +34,7 @@ declare_check! {
     ///
     /// Use a larger size, split the load over two wires, or keep the wire out of the heat and the bundle.
     name: "undersized-conductor",
-    summary: "a wire carries more current than it stands",
+    summary: "a wire carries more current than it can",
     explained_by: &[],
     run: run,
 }
@@ -101,12 +101,13 @@ fn finding(context: &Context<'_>, overloads: &[Overload]) -> Finding {
     let title = subject.title(&context.circuit.resolved.network);
     let amps = Amps::new(worst.amps).expect("a solved current is finite");
     let message = if worst.stands_at_best.get() == 0.0 {
-        format!(
-            "the insulation of {title} stands no more than the temperature around it, so it may carry no current"
-        )
+        format!("it is as hot around {title} as its insulation can take, so it may carry no current")
     } else {
         let possibly = if worst.doubtful { "possibly more than" } else { "more than" };
-        format!("{title} carries {amps} with {}, {possibly} the {} it stands", worst.situation, worst.stands)
+        format!(
+            "{title} carries {amps} with `{}`, {possibly} the {} it can carry",
+            worst.situation, worst.stands
+        )
     };
     let touches: Vec<Subject> = overloads.iter().map(|o| context.circuit.subject(o.branch)).collect();
     let because = overloads[1..]
@@ -114,7 +115,7 @@ fn finding(context: &Context<'_>, overloads: &[Overload]) -> Finding {
         .map(|o| Label {
             subject: context.circuit.subject(o.branch),
             text: format!(
-                "on the same run, carries {} and stands {}",
+                "on the same run, carries {} and can carry {}",
                 Amps::new(o.amps).expect("a solved current is finite"),
                 o.stands
             ),

@@ -224,14 +224,14 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
         number(100.0 * worst.volts / nominal, Unit::Percent).map_or_else(String::new, |q| q.to_string());
     let message = match too_low {
         Some(least) => format!(
-            "{} gets {possibly}{} with {}, less than the {} it needs at least",
+            "{} gets {possibly}{} with `{}`, less than the {} it needs at least",
             subject.title(network),
             volts(worst.left),
             worst.situation,
             volts(least)
         ),
         None => format!(
-            "{} gets {possibly}{} with {}: {} of the battery's voltage is lost on the way, {share} of nominal",
+            "{} gets {possibly}{} with `{}`: {} of the battery's voltage is lost on the way, {share} of nominal",
             subject.title(network),
             volts(worst.left),
             worst.situation,
@@ -298,11 +298,11 @@ fn restless<'a>(
             let title = subject.title(&circuit.resolved.network);
             let message = match solution.verdict {
                 Verdict::Collapse => format!(
-                    "the way to {title} cannot deliver the {power} it takes with {}: its voltage collapses",
+                    "the way to {title} cannot deliver the {power} it takes with `{}`: its voltage collapses",
                     situation
                 ),
                 _ => format!(
-                    "{title} turns on and off with {}: taking {power} pulls its own voltage below {off_below}",
+                    "{title} turns on and off with `{}`: taking {power} pulls its own voltage below {off_below}",
                     situation
                 ),
             };
