@@ -1,13 +1,13 @@
 //! The whole job: from a JSON value to a document that violates nothing.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use serde_json::Value as Json;
 
+use super::parts::{Parts, label_told};
 use super::place::{Place, quoted};
-use super::walk::{Fields, each, expected, list, list_of, object, text, whole};
-use super::wire::Parts;
+use super::walk::{Fields, each, expected, keep, list, list_of, object, text, whole};
 use super::{FORMAT, MOST_PARTS_AND_WIRES, Problem, ReadError, migrate, part, wire};
 use crate::document::validate::{Violation, violations};
 use crate::document::{AT_REST, Card, Document, Network, Part, Placement, Pose, Settings, Situation, Wire};
@@ -55,14 +55,13 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
     check_left_out(&fields, &mut problems);
     let card = keep(fields.optional("card", card), &mut problems).flatten().unwrap_or_default();
     let settings = keep(fields.required("settings", settings), &mut problems).unwrap_or_default();
-    let (parts, poses) = parts(&fields, &mut problems);
     let next_id = keep(fields.optional("next_id", whole(0, MOST_NEXT_ID)), &mut problems).flatten();
-    // Wires and situations name parts; while a part is unreadable, their complaints would mislead.
-    ReadError::unless_empty(std::mem::take(&mut problems))?;
-
-    let by_id: Parts = parts.iter().map(|part| (&part.id, part)).collect();
-    let wires = wires(&fields, &by_id, &mut problems);
-    let situations = situations(&fields, &by_id, &mut problems);
+    let mut ids = BTreeSet::new();
+    let (parts, poses) = parts(&fields, &mut ids, &mut problems);
+    // Whatever cannot be read, the rest is looked through as far as it makes sense without.
+    let known = Parts::new(&parts, fields.get("parts"));
+    let wires = wires(&fields, &known, &mut ids, &mut problems);
+    let situations = situations(&fields, &known, &mut problems);
     ReadError::unless_empty(problems)?;
 
     let derived = next_free(&parts, &wires);
@@ -91,11 +90,6 @@ fn number_at_end(id: &str) -> Option<u64> {
     let digits = id.trim_start_matches(|c: char| !c.is_ascii_digit());
     let digits = digits.rsplit(|c: char| !c.is_ascii_digit()).next()?;
     (digits.len() <= 15).then(|| digits.parse().ok()).flatten()
-}
-
-/// The value, or nothing and one more problem.
-fn keep<T>(read: Result<T, Problem>, problems: &mut Vec<Problem>) -> Option<T> {
-    read.map_err(|problem| problems.push(problem)).ok()
 }
 
 fn check_count(fields: &Fields) -> Result<(), Problem> {
@@ -149,64 +143,98 @@ fn settings(value: &Json, place: &Place) -> Result<Settings, Problem> {
     Ok(Settings { nominal_v })
 }
 
-fn parts(fields: &Fields, problems: &mut Vec<Problem>) -> (Vec<Part>, Vec<Pose>) {
-    let place = Place::Job;
-    let read = fields
-        .get("parts")
-        .map(|value| each(value, &place.key("parts"), problems, part::read))
-        .unwrap_or_default();
-    let mut poses = Vec::new();
-    let parts = read
-        .into_iter()
-        .map(|(part, own)| {
-            poses.extend(own);
-            part
-        })
-        .collect();
-    (parts, poses)
+fn parts<'v>(
+    fields: &Fields<'v>,
+    ids: &mut BTreeSet<String>,
+    problems: &mut Vec<Problem>,
+) -> (Vec<Part>, Vec<Pose>) {
+    let Some(value) = fields.get("parts") else { return Default::default() };
+    let read = each(value, &Place::Job.key("parts"), problems, |value, place, problems| {
+        check_id(value, place, ids, problems);
+        part::read(value, place, problems)
+    });
+    let (parts, poses): (Vec<Part>, Vec<Vec<Pose>>) = read.into_iter().unzip();
+    (parts, poses.into_iter().flatten().collect())
 }
 
-fn wires(fields: &Fields, parts: &Parts, problems: &mut Vec<Problem>) -> Vec<Wire> {
-    let place = Place::Job;
-    let read = |value: &Json, place: &Place| wire::read(value, place, parts);
-    fields.get("wires").map(|value| each(value, &place.key("wires"), problems, read)).unwrap_or_default()
+fn wires(
+    fields: &Fields,
+    parts: &Parts,
+    ids: &mut BTreeSet<String>,
+    problems: &mut Vec<Problem>,
+) -> Vec<Wire> {
+    let Some(value) = fields.get("wires") else { return Vec::new() };
+    each(value, &Place::Job.key("wires"), problems, |value, place, problems| {
+        check_id(value, place, ids, problems);
+        wire::read(value, place, parts, problems)
+    })
+}
+
+/// Refuses an id that a part or wire before has, whatever else may be wrong with this one.
+fn check_id(value: &Json, place: &Place, ids: &mut BTreeSet<String>, problems: &mut Vec<Problem>) {
+    let Some(id) = value.get("id").and_then(Json::as_str) else { return };
+    if !ids.insert(id.to_owned()) && PartId::new(id).is_some() {
+        problems.push(place.key("id").problem(Violation::IdUsedTwice(id.to_owned()).to_string()));
+    }
 }
 
 fn situations(fields: &Fields, parts: &Parts, problems: &mut Vec<Problem>) -> Vec<Situation> {
     let mut names: Vec<String> = Vec::new();
-    let read = |value: &Json, place: &Place| {
-        let fields = Fields::of(value, place, &["name", "set"])?;
-        let name = fields.required("name", |value, place| {
-            let name = text(value, place)?;
-            if name.is_empty() {
-                return Err(place.problem("a situation needs a name"));
-            }
-            if name == AT_REST {
-                return Err(place.problem(format!("`{AT_REST}` always exists and is not listed")));
-            }
-            if names.contains(&name) {
-                return Err(place.problem(format!("there are two situations {}", quoted(&name))));
-            }
-            names.push(name.clone());
-            Ok(name)
-        })?;
-        let set = fields.optional("set", |value, place| positions(value, place, parts))?;
-        Ok(Situation { name, set: set.unwrap_or_default() })
+    let mut named = |value: &Json, place: &Place| {
+        let name = text(value, place)?;
+        if name.is_empty() {
+            return Err(place.problem("a situation needs a name"));
+        }
+        if name == AT_REST {
+            return Err(place.problem(format!("`{AT_REST}` always exists and is not listed")));
+        }
+        if names.contains(&name) {
+            return Err(place.problem(format!("there are two situations {}", quoted(&name))));
+        }
+        names.push(name.clone());
+        Ok(name)
     };
-    let place = Place::Job;
-    fields
-        .get("situations")
-        .map(|value| each(value, &place.key("situations"), problems, read))
-        .unwrap_or_default()
+    let Some(value) = fields.get("situations") else { return Vec::new() };
+    each(value, &Place::Job.key("situations"), problems, |value, place, problems| {
+        let fields = Fields::telling(value, place, &["name", "set"], problems, |_| None)?;
+        let name = keep(fields.required("name", &mut named), problems);
+        let set = fields.get("set").map(|set| positions(set, &place.key("set"), parts, problems));
+        Some(Situation { name: name?, set: set.unwrap_or_default() })
+    })
 }
 
-fn positions(value: &Json, place: &Place, parts: &Parts) -> Result<BTreeMap<PartId, String>, Problem> {
-    let mut set = BTreeMap::new();
-    for (key, position) in object(value, place)? {
-        let place = place.key(key);
-        let id = PartId::new(key).ok_or_else(|| place.problem(part::bad_id(key)))?;
-        let part = parts.get(&id).ok_or_else(|| place.problem(format!("there is no part `{id}`")))?;
-        let position = text(position, &place)?;
+fn positions(
+    value: &Json,
+    place: &Place,
+    parts: &Parts,
+    problems: &mut Vec<Problem>,
+) -> BTreeMap<PartId, String> {
+    let said = keep(object(value, place), problems);
+    let read = said
+        .into_iter()
+        .flatten()
+        .filter_map(|(key, position)| keep(one_position(key, position, &place.key(key), parts), problems));
+    read.collect()
+}
+
+fn one_position(
+    key: &str,
+    position: &Json,
+    place: &Place,
+    parts: &Parts,
+) -> Result<(PartId, String), Problem> {
+    let id = PartId::new(key);
+    let known = id.as_ref().is_some_and(|id| parts.knows(id));
+    if let (false, Some(meant)) = (known, parts.labelled(key)) {
+        let hint = match meant[..] {
+            [one] => format!("write `{}`", one.id),
+            _ => "name the one that is meant by its id".to_owned(),
+        };
+        return Err(place.problem(format!("{}; {hint}", label_told(key, &meant))));
+    }
+    let id = id.ok_or_else(|| place.problem(part::bad_id(key)))?;
+    let position = text(position, place)?;
+    if let Some(part) = parts.get(&id, place)? {
         let known = part.positions();
         if known.is_empty() {
             return Err(place.problem(format!("a {} has no positions to set", part.kind.noun)));
@@ -215,9 +243,8 @@ fn positions(value: &Json, place: &Place, parts: &Parts) -> Result<BTreeMap<Part
             let known = list_of(known.iter().copied());
             return Err(place.problem(format!("{} is none of {known}", quoted(&position))));
         }
-        set.insert(id, position);
     }
-    Ok(set)
+    Ok((id, position))
 }
 
 /// The problem that a violation is, at the place of the part or wire that breaks the rule.

@@ -4,7 +4,7 @@ use serde_json::Value as Json;
 
 use super::Problem;
 use super::place::{Place, nearest, quoted};
-use super::walk::{Fields, expected, flag, given, list_of, number, text, whole, word};
+use super::walk::{Fields, each, expected, flag, given, keep, list_of, number, text, whole, word};
 use crate::document::{Part, Pose, Status};
 use crate::given::Given;
 use crate::ids::{LONGEST_ID, PartId};
@@ -21,33 +21,34 @@ pub(super) const FARTHEST: i64 = 4_000;
 /// Most fuse-box ways a seat may name; the box itself may have fewer.
 pub(super) const MOST_WAYS: u32 = 1_000;
 
-/// Reads a part and its poses.
-pub(super) fn read(value: &Json, place: &Place) -> Result<(Part, Vec<Pose>), Problem> {
-    let fields = Fields::of(value, place, KEYS)?;
-    let id = fields.required("id", part_id)?;
-    let kind = fields.required("kind", kind_name)?;
-    let values = fields
-        .optional("values", |value, place| {
-            let mut values = Values::default();
-            group(value, place, kind, "", &mut values)?;
-            Ok(values)
-        })?
-        .unwrap_or_default();
-    let part = Part {
-        id,
-        kind,
-        label: fields.text("label")?,
-        status: fields.optional("status", word(&Status::WORDS))?.unwrap_or_default(),
-        values,
+/// Reads a part and its poses; what is wrong is added to `problems`.
+pub(super) fn read(value: &Json, place: &Place, problems: &mut Vec<Problem>) -> Option<(Part, Vec<Pose>)> {
+    // The kind is read first, because it knows which keys belong in `values`.
+    let kind = value.get("kind").and_then(|name| kind::by_name(name.as_str()?));
+    let misplaced = |key: &str| {
+        let belongs = kind.is_some_and(|kind| keys_under(kind, "").contains(&key));
+        belongs.then(|| {
+            format!("a value of the part; put it in `values`: {{ \"values\": {{ \"{key}\": ... }} }}")
+        })
     };
-    let poses = fields.optional("at", |value, place| {
-        super::walk::list(value, place)?
-            .iter()
-            .enumerate()
-            .map(|(i, entry)| pose(entry, &place.item(i), &part))
-            .collect::<Result<Vec<_>, Problem>>()
-    })?;
-    Ok((part, poses.unwrap_or_default()))
+    let before = problems.len();
+    let fields = Fields::telling(value, place, KEYS, problems, misplaced)?;
+    let id = keep(fields.required("id", part_id), problems);
+    let kind = keep(fields.required("kind", kind_name), problems);
+    let label = keep(fields.text("label"), problems);
+    let status = keep(fields.optional("status", word(&Status::WORDS)), problems);
+    let mut values = Values::default();
+    if let (Some(kind), Some(said)) = (kind, fields.get("values")) {
+        group(said, &place.key("values"), kind, "", &mut values, problems);
+    }
+    let part = Part { id: id?, kind: kind?, label: label?, status: status?.unwrap_or_default(), values };
+    let poses = match fields.get("at") {
+        Some(at) => each(at, &place.key("at"), problems, |entry, place, problems| {
+            keep(pose(entry, place, &part), problems)
+        }),
+        None => Vec::new(),
+    };
+    (problems.len() == before).then_some((part, poses))
 }
 
 /// Reads the id of a part.
@@ -65,11 +66,11 @@ fn kind_name(value: &Json, place: &Place) -> Result<&'static Kind, Problem> {
     let said = text(value, place)?;
     kind::by_name(&said).ok_or_else(|| {
         let names = || kind::ALL.iter().map(|kind| kind.name);
-        let hint = match nearest(&said, names()) {
-            Some(meant) => format!("did you mean `{meant}`?"),
-            None => format!("known: {}", list_of(names())),
-        };
-        place.problem(format!("there is no part kind {}; {hint}", quoted(&said)))
+        let problem = place.problem(format!("there is no part kind {}", quoted(&said)));
+        problem.with_list(&match nearest(&said, names()) {
+            Some(meant) => format!("; did you mean `{meant}`?"),
+            None => format!("; known: {}", list_of(names())),
+        })
     })
 }
 
@@ -93,18 +94,22 @@ fn group(
     kind: &'static Kind,
     prefix: &str,
     values: &mut Values,
-) -> Result<(), Problem> {
+    problems: &mut Vec<Problem>,
+) {
     let keys = keys_under(kind, prefix);
-    let fields = Fields::of(value, place, &keys)?;
+    let Some(fields) = Fields::telling(value, place, &keys, problems, |_| None) else { return };
     for key in keys {
         let Some(said) = fields.get(key) else { continue };
         let (name, place) = (format!("{prefix}{key}"), place.key(key));
         match kind.value(&name) {
-            Some(spec) => values.set(spec.name, one(said, &place, spec)?),
-            None => group(said, &place, kind, &format!("{name}."), values)?,
+            Some(spec) => {
+                if let Some(value) = keep(one(said, &place, spec), problems) {
+                    values.set(spec.name, value);
+                }
+            }
+            None => group(said, &place, kind, &format!("{name}."), values, problems),
         }
     }
-    Ok(())
 }
 
 /// Reads one value of a part.

@@ -5,10 +5,11 @@
 use std::fmt;
 
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
+use serde_json::error::Category;
 use serde_json::{Map, Number, Value};
 
-use super::Problem;
 use super::place::quoted;
+use super::{Problem, slip};
 
 /// Deepest nesting accepted; a job needs eight levels.
 const DEEPEST: usize = 32;
@@ -21,12 +22,30 @@ pub(super) fn parse(text: &str) -> Result<Value, Problem> {
     let mut parser = serde_json::Deserializer::from_str(text);
     let parsed = Level(0).deserialize(&mut parser);
     parsed.and_then(|value| parser.end().map(|()| value)).map_err(|error| {
-        let (line, column) = (error.line(), error.column());
         // The position is told as the place, so it is taken off the message.
         let told = error.to_string();
-        let message = told.strip_suffix(&format!(" at line {line} column {column}")).unwrap_or(&told);
-        Problem::new(format!("line {line}, column {column}"), message.to_owned())
+        let position = format!(" at line {} column {}", error.line(), error.column());
+        let told = told.strip_suffix(&position).unwrap_or(&told);
+        let at = offset(text, error.line(), error.column());
+        let (at, message) = match error.classify() {
+            Category::Eof => {
+                (text.len(), "the file ends in the middle; the rest of it is missing".to_owned())
+            }
+            Category::Syntax => {
+                let (at, slip) = slip::told(text, at, told);
+                (at, slip.unwrap_or_else(|| told.to_owned()))
+            }
+            Category::Data | Category::Io => (at, told.to_owned()),
+        };
+        let (line, column) = slip::line_and_column(text, at);
+        Problem::new(format!("line {line}, column {column}"), message)
     })
+}
+
+/// The byte at a position as the parser counts it: lines from 1, bytes within the line from 1.
+fn offset(text: &str, line: usize, column: usize) -> usize {
+    let start: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
+    (start + column.saturating_sub(1)).min(text.len())
 }
 
 /// Reads one value that stands this many levels deep.
@@ -120,8 +139,11 @@ mod tests {
 
     #[test]
     fn syntax_errors_name_line_and_column() {
-        assert_eq!(refusal("{\n  \"a\": 1,\n}"), "line 3, column 1: trailing comma");
-        assert_eq!(refusal("{} x"), "line 1, column 4: trailing characters");
+        assert_eq!(
+            refusal("{\n  \"a\": 1,\n}"),
+            "line 3, column 1: there is a comma too many before this `}`; take it out"
+        );
+        assert_eq!(refusal("{} x"), "line 1, column 4: the job has ended before this; nothing may follow it");
         assert_eq!(refusal(" \n"), "the file is empty");
     }
 

@@ -97,6 +97,99 @@ fn several_parts_are_complained_about_at_once() {
 }
 
 #[test]
+fn one_mistake_does_not_hide_the_others() {
+    let parts = r#"{ "id": "p1", "kind": "lamb", "status": "old" }, { "id": "p2", "kind": "lamp" },
+        { "id": "p2", "kind": "fuse", "label": 3, "values": { "rating_a": -1, "amps": 2 } }"#;
+    let wires = r#"{ "id": "w1", "from": "p1.+", "to": "p2.3" },
+        { "id": "p2", "from": "p9.1", "to": "p2.1", "bundle": 0, "grommet": 1 },
+        { "id": "w3", "from": "p2.2", "to": "p2.2" }"#;
+    let situations = r#"{ "name": "", "set": { "p1": "on", "p9": "on" } }"#;
+    assert_eq!(
+        refusal(&job(parts, wires, situations)),
+        "parts[0].kind: there is no part kind `lamb`; did you mean `lamp`?\n\
+         parts[0].status: `old` is none of `existing`, `new`, `remove`\n\
+         parts[2].id: the id `p2` is used twice\n\
+         parts[2].label: expected a text, found the number 3\n\
+         parts[2].values.amps: unknown key; known here: `rating_a`, `family`, `element_ohm`, `seat`\n\
+         parts[2].values.rating_a: -1 is out of range: 0.1 to 1000 A\n\
+         wires[0].to: the lamp `p2` has no terminal `3`; it has `1`, `2`\n\
+         wires[1].id: the id `p2` is used twice\n\
+         wires[1].from: there is no part `p9`\n\
+         wires[1].bundle: 0 is out of range: 1 to 1000\n\
+         wires[1].grommet: expected `true` or `false`, found the number 1\n\
+         wires[2]: wire `w3` has both ends on one terminal\n\
+         situations[0].name: a situation needs a name\n\
+         situations[0].set.p9: there is no part `p9`"
+    );
+    // While a part has no id that can be read, any id may be its own.
+    let nameless = r#"{ "id": "p 1", "kind": "lamp" }"#;
+    let wire = r#"{ "id": "w1", "from": "p1.1", "to": "p1.2" }"#;
+    let refused = refusal(&job(nameless, wire, ""));
+    assert_eq!(refused, "parts[0].id: `p 1` is no id: 1 to 64 letters a to z, digits, `_` or `-`");
+}
+
+#[test]
+fn an_id_used_three_times_is_told_at_each_further_place() {
+    let refused = refusal(&job(&[r#"{ "id": "p1", "kind": "lamp" }"#; 3].join(","), "", ""));
+    assert_eq!(refused, "parts[1].id: the id `p1` is used twice\nparts[2].id: the id `p1` is used twice");
+}
+
+#[test]
+fn a_label_in_place_of_an_id_is_told_with_the_id() {
+    let parts = r#"{ "id": "bat", "kind": "battery", "label": "G1" }, { "id": "s1", "kind": "switch", "label": "S1" },
+        { "id": "x1", "kind": "earth", "label": "X" }, { "id": "x2", "kind": "earth", "label": "X" },
+        { "id": "lamp", "kind": "lamp", "label": "work lamp" }"#;
+    let wires = r#"{ "id": "w1", "from": "G1.+", "to": "X.1" }, { "id": "w2", "from": "work lamp.1", "to": "s1.in" }"#;
+    assert_eq!(
+        refusal(&job(parts, wires, r#"{ "name": "on", "set": { "S1": "on" } }"#)),
+        "wires[0].from: `G1` is the label of part `bat`; write `bat.+`\n\
+         wires[0].to: `X` is the label of the parts `x1`, `x2`; name the one that is meant by its id\n\
+         wires[1].from: `work lamp` is the label of part `lamp`; write `lamp.1`\n\
+         situations[0].set.S1: `S1` is the label of part `s1`; write `s1`"
+    );
+}
+
+#[test]
+fn what_was_meant_is_told_in_its_right_form() {
+    let wire =
+        |rest: &str| job(PAIR, &format!(r#"{{ "id": "w1", "from": "p1.+", "to": "p2.1", {rest} }}"#), "");
+    for (text, message) in [
+        (wire(r#""size": 2.5"#), r#"wires[0].size: a size is written `{ "mm2": 2.5 }`, found 2.5"#),
+        (
+            wire(r#""size": "2,5 mm2""#),
+            r#"wires[0].size: a size is written `{ "mm2": 2.5 }`, found `2,5 mm2`"#,
+        ),
+        (wire(r#""size": "AWG 14""#), r#"wires[0].size: a size is written `{ "awg": 14 }`, found `AWG 14`"#),
+        (wire(r#""size": "thick""#), "wires[0].size: expected an object, found the text `thick`"),
+        (wire(r#""colour": "rd""#), r#"wires[0].colour: a colour is written `{ "base": "RD" }`, found `rd`"#),
+        (
+            wire(r#""length_m": "0,2""#),
+            "wires[0].length_m: expected a number, found the text `0,2`; write 0.2",
+        ),
+        (wire(r#""length_m": "2 m""#), "wires[0].length_m: expected a number, found the text `2 m`"),
+        (
+            job(r#"{ "id": "p1", "kind": "lamp", "watts": 55 }"#, "", ""),
+            r#"parts[0].watts: a value of the part; put it in `values`: { "values": { "watts": ... } }"#,
+        ),
+        (
+            job(r#"{ "id": "p1", "kind": "fuse", "watts": 55 }"#, "", ""),
+            "parts[0].watts: unknown key; known here: `id`, `kind`, `label`, `status`, `values`, `at`",
+        ),
+    ] {
+        assert_eq!(refusal(&text), message);
+    }
+}
+
+#[test]
+fn a_long_list_is_told_once() {
+    let wire =
+        |id: &str| format!(r#"{{ "id": "{id}", "from": "p1.+", "to": "p2.1", "size": {{ "mm2": 0.8 }} }}"#);
+    let refused = refusal(&job(PAIR, &[wire("w1"), wire("w2")].join(","), ""));
+    assert_eq!(refused.matches("0.22, 0.35").count(), 1, "{refused}");
+    assert!(refused.ends_with("\nwires[1].size.mm2: 0.8 mm2 is no size of the series"), "{refused}");
+}
+
+#[test]
 fn what_is_no_job_is_refused() {
     for (text, message) in [
         ("", "the file is empty"),

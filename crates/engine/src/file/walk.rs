@@ -16,18 +16,32 @@ pub(super) struct Fields<'a> {
 impl<'a> Fields<'a> {
     /// The object `value`, unless it is none or has a key that is not in `known`.
     pub(super) fn of(value: &'a Value, place: &'a Place<'a>, known: &[&str]) -> Result<Fields<'a>, Problem> {
-        let map = object(value, place)?;
-        for key in map.keys() {
-            if !known.contains(&key.as_str()) {
-                let hint = match nearest(key, known.iter().copied()) {
-                    Some(meant) => format!("; did you mean `{meant}`?"),
-                    None if known.is_empty() => "; none is known here".to_owned(),
-                    None => format!("; known here: {}", list_of(known.iter().copied())),
-                };
-                return Err(place.key(key).problem(format!("unknown key{hint}")));
-            }
+        let fields = Fields { map: object(value, place)?, place };
+        match fields.unknown(known).next() {
+            Some(key) => Err(place.key(key).problem(unknown_key(key, known))),
+            None => Ok(fields),
         }
-        Ok(Fields { map, place })
+    }
+
+    /// The object `value`; what `unknown` says of each key that is not in `known` is added to `problems`.
+    pub(super) fn telling(
+        value: &'a Value,
+        place: &'a Place<'a>,
+        known: &[&str],
+        problems: &mut Vec<Problem>,
+        unknown: impl Fn(&str) -> Option<String>,
+    ) -> Option<Fields<'a>> {
+        let map = object(value, place).map_err(|problem| problems.push(problem)).ok()?;
+        let fields = Fields { map, place };
+        for key in fields.unknown(known) {
+            let message = unknown(key).unwrap_or_else(|| unknown_key(key, known));
+            problems.push(place.key(key).problem(message));
+        }
+        Some(fields)
+    }
+
+    fn unknown<'k>(&self, known: &'k [&'k str]) -> impl Iterator<Item = &'a str> + use<'a, 'k> {
+        self.map.keys().map(String::as_str).filter(move |key| !known.contains(key))
     }
 
     /// The value under `key`, as it stands.
@@ -63,6 +77,20 @@ impl<'a> Fields<'a> {
     }
 }
 
+fn unknown_key(key: &str, known: &[&str]) -> String {
+    let hint = match nearest(key, known.iter().copied()) {
+        Some(meant) => format!("; did you mean `{meant}`?"),
+        None if known.is_empty() => "; none is known here".to_owned(),
+        None => format!("; known here: {}", list_of(known.iter().copied())),
+    };
+    format!("unknown key{hint}")
+}
+
+/// The value, or nothing and one more problem.
+pub(super) fn keep<T>(read: Result<T, Problem>, problems: &mut Vec<Problem>) -> Option<T> {
+    read.map_err(|problem| problems.push(problem)).ok()
+}
+
 /// The object `value`, whatever its keys.
 pub(super) fn object<'a>(value: &'a Value, place: &Place) -> Result<&'a Map<String, Value>, Problem> {
     value.as_object().ok_or_else(|| expected("an object", value, place))
@@ -73,26 +101,17 @@ pub(super) fn list<'a>(value: &'a Value, place: &Place) -> Result<&'a [Value], P
     value.as_array().map(Vec::as_slice).ok_or_else(|| expected("a list", value, place))
 }
 
-/// What `read` makes of each entry of the list `value`; what it refuses is added to `problems`.
+/// What `read` makes of each entry of the list `value`; what is wrong is added to `problems`.
 pub(super) fn each<T>(
     value: &Value,
     place: &Place,
     problems: &mut Vec<Problem>,
-    mut read: impl FnMut(&Value, &Place) -> Result<T, Problem>,
+    mut read: impl FnMut(&Value, &Place, &mut Vec<Problem>) -> Option<T>,
 ) -> Vec<T> {
-    let entries = match list(value, place) {
-        Ok(entries) => entries,
-        Err(problem) => {
-            problems.push(problem);
-            return Vec::new();
-        }
-    };
+    let entries = keep(list(value, place), problems).unwrap_or_default();
     let mut made = Vec::with_capacity(entries.len());
     for (i, entry) in entries.iter().enumerate() {
-        match read(entry, &place.item(i)) {
-            Ok(one) => made.push(one),
-            Err(problem) => problems.push(problem),
-        }
+        made.extend(read(entry, &place.item(i), problems));
     }
     made
 }
@@ -186,7 +205,19 @@ pub(super) fn expected(wanted: &str, value: &Value, place: &Place) -> Problem {
         Value::Array(_) => "a list".to_owned(),
         Value::Object(_) => "an object".to_owned(),
     };
-    place.problem(format!("expected {wanted}, found {found}"))
+    let remedy = match value {
+        Value::String(text) if wanted == "a number" => number_meant(text),
+        _ => None,
+    };
+    let remedy = remedy.map_or_else(String::new, |number| format!("; write {number}"));
+    place.problem(format!("expected {wanted}, found {found}{remedy}"))
+}
+
+/// The number, as JSON writes it, that stands in a text by itself, perhaps with a comma for its decimals.
+pub(super) fn number_meant(text: &str) -> Option<String> {
+    let number = text.trim().replacen(',', ".", 1);
+    let is_json = serde_json::from_str::<Value>(&number).is_ok_and(|value| value.is_number());
+    is_json.then_some(number)
 }
 
 /// Names as a list for a message.

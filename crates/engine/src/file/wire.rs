@@ -1,15 +1,15 @@
 //! Wires.
 
-use std::collections::BTreeMap;
-
 use serde_json::Value as Json;
 
 use super::Problem;
 use super::part::bad_id;
-use super::place::{Place, quoted};
-use super::walk::{Fields, expected, flag, given, list_of, number, text, whole, word};
+use super::parts::{Parts, label_told};
+use super::place::{Place, harmless, quoted};
+use super::walk::{Fields, expected, flag, given, keep, list_of, number, number_meant, text, whole, word};
+use crate::document::validate::Violation;
 use crate::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
-use crate::document::{Color, Insulation, Joint, Part, Size, Status, Surroundings, Use, Wire};
+use crate::document::{Color, Insulation, Joint, Size, Status, Surroundings, Use, Wire};
 use crate::given::Given;
 use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
 use crate::quantity::{Metres, SquareMillimetres};
@@ -46,37 +46,55 @@ pub(super) const STUD_MM: (f64, f64) = (1.0, 50.0);
 /// The words of [`Use`].
 pub(super) const USES: [(Use, &str); 1] = [(Use::StarterCable, "starter cable")];
 
-/// The parts read so far, by id.
-pub(super) type Parts<'a> = BTreeMap<&'a PartId, &'a Part>;
-
-/// Reads a wire between terminals of `parts`.
-pub(super) fn read(value: &Json, place: &Place, parts: &Parts) -> Result<Wire, Problem> {
-    let fields = Fields::of(value, place, KEYS)?;
+/// Reads a wire between terminals of `parts`; what is wrong is added to `problems`.
+pub(super) fn read(value: &Json, place: &Place, parts: &Parts, problems: &mut Vec<Problem>) -> Option<Wire> {
+    let before = problems.len();
+    let fields = Fields::telling(value, place, KEYS, problems, |_| None)?;
     let end = |value: &Json, place: &Place| terminal(value, place, parts);
-    let id = fields.required("id", |value, place| {
-        let said = text(value, place)?;
-        WireId::new(&said).ok_or_else(|| place.problem(bad_id(&said)))
-    })?;
-    let (joint_from, joint_to) = fields.optional("ends", joints)?.unwrap_or_default();
-    Ok(Wire {
-        id,
-        label: fields.text("label")?,
-        from: fields.required("from", end)?,
-        to: fields.required("to", end)?,
-        status: fields.optional("status", word(&Status::WORDS))?.unwrap_or_default(),
-        size: fields.optional("size", size)?.unwrap_or_default(),
-        length: fields.optional("length_m", length)?.unwrap_or_default(),
-        color: fields.optional("colour", color)?,
-        insulation: fields.optional("insulation", insulation)?,
-        surroundings: fields.optional("surroundings", surroundings)?,
+    let id = keep(fields.required("id", wire_id), problems);
+    let label = keep(fields.text("label"), problems);
+    let from = keep(fields.required("from", end), problems);
+    let to = keep(fields.required("to", end), problems);
+    let status = keep(fields.optional("status", word(&Status::WORDS)), problems);
+    let size = keep(fields.optional("size", size), problems);
+    let length = keep(fields.optional("length_m", length), problems);
+    let color = keep(fields.optional("colour", color), problems);
+    let insulation = keep(fields.optional("insulation", insulation), problems);
+    let surroundings = keep(fields.optional("surroundings", surroundings), problems);
+    let bundle = keep(fields.optional("bundle", whole(BUNDLE.0, BUNDLE.1)), problems);
+    let sleeve = keep(fields.optional("sleeve", text), problems);
+    let grommet = keep(fields.optional("grommet", flag), problems);
+    let joints = keep(fields.optional("ends", joints), problems);
+    let used_for = keep(fields.optional("use", word(&USES)), problems);
+    let (joint_from, joint_to) = joints?.unwrap_or_default();
+    let wire = Wire {
+        id: id?,
+        label: label?,
+        from: from?,
+        to: to?,
+        status: status?.unwrap_or_default(),
+        size: size?.unwrap_or_default(),
+        length: length?.unwrap_or_default(),
+        color: color?,
+        insulation: insulation?,
+        surroundings: surroundings?,
         // The limits lie inside 32 bits.
-        bundle: fields.optional("bundle", whole(BUNDLE.0, BUNDLE.1))?.map(|count| count as u32),
-        sleeve: fields.optional("sleeve", text)?,
-        grommet: fields.optional("grommet", flag)?,
+        bundle: bundle?.map(|count| count as u32),
+        sleeve: sleeve?,
+        grommet: grommet?,
         joint_from,
         joint_to,
-        used_for: fields.optional("use", word(&USES))?,
-    })
+        used_for: used_for?,
+    };
+    if wire.from == wire.to {
+        problems.push(place.problem(Violation::BothEndsTheSame(wire.id.clone()).to_string()));
+    }
+    (problems.len() == before).then_some(wire)
+}
+
+fn wire_id(value: &Json, place: &Place) -> Result<WireId, Problem> {
+    let said = text(value, place)?;
+    WireId::new(&said).ok_or_else(|| place.problem(bad_id(&said)))
 }
 
 fn terminal(value: &Json, place: &Place, parts: &Parts) -> Result<TerminalRef, Problem> {
@@ -84,9 +102,18 @@ fn terminal(value: &Json, place: &Place, parts: &Parts) -> Result<TerminalRef, P
     let Some((id, name)) = said.split_once('.') else {
         return Err(place.problem(format!("{} is no wire end; write `part.terminal`", quoted(&said))));
     };
-    let part = PartId::new(id).ok_or_else(|| place.problem(bad_id(id)))?;
-    let found = parts.get(&part).ok_or_else(|| place.problem(format!("there is no part `{part}`")))?;
+    let part = PartId::new(id);
+    let known = part.as_ref().is_some_and(|part| parts.knows(part));
+    if let (false, Some(meant)) = (known, parts.labelled(id)) {
+        let hint = match meant[..] {
+            [one] => format!("write `{}`", harmless(&format!("{}.{name}", one.id))),
+            _ => "name the one that is meant by its id".to_owned(),
+        };
+        return Err(place.problem(format!("{}; {hint}", label_told(id, &meant))));
+    }
+    let part = part.ok_or_else(|| place.problem(bad_id(id)))?;
     let name = TerminalName::new(name);
+    let Some(found) = parts.get(&part, place)? else { return Ok(TerminalRef { part, terminal: name }) };
     if !found.has_terminal(&name) {
         let terminals = found.terminals();
         let message = format!(
@@ -101,6 +128,10 @@ fn terminal(value: &Json, place: &Place, parts: &Parts) -> Result<TerminalRef, P
 }
 
 fn size(value: &Json, place: &Place) -> Result<Given<Size>, Problem> {
+    if let Some(meant) = size_meant(value) {
+        let found = value.as_str().map_or_else(|| value.to_string(), quoted);
+        return Err(place.problem(format!("a size is written `{meant}`, found {found}")));
+    }
     let fields = Fields::of(value, place, &["mm2", "awg"])?;
     let area = |size: &Size| size.area().get();
     let metric = fields.optional("mm2", |value, place| given(value, place, area, metric))?;
@@ -111,13 +142,28 @@ fn size(value: &Json, place: &Place) -> Result<Given<Size>, Problem> {
     }
 }
 
+/// The right form of a size that was written as a number, or as a text such as `2,5 mm2` or `AWG 14`.
+fn size_meant(value: &Json) -> Option<String> {
+    let (number, key) = match value {
+        Json::Number(number) => (number.to_string(), "mm2"),
+        Json::String(said) => {
+            let number = said.trim_matches(|c: char| !c.is_ascii_digit());
+            // The 2 of `mm2` is no size.
+            let number = number.split([' ', 'm', 'q']).next().and_then(number_meant)?;
+            (number, if said.to_lowercase().contains("awg") { "awg" } else { "mm2" })
+        }
+        _ => return None,
+    };
+    Some(format!("{{ \"{key}\": {number} }}"))
+}
+
 fn metric(value: &Json, place: &Place) -> Result<Size, Problem> {
     let said = value.as_f64().ok_or_else(|| expected("a number", value, place))?;
     // A size is written as it is printed on the reel, so it is the very number of the table.
     let known = METRIC_SIZES.iter().find(|size| **size == said);
     known.and_then(|size| SquareMillimetres::new(*size)).map(Size::Metric).ok_or_else(|| {
         let sizes = METRIC_SIZES.iter().map(f64::to_string).collect::<Vec<_>>().join(", ");
-        place.problem(format!("{value} mm2 is no size of the series: {sizes}"))
+        place.problem(format!("{value} mm2 is no size of the series")).with_list(&format!(": {sizes}"))
     })
 }
 
@@ -125,7 +171,8 @@ fn gauge(value: &Json, place: &Place) -> Result<Size, Problem> {
     let known = GAUGES.iter().find(|gauge| gauge_words(**gauge).contains(value));
     known.map(|gauge| Size::Gauge(*gauge)).ok_or_else(|| {
         let gauges = GAUGES.iter().map(|gauge| gauge_words(*gauge)[0].to_string()).collect::<Vec<_>>();
-        place.problem(format!("{} is none of the gauges: {}", quoted(&value.to_string()), gauges.join(", ")))
+        let message = format!("{} is none of the gauges", quoted(&value.to_string()));
+        place.problem(message).with_list(&format!(": {}", gauges.join(", ")))
     })
 }
 
@@ -151,6 +198,12 @@ fn length(value: &Json, place: &Place) -> Result<Given<Metres>, Problem> {
 }
 
 fn color(value: &Json, place: &Place) -> Result<Color, Problem> {
+    if let Some(said) = value.as_str() {
+        let base = COLOR_LETTERS.iter().find(|(letters, _)| letters.eq_ignore_ascii_case(said));
+        let base = base.map_or("RD", |(letters, _)| *letters);
+        let message = format!("a colour is written `{{ \"base\": \"{base}\" }}`, found {}", quoted(said));
+        return Err(place.problem(message));
+    }
     let fields = Fields::of(value, place, &["base", "stripe"])?;
     let letters: Vec<(&'static str, &str)> =
         COLOR_LETTERS.iter().map(|(letters, _)| (*letters, *letters)).collect();
