@@ -53,8 +53,9 @@ pub struct When {
     /// A situation of the job, by its name.
     #[arg(long, value_name = "NAME", conflicts_with = "set")]
     pub situation: Option<String>,
-    /// Positions of parts, such as `S1=on`; what is not named is at rest.
-    #[arg(long, value_name = "PART=POSITION", num_args = 1..)]
+    /// Position of a part, such as `S1=on`; what is not named is at rest. Say it again for each further part, or write
+    /// `S1=on,S2=on`.
+    #[arg(long, value_name = "PART=POSITION", value_delimiter = ',')]
     pub set: Vec<String>,
 }
 

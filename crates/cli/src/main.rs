@@ -18,7 +18,12 @@ fn main() -> ExitCode {
     let args = args::Args::parse();
     match command::run(args.command) {
         Ok(answer) => match print(&answer.text) {
-            Ok(()) => ExitCode::from(answer.code),
+            Ok(()) => {
+                if !answer.done.is_empty() {
+                    eprintln!("{}", render::harmless(&answer.done));
+                }
+                ExitCode::from(answer.code)
+            }
             Err(error) => refuse(&format!("cannot write the answer: {error}")),
         },
         Err(error) => refuse(&format!("{error:#}")),

@@ -6,7 +6,7 @@
 use std::mem::discriminant;
 
 use crate::check::works;
-use crate::circuit::{Circuit, Origin, State};
+use crate::circuit::{Circuit, Gate, Origin, State};
 use crate::document::Situation;
 use crate::ids::{PartId, TerminalRef, WireId};
 use crate::kind::Role;
@@ -22,6 +22,8 @@ pub struct Readings {
     pub wires: Vec<(WireId, Flow)>,
     /// Readings of parts.
     pub parts: Vec<(PartId, PartReading)>,
+    /// Fuses and breakers that would not stay closed at the current they carry.
+    pub opening: Vec<Opening>,
     /// What is left over after adding everything up; `None` without a solution.
     pub balance: Option<Balance>,
 }
@@ -46,7 +48,24 @@ pub struct PartReading {
     pub flow: Flow,
     /// Its loads that have a name of their own: the beam of a twin lamp, a tell-tale.
     pub loads: Vec<(&'static str, PartReading)>,
+    /// Readings of the contact that is closed, of a relay.
+    pub contact: Option<Flow>,
 }
+
+/// A fuse or breaker that carries more than it lets pass for long.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Opening {
+    /// The fuse, the breaker, or the donor that has the fuse in it.
+    pub part: PartId,
+    /// Its rated current.
+    pub rated: Amps,
+    /// The current through it.
+    pub amps: Amps,
+}
+
+/// A fuse that carries more than this times its rated current opens sooner or later: the current at which
+/// ISO 8820-3 (from memory) wants a blade link open within half an hour.
+const OPENS_ABOVE: f64 = 1.35;
 
 /// The words for the state of what has no positions.
 const OFF_ON: [&str; 2] = ["off", "on"];
@@ -76,7 +95,24 @@ pub fn readings(circuit: &Circuit, situation: &Situation, solution: &Solution) -
         let flow = branch.zip(rest).map(|(branch, rest)| flow(circuit, rest, branch)).unwrap_or_default();
         readings.wires.push((wire.id.clone(), flow));
     }
+    readings.opening = rest.map(|rest| opening(circuit, rest)).unwrap_or_default();
     readings
+}
+
+fn opening(circuit: &Circuit, rest: &Rest) -> Vec<Opening> {
+    let opening = |index: usize| {
+        let branch = &circuit.branches[index];
+        let (Role::Protection(Some(rated)), Origin::Part(part, _)) = (branch.role, branch.origin) else {
+            return None;
+        };
+        let amps = Amps::new(rest.steady.amps(index).abs())?;
+        (amps.get() > OPENS_ABOVE * rated.get()).then(|| Opening {
+            part: circuit.resolved.network.parts[part].id.clone(),
+            rated,
+            amps,
+        })
+    };
+    (0..circuit.branches.len()).filter_map(opening).collect()
 }
 
 fn flow(circuit: &Circuit, rest: &Rest, index: usize) -> Flow {
@@ -105,7 +141,11 @@ fn part_reading(circuit: &Circuit, index: usize, positions: &[u8], rest: Option<
         if let Role::Load(load) = &own.role
             && !load.name.is_empty()
         {
-            reading.loads.push((load.name, PartReading { state, flow, loads: Vec::new() }));
+            reading.loads.push((load.name, PartReading { state, flow, ..PartReading::default() }));
+        }
+        let closed = || rest.is_some_and(|rest| circuit.closed(branch, &rest.state));
+        if own.role == Role::Path && matches!(own.gate, Gate::Device(..)) && closed() {
+            reading.contact = Some(flow);
         }
     }
     let names = circuit.resolved.network.parts[index].positions();
@@ -188,6 +228,38 @@ mod tests {
         assert!((1.19..1.2).contains(&amps), "{amps}");
         let battery = part(&on, "G1").flow;
         assert!(battery.watts.unwrap().get() < 0.0, "{battery:?}");
+    }
+
+    #[test]
+    fn a_relay_that_is_on_reads_the_current_of_its_contact() {
+        assert_eq!(part(&taken(RELAY, &[]), "K1").contact, None);
+        let on = taken(RELAY, &[("S1", "on")]);
+        let contact = part(&on, "K1").contact.unwrap();
+        let apart = contact.amps.unwrap().get() - part(&on, "R1").flow.amps.unwrap().get();
+        assert!(apart.abs() < 1e-9, "{contact:?}");
+    }
+
+    #[test]
+    fn a_fuse_that_carries_more_than_135_percent_would_open() {
+        // 12 V over 2 ohm, less what battery and wires take: 5.9 A, which is 1.35 times 4.4 A.
+        let text = |rating: &str| {
+            format!(
+                "battery G1 open_circuit_v=12 internal_ohm=0.01
+                fuse F1 rating_a={rating}
+                resistor R1 ohm=2
+                earth X1
+                wire w1 G1.+ F1.1 mm2=2.5 m=1
+                wire w2 F1.2 R1.1 mm2=2.5 m=1
+                wire w3 R1.2 X1.1 mm2=2.5 m=1"
+            )
+        };
+        assert_eq!(taken(&text("4.5"), &[]).opening, Vec::new());
+        let blown = taken(&text("4.2"), &[]).opening;
+        assert_eq!(blown.len(), 1);
+        assert_eq!(blown[0].part.as_str(), "F1");
+        assert_eq!(blown[0].rated.get(), 4.2);
+        assert!((5.8..5.95).contains(&blown[0].amps.get()), "{:?}", blown[0].amps);
+        assert_eq!(taken(&text("4.2"), &[("F1", "out")]).opening, Vec::new());
     }
 
     #[test]

@@ -13,10 +13,10 @@ pub fn run(args: &Check) -> anyhow::Result<Answer> {
     let findings = check::run_all(&circuit, &document.situations);
     let limit = args.fail_on.severity();
     let text = match args.input.format {
-        Format::Text => text::check(&document, &findings),
-        Format::Json => json::check(&document, &findings),
+        Format::Text => text::check(&document, &circuit, &findings),
+        Format::Json => json::check(&document, &circuit, &findings),
     };
     // Severities are ordered with the worst first.
     let failed = findings.iter().any(|finding| finding.severity <= limit);
-    Ok(Answer { text, code: u8::from(failed) })
+    Ok(Answer { code: u8::from(failed), ..Answer::well(text) })
 }

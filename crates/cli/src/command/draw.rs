@@ -1,6 +1,8 @@
 //! `draw`: the job as a picture that can be opened again.
 
-use anyhow::Context;
+use std::path::Path;
+
+use anyhow::{Context, bail};
 use drawing::overlay::Overlay;
 use engine::{check, circuit, file, reading, solve};
 
@@ -9,6 +11,10 @@ use crate::args::Draw;
 
 /// Draws the job with the marks of its findings and, where a situation is named, its readings.
 pub fn run(args: &Draw) -> anyhow::Result<Answer> {
+    let shown = args.output.display();
+    if args.output.as_os_str() != "-" {
+        check_output(&args.file, &args.output)?;
+    }
     let document = load(&args.file)?;
     let circuit = circuit::build(&document.network, &document.settings);
     let findings = check::run_all(&circuit, &document.situations);
@@ -22,7 +28,28 @@ pub fn run(args: &Draw) -> anyhow::Result<Answer> {
     if args.output.as_os_str() == "-" {
         return Ok(Answer::well(picture));
     }
-    std::fs::write(&args.output, picture)
-        .with_context(|| format!("cannot write `{}`", args.output.display()))?;
-    Ok(Answer::well(String::new()))
+    std::fs::write(&args.output, picture).with_context(|| format!("cannot write `{shown}`"))?;
+    let marks = match findings.len() {
+        0 => "no findings".to_owned(),
+        1 => "the mark of one finding".to_owned(),
+        n => format!("the marks of {n} findings"),
+    };
+    let done = format!("wrote `{shown}`: the drawing with {marks}, and the job inside");
+    Ok(Answer { done, ..Answer::well(String::new()) })
+}
+
+/// Refuses to write where the drawing would destroy the job or be mistaken for another sort of file.
+fn check_output(job: &Path, output: &Path) -> anyhow::Result<()> {
+    let shown = output.display();
+    // Only what exists has a canonical path, and what does not exist cannot be the job.
+    if let (Ok(job), Ok(output)) = (job.canonicalize(), output.canonicalize())
+        && job == output
+    {
+        bail!("`{shown}` is the job itself and would be overwritten; name another file for the drawing");
+    }
+    let ending = output.extension().unwrap_or_default();
+    if !ending.eq_ignore_ascii_case("svg") {
+        bail!("`{shown}` does not end in .svg; `draw` writes SVG pictures, nothing else");
+    }
+    Ok(())
 }

@@ -19,13 +19,15 @@ mod solve;
 pub struct Answer {
     /// For standard output.
     pub text: String,
+    /// For standard error: what was done; empty when there is nothing to say.
+    pub done: String,
     /// Exit code.
     pub code: u8,
 }
 
 impl Answer {
     fn well(text: String) -> Answer {
-        Answer { text, code: 0 }
+        Answer { text, done: String::new(), code: 0 }
     }
 }
 

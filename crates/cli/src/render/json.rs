@@ -30,7 +30,7 @@ fn word(severity: Severity) -> String {
 }
 
 /// Reply of `check`.
-pub fn check(document: &Document, findings: &[Finding]) -> String {
+pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> String {
     let counts: Map<String, Value> = Severity::ALL
         .into_iter()
         .map(|severity| {
@@ -38,7 +38,29 @@ pub fn check(document: &Document, findings: &[Finding]) -> String {
         })
         .collect();
     let findings: Vec<Value> = findings.iter().map(finding).collect();
-    text(&json!({ "job": document.card.title, "findings": findings, "counts": counts }))
+    text(&json!({
+        "job": document.card.title,
+        "findings": findings,
+        "counts": counts,
+        "assumed": assumed(circuit),
+    }))
+}
+
+/// Everything that was assumed, one entry each.
+fn assumed(circuit: &Circuit) -> Vec<Value> {
+    circuit
+        .resolved
+        .assumptions
+        .iter()
+        .map(|assumption| {
+            json!({
+                "subject": subject(&assumption.subject),
+                "key": assumption.key,
+                "value": assumption.value.map(|quantity| quantity.value),
+                "text": assumption.text,
+            })
+        })
+        .collect()
 }
 
 fn finding(finding: &Finding) -> Value {
@@ -76,17 +98,11 @@ pub fn solve(circuit: &Circuit, situation: &Situation, solution: &Solution, read
         readings.wires.iter().map(|(id, reading)| (id.to_string(), flow(reading, "drop_v"))).collect();
     let parts: Map<String, Value> =
         readings.parts.iter().map(|(id, reading)| (id.to_string(), part(reading))).collect();
-    let assumed: Vec<Value> = circuit
-        .resolved
-        .assumptions
+    let opening: Vec<Value> = readings
+        .opening
         .iter()
-        .map(|assumption| {
-            json!({
-                "subject": subject(&assumption.subject),
-                "key": assumption.key,
-                "value": assumption.value.map(|quantity| quantity.value),
-                "text": assumption.text,
-            })
+        .map(|one| {
+            json!({ "subject": subject(&Subject::Part(one.part.clone())), "rating_a": one.rated.get(), "amps": one.amps.get() })
         })
         .collect();
     let restless: Vec<Value> = solution
@@ -98,13 +114,14 @@ pub fn solve(circuit: &Circuit, situation: &Situation, solution: &Solution, read
         "situation": situation.name,
         "verdict": solution.verdict.word(),
         "restless": restless,
+        "opening": opening,
         "terminals": terminals,
         "wires": wires,
         "parts": parts,
         "balance": readings.balance.as_ref().map(|balance| {
             json!({ "current_a": balance.current_a, "power_w": balance.power_w })
         }),
-        "assumed": assumed,
+        "assumed": assumed(circuit),
     }))
 }
 

@@ -1,6 +1,8 @@
 //! Answers as text for people and as JSON for programs.
 
+mod assumed;
 pub mod json;
+mod layout;
 pub mod text;
 
 /// `text` with every character shown as its code that would move a terminal's cursor, change the

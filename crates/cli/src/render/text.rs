@@ -3,71 +3,36 @@
 use engine::check::Check;
 use engine::circuit::Circuit;
 use engine::document::{AT_REST, Document, Network, Part, Situation};
-use engine::finding::{Finding, Severity};
+use engine::finding::{Finding, Label, Severity};
+use engine::kind::Class;
 use engine::path::{CurrentPath, in_words};
-use engine::quantity::{Amps, Volts, Watts};
-use engine::reading::{Flow, PartReading, Readings};
+use engine::quantity::{Quantity, Unit};
+use engine::reading::{Flow, Opening, PartReading, Readings};
 use engine::solve::{Solution, Verdict};
+use engine::subject::Subject;
 
-use super::harmless;
-
-/// Longest line that is filled with words.
-const WIDTH: usize = 96;
-
-/// Adds `text` as lines of at most [`WIDTH`] characters, the first after `first`, the others
-/// after as many blanks.
-fn wrapped(out: &mut String, first: &str, text: &str) {
-    let indent = first.chars().count();
-    let text = harmless(text);
-    let mut line = harmless(first);
-    let mut length = indent;
-    for word in text.split_whitespace() {
-        let word_length = word.chars().count();
-        if length > indent && length + 1 + word_length > WIDTH {
-            out.push_str(line.trim_end());
-            out.push('\n');
-            line = " ".repeat(indent);
-            length = indent;
-        }
-        if length > indent {
-            line.push(' ');
-            length += 1;
-        }
-        line.push_str(word);
-        length += word_length;
-    }
-    out.push_str(line.trim_end());
-    out.push('\n');
-}
-
-/// A table whose columns are as wide as their widest entry, two blanks apart.
-fn table(out: &mut String, rows: &[Vec<String>]) {
-    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let width_of = |text: &String| text.chars().count();
-    let widths: Vec<usize> = (0..columns)
-        .map(|column| rows.iter().filter_map(|row| row.get(column)).map(width_of).max().unwrap_or(0))
-        .collect();
-    for row in rows {
-        let mut line = String::new();
-        for (entry, width) in row.iter().zip(&widths) {
-            let blanks = width - width_of(entry);
-            line.push_str(&format!("  {entry}{}", " ".repeat(blanks)));
-        }
-        out.push_str(line.trim_end());
-        out.push('\n');
-    }
-}
+use super::layout::{table, wrapped};
+use super::{assumed, harmless};
 
 /// Answer of `check`.
-pub fn check(document: &Document, findings: &[Finding]) -> String {
+pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> String {
     let mut out = String::new();
     if !document.card.title.is_empty() {
         wrapped(&mut out, "", &document.card.title);
         out.push('\n');
     }
-    for one in findings {
-        finding(&mut out, &document.network, one);
+    // The marks on a drawing carry the same numbers.
+    let width = format!("Stop {}  ", findings.len()).len();
+    for (number, one) in (1..).zip(findings) {
+        finding(&mut out, &document.network, number, width, one);
         out.push('\n');
+    }
+    if circuit.resolved.parts.iter().all(Option::is_none) {
+        out.push_str("The job has no parts, so there was nothing to check.\n");
+        return out;
+    }
+    if circuit.loads().next().is_none() {
+        out.push_str("The job has no load, nothing that uses current, so no load was checked.\n");
     }
     let counts: Vec<String> = Severity::ALL
         .into_iter()
@@ -76,36 +41,50 @@ pub fn check(document: &Document, findings: &[Finding]) -> String {
             format!("{count} {}", severity.word())
         })
         .collect();
-    out.push_str(&match findings.is_empty() {
-        true => "Nothing found.\n".to_owned(),
-        false => format!("{}\n", counts.join(", ")),
-    });
+    let counts = match findings.is_empty() {
+        true => "Nothing found".to_owned(),
+        false => counts.join(", "),
+    };
+    out.push_str(&format!("{counts}. Calculated, not measured.\n"));
+    assumed::all(&mut out, circuit);
     out
 }
 
-fn finding(out: &mut String, network: &Network, finding: &Finding) {
-    wrapped(out, &format!("{:<6}", finding.severity.word()), &finding.message);
-    wrapped(out, "      at        ", &finding.subject.title(network));
-    if let Some(measured) = &finding.measured {
+fn finding(out: &mut String, network: &Network, number: usize, width: usize, finding: &Finding) {
+    let head = format!("{} {number}", finding.severity.word());
+    wrapped(out, &format!("{head:<width$}"), &finding.message);
+    let mut row = |name: &str, text: &str| wrapped(out, &format!("{:width$}{name:<12}", ""), text);
+    row("at", &finding.subject.title(network));
+    if let Some(calculated) = &finding.measured {
         let allowed = finding.allowed.as_ref().map(|allowed| format!(", allowed {allowed}"));
-        wrapped(out, "      measured  ", &format!("{measured}{}", allowed.unwrap_or_default()));
+        row("calculated", &format!("{calculated}{}", allowed.unwrap_or_default()));
     } else if let Some(allowed) = &finding.allowed {
-        wrapped(out, "      allowed   ", &allowed.to_string());
+        row("allowed", &allowed.to_string());
     }
     for label in &finding.because {
-        wrapped(out, "      because   ", &format!("{}: {}", label.subject.title(network), label.text));
+        row("because", &reason(network, label));
     }
     for help in &finding.help {
-        wrapped(out, "      do        ", &help.text);
+        row("do", &help.text);
     }
-    wrapped(out, "      source    ", finding.source);
-    wrapped(out, "      check     ", finding.check);
+    row("source", finding.source);
+    row("check", finding.check);
+}
+
+/// What contributed, with its name in front unless the text begins with it.
+fn reason(network: &Network, label: &Label) -> String {
+    let title = label.subject.title(network);
+    match label.text.strip_prefix(&title) {
+        // `lamp E1` is not the beginning of `lamp E12`.
+        Some(rest) if !rest.starts_with(char::is_alphanumeric) => label.text.clone(),
+        _ => format!("{title}: {}", label.text),
+    }
 }
 
 /// What a verdict means, in a sentence.
 fn meaning(verdict: Verdict) -> &'static str {
     match verdict {
-        Verdict::Settled => "It settles in one state.",
+        Verdict::Settled => "Everything comes to rest, and in one way only.",
         Verdict::Chatter => "It never settles: a relay pulls in and drops out again and again.",
         Verdict::Race => "How it ends depends on which device is quicker; no readings are shown.",
         Verdict::History => "How it ends depends on what was done before; shown is all at once from rest.",
@@ -125,17 +104,24 @@ pub fn solve(circuit: &Circuit, situation: &Situation, solution: &Solution, read
         let subject = circuit.subject(circuit.devices[*device].branch);
         wrapped(&mut out, "           ", &subject.title(network));
     }
-    out.push_str("\nParts\n");
+    for one in &readings.opening {
+        wrapped(&mut out, "           ", &would_open(network, one));
+    }
+    out.push_str("\nParts; a minus says that a source gives\n");
     let mut rows = Vec::new();
     for (id, reading) in &readings.parts {
         let Some(part) = network.part(id) else { continue };
         rows.push(part_row(harmless(part.title()), part.kind.noun, reading));
+        if let Some(contact) = &reading.contact {
+            let closed = PartReading { state: Some("closed"), flow: *contact, ..PartReading::default() };
+            rows.push(part_row(String::new(), "its contact", &closed));
+        }
         for (name, load) in &reading.loads {
             rows.push(part_row(String::new(), name, load));
         }
     }
     table(&mut out, &rows);
-    out.push_str("\nWires, amperes from the first end to the second\n");
+    out.push_str("\nWires; a minus says that the current flows from the second end to the first\n");
     let rows: Vec<Vec<String>> = readings
         .wires
         .iter()
@@ -153,25 +139,35 @@ pub fn solve(circuit: &Circuit, situation: &Situation, solution: &Solution, read
         .terminals
         .iter()
         .map(|(terminal, volts)| {
-            let volts = volts.map_or_else(|| "no defined voltage".to_owned(), |volts| volts.to_string());
+            let volts = volts.map(|volts| thousandths(volts.into()));
+            let volts = volts.unwrap_or_else(|| "no defined voltage".to_owned());
             vec![harmless(&network.terminal_title(terminal)), volts]
         })
         .collect();
     table(&mut out, &rows);
-    if !circuit.resolved.assumptions.is_empty() {
-        out.push_str("\nAssumed\n");
-        for assumption in &circuit.resolved.assumptions {
-            let text = format!("{}: {}", assumption.subject.title(network), assumption.text);
-            wrapped(&mut out, "  ", &text);
-        }
-    }
+    assumed::for_readings(&mut out, circuit);
+    out.push_str("\nCalculated, not measured; shown to the thousandth.\n");
     if let Some(balance) = &readings.balance {
         out.push_str(&format!(
-            "\nLeft over after adding everything up: {:.1e} A, {:.1e} W\n",
+            "Left over after adding everything up: {:.1e} A, {:.1e} W\n",
             balance.current_a, balance.power_w
         ));
     }
     out
+}
+
+/// That a fuse or breaker does not stand its current.
+fn would_open(network: &Network, opening: &Opening) -> String {
+    let Opening { part: id, rated, amps } = opening;
+    let title = Subject::Part(id.clone()).title(network);
+    match network.part(id) {
+        Some(part) if part.kind.class == Class::Donor => {
+            format!("the vehicle's own fuse of {title} ({rated}) would blow: {amps}")
+        }
+        // What can be closed again trips; what cannot blows.
+        Some(part) if part.kind.value("reset").is_some() => format!("{title} ({rated}) would trip: {amps}"),
+        _ => format!("{title} ({rated}) would blow: {amps}"),
+    }
 }
 
 fn part_row(title: String, noun: &str, reading: &PartReading) -> Vec<String> {
@@ -181,12 +177,20 @@ fn part_row(title: String, noun: &str, reading: &PartReading) -> Vec<String> {
 }
 
 fn flow(flow: &Flow) -> [String; 3] {
-    let or_dash = |text: Option<String>| text.unwrap_or_else(|| "-".to_owned());
+    let or_dash = |quantity: Option<Quantity>| quantity.map_or_else(|| "-".to_owned(), thousandths);
     [
-        or_dash(flow.amps.as_ref().map(Amps::to_string)),
-        or_dash(flow.volts.as_ref().map(Volts::to_string)),
-        or_dash(flow.watts.as_ref().map(Watts::to_string)),
+        or_dash(flow.amps.map(Into::into)),
+        or_dash(flow.volts.map(Into::into)),
+        or_dash(flow.watts.map(Into::into)),
     ]
+}
+
+/// A reading to the thousandth of its unit: what is finer is below what a meter shows in a vehicle, and much of it is
+/// rounding.
+fn thousandths(quantity: Quantity) -> String {
+    debug_assert!(matches!(quantity.unit, Unit::Volt | Unit::Ampere | Unit::Watt));
+    let value = (quantity.value * 1000.0).round() / 1000.0;
+    Quantity { value, ..quantity }.to_string()
 }
 
 /// Answer of `paths`.
@@ -245,22 +249,31 @@ pub fn manuals(checks: &[&Check]) -> String {
 
 #[cfg(test)]
 mod tests {
+    use engine::ids::PartId;
+    use engine::notation;
+
     use super::*;
 
     #[test]
-    fn long_text_is_wrapped_under_its_beginning() {
-        let mut out = String::new();
-        wrapped(&mut out, "do  ", &"word ".repeat(30));
-        let lines: Vec<&str> = out.lines().collect();
-        assert_eq!(lines.len(), 2);
-        assert!(lines[0].starts_with("do  word") && lines[1].starts_with("    word"));
-        assert!(lines.iter().all(|line| line.len() <= WIDTH));
+    fn readings_are_shown_to_the_thousandth() {
+        let shown = |value| thousandths(Quantity { value, unit: Unit::Volt });
+        assert_eq!(shown(0.000_009_25), "0 V");
+        assert_eq!(shown(-0.000_4), "0 V");
+        assert_eq!(shown(0.000_6), "0.001 V");
+        assert_eq!(shown(-0.004_69), "-0.005 V");
+        assert_eq!(shown(12.472), "12.5 V");
     }
 
     #[test]
-    fn columns_line_up_whatever_stands_in_them() {
-        let mut out = String::new();
-        table(&mut out, &[vec!["ü".to_owned(), "1".to_owned()], vec!["ab".to_owned(), "2".to_owned()]]);
-        assert_eq!(out, "  ü   1\n  ab  2\n");
+    fn a_reason_names_its_subject_once() {
+        let network = notation::network("lamp E1 watts=5").expect("the network is written rightly");
+        let said = |text: &str| {
+            let subject = Subject::Part(PartId::new("E1").expect("an id"));
+            reason(&network, &Label { subject, text: text.to_owned() })
+        };
+        assert_eq!(said("lamp E1 gets 11 V"), "lamp E1 gets 11 V");
+        assert_eq!(said("lamp E1"), "lamp E1");
+        assert_eq!(said("lamp E12 gets 11 V"), "lamp E1: lamp E12 gets 11 V");
+        assert_eq!(said("lets the current pass"), "lamp E1: lets the current pass");
     }
 }
