@@ -29,6 +29,7 @@ fn main() -> ExitCode {
         trials.push(Trial::test(format!("refused::{}", name_of(&path)), move || refused(&path)));
     }
     trials.push(Trial::test("the_schema_refuses_what_it_can_see", schema_refuses));
+    trials.push(Trial::test("the_front_page_quotes_the_first_job_as_it_is_on_file", first_job_quoted));
     trials.push(Trial::test("every_message_belongs_to_a_file", no_orphans));
     libtest_mimic::run(&Arguments::from_args(), trials).exit_code()
 }
@@ -139,4 +140,11 @@ fn no_orphans() -> Result<(), Failed> {
         }
     }
     Ok(())
+}
+
+fn first_job_quoted() -> Result<(), Failed> {
+    let job = std::fs::read_to_string(fixtures("files/v1/first-job.json"))?;
+    let page = std::fs::read_to_string(fixtures("../README.md"))?;
+    let quoted = page.split("```json\n").nth(1).and_then(|rest| rest.split("```").next());
+    same(&job, quoted.unwrap_or_default())
 }
