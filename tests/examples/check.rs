@@ -5,7 +5,7 @@
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
-use engine::check::{Context, run_all};
+use engine::check::{ALL, Context, run_all};
 use engine::circuit::build;
 use engine::solve::Bench;
 
@@ -38,6 +38,13 @@ fn measure(name: &str, text: &[u8]) {
     line("build the circuit", || build(&document.network, &document.settings));
     line("prepare the solver", || Bench::new(&circuit));
     line("solve all situations", || Context::new(&circuit, &document.situations));
+    for check in ALL {
+        line(check.name, || {
+            let mut findings = Vec::new();
+            (check.run)(&context, &mut findings);
+            findings
+        });
+    }
     line("check a built circuit", || run_all(&circuit, &document.situations));
     line("check the job", || {
         let circuit = build(&document.network, &document.settings);

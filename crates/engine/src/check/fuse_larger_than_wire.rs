@@ -61,20 +61,29 @@ struct Weak {
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let zones = context.zones();
+    let asked = fuses_of_loads(context, zones);
     let mut by_fuse: BTreeMap<(bool, Vec<usize>), Vec<Weak>> = BTreeMap::new();
     for (branch, wire, used) in context.wires() {
         let Some(stands) = used.ampacity() else { continue };
+        let earth_side = !context.supplied[context.circuit.branches[branch].from];
+        let limit = factor(earth_side) * stands.low.get();
+        // Most wires stand whatever may come; only for the others is it worth finding out what does.
+        let may_be_weak = if earth_side {
+            asked.values().any(|(amps, _)| *amps > limit)
+        } else {
+            let zone = zones.of(context.circuit.branches[branch].from);
+            zones.inflow(zone).is_some_and(|(amps, _)| amps > limit)
+        };
         // An existing wire is judged only where new work hangs on it.
-        if wire.status == Status::Existing && !context.touches_new(branch) {
+        if !may_be_weak || wire.status == Status::Existing && !context.touches_new(branch) {
             continue;
         }
-        let earth_side = !context.supplied[context.circuit.branches[branch].from];
-        let found = if earth_side { return_flow(context, zones, branch) } else { zones.flow_through(branch) };
+        let found =
+            if earth_side { return_flow(context, &asked, branch, limit) } else { zones.flow_through(branch) };
         let Some((passes, fuses)) = found else { continue };
-        let factor = factor(earth_side);
-        if passes > factor * stands.low.get() {
+        if passes > limit {
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
-            let doubtful = passes <= factor * stands.high.get() || unsaid;
+            let doubtful = passes <= factor(earth_side) * stands.high.get() || unsaid;
             let weak =
                 Weak { branch, passes, stands: stands.low, doubtful, earth_side, fuses: fuses.clone() };
             by_fuse.entry((earth_side, fuses)).or_default().push(weak);
@@ -91,14 +100,10 @@ fn factor(earth_side: bool) -> f64 {
     if earth_side { 1.0 } else { OVERLOAD_FACTOR }
 }
 
-/// The largest fuse among the loads a return wire serves, as far as the other ways back do not stand it.
-///
-/// A wire serves a load when its return stands less without it; the rest of a shorted load's current is then up to
-/// the wire.
-fn return_flow(context: &Context<'_>, zones: &Zones<'_>, wire: usize) -> Option<Flow> {
-    let circuit = context.circuit;
+/// The largest fuse among the loads and coils whose earth side each net is.
+fn fuses_of_loads(context: &Context<'_>, zones: &Zones<'_>) -> BTreeMap<NetIndex, Flow> {
     let mut asked: BTreeMap<NetIndex, Flow> = BTreeMap::new();
-    for branch in &circuit.branches {
+    for branch in &context.circuit.branches {
         let is_user = matches!(branch.role, Role::Load(_) | Role::Coil { .. });
         if is_user
             && context.returned[branch.to]
@@ -111,12 +116,25 @@ fn return_flow(context: &Context<'_>, zones: &Zones<'_>, wire: usize) -> Option<
             }
         }
     }
-    let left = |(net, (amps, fuses)): (NetIndex, Flow)| {
-        let without = way_back(context, net, Some(wire), amps);
-        let served = without < amps && without < way_back(context, net, None, amps);
-        served.then(|| (amps - without, fuses))
+    asked
+}
+
+/// The largest fuse above `limit` among the loads a return wire serves, as far as the other ways back do not stand it.
+///
+/// A wire serves a load when its return stands less without it; the rest of a shorted load's current is then up to
+/// the wire.
+fn return_flow(
+    context: &Context<'_>,
+    asked: &BTreeMap<NetIndex, Flow>,
+    wire: usize,
+    limit: f64,
+) -> Option<Flow> {
+    let left = |(net, (amps, fuses)): (&NetIndex, &Flow)| {
+        let without = way_back(context, *net, Some(wire), *amps);
+        let served = without < *amps && without < way_back(context, *net, None, *amps);
+        served.then(|| (amps - without, fuses.clone()))
     };
-    asked.into_iter().filter_map(left).max_by(|a, b| a.0.total_cmp(&b.0))
+    asked.iter().filter(|(_, (amps, _))| *amps > limit).filter_map(left).max_by(|a, b| a.0.total_cmp(&b.0))
 }
 
 /// The current, up to `most`, that the ways from a net back to a negative pole stand together, without one wire.

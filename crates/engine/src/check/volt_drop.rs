@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::check::survey::joined;
-use crate::check::{Context, Surveyed, works};
+use crate::check::{Context, works};
 use crate::circuit::{Circuit, Origin};
 use crate::conductor::{own_temperature, temperature_factor};
 use crate::document::Status;
@@ -89,23 +89,24 @@ fn judged_loads<'a>(context: &'a Context<'_>) -> impl Iterator<Item = (usize, &'
 /// The greatest drop of each load, found with cold wires and computed with warm ones, where it is too much.
 fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) -> Vec<Drop> {
     let circuit = context.circuit;
+    // The greatest drop by load, and the situation it occurs in.
+    let mut greatest: BTreeMap<usize, (f64, usize)> = BTreeMap::new();
+    for (index, surveyed) in context.survey.situations.iter().enumerate() {
+        for rest in surveyed.rests() {
+            let posts = Posts::new(circuit, rest);
+            for (branch, _) in judged_loads(context).filter(|(b, load)| works(circuit, rest, *b, load)) {
+                if let Some((volts, _)) = posts.drop(branch)
+                    && greatest.get(&branch).is_none_or(|known| volts > known.0)
+                {
+                    greatest.insert(branch, (volts, index));
+                }
+            }
+        }
+    }
     let mut worst: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (branch, load) in judged_loads(context) {
-        let drop_in = |surveyed: &Surveyed| {
-            let rests = surveyed.rests().filter(|rest| works(circuit, rest, branch, load));
-            rests
-                .filter_map(|rest| drop(circuit, rest, branch))
-                .map(|(volts, _)| volts)
-                .max_by(f64::total_cmp)
-        };
-        let situations = context.survey.situations.iter().enumerate();
-        let greatest = situations
-            .filter_map(|(index, surveyed)| drop_in(surveyed).map(|volts| (volts, index)))
-            .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
+    for (branch, (volts, index)) in greatest {
         // Warm wires of the greatest resistance lose at most about twice what cold ones do.
-        if let Some((volts, index)) = greatest
-            && volts > 0.4 * LOOK_SHARE * circuit.resolved.nominal_v
-        {
+        if volts > 0.4 * LOOK_SHARE * circuit.resolved.nominal_v {
             worst.entry(index).or_default().push(branch);
         }
     }
@@ -130,7 +131,7 @@ fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) 
 fn judged(context: &Context<'_>, situation: &str, rest: &Rest, load: usize) -> Option<Drop> {
     let circuit = context.circuit;
     let Role::Load(asks) = circuit.branches[load].role else { return None };
-    let (volts, left) = drop(circuit, rest, load)?;
+    let (volts, left) = Posts::new(circuit, rest).drop(load)?;
     let least = asks.least.map(Volts::get);
     let is_bad = volts > LOOK_SHARE * circuit.resolved.nominal_v || least.is_some_and(|least| left < least);
     is_bad.then(|| {
@@ -158,26 +159,44 @@ fn warm_resistance(context: &Context<'_>, cold: &Rest, branch: usize) -> Option<
     Ohms::new(ohm.max(crate::kind::LEAST_OHM))
 }
 
-/// Volts lost between the posts of the battery that feeds a load and the load, and volts left at it.
-///
-/// Where several batteries feed it the nearest counts: the one with the least between it and the load.
-fn drop(circuit: &Circuit, rest: &Rest, load: usize) -> Option<(f64, f64)> {
-    let branch = &circuit.branches[load];
-    let left = rest.steady.between(branch.from, branch.to)?.abs();
-    // Batteries share the body; only a positive pole that is joined with the load feeds it.
-    let mut feeding = joined(circuit, rest, &[branch.from]);
-    feeding.extend(joined(circuit, rest, &[branch.to]));
-    let is_battery = |source: &usize| {
-        let Origin::Part(part, _) = circuit.branches[*source].origin else { return false };
-        circuit.resolved.network.parts[part].kind.class == Class::Battery
-    };
-    let posts = circuit.sources().filter(is_battery).map(|source| &circuit.branches[source]);
-    posts
-        .filter(|post| feeding.contains(&post.from))
-        .filter_map(|post| rest.steady.between(post.from, post.to))
-        .map(|volts| volts - left)
-        .min_by(f64::total_cmp)
-        .map(|lost| (lost, left))
+/// The batteries in one state, and what hangs on their positive poles.
+struct Posts<'a> {
+    circuit: &'a Circuit,
+    rest: &'a Rest,
+    /// Source branch of each battery and whether each net is joined with its positive pole.
+    batteries: Vec<(usize, Vec<bool>)>,
+}
+
+impl<'a> Posts<'a> {
+    fn new(circuit: &'a Circuit, rest: &'a Rest) -> Posts<'a> {
+        let is_battery = |source: &usize| {
+            let Origin::Part(part, _) = circuit.branches[*source].origin else { return false };
+            circuit.resolved.network.parts[part].kind.class == Class::Battery
+        };
+        let hangs_on = |source: usize| {
+            let mut on = vec![false; circuit.nets.len()];
+            for net in joined(circuit, rest, &[circuit.branches[source].from]) {
+                on[net] = true;
+            }
+            (source, on)
+        };
+        Posts { circuit, rest, batteries: circuit.sources().filter(is_battery).map(hangs_on).collect() }
+    }
+
+    /// Volts lost between the posts of the battery that feeds a load and the load, and volts left at it.
+    ///
+    /// Batteries share the body; only one whose positive pole is joined with the load feeds it. Of several the nearest
+    /// counts: the one with the least between it and the load.
+    fn drop(&self, load: usize) -> Option<(f64, f64)> {
+        let branch = &self.circuit.branches[load];
+        let left = self.rest.steady.between(branch.from, branch.to)?.abs();
+        let lost = |(source, on): &(usize, Vec<bool>)| {
+            let post = &self.circuit.branches[*source];
+            let feeds = on[branch.from] || on[branch.to];
+            feeds.then(|| self.rest.steady.between(post.from, post.to).map(|volts| volts - left))?
+        };
+        self.batteries.iter().filter_map(lost).min_by(f64::total_cmp).map(|lost| (lost, left))
+    }
 }
 
 /// The wires, contacts and fuses on the shortest current path of a load.

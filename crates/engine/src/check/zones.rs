@@ -1,6 +1,6 @@
 //! Protection zones: nets that no fuse separates, and what current the fuses between them let into each.
 
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 
 use petgraph::algo::ford_fulkerson;
@@ -24,6 +24,8 @@ pub struct Zones<'c> {
     /// Zones that hold a positive pole, each with the most its source delivers where it limits itself.
     sources: Vec<(usize, Option<f64>)>,
     fuses: Vec<usize>,
+    /// All zones with all sources, and the node that feeds them.
+    network: OnceCell<(DiGraph<(), f64>, NodeIndex)>,
     known: RefCell<BTreeMap<usize, Option<Flow>>>,
 }
 
@@ -56,7 +58,7 @@ impl<'c> Zones<'c> {
         let sources = circuit.sources().map(source).collect();
         let is_fuse = |index: &usize| matches!(circuit.branches[*index].role, Role::Protection(_));
         let fuses = (0..circuit.branches.len()).filter(is_fuse).collect();
-        Zones { circuit, of, sources, fuses, known: RefCell::default() }
+        Zones { circuit, of, sources, fuses, network: OnceCell::new(), known: RefCell::default() }
     }
 
     /// The zone of a net.
@@ -87,28 +89,16 @@ impl<'c> Zones<'c> {
         if self.sources.contains(&(zone, None)) {
             return None;
         }
-        let mut graph: DiGraph<(), f64> = DiGraph::new();
-        let nodes: Vec<NodeIndex> = self.of.iter().map(|_| graph.add_node(())).collect();
-        let start = graph.add_node(());
-        // More than all fuses together is as good as no limit.
-        let mut unlimited = 1.0;
-        for fuse in &self.fuses {
-            unlimited += self.rating(*fuse).unwrap_or(0.0);
-        }
-        for (source, limit) in self.sources.iter().filter(|(source, _)| *source != zone) {
-            graph.add_edge(start, nodes[*source], limit.unwrap_or(unlimited).min(unlimited));
-        }
-        for fuse in &self.fuses {
-            let branch = &self.circuit.branches[*fuse];
-            let (a, b) = (self.of[branch.from], self.of[branch.to]);
-            let capacity = self.rating(*fuse).unwrap_or(unlimited);
-            if a != b {
-                graph.add_edge(nodes[a], nodes[b], capacity);
-                graph.add_edge(nodes[b], nodes[a], capacity);
-            }
-        }
-        let (flow, by_edge) = ford_fulkerson(&graph, start, nodes[zone]);
-        if flow <= 0.0 || flow >= unlimited {
+        let mut own = None;
+        // What an alternator delivers into its own zone meets no fuse.
+        let (graph, start) = if self.sources.iter().any(|(source, _)| *source == zone) {
+            &*own.insert(self.network_without(Some(zone)))
+        } else {
+            self.network.get_or_init(|| self.network_without(None))
+        };
+        let nodes = |zone: usize| NodeIndex::new(zone);
+        let (flow, by_edge) = ford_fulkerson(graph, *start, nodes(zone));
+        if flow <= 0.0 || flow >= self.unlimited() {
             return None;
         }
         let feeding: Vec<usize> = self
@@ -120,12 +110,38 @@ impl<'c> Zones<'c> {
                 let far = self.far_zone(**fuse, zone);
                 graph.edge_indices().any(|edge| {
                     by_edge[edge.index()] > 0.0
-                        && graph.edge_endpoints(edge) == Some((nodes[far], nodes[zone]))
+                        && graph.edge_endpoints(edge) == Some((nodes(far), nodes(zone)))
                 })
             })
             .map(|(_, fuse)| *fuse)
             .collect();
         Some((flow, feeding))
+    }
+
+    /// More than all fuses together, which is as good as no limit.
+    fn unlimited(&self) -> f64 {
+        1.0 + self.fuses.iter().filter_map(|fuse| self.rating(*fuse)).sum::<f64>()
+    }
+
+    /// The zones as nodes with the fuses as edges both ways, and a node that feeds all sources but those of one zone.
+    fn network_without(&self, zone: Option<usize>) -> (DiGraph<(), f64>, NodeIndex) {
+        let mut graph: DiGraph<(), f64> = DiGraph::new();
+        let nodes: Vec<NodeIndex> = self.of.iter().map(|_| graph.add_node(())).collect();
+        let start = graph.add_node(());
+        let unlimited = self.unlimited();
+        for (source, limit) in self.sources.iter().filter(|(source, _)| Some(*source) != zone) {
+            graph.add_edge(start, nodes[*source], limit.unwrap_or(unlimited).min(unlimited));
+        }
+        for fuse in &self.fuses {
+            let branch = &self.circuit.branches[*fuse];
+            let (a, b) = (self.of[branch.from], self.of[branch.to]);
+            let capacity = self.rating(*fuse).unwrap_or(unlimited);
+            if a != b {
+                graph.add_edge(nodes[a], nodes[b], capacity);
+                graph.add_edge(nodes[b], nodes[a], capacity);
+            }
+        }
+        (graph, start)
     }
 
     fn touches(&self, fuse: usize, zone: usize) -> bool {

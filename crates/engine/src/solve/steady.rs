@@ -113,6 +113,9 @@ const PATIENCE: usize = 25;
 /// about its square, and the last solution takes one more.
 const AT_REST: f64 = 1e-5;
 
+/// The same for the voltages that electronic loads find before they draw anything.
+const NEARLY: f64 = 1e-2;
+
 /// Branches of at least this conductance, in siemens, get their current from the sum at their net,
 /// because the voltage across them is lost in the rounding of the potentials at their ends.
 const STIFF: f64 = 500.0;
@@ -211,13 +214,15 @@ impl<'c> Bench<'c> {
         let islands = run.islands(|_, _| true);
         run.solve(&islands)?;
         if !self.linear {
-            run.iterate(&islands)?;
+            let change = run.iterate(&islands, NEARLY)?;
             // Loads without enough voltage before they draw anything stay off: they are waiting to be
             // switched, and asking for their power now would be asking for a collapse that never was.
             run.asking = (0..circuit.branches.len()).map(|index| run.on(index) && run.asks(index)).collect();
             if run.asking.contains(&true) {
                 run.unloaded.clone_from(&run.volts);
-                run.iterate(&islands)?;
+            }
+            if change > AT_REST || run.asking.contains(&true) {
+                run.iterate(&islands, AT_REST)?;
             }
         }
         run.finish()
@@ -390,7 +395,8 @@ impl<'b, 'c> Run<'b, 'c> {
         }
     }
 
-    fn iterate(&mut self, islands: &Islands) -> Result<(), NoSolution> {
+    /// Newton's method until the voltages change by no more than a share of the largest; gives that share.
+    fn iterate(&mut self, islands: &Islands, until: f64) -> Result<f64, NoSolution> {
         let circuit = self.bench.circuit;
         for round in 0..MOST_ITERATIONS {
             self.draw_companions();
@@ -405,8 +411,8 @@ impl<'b, 'c> Run<'b, 'c> {
                 .iter()
                 .zip(&self.before)
                 .fold(0.0, |most: f64, (now, was)| most.max((now - was).abs()));
-            if change <= AT_REST * scale {
-                return Ok(());
+            if change <= until * scale {
+                return Ok(change / scale);
             }
             if round >= PATIENCE {
                 for (now, was) in self.volts.iter_mut().zip(&self.before) {
