@@ -91,7 +91,7 @@ impl Size {
     }
 }
 
-/// Color letters of IEC 60757.
+/// Color letters of IEC 60757:2021.
 pub const COLOR_LETTERS: &[(&str, &str)] = &[
     ("BK", "black"),
     ("BN", "brown"),
