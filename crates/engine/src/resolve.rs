@@ -5,22 +5,23 @@
 use std::sync::Arc;
 
 use crate::conductor;
-use crate::document::{Network, Settings, Size, Status, Surroundings, Wire};
+use crate::document::{Network, Part, Settings, Size, Status, Surroundings, Wire};
 use crate::given::Given;
-use crate::kind::{Form, Used, Value};
+use crate::kind::{Class, Counts, Form, Unsaid, Used, Value, ValueSpec};
 use crate::quantity::{Amps, Celsius, Metres, Ohms, Quantity, SquareMillimetres, Unit};
 use crate::subject::Subject;
 
-/// A value used because nothing, or only a range, was said.
+/// What a result rests on besides what was said: a value used because nothing or only a range was said, something left
+/// out because nothing was said, or a simplification.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Assumption {
     /// What it is about.
     pub subject: Subject,
     /// The key of the value in the job file.
     pub key: &'static str,
-    /// The number used, when it is one.
+    /// The number used, when there is one.
     pub value: Option<Quantity>,
-    /// The same in words: what is assumed and why.
+    /// The same in words: what is assumed and why; the same words for the same assumption about another subject.
     pub text: String,
 }
 
@@ -108,7 +109,8 @@ const ASSUMED_MM2: f64 = 1.0;
 /// Length used for readings when a wire's length is not known, in metres (common practice, no source).
 const ASSUMED_M: f64 = 1.0;
 
-/// Insulation temperature of a new wire without a class: class B of ISO 6722-1 (common practice, no source).
+/// Insulation temperature of a new wire without a class: class B (common practice, no source), which stands 100 degC by
+/// ISO 6722-1:2011 Table 1 (from memory).
 const NEW_WIRE_C: f64 = 100.0;
 
 /// Insulation temperature of an existing wire without a class, as for old PVC (common practice, no source).
@@ -124,6 +126,7 @@ pub fn resolve(network: &Arc<Network>, settings: &Settings) -> Resolved {
     Resolved { network: Arc::clone(network), nominal_v: settings.nominal_v, parts, wires, assumptions }
 }
 
+/// The values of a part; a range counts as its middle.
 fn used_part(
     network: &Network,
     index: usize,
@@ -136,57 +139,96 @@ fn used_part(
     }
     let mut used = Used::new(nominal_v);
     for spec in part.kind.values {
+        let value = match part.values.get(spec.name) {
+            Given::Known(value) => Some(value),
+            Given::Between(Value::Number(low), Value::Number(high)) => {
+                Some(Value::Number(0.5 * (low + high)))
+            }
+            Given::Between(..) | Given::NotKnown => spec.assumed_at(nominal_v),
+        };
+        if let Some(value) = value {
+            used.set(spec.name, value);
+        }
+    }
+    // Whether a value counts may depend on one further down, so all are decided before any is told.
+    for spec in part.kind.values {
+        let given = part.values.get(spec.name);
+        let Some(text) = told(network, spec, &given, &used) else { continue };
         let unit = match spec.form {
             Form::Number { unit, .. } => unit,
             _ => Unit::One,
         };
-        let mut note = |number: Option<f64>, text: String| {
-            assumptions.push(Assumption {
-                subject: Subject::Part(part.id.clone()),
-                key: spec.name,
-                value: number.and_then(|number| Quantity::new(number, unit)),
-                text,
-            });
-        };
-        match part.values.get(spec.name) {
-            Given::Known(value) => used.set(spec.name, value),
-            Given::Between(Value::Number(low), Value::Number(high)) => {
-                let middle = 0.5 * (low + high);
-                note(Some(middle), format!("{}: between {low} and {high}, the middle is used", spec.meaning));
-                used.set(spec.name, Value::Number(middle));
-            }
-            Given::Between(..) | Given::NotKnown => match spec.assumed_at(nominal_v) {
-                Some(Value::Number(number)) => {
-                    if matches!(spec.form, Form::Number { .. }) {
-                        let quantity =
-                            Quantity::new(number, unit).map_or_else(String::new, |q| q.to_string());
-                        note(Some(number), format!("{}: not given, {quantity} assumed", spec.meaning));
-                    }
-                    used.set(spec.name, Value::Number(number));
-                }
-                Some(Value::Flag(flag)) => {
-                    let answer = if flag { "yes" } else { "no" };
-                    note(None, format!("{}: not given, {answer} assumed", spec.meaning));
-                    used.set(spec.name, Value::Flag(flag));
-                }
-                // A word that stands first in its list is the plain form of the part, not a guess.
-                Some(value) => used.set(spec.name, value),
-                None => {}
+        let value = used.number(spec.name).and_then(|number| Quantity::new(number, unit));
+        assumptions.push(Assumption {
+            subject: Subject::Part(part.id.clone()),
+            key: spec.name,
+            value,
+            text: match spec.name.split_once('.') {
+                Some((group, _)) => format!("{group}, {}: {text}", spec.meaning),
+                None => format!("{}: {text}", spec.meaning),
             },
-        }
+        });
     }
     Some(used)
+}
+
+/// What there is to tell about a value: what is used because nothing or only a range was said, or how the computation
+/// simplifies what was said.
+fn told(network: &Network, spec: &ValueSpec, given: &Given<Value>, used: &Used) -> Option<String> {
+    match given {
+        Given::Known(_) => {
+            let (_, how) = spec.simplified.filter(|(when, _)| counts(network, *when, used))?;
+            Some(how.to_owned())
+        }
+        _ if !counts(network, spec.counts, used) => None,
+        Given::Between(Value::Number(low), Value::Number(high)) => {
+            let how = spec.simplified.filter(|(when, _)| counts(network, *when, used));
+            let how = how.map_or_else(String::new, |(_, how)| format!(", {how}"));
+            Some(format!("between {low} and {high}, the middle is used{how}"))
+        }
+        Given::Between(..) | Given::NotKnown => match spec.unsaid {
+            Unsaid::Plain => None,
+            Unsaid::Means(consequence) => Some(format!("not given, {consequence}")),
+            Unsaid::Told => {
+                let assumed = match (spec.assumed_at(used.nominal_v)?, spec.form) {
+                    (Value::Number(number), Form::Number { unit, .. }) => {
+                        Quantity::new(number, unit)?.to_string()
+                    }
+                    (Value::Number(number), _) => number.to_string(),
+                    (Value::Flag(flag), _) => (if flag { "yes" } else { "no" }).to_owned(),
+                    (Value::Word(word), _) => word.to_owned(),
+                    (Value::Part(_) | Value::Seat(..), _) => return None,
+                };
+                Some(format!("not given, {assumed} assumed"))
+            }
+        },
+    }
+}
+
+/// Whether a value that counts `when` does so in a part with the values `used`.
+fn counts(network: &Network, when: Counts, used: &Used) -> bool {
+    match when {
+        Counts::Always => true,
+        Counts::With(key, word) => used.word(key) == Some(word),
+        Counts::Beside(key) => used.has(key),
+        Counts::InPlaceOf(key) => !used.has(key),
+        Counts::AmongBatteries => {
+            let is_battery =
+                |part: &&Part| part.kind.class == Class::Battery && part.status != Status::Remove;
+            network.parts.iter().filter(is_battery).count() > 1
+        }
+    }
 }
 
 fn used_wire(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<UsedWire> {
     if wire.status == Status::Remove {
         return None;
     }
-    let mut note = |key: &'static str, value: f64, unit: Unit, text: String| {
+    let mut note = |key: &'static str, value: Option<f64>, unit: Unit, text: String| {
         assumptions.push(Assumption {
             subject: Subject::Wire(wire.id.clone()),
             key,
-            value: Quantity::new(value, unit),
+            value: value.and_then(|value| Quantity::new(value, unit)),
             text,
         });
     };
@@ -195,7 +237,7 @@ fn used_wire(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<UsedWire>
         Given::Between(one, other) => {
             let (low, high) = if one.area() <= other.area() { (one, other) } else { (other, one) };
             let text = format!("size: between {} and {}, the smaller is used", low.title(), high.title());
-            note("size", low.area().get(), Unit::SquareMillimetre, text);
+            note("size", Some(low.area().get()), Unit::SquareMillimetre, text);
             (
                 Some(Spread { low, used: low, high }),
                 Spread { low: low.area(), used: low.area(), high: high.area() },
@@ -205,7 +247,7 @@ fn used_wire(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<UsedWire>
             let text = format!(
                 "size: not given, {ASSUMED_MM2} mm2 assumed for readings; its limits are not checked"
             );
-            note("size", ASSUMED_MM2, Unit::SquareMillimetre, text);
+            note("size", Some(ASSUMED_MM2), Unit::SquareMillimetre, text);
             (None, Spread::exact(SquareMillimetres::new(ASSUMED_MM2)?))
         }
     };
@@ -214,14 +256,15 @@ fn used_wire(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<UsedWire>
         Given::Between(low, high) => {
             note(
                 "length_m",
-                high.get(),
+                Some(high.get()),
                 Unit::Metre,
                 format!("length: between {low} and {high}, the longer is used"),
             );
             Spread { low, used: high, high }
         }
         Given::NotKnown => {
-            note("length_m", ASSUMED_M, Unit::Metre, format!("length: not given, {ASSUMED_M} m assumed"));
+            let text = format!("length: not given, {ASSUMED_M} m assumed");
+            note("length_m", Some(ASSUMED_M), Unit::Metre, text);
             Spread::exact(Metres::new(ASSUMED_M)?)
         }
     };
@@ -234,7 +277,7 @@ fn used_wire(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<UsedWire>
                 }
                 _ => (NEW_WIRE_C, "insulation: not given, class B (100 degC) assumed"),
             };
-            note("insulation", limit, Unit::Celsius, text.to_owned());
+            note("insulation", Some(limit), Unit::Celsius, text.to_owned());
             limit
         }
     };
@@ -244,13 +287,20 @@ fn used_wire(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<UsedWire>
             let ambient = Surroundings::Cabin.ambient_c();
             note(
                 "surroundings",
-                ambient,
+                Some(ambient),
                 Unit::Celsius,
                 format!("surroundings: not given, {ambient} degC assumed"),
             );
             ambient
         }
     };
+    if wire.bundle.is_none() {
+        let text = "bundle: not given, one wire by itself in free air assumed".to_owned();
+        note("bundle", Some(1.0), Unit::One, text);
+    }
+    if wire.sleeve.is_none() {
+        note("sleeve", None, Unit::One, "sleeve: not given, none assumed".to_owned());
+    }
     Some(UsedWire {
         size,
         area,
@@ -261,4 +311,187 @@ fn used_wire(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<UsedWire>
         ambient: Celsius::new(ambient)?,
         bundle: wire.bundle.unwrap_or(1).max(1),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notation;
+
+    /// What is assumed about `subject` (as its `Display` writes it) in a job of `nominal_v` volts.
+    fn told_at(nominal_v: f64, job: &str, subject: &str) -> Vec<String> {
+        let network = notation::network(job).unwrap_or_else(|error| panic!("{error}\n{job}"));
+        let resolved = resolve(&network, &Settings { nominal_v });
+        let about = resolved.assumptions.into_iter().filter(|one| one.subject.to_string() == subject);
+        about.map(|one| one.text).collect()
+    }
+
+    fn told_about(job: &str, subject: &str) -> Vec<String> {
+        told_at(12.0, job, subject)
+    }
+
+    #[test]
+    fn a_wire_that_is_not_said_to_run_in_a_bundle_or_sleeve_is_told_of() {
+        let ends = "lamp E1 watts=55\nearth X1\n";
+        assert_eq!(
+            told_about(&format!("{ends}wire w1 E1.2 X1.1 mm2=1 m=1"), "wire w1"),
+            [
+                "insulation: not given, class B (100 degC) assumed",
+                "surroundings: not given, 50 degC assumed",
+                "bundle: not given, one wire by itself in free air assumed",
+                "sleeve: not given, none assumed",
+            ]
+        );
+        let said = format!("{ends}wire w1 E1.2 X1.1 mm2=1 m=1 bundle=4 sleeve=conduit");
+        assert!(
+            told_about(&said, "wire w1")
+                .iter()
+                .all(|text| !text.contains("bundle") && !text.contains("sleeve"))
+        );
+    }
+
+    #[test]
+    fn a_value_that_nothing_stands_in_for_is_told_with_what_follows() {
+        for (part, subject, text) in [
+            ("lamp E1", "part E1", "rated power: not given, so its current is left out and not judged"),
+            (
+                "led-lamp E1",
+                "part E1",
+                "power while on: not given, so its current is left out and not judged",
+            ),
+            (
+                "motor M1",
+                "part M1",
+                "current while running: not given, so its current is left out and not judged",
+            ),
+            (
+                "donor E1",
+                "part E1",
+                "power of the vehicle's own lamp: not given, so its current is left out and not judged",
+            ),
+            ("fuse F1", "part F1", "rated current: not given, so the wires behind it are not judged by it"),
+            (
+                "breaker F1",
+                "part F1",
+                "rated current: not given, so the wires behind it are not judged by it",
+            ),
+            ("alternator G1", "part G1", "the most it delivers: not given, no limit assumed"),
+            (
+                "socket X1 rating_a=10",
+                "part X1",
+                "current of what is plugged in: not given, the whole rated current assumed, as a plain resistance",
+            ),
+        ] {
+            let told = told_about(part, subject);
+            assert!(told.iter().any(|line| line == text), "{part}: {told:?}");
+        }
+        let said = told_about("lamp E1 watts=55", "part E1");
+        assert!(said.iter().all(|line| !line.contains("rated power")), "{said:?}");
+    }
+
+    #[test]
+    fn words_that_decide_a_verdict_are_told_when_they_were_not_said() {
+        for (part, told, said) in [
+            ("fuse F1 rating_a=10", "type of fuse link: not given, blade-C assumed", "family=strip"),
+            ("breaker F1 rating_a=10", "how it closes again: not given, manual assumed", "reset=automatic"),
+            ("relay K1", "form of the contact: not given, make assumed", "contact=make"),
+            (
+                "relay K1",
+                "what limits the coil's switch-off voltage: not given, none assumed",
+                "suppression=none",
+            ),
+            (
+                "donor E1",
+                "which side the vehicle switches: not given, positive assumed",
+                "switching=positive",
+            ),
+            ("donor E1", "what drives the lamp: not given, contact assumed", "drive=contact"),
+            (
+                "led-lamp E1 watts=20",
+                "what it does when connected the wrong way round: not given, blocks assumed",
+                "reverse=blocks",
+            ),
+        ] {
+            let subject = format!("part {}", part.split(' ').nth(1).unwrap());
+            assert!(told_about(part, &subject).iter().any(|line| line == told), "{part}");
+            let given = told_about(&format!("{part} {said}"), &subject);
+            assert!(given.iter().all(|line| line != told), "{part} {said}: {given:?}");
+        }
+    }
+
+    #[test]
+    fn a_word_that_only_shapes_the_part_is_not_told() {
+        let told = told_about("switch S1", "part S1");
+        assert_eq!(told, ["resistance of a closed contact: not given, 0.01 ohm assumed"]);
+    }
+
+    #[test]
+    fn only_the_values_of_the_light_source_that_is_there_are_told() {
+        let told = told_about(
+            "twin-lamp E1 beam.kind=lamp beam.watts=55 position.kind=led-lamp position.watts=5",
+            "part E1",
+        );
+        assert_eq!(
+            told,
+            [
+                "beam, filament: voltage at which the rating holds: not given, 12 V assumed",
+                "beam, filament: hot resistance over cold resistance: not given, 12 assumed",
+                "position, electronic: it turns off below this voltage: not given, 9 V assumed",
+                "position, electronic: it turns on above this voltage: not given, 10.5 V assumed",
+                "position, electronic: what it does when connected the wrong way round: not given, blocks assumed",
+            ]
+        );
+    }
+
+    #[test]
+    fn simplifications_are_told_of_what_was_said() {
+        for (part, text) in [
+            ("motor M1 run_a=5", "current while running: taken as a plain resistance"),
+            ("socket M1 drawn_a=5", "current of what is plugged in: taken as a plain resistance"),
+            (
+                "switch M1 telltale=led lamp_a=0.02",
+                "current of a light-emitting-diode tell-tale: taken as a plain resistance at the nominal voltage",
+            ),
+            (
+                "donor M1 drive=module",
+                "what drives the lamp: reduced and pulsed light solved at its peak, its mean is not known",
+            ),
+        ] {
+            let told = told_about(part, "part M1");
+            assert!(told.iter().any(|line| line == text), "{part}: {told:?}");
+        }
+        // The current of a tell-tale that is not there counts for nothing.
+        let told = told_about("switch S1 telltale=none lamp_a=0.02", "part S1");
+        assert!(told.iter().all(|line| !line.contains("tell-tale")), "{told:?}");
+    }
+
+    #[test]
+    fn which_battery_feeds_a_donor_is_told_only_when_there_are_several() {
+        let line = "which battery feeds it, else the first one: not given, the first one assumed";
+        let one = told_about("battery G1\ndonor E1", "part E1");
+        assert!(one.iter().all(|text| text != line), "{one:?}");
+        assert!(told_about("battery G1\nbattery G2\ndonor E1", "part E1").iter().any(|text| text == line));
+    }
+
+    #[test]
+    fn the_feed_of_a_donor_matters_only_where_its_earth_is_switched() {
+        let feed =
+            |job: &str| told_about(job, "part E1").iter().any(|text| text.contains("permanent assumed"));
+        assert!(feed("donor E1 switching=earth"));
+        assert!(!feed("donor E1 switching=earth common_feed=switched"));
+        assert!(!feed("donor E1 switching=positive"));
+    }
+
+    #[test]
+    fn an_electronic_lamp_for_24_volts_is_taken_at_its_own_voltages() {
+        let told = told_at(24.0, "led-lamp E1 watts=20", "part E1");
+        assert!(
+            told.iter().any(|line| line == "it turns off below this voltage: not given, 18 V assumed"),
+            "{told:?}"
+        );
+        assert!(
+            told.iter().any(|line| line == "it turns on above this voltage: not given, 21 V assumed"),
+            "{told:?}"
+        );
+    }
 }

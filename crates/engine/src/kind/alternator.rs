@@ -12,7 +12,8 @@ declare_kind! {
     /// An alternator with its regulator: a set voltage behind an internal resistance, up to its current limit.
     ///
     /// Its rectifiers let no current back in, so a battery above the set voltage is not discharged through it.
-    /// The set voltage assumed is that of a conventional regulator (common practice, no source).
+    /// The set voltage assumed is that of a conventional regulator; it, the internal resistance and that of the way to
+    /// the body are common practice, no source.
     name: "alternator",
     noun: "alternator",
     letter: "G",
@@ -20,8 +21,8 @@ declare_kind! {
     values: &[
         ValueSpec::number("set_v", Unit::Volt, (0.0, 100.0), Assumed::ByNominal(14.2, 28.4), "voltage it regulates to"),
         ValueSpec::number("internal_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.02), "internal resistance"),
-        ValueSpec::number("limit_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "the most it delivers"),
-        ValueSpec { name: "to_chassis", form: Form::Flag, assumed: Assumed::Flag(true), meaning: "negative pole tied to the vehicle body" },
+        ValueSpec::number("limit_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "the most it delivers").without("no limit assumed"),
+        ValueSpec::new("to_chassis", Form::Flag, Assumed::Flag(true), "negative pole tied to the vehicle body"),
         ValueSpec::number("strap_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.001), "resistance of its way to the body"),
     ],
     terminals: |_| terminals(&[("B+", "output", true), ("B-", "negative pole", false)]),

@@ -12,7 +12,8 @@ declare_kind! {
     /// A lead-acid or lithium battery: a constant voltage behind an internal resistance.
     ///
     /// Its negative pole is tied to the vehicle body by a strap of its own unless `to_chassis` says otherwise.
-    /// The open-circuit voltage assumed is that of a charged lead-acid battery at rest (common practice, no source).
+    /// The open-circuit voltage assumed is that of a charged lead-acid battery at rest; it, the internal resistance and
+    /// that of the strap are common practice, no source.
     name: "battery",
     noun: "battery",
     letter: "G",
@@ -21,7 +22,7 @@ declare_kind! {
         ValueSpec::number("open_circuit_v", Unit::Volt, (0.0, 100.0), Assumed::ByNominal(12.6, 25.2), "voltage without load"),
         ValueSpec::number("internal_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.01), "internal resistance"),
         ValueSpec::number("capacity_ah", Unit::AmpereHour, (0.0, 10_000.0), Assumed::Nothing, "capacity"),
-        ValueSpec { name: "to_chassis", form: super::Form::Flag, assumed: Assumed::Flag(true), meaning: "negative pole tied to the vehicle body" },
+        ValueSpec::new("to_chassis", super::Form::Flag, Assumed::Flag(true), "negative pole tied to the vehicle body"),
         ValueSpec::number("strap_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.001), "resistance of the strap to the body"),
     ],
     terminals: |_| terminals(&[("+", "positive pole", true), ("-", "negative pole", false)]),

@@ -9,6 +9,8 @@ use crate::quantity::Unit;
 
 declare_kind! {
     /// A plug and its socket: way `n` joins `na` and `nb` while they are mated.
+    ///
+    /// The resistance assumed is that of a contact at the end of its life (SAE USCAR-2 and ISO 8092-2, both from memory).
     name: "connector",
     noun: "connector",
     letter: "X",
@@ -17,7 +19,7 @@ declare_kind! {
         ValueSpec::count("ways", (1, 64), 1, "number of ways"),
         ValueSpec::number("contact_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.005), "resistance of one way"),
         ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of one way"),
-        ValueSpec { name: "sealed", form: Form::Flag, assumed: Assumed::Nothing, meaning: "keeps water out" },
+        ValueSpec::new("sealed", Form::Flag, Assumed::Nothing, "keeps water out"),
     ],
     terminals: connector_terminals,
     positions: |_| &["mated", "apart"],

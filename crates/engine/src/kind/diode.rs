@@ -10,6 +10,8 @@ use crate::quantity::{Ohms, Unit, Volts};
 
 declare_kind! {
     /// A diode: open below its forward voltage, a straight slope above it.
+    ///
+    /// The forward voltage and the slope assumed are those of a silicon power diode (common practice, no source).
     name: "diode",
     noun: "diode",
     letter: "R",

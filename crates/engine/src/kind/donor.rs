@@ -2,8 +2,8 @@
 
 use super::glyph::{Mark, Pin, View};
 use super::{
-    Assumed, Class, End, Form, Law, PartBranch, Role, Used, ValueSpec, Values, When, glyph, no_joins, path,
-    terminals,
+    Assumed, Class, Counts, End, Form, Law, PartBranch, Role, Used, ValueSpec, Values, When, glyph, no_joins,
+    path, terminals,
 };
 use crate::kind::{LEAST_OHM, Load};
 use crate::quantity::{Amps, Ohms, Unit, Volts, Watts};
@@ -15,19 +15,22 @@ declare_kind! {
     /// battery and the return is switched to earth.
     /// `line_ohm` is the vehicle's own wiring from the battery to the feed, `fuse_a` the vehicle's own fuse in it.
     /// A module's `reduced` and `pwm` levels are solved at their peak; their mean is not known here.
+    /// The resistance of the wiring and the fuse assumed are common practice, no source.
     name: "donor",
     noun: "donor circuit",
     letter: "E",
     class: Class::Donor,
     values: &[
-        ValueSpec::word("switching", &["positive", "earth"], "which side the vehicle switches"),
-        ValueSpec { name: "common_feed", form: Form::Word(&["permanent", "switched"]), assumed: Assumed::Nothing, meaning: "for an earth-switched lamp: whether its feed is live with the lights off" },
-        ValueSpec::word("drive", &["contact", "module"], "what drives the lamp"),
-        ValueSpec::number("lamp_w", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power of the vehicle's own lamp"),
-        ValueSpec::number("line_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.05), "resistance of the vehicle's own wiring"),
+        ValueSpec::word("switching", &["positive", "earth"], "which side the vehicle switches").told(),
+        ValueSpec::new("common_feed", Form::Word(&["permanent", "switched"]), Assumed::Nothing, "whether the feed of an earth-switched lamp is live with the lights off").without("permanent assumed").only(Counts::With("switching", "earth")),
+        ValueSpec::word("drive", &["contact", "module"], "what drives the lamp").told().simplified(Counts::With("drive", "module"), "reduced and pulsed light solved at its peak, its mean is not known"),
+        ValueSpec::number("lamp_w", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power of the vehicle's own lamp")
+            .without("so its current is left out and not judged")
+            .simplified(Counts::Always, "taken as a filament rated at the nominal voltage, 12 times its cold resistance when hot"),
+        ValueSpec::number("line_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.05), "resistance of the vehicle's own wiring, besides 0.001 ohm of its joint to the body"),
         ValueSpec::number("fuse_a", Unit::Ampere, (0.0, 1000.0), Assumed::Number(15.0), "the vehicle's own fuse (common practice, no source)"),
         ValueSpec::number("spare_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current that may be tapped"),
-        ValueSpec { name: "battery", form: Form::Part, assumed: Assumed::Nothing, meaning: "the battery that feeds it; the first one when not said" },
+        ValueSpec::new("battery", Form::Part, Assumed::Nothing, "which battery feeds it, else the first one").without("the first one assumed").only(Counts::AmongBatteries),
     ],
     terminals: |_| terminals(&[("feed", "the lamp's positive wire", false), ("return", "the lamp's negative wire", false)]),
     positions: positions,
@@ -66,7 +69,7 @@ fn positions(values: &Values) -> &'static [&'static str] {
 /// Every position but `off`.
 const LIVE: When = When::In(&["on", "reduced", "pwm"]);
 
-/// Resistance assumed of the lamp's own earth joint, in ohms; that of [`super::earth`].
+/// Resistance assumed of the lamp's own earth joint, in ohms; that of [`super::earth`] (common practice, no source).
 const EARTH_JOINT_OHM: f64 = 0.001;
 
 fn branches(used: &Used) -> Vec<PartBranch> {

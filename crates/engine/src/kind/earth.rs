@@ -6,13 +6,15 @@ use crate::quantity::Unit;
 
 declare_kind! {
     /// A point where wires are joined to the vehicle body.
+    ///
+    /// The resistance assumed is that of a good joint (common practice, no source).
     name: "earth",
     noun: "earth point",
     letter: "X",
     class: Class::Earth,
     values: &[
         ValueSpec::number("joint_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.001), "resistance of the joint"),
-        ValueSpec { name: "surface", form: Form::Word(&["bare metal", "painted"]), assumed: Assumed::Nothing, meaning: "what the joint was made on" },
+        ValueSpec::new("surface", Form::Word(&["bare metal", "painted"]), Assumed::Nothing, "what the joint was made on"),
     ],
     terminals: |_| terminals(&[("1", "stud", true)]),
     positions: no_positions,

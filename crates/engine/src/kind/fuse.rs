@@ -18,10 +18,10 @@ declare_kind! {
     letter: "F",
     class: Class::Protection,
     values: &[
-        ValueSpec::number("rating_a", Unit::Ampere, (0.1, 1000.0), Assumed::Nothing, "rated current"),
-        ValueSpec::word("family", &["blade-C", "blade-F", "blade-E", "strip", "glass"], "type of fuse link"),
+        ValueSpec::number("rating_a", Unit::Ampere, (0.1, 1000.0), Assumed::Nothing, "rated current").without("so the wires behind it are not judged by it"),
+        ValueSpec::word("family", &["blade-C", "blade-F", "blade-E", "strip", "glass"], "type of fuse link").told(),
         ValueSpec::number("element_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.0), "cold resistance"),
-        ValueSpec { name: "seat", form: Form::Seat, assumed: Assumed::Nothing, meaning: "the fuse-box way it sits in" },
+        ValueSpec::new("seat", Form::Seat, Assumed::Nothing, "the fuse-box way it sits in"),
     ],
     terminals: |values| terminals(&[("1", "feed side", values.seat("seat").is_none()), ("2", "load side", true)]),
     positions: |_| &["fitted", "out"],

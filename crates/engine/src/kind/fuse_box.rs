@@ -11,7 +11,7 @@ declare_kind! {
     class: Class::Joint,
     values: &[
         ValueSpec::count("ways", (1, 100), 6, "number of fuse ways"),
-        ValueSpec { name: "sealed", form: Form::Flag, assumed: Assumed::Nothing, meaning: "keeps water out" },
+        ValueSpec::new("sealed", Form::Flag, Assumed::Nothing, "keeps water out"),
     ],
     terminals: |_| terminals(&[("feed", "common feed of its fuses", true)]),
     positions: no_positions,

@@ -1,8 +1,8 @@
 //! Filament lamps.
 
 use super::{
-    Assumed, Class, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, no_positions,
-    terminals,
+    Assumed, Class, Counts, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins,
+    no_positions, terminals,
 };
 use crate::quantity::{Amps, Ohms, Unit, Volts, Watts};
 
@@ -10,21 +10,22 @@ use crate::quantity::{Amps, Ohms, Unit, Volts, Watts};
 pub(super) const FUNCTIONS: &[&str] =
     &["other", "driving", "work", "reversing", "position", "fog", "interior"];
 
-/// Hot resistance over cold resistance of a filament (common practice: 10 to 15).
+/// Hot resistance over cold resistance of a filament (common practice, no source: 10 to 15).
 pub(super) const COLD_RATIO: f64 = 12.0;
 
 declare_kind! {
     /// A filament lamp: its current follows the voltage to the power 0.55, from a cold resistance upwards.
     ///
-    /// The exponent is that of lamp rerating practice; the cold resistance is the hot one divided by `cold_ratio`.
+    /// The exponent is that of lamp rerating (common practice, no source); the cold resistance is the hot one divided by
+    /// `cold_ratio`.
     name: "lamp",
     noun: "lamp",
     letter: "E",
     class: Class::Load,
     values: &[
-        ValueSpec::number("watts", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "rated power"),
-        ValueSpec::number("at_v", Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "voltage at which the rating holds"),
-        ValueSpec::number("cold_ratio", Unit::One, (1.0, 100.0), Assumed::Number(COLD_RATIO), "hot resistance over cold resistance"),
+        ValueSpec::number("watts", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "rated power").without("so its current is left out and not judged"),
+        ValueSpec::number("at_v", Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "voltage at which the rating holds").only(Counts::Beside("watts")),
+        ValueSpec::number("cold_ratio", Unit::One, (1.0, 100.0), Assumed::Number(COLD_RATIO), "hot resistance over cold resistance").only(Counts::Beside("watts")),
         ValueSpec::word("function", FUNCTIONS, "what it is for on the vehicle"),
     ],
     terminals: |_| terminals(&[("1", "supply side", true), ("2", "earth side", true)]),

@@ -2,26 +2,33 @@
 
 use super::glyph::View;
 use super::{
-    Assumed, Class, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, no_positions,
-    terminals,
+    Assumed, Class, Counts, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins,
+    no_positions, terminals,
 };
 use crate::quantity::{Amps, Ohms, Unit, Volts, Watts};
+
+/// Voltage below which an electronic lamp turns off: three quarters of nominal (common practice, no source).
+pub(super) const OFF_BELOW_V: Assumed = Assumed::ByNominal(9.0, 18.0);
+
+/// Voltage above which an electronic lamp turns on: seven eighths of nominal (common practice, no source).
+pub(super) const ON_ABOVE_V: Assumed = Assumed::ByNominal(10.5, 21.0);
 
 declare_kind! {
     /// A lamp with an electronic driver that takes constant power while it is on.
     ///
     /// It turns on above `on_above_v` and off below `off_below_v`; between the two it stays as it was.
     /// Connected the wrong way round it blocks unless `reverse` says that it conducts.
+    /// The two voltages assumed are three quarters and seven eighths of the nominal one (common practice, no source).
     name: "led-lamp",
     noun: "electronic lamp",
     letter: "E",
     class: Class::Load,
     values: &[
-        ValueSpec::number("watts", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power while on"),
-        ValueSpec::number("off_below_v", Unit::Volt, (0.0, 100.0), Assumed::Number(9.0), "it turns off below this voltage"),
-        ValueSpec::number("on_above_v", Unit::Volt, (0.0, 100.0), Assumed::Number(10.5), "it turns on above this voltage"),
+        ValueSpec::number("watts", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power while on").without("so its current is left out and not judged"),
+        ValueSpec::number("off_below_v", Unit::Volt, (0.0, 100.0), OFF_BELOW_V, "it turns off below this voltage").only(Counts::Beside("watts")),
+        ValueSpec::number("on_above_v", Unit::Volt, (0.0, 100.0), ON_ABOVE_V, "it turns on above this voltage").only(Counts::Beside("watts")),
         ValueSpec::number("limit_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "the most current it takes"),
-        ValueSpec::word("reverse", &["blocks", "conducts"], "what it does when connected the wrong way round"),
+        ValueSpec::word("reverse", &["blocks", "conducts"], "what it does when connected the wrong way round").told().only(Counts::Beside("watts")),
         ValueSpec::number("leak_ohm", Unit::Ohm, (1.0, 1e9), Assumed::Nothing, "resistance while off"),
         ValueSpec::word("function", super::lamp::FUNCTIONS, "what it is for on the vehicle"),
     ],

@@ -13,7 +13,7 @@ pub mod glyph;
 mod value;
 
 pub use glyph::View;
-pub use value::{Assumed, Form, Used, Value, ValueSpec, Values};
+pub use value::{Assumed, Counts, Form, Unsaid, Used, Value, ValueSpec, Values};
 
 /// Declares `KIND`, keeping its doc comment as the manual shown to users.
 macro_rules! declare_kind {
@@ -265,7 +265,7 @@ pub struct Kind {
     pub name: &'static str,
     /// Name in a sentence.
     pub noun: &'static str,
-    /// Letter of its designation, from IEC 81346-2.
+    /// Letter of its designation, from IEC 81346-2 (from memory; edition not known to us).
     pub letter: &'static str,
     /// The doc comment, one line a line, each with a leading space.
     pub manual: &'static str,

@@ -1,7 +1,8 @@
 //! Motors.
 
 use super::{
-    Assumed, Class, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, terminals,
+    Assumed, Class, Counts, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins,
+    terminals,
 };
 use crate::quantity::{Ohms, Unit, Watts};
 
@@ -12,8 +13,8 @@ declare_kind! {
     letter: "M",
     class: Class::Load,
     values: &[
-        ValueSpec::number("run_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current while running"),
-        ValueSpec::number("stall_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "current while stalled"),
+        ValueSpec::number("run_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current while running").without("so its current is left out and not judged").simplified(Counts::Always, "taken as a plain resistance"),
+        ValueSpec::number("stall_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "current while stalled").without("so its current while stalled is left out and not judged"),
         ValueSpec::number("at_v", Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "voltage at which the currents hold"),
     ],
     terminals: |_| terminals(&[("+", "supply side", true), ("-", "earth side", true)]),

@@ -8,8 +8,9 @@ use super::{
 use crate::quantity::{Ohms, Unit, Volts};
 
 declare_kind! {
-    /// A plug-in relay with a make or change-over contact, terminals marked as DIN 72552 has them.
+    /// A plug-in relay with a make or change-over contact.
     ///
+    /// Its terminals are marked as ISO 7588-1 has them (from memory); in DIN 72552:1971-03 `87` is the common input.
     /// The armature pulls in when the voltage across `86` and `85` reaches `pull_in_v` and drops out at `drop_out_v`;
     /// between the two it stays as it was.
     /// `coil_ohm` is what a meter reads across the coil, a suppression resistor included.
@@ -20,11 +21,11 @@ declare_kind! {
     letter: "K",
     class: Class::Contact,
     values: &[
-        ValueSpec::word("contact", &["make", "change-over"], "form of the contact"),
-        ValueSpec::number("coil_ohm", Unit::Ohm, (0.1, 100_000.0), Assumed::ByNominal(90.0, 360.0), "resistance of the coil at 20 degC"),
+        ValueSpec::word("contact", &["make", "change-over"], "form of the contact").told(),
+        ValueSpec::number("coil_ohm", Unit::Ohm, (0.1, 100_000.0), Assumed::ByNominal(90.0, 320.0), "resistance of the coil at 20 degC"),
         ValueSpec::number("pull_in_v", Unit::Volt, (0.0, 100.0), Assumed::ByNominal(7.2, 14.4), "voltage at which it pulls in"),
         ValueSpec::number("drop_out_v", Unit::Volt, (0.0, 100.0), Assumed::ByNominal(1.2, 2.4), "voltage at which it drops out"),
-        ValueSpec::word("suppression", &["none", "resistor", "diode"], "what limits the coil's switch-off voltage"),
+        ValueSpec::word("suppression", &["none", "resistor", "diode"], "what limits the coil's switch-off voltage").told(),
         ValueSpec::number("contact_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of the make contact"),
         ValueSpec::number("break_contact_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of the break contact"),
         ValueSpec::number("contact_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.005), "resistance of a closed contact"),

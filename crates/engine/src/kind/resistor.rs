@@ -2,8 +2,8 @@
 
 use super::glyph::Mark;
 use super::{
-    Assumed, Class, End, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, no_positions,
-    resistance, terminals,
+    Assumed, Class, Counts, End, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins,
+    no_positions, resistance, terminals,
 };
 use crate::quantity::{Unit, Watts};
 
@@ -16,9 +16,11 @@ declare_kind! {
     letter: "R",
     class: Class::Load,
     values: &[
-        ValueSpec::number("ohm", Unit::Ohm, (0.0, 1e9), Assumed::Nothing, "resistance"),
+        ValueSpec::number("ohm", Unit::Ohm, (0.0, 1e9), Assumed::Nothing, "resistance")
+            .without("nor is its power, so its current is left out and not judged")
+            .only(Counts::InPlaceOf("watts")),
         ValueSpec::number("watts", Unit::Watt, (0.0, 100_000.0), Assumed::Nothing, "power at the voltage of `at_v`"),
-        ValueSpec::number("at_v", Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "voltage at which the power holds"),
+        ValueSpec::number("at_v", Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "voltage at which the power holds").only(Counts::Beside("watts")),
     ],
     terminals: |_| terminals(&[("1", "first end", true), ("2", "second end", true)]),
     positions: no_positions,

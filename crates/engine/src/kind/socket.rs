@@ -2,7 +2,8 @@
 
 use super::glyph::{Mark, Side, View};
 use super::{
-    Assumed, Class, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins, terminals,
+    Assumed, Class, Counts, End, Law, Load, PartBranch, Role, Used, ValueSpec, When, glyph, no_joins,
+    terminals,
 };
 use crate::quantity::{Ohms, Unit, Watts};
 
@@ -15,8 +16,12 @@ declare_kind! {
     letter: "X",
     class: Class::Load,
     values: &[
-        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current"),
-        ValueSpec::number("drawn_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current of what is plugged in"),
+        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current")
+            .without("nor is the current drawn, so it is left out and not judged")
+            .only(Counts::InPlaceOf("drawn_a")),
+        ValueSpec::number("drawn_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current of what is plugged in")
+            .without("the whole rated current assumed, as a plain resistance")
+            .simplified(Counts::Always, "taken as a plain resistance"),
     ],
     terminals: |_| terminals(&[("+", "supply side", true), ("-", "earth side", true)]),
     positions: |_| &["empty", "in use"],

@@ -2,7 +2,7 @@
 
 use super::glyph::{Mark, Pin, View};
 use super::{
-    Assumed, Class, End, Law, Load, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph,
+    Assumed, Class, Counts, End, Law, Load, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph,
     no_joins, path, terminals,
 };
 use crate::ids::TerminalName;
@@ -14,6 +14,7 @@ declare_kind! {
     /// `on-off` and `push` join `in` and `out`; `two-way` joins `in` to `out1` or `out2`; `three-way` has a middle
     /// position that joins nothing.
     /// A tell-tale sits between the first output and the terminal `lamp`, its return.
+    /// The resistance of a contact assumed is common practice, no source.
     name: "switch",
     noun: "switch",
     letter: "S",
@@ -23,8 +24,14 @@ declare_kind! {
         ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of its contact"),
         ValueSpec::number("contact_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.01), "resistance of a closed contact"),
         ValueSpec::word("telltale", &["none", "filament", "led"], "lamp in the switch"),
-        ValueSpec::number("lamp_w", Unit::Watt, (0.0, 100.0), Assumed::Nothing, "power of a filament tell-tale"),
-        ValueSpec::number("lamp_a", Unit::Ampere, (0.0, 10.0), Assumed::Nothing, "current of a light-emitting-diode tell-tale"),
+        ValueSpec::number("lamp_w", Unit::Watt, (0.0, 100.0), Assumed::Nothing, "power of a filament tell-tale")
+            .without("so its current is left out and not judged")
+            .simplified(Counts::With("telltale", "filament"), "taken as rated at the nominal voltage, 12 times its cold resistance when hot")
+            .only(Counts::With("telltale", "filament")),
+        ValueSpec::number("lamp_a", Unit::Ampere, (0.0, 10.0), Assumed::Nothing, "current of a light-emitting-diode tell-tale")
+            .without("so its current is left out and not judged")
+            .simplified(Counts::With("telltale", "led"), "taken as a plain resistance at the nominal voltage")
+            .only(Counts::With("telltale", "led")),
     ],
     terminals: switch_terminals,
     positions: positions,

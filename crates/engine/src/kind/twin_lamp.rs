@@ -2,8 +2,8 @@
 
 use super::glyph::{Mark, Pin, View};
 use super::{
-    Assumed, Class, PartBranch, Used, ValueSpec, Values, glyph, lamp, led_lamp, no_joins, no_positions,
-    terminals,
+    Assumed, Class, Counts, PartBranch, Used, ValueSpec, Values, glyph, lamp, led_lamp, no_joins,
+    no_positions, terminals,
 };
 use crate::quantity::Unit;
 
@@ -11,14 +11,14 @@ use crate::quantity::Unit;
 macro_rules! source_values {
     ($($prefix:literal),+) => {
         &[$(
-            ValueSpec::word(concat!($prefix, ".kind"), &["lamp", "led-lamp"], "filament or electronic"),
-            ValueSpec::number(concat!($prefix, ".watts"), Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "rated power"),
-            ValueSpec::number(concat!($prefix, ".at_v"), Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "filament: voltage at which the rating holds"),
-            ValueSpec::number(concat!($prefix, ".cold_ratio"), Unit::One, (1.0, 100.0), Assumed::Number(lamp::COLD_RATIO), "filament: hot resistance over cold resistance"),
-            ValueSpec::number(concat!($prefix, ".off_below_v"), Unit::Volt, (0.0, 100.0), Assumed::Number(9.0), "electronic: it turns off below this voltage"),
-            ValueSpec::number(concat!($prefix, ".on_above_v"), Unit::Volt, (0.0, 100.0), Assumed::Number(10.5), "electronic: it turns on above this voltage"),
+            ValueSpec::word(concat!($prefix, ".kind"), &["lamp", "led-lamp"], "filament or electronic").told(),
+            ValueSpec::number(concat!($prefix, ".watts"), Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "rated power").without("so its current is left out and not judged"),
+            ValueSpec::number(concat!($prefix, ".at_v"), Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "filament: voltage at which the rating holds").only(Counts::With(concat!($prefix, ".kind"), "lamp")),
+            ValueSpec::number(concat!($prefix, ".cold_ratio"), Unit::One, (1.0, 100.0), Assumed::Number(lamp::COLD_RATIO), "filament: hot resistance over cold resistance").only(Counts::With(concat!($prefix, ".kind"), "lamp")),
+            ValueSpec::number(concat!($prefix, ".off_below_v"), Unit::Volt, (0.0, 100.0), led_lamp::OFF_BELOW_V, "electronic: it turns off below this voltage").only(Counts::With(concat!($prefix, ".kind"), "led-lamp")),
+            ValueSpec::number(concat!($prefix, ".on_above_v"), Unit::Volt, (0.0, 100.0), led_lamp::ON_ABOVE_V, "electronic: it turns on above this voltage").only(Counts::With(concat!($prefix, ".kind"), "led-lamp")),
             ValueSpec::number(concat!($prefix, ".limit_a"), Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "electronic: the most current it takes"),
-            ValueSpec::word(concat!($prefix, ".reverse"), &["blocks", "conducts"], "electronic: what it does when connected the wrong way round"),
+            ValueSpec::word(concat!($prefix, ".reverse"), &["blocks", "conducts"], "electronic: what it does when connected the wrong way round").told().only(Counts::With(concat!($prefix, ".kind"), "led-lamp")),
             ValueSpec::number(concat!($prefix, ".leak_ohm"), Unit::Ohm, (1.0, 1e9), Assumed::Nothing, "electronic: resistance while off"),
             ValueSpec::word(concat!($prefix, ".function"), lamp::FUNCTIONS, "what it is for on the vehicle"),
         )+]
@@ -27,6 +27,8 @@ macro_rules! source_values {
 
 declare_kind! {
     /// A lamp with a beam and a position light on one earth, each filament or electronic.
+    ///
+    /// What is assumed of each is what is assumed of a lamp or of an electronic lamp.
     name: "twin-lamp",
     noun: "twin lamp",
     letter: "E",

@@ -65,6 +65,32 @@ pub enum Assumed {
     Flag(bool),
 }
 
+/// When a value of a part counts at all.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Counts {
+    /// In every part.
+    Always,
+    /// While the first, a word of the same part, is the second.
+    With(&'static str, &'static str),
+    /// While this other value is known.
+    Beside(&'static str),
+    /// While this other value is not known.
+    InPlaceOf(&'static str),
+    /// While the job has more than one battery.
+    AmongBatteries,
+}
+
+/// What is told about a value when nothing was said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unsaid {
+    /// Nothing: what is assumed is the plain form of the part, or no result depends on the value.
+    Plain,
+    /// That it was not given, and what is assumed instead.
+    Told,
+    /// That it was not given, and what follows from that; lowercase, no full stop.
+    Means(&'static str),
+}
+
 /// The description of one value of a kind.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ValueSpec {
@@ -76,9 +102,21 @@ pub struct ValueSpec {
     pub assumed: Assumed,
     /// What the value means, for forms and lists; lowercase, no full stop.
     pub meaning: &'static str,
+    /// When it counts at all.
+    pub counts: Counts,
+    /// What is told when nothing was said.
+    pub unsaid: Unsaid,
+    /// How the computation simplifies what was said, if it does, and when; lowercase, no full stop.
+    pub simplified: Option<(Counts, &'static str)>,
 }
 
 impl ValueSpec {
+    /// A value of this form; what is assumed in its place is told when nothing was said.
+    pub const fn new(name: &'static str, form: Form, assumed: Assumed, meaning: &'static str) -> ValueSpec {
+        let unsaid = if matches!(assumed, Assumed::Nothing) { Unsaid::Plain } else { Unsaid::Told };
+        ValueSpec { name, form, assumed, meaning, counts: Counts::Always, unsaid, simplified: None }
+    }
+
     /// A number in `unit` between `least` and `most`.
     pub const fn number(
         name: &'static str,
@@ -87,31 +125,52 @@ impl ValueSpec {
         assumed: Assumed,
         meaning: &'static str,
     ) -> ValueSpec {
-        ValueSpec { name, form: Form::Number { unit, least, most }, assumed, meaning }
+        ValueSpec::new(name, Form::Number { unit, least, most }, assumed, meaning)
     }
 
     /// A word out of `words`, the first of which is used when nothing was said.
+    ///
+    /// It stands for the plain form of the part and is not told, unless the value is [`ValueSpec::told`].
     pub const fn word(
         name: &'static str,
         words: &'static [&'static str],
         meaning: &'static str,
     ) -> ValueSpec {
-        ValueSpec { name, form: Form::Word(words), assumed: Assumed::Word(words[0]), meaning }
+        let spec = ValueSpec::new(name, Form::Word(words), Assumed::Word(words[0]), meaning);
+        ValueSpec { unsaid: Unsaid::Plain, ..spec }
     }
 
-    /// A whole number between `least` and `most`, `assumed` when nothing was said.
+    /// A whole number between `least` and `most`, `assumed` and not told when nothing was said: it is what the symbol
+    /// shows.
     pub const fn count(
         name: &'static str,
         (least, most): (u32, u32),
         assumed: u32,
         meaning: &'static str,
     ) -> ValueSpec {
-        ValueSpec {
-            name,
-            form: Form::Count { least, most },
-            assumed: Assumed::Number(assumed as f64),
-            meaning,
-        }
+        let spec =
+            ValueSpec::new(name, Form::Count { least, most }, Assumed::Number(assumed as f64), meaning);
+        ValueSpec { unsaid: Unsaid::Plain, ..spec }
+    }
+
+    /// The same, told when nothing was said.
+    pub const fn told(self) -> ValueSpec {
+        ValueSpec { unsaid: Unsaid::Told, ..self }
+    }
+
+    /// The same, with what follows when nothing was said.
+    pub const fn without(self, consequence: &'static str) -> ValueSpec {
+        ValueSpec { unsaid: Unsaid::Means(consequence), ..self }
+    }
+
+    /// The same, counting only then.
+    pub const fn only(self, counts: Counts) -> ValueSpec {
+        ValueSpec { counts, ..self }
+    }
+
+    /// The same, with how the computation simplifies what was said.
+    pub const fn simplified(self, when: Counts, how: &'static str) -> ValueSpec {
+        ValueSpec { simplified: Some((when, how)), ..self }
     }
 
     /// The value assumed on a system of `nominal_v` volts, if any.
@@ -197,6 +256,11 @@ impl Used {
     /// Sets the value used for `name`.
     pub fn set(&mut self, name: &'static str, value: Value) {
         self.values.insert(name, value);
+    }
+
+    /// Whether a value is used for `name`.
+    pub fn has(&self, name: &str) -> bool {
+        self.values.contains_key(name)
     }
 
     /// The number used for `name`, in the unit of its spec.
