@@ -20,6 +20,8 @@ use crate::text::{HEIGHT, bold, clean, descent, width};
 /// What is laid over a drawing.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Overlay {
+    /// The situation the readings belong to.
+    pub situation: Option<String>,
     /// Readings, already in words.
     pub readings: Readings,
     /// Findings, the worst first.
@@ -31,12 +33,17 @@ impl Overlay {
     pub fn of_findings(findings: &[Finding]) -> Overlay {
         let mark =
             |finding: &Finding| FindingMark { subject: finding.subject.clone(), severity: finding.severity };
-        Overlay { readings: Readings::default(), findings: findings.iter().map(mark).collect() }
+        Overlay {
+            situation: None,
+            readings: Readings::default(),
+            findings: findings.iter().map(mark).collect(),
+        }
     }
 
     /// The same with readings: amperes on wires that carry some, and the state of every part that
-    /// has one, with its power when it takes some.
-    pub fn with_readings(mut self, readings: &reading::Readings) -> Overlay {
+    /// has one, with its power when it takes some. `situation` is the name of the situation they belong to.
+    pub fn with_readings(mut self, situation: &str, readings: &reading::Readings) -> Overlay {
+        self.situation = Some(situation.to_owned());
         /// Less than this is not worth a mark, in amperes and in watts.
         const WORTH_TELLING: f64 = 0.001;
         for (id, flow) in &readings.wires {
@@ -220,6 +227,7 @@ mod tests {
     #[test]
     fn marks_that_point_at_nothing_are_left_out() {
         let overlay = Overlay {
+            situation: None,
             findings: vec![FindingMark {
                 subject: Subject::Part(PartId::new("p9").unwrap()),
                 severity: Severity::Stop,
@@ -237,6 +245,7 @@ mod tests {
         let scene = Scene::new(vec![element]);
         let mark = |severity| FindingMark { subject: Subject::Wire(wire.clone()), severity };
         let overlay = Overlay {
+            situation: None,
             findings: vec![mark(Severity::Stop), mark(Severity::Look), mark(Severity::Note)],
             readings: Readings { wires: [(wire.clone(), "3.2 A".to_owned())].into(), ..Readings::default() },
         };

@@ -32,9 +32,9 @@ pub const CAUTIONS: &[&str] = &[
 
 /// How to read the drawing.
 const LEGEND: &[&str] = &[
-    "Wires: name, size in mm² or AWG, color letters (IEC 60757).",
+    "Wires: name, size in mm² or AWG, colour letters (IEC 60757).",
     "Contacts are drawn at rest. Thin grey: already there. Dashed with a cross: comes out.",
-    "Designation letters: IEC 81346. Terminal numbers: DIN 72552.",
+    "Designation letters: IEC 81346. Terminal numbers: DIN 72552, of relays ISO 7588-1.",
 ];
 
 /// A sheet around a drawing.
@@ -51,7 +51,9 @@ pub struct Sheet {
 }
 
 /// The smallest sheet that holds `content`, which keeps its coordinates.
-pub fn sheet(content: Rect, card: &Card) -> Sheet {
+///
+/// `situation` is the one whose readings are shown.
+pub fn sheet(content: Rect, card: &Card, situation: Option<&str>) -> Sheet {
     let fit = SIZES.iter().find_map(|&(name, width, height)| {
         let strip = strip_height(width);
         let room = field_size(width, height, strip);
@@ -87,7 +89,7 @@ pub fn sheet(content: Rect, card: &Card) -> Sheet {
         Role::Field,
         vec![Point::new(frame.left, field.bottom), Point::new(frame.right, field.bottom)],
     ));
-    shapes.extend(title_block(frame, card, &name));
+    shapes.extend(title_block(frame, card, situation, &name));
     let notes = Rect { right: frame.right - BLOCK.0, top: field.bottom, ..frame };
     shapes.extend(note_lines(notes.width()).into_iter().enumerate().map(|(i, (line, role))| {
         let at = Point::new(notes.left + 300, notes.top + 300 + HEIGHT + i as i32 * line_pitch(HEIGHT));
@@ -150,11 +152,15 @@ fn centering_marks(paper: Rect, frame: Rect) -> Vec<Shape> {
 }
 
 /// The title block in the lower right corner of the frame.
-fn title_block(frame: Rect, card: &Card, size: &str) -> Vec<Shape> {
+fn title_block(frame: Rect, card: &Card, situation: Option<&str>, size: &str) -> Vec<Shape> {
     const CAPTION: i32 = 180;
     let (width, row) = BLOCK;
     let (left, top) = (frame.right - width, frame.bottom - 4 * row);
     let mut shapes = vec![outline(Role::Field, Rect::new(left, top, frame.right, frame.bottom))];
+    let document = match situation {
+        Some(situation) => format!("Circuit diagram, readings with \u{201c}{situation}\u{201d}"),
+        None => "Circuit diagram".to_owned(),
+    };
     // Row, share of the width in sixths where it begins and ends, caption, what it says.
     let fields: [(i32, i32, i32, &str, &str); 9] = [
         (0, 0, 4, "Title", &card.title),
@@ -164,7 +170,7 @@ fn title_block(frame: Rect, card: &Card, size: &str) -> Vec<Shape> {
         (2, 0, 2, "Drawn by", &card.drawn_by),
         (2, 2, 4, "Date", &card.date),
         (2, 4, 6, "Sheet", "1 of 1"),
-        (3, 0, 4, "Document", "Circuit diagram"),
+        (3, 0, 4, "Document", &document),
         (3, 4, 6, "Made with Loomwright", size),
     ];
     for (at, from, to, caption, says) in fields {
@@ -200,7 +206,7 @@ mod tests {
             (300_000, 20_000, "prints on A3 at 13 %"),
         ] {
             let content = Rect::new(-500, 700, -500 + width, 700 + height);
-            let sheet = sheet(content, &card);
+            let sheet = sheet(content, &card, None);
             assert_eq!(sheet.name, name);
             assert!(sheet.field.holds(&content), "{sheet:?}");
             assert!(sheet.paper.holds(&sheet.field));

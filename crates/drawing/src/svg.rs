@@ -45,7 +45,7 @@ pub fn svg(scene: &Scene, overlay: &Overlay, options: &SvgOptions) -> String {
         .chain(scene.bounds())
         .reduce(Rect::joined)
         .unwrap_or(Rect::new(0, 0, 0, 0));
-    let sheet = sheet(content, &options.card);
+    let sheet = sheet(content, &options.card, overlay.situation.as_deref());
     let Rect { left, top, .. } = sheet.paper;
     let mut root = Tag::new("svg");
     root.assign("xmlns", "http://www.w3.org/2000/svg");

@@ -22,7 +22,7 @@ pub fn run(args: &Draw) -> anyhow::Result<Answer> {
     if args.when.is_said() {
         let situation = situation(&document, &args.when)?;
         let solution = solve::solve(&circuit, &situation);
-        overlay = overlay.with_readings(&reading::readings(&circuit, &situation, &solution));
+        overlay = overlay.with_readings(&situation.name, &reading::readings(&circuit, &situation, &solution));
     }
     let picture = drawing::annotated_picture(&document, &overlay, file::job_element(&document));
     if args.output.as_os_str() == "-" {

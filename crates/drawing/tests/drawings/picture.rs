@@ -28,7 +28,7 @@ fn overlay(document: &Document) -> Overlay {
         .iter()
         .zip(severities)
         .map(|(part, severity)| FindingMark { subject: Subject::Part(part.id.clone()), severity: *severity });
-    Overlay { readings, findings: findings.collect() }
+    Overlay { situation: None, readings, findings: findings.collect() }
 }
 
 #[test]

@@ -18,7 +18,8 @@ pub(super) struct Companion {
 /// less than any meter shows.
 const CORNER: f64 = 1e-11;
 
-const NOTHING: Companion = Companion { conductance: 0.0, offset: 0.0 };
+/// The companion of what carries nothing.
+pub(super) const NOTHING: Companion = Companion { conductance: 0.0, offset: 0.0 };
 
 /// Exponent of filament current over voltage (lamp rerating practice).
 pub const FILAMENT_EXPONENT: f64 = 0.55;

@@ -1,12 +1,14 @@
 //! Voltages and currents of one situation.
 //!
 //! [`linear`] solves networks of conductances. [`steady`] adds filaments, diodes, sources with
-//! limits and electronic loads, for one fixed state of all contacts. [`settle`] lets relays and
+//! limits and electronic loads, for one fixed state of all contacts, by Newton's method. [`settle`] lets relays and
 //! electronic loads find their state. [`influence`] tells what has a say in what, and [`history`] when a
 //! state depends on what was done before.
 //! [`solve`] puts them together.
 
+mod balance;
 mod law;
+mod newton;
 
 pub mod history;
 pub mod influence;

@@ -1,0 +1,301 @@
+//! Newton's method for one state.
+//!
+//! Filaments, diodes and limited sources have currents that never fall with rising voltage; with
+//! them alone there is at most one solution, and Newton's method finds it. An electronic load takes
+//! constant power, so it has two solutions or none: starting from the voltages without it and going
+//! down, Newton's method meets the higher one, which is the one that exists in a workshop. A pivot
+//! that turns negative, or a voltage that passes nought, shows that there is none: collapse.
+
+use petgraph::unionfind::UnionFind;
+
+use crate::circuit::{CHASSIS, NetIndex, State};
+use crate::kind::{Law, Role};
+use crate::solve::law::{self, Companion};
+use crate::solve::linear::Factor;
+use crate::solve::steady::{Bench, NoSolution, Steady};
+
+/// Most iterations before giving up; circuits of this trade need fewer than ten.
+const MOST_ITERATIONS: usize = 200;
+
+/// Iterations after which steps are halved, against straight-line laws that flip to and fro.
+const PATIENCE: usize = 25;
+
+/// Relative change of voltages below which the iteration has come to rest: the step that made it leaves
+/// about its square, and the last solution takes one more.
+const AT_REST: f64 = 1e-5;
+
+/// The same for the voltages that electronic loads find before they draw anything.
+const NEARLY: f64 = 1e-2;
+
+/// Which nets are connected, and the node that serves as zero for each island.
+pub(super) struct Islands {
+    of: Vec<usize>,
+    /// Whether the island of this number holds the chassis or a source.
+    has_zero: Vec<bool>,
+    /// Nets pinned to nought because their island has sources but no chassis.
+    pinned: Vec<NetIndex>,
+    /// Islands with neither chassis nor source.
+    pub n_undefined: usize,
+}
+
+pub(super) struct Run<'b, 'c> {
+    pub bench: &'b Bench<'c>,
+    state: &'b State,
+    pub closed: Vec<bool>,
+    pub companions: Vec<Companion>,
+    /// Electronic loads that draw their power, by branch.
+    asking: Vec<bool>,
+    pub volts: Vec<f64>,
+    /// The voltages before the last step.
+    before: Vec<f64>,
+    /// The voltages without electronic loads, once known.
+    unloaded: Vec<f64>,
+    pub factor: Factor,
+    edge: Vec<f64>,
+    ground: Vec<f64>,
+    work: Vec<f64>,
+}
+
+impl<'b, 'c> Run<'b, 'c> {
+    /// Everything as it is before any voltage is known.
+    pub fn new(bench: &'b Bench<'c>, state: &'b State) -> Run<'b, 'c> {
+        let n = bench.circuit.nets.len();
+        let closed: Vec<bool> = (0..bench.circuit.branches.len())
+            .map(|index| bench.laws[index].is_some() && bench.circuit.closed(index, state))
+            .collect();
+        let first = |(first, closed): (&Companion, &bool)| if *closed { *first } else { law::NOTHING };
+        Run {
+            bench,
+            state,
+            companions: bench.first.iter().zip(&closed).map(first).collect(),
+            closed,
+            asking: vec![false; bench.circuit.branches.len()],
+            volts: vec![0.0; n],
+            before: vec![0.0; n],
+            unloaded: Vec::new(),
+            factor: Factor::default(),
+            edge: vec![0.0; bench.n_edges],
+            ground: vec![0.0; n - 1],
+            work: Vec::new(),
+        }
+    }
+
+    /// The solution.
+    pub fn solution(mut self) -> Result<Steady, NoSolution> {
+        let pinned = if self.bench.is_tied { Vec::new() } else { self.islands(|_| true).pinned };
+        self.solve(&pinned)?;
+        if !self.bench.bent.is_empty() {
+            let change = self.iterate(&pinned, NEARLY)?;
+            // Loads without enough voltage before they draw anything stay off: they are waiting to be
+            // switched, and asking for their power now would be asking for a collapse that never was.
+            let n_branches = self.asking.len();
+            self.asking = (0..n_branches).map(|index| self.on(index) && self.asks(index)).collect();
+            let is_loaded = self.asking.contains(&true);
+            if is_loaded {
+                self.unloaded.clone_from(&self.volts);
+            }
+            if is_loaded || change > AT_REST {
+                self.iterate(&pinned, AT_REST)?;
+            }
+        }
+        self.finish()
+    }
+
+    /// Volts across a branch.
+    pub fn across(&self, index: usize) -> f64 {
+        let branch = &self.bench.circuit.branches[index];
+        self.volts[branch.from] - self.volts[branch.to]
+    }
+
+    fn on(&self, index: usize) -> bool {
+        self.bench.device[index].is_some_and(|device| self.state.devices[device])
+    }
+
+    /// Whether an electronic load has voltage enough to draw its power.
+    fn asks(&self, index: usize) -> bool {
+        self.bench.device[index]
+            .is_some_and(|device| self.across(index) >= self.bench.circuit.devices[device].off_at)
+    }
+
+    fn companion(&self, index: usize, law: &Law) -> Companion {
+        let u = self.across(index);
+        let branch = &self.bench.circuit.branches[index];
+        let was = self.before[branch.from] - self.before[branch.to];
+        if u * was < 0.0 {
+            return law::companion_after_reversal(law, u, self.asking[index]);
+        }
+        law::companion(law, u, self.asking[index])
+    }
+
+    fn islands(&self, joins: impl Fn(usize) -> bool) -> Islands {
+        let circuit = self.bench.circuit;
+        let mut joined = UnionFind::<usize>::new(circuit.nets.len());
+        for (index, branch) in circuit.branches.iter().enumerate() {
+            if self.closed[index] && joins(index) {
+                joined.union(branch.from, branch.to);
+            }
+        }
+        let of = joined.into_labeling();
+        let mut has_zero = vec![false; of.len()];
+        has_zero[of[CHASSIS]] = true;
+        let mut pinned = Vec::new();
+        for (index, branch) in circuit.branches.iter().enumerate() {
+            // The negative pole of the first source of an island without chassis is its zero.
+            if branch.role == Role::Source && self.closed[index] && !has_zero[of[branch.to]] {
+                has_zero[of[branch.to]] = true;
+                pinned.push(branch.to);
+            }
+        }
+        let n_undefined = (0..of.len()).filter(|net| of[*net] == *net && !has_zero[*net]).count();
+        Islands { of, has_zero, pinned, n_undefined }
+    }
+
+    /// One linear solution with the present companions.
+    fn solve(&mut self, pinned: &[NetIndex]) -> Result<(), NoSolution> {
+        let circuit = self.bench.circuit;
+        self.edge.fill(0.0);
+        self.ground.fill(0.0);
+        self.volts.fill(0.0);
+        for (index, branch) in circuit.branches.iter().enumerate() {
+            let Companion { conductance, offset } = self.companions[index];
+            if !self.closed[index] || branch.from == branch.to {
+                continue;
+            }
+            match (self.bench.edge[index], branch.from, branch.to) {
+                (Some(edge), ..) => self.edge[edge] += conductance,
+                (None, CHASSIS, net) | (None, net, _) => self.ground[net - 1] += conductance,
+            }
+            self.volts[branch.from] -= offset;
+            self.volts[branch.to] += offset;
+        }
+        for net in pinned {
+            // No current flows through the pin, because nothing else joins its island to the chassis.
+            self.ground[net - 1] += 1.0;
+        }
+        self.bench.pattern.factor(&self.edge, &self.ground, &mut self.factor);
+        self.volts[CHASSIS] = 0.0;
+        self.bench.pattern.solve(&self.factor, &mut self.volts[1..], &mut self.work);
+        if self.factor.has_negative_pivot() { Err(self.collapse()) } else { Ok(()) }
+    }
+
+    /// Electronic loads that are on and draw.
+    fn drawing(&self) -> Vec<usize> {
+        let devices = self.bench.circuit.devices.iter().enumerate();
+        let draws = |branch: usize| self.closed[branch] && self.asking[branch];
+        devices.filter(|(_, device)| draws(device.branch)).map(|(index, _)| index).collect()
+    }
+
+    /// The collapse of the electronic loads whose voltage has gone below half of what they had before they drew
+    /// anything: beyond that point a supply delivers less, not more, the more current is drawn. Of all that draw when
+    /// that tells none apart.
+    fn collapse(&self) -> NoSolution {
+        let drawing = self.drawing();
+        // The step that failed may have led anywhere; the one before it led down.
+        let across = |volts: &[f64], device: usize| {
+            let branch = &self.bench.circuit.branches[self.bench.circuit.devices[device].branch];
+            let at = |net: NetIndex| volts.get(net).copied().unwrap_or(0.0);
+            at(branch.from) - at(branch.to)
+        };
+        let fallen =
+            |device: &&usize| across(&self.before, **device) < 0.5 * across(&self.unloaded, **device);
+        let fallen: Vec<usize> = drawing.iter().filter(fallen).copied().collect();
+        NoSolution::Collapse(if fallen.is_empty() { drawing } else { fallen })
+    }
+
+    /// Companions of what is not linear, at the present voltages.
+    fn draw_companions(&mut self) {
+        for &index in self.bench.bent.iter().filter(|index| self.closed[**index]) {
+            if let Some(law) = &self.bench.laws[index] {
+                self.companions[index] = self.companion(index, law);
+            }
+        }
+    }
+
+    /// Newton's method until the voltages change by no more than a share of the largest; gives that share.
+    fn iterate(&mut self, pinned: &[NetIndex], until: f64) -> Result<f64, NoSolution> {
+        let circuit = self.bench.circuit;
+        for round in 0..MOST_ITERATIONS {
+            self.draw_companions();
+            self.before.clone_from(&self.volts);
+            self.solve(pinned)?;
+            if self.drawing().into_iter().any(|device| self.across(circuit.devices[device].branch) <= 0.0) {
+                return Err(self.collapse());
+            }
+            let scale = self.volts.iter().fold(1.0, |most: f64, v| most.max(v.abs()));
+            let change = self
+                .volts
+                .iter()
+                .zip(&self.before)
+                .fold(0.0, |most: f64, (now, was)| most.max((now - was).abs()));
+            if change <= until * scale {
+                return Ok(change / scale);
+            }
+            if round >= PATIENCE {
+                for (now, was) in self.volts.iter_mut().zip(&self.before) {
+                    *now = 0.5 * (*now + was);
+                }
+            }
+        }
+        Err(if self.drawing().is_empty() { NoSolution::NotFound } else { self.collapse() })
+    }
+
+    /// The last solution, with blocked branches taken out, then currents and the self-check.
+    fn finish(mut self) -> Result<Steady, NoSolution> {
+        let circuit = self.bench.circuit;
+        self.draw_companions();
+        let mut conducting: Vec<bool> = (0..circuit.branches.len())
+            .map(|index| match &self.bench.laws[index] {
+                Some(law) if self.closed[index] => {
+                    law::is_linear(law) || law::conducts(law, self.across(index), self.asking[index])
+                }
+                _ => false,
+            })
+            .collect();
+        self.part_unfed_corners(&mut conducting);
+        let islands = self.islands(|index| conducting[index]);
+        self.solve(&islands.pinned)?;
+        // An island's own zero may carry a rounding error through its pin; take it off.
+        let zero: Vec<(usize, f64)> =
+            islands.pinned.iter().map(|net| (islands.of[*net], self.volts[*net])).collect();
+        for (net, volts) in self.volts.iter_mut().enumerate() {
+            if let Some((_, off)) = zero.iter().find(|(island, _)| *island == islands.of[net]) {
+                *volts -= off;
+            }
+        }
+        let amps = self.currents();
+        let balance = self.balance(&amps, &islands);
+        if !balance.holds {
+            return Err(NoSolution::NotFound);
+        }
+        Ok(Steady { local: self.volts, island: islands.of, amps, conducting, balance })
+    }
+
+    /// Parts the ends of diodes that stand at the corner of their law, carrying nothing, unless their anode is fed:
+    /// an open cathode follows the anode, an open anode follows nothing.
+    fn part_unfed_corners(&mut self, conducting: &mut [bool]) {
+        let is_corner = |index: &usize| match &self.bench.laws[*index] {
+            Some(law) => conducting[*index] && law::is_at_corner(law, self.across(*index)),
+            None => false,
+        };
+        let mut unfed: Vec<usize> = (0..conducting.len()).filter(is_corner).collect();
+        for index in &unfed {
+            conducting[*index] = false;
+        }
+        while !unfed.is_empty() {
+            let islands = self.islands(|index| conducting[index]);
+            let (fed, rest): (Vec<usize>, Vec<usize>) = unfed
+                .into_iter()
+                .partition(|index| islands.has_zero[islands.of[self.bench.circuit.branches[*index].from]]);
+            unfed = rest;
+            if fed.is_empty() {
+                break;
+            }
+            for index in fed {
+                conducting[index] = true;
+            }
+        }
+        for index in unfed {
+            self.companions[index] = law::NOTHING;
+        }
+    }
+}
