@@ -56,6 +56,9 @@ impl Surveyed {
 fn short(circuit: &Circuit, rest: &Rest, source: usize) -> Option<Short> {
     let (from, to) = (circuit.branches[source].from, circuit.branches[source].to);
     let met = walk(circuit, &[from], |index, _| carries(circuit, rest, index));
+    if !met.iter().any(|(net, _)| *net == to) {
+        return None;
+    }
     let reached_by: BTreeMap<NetIndex, usize> =
         met.into_iter().filter_map(|(net, by)| by.map(|by| (net, by))).collect();
     let mut path = Vec::new();

@@ -169,17 +169,20 @@ fn nets(resolved: &Resolved) -> (Vec<Vec<TerminalRef>>, BTreeMap<TerminalRef, Ne
         }
     }
     let mut nets: Vec<Vec<TerminalRef>> = vec![Vec::new()];
-    let mut net_of_root = BTreeMap::new();
-    let mut net_of = BTreeMap::new();
-    for (i, terminal) in order.into_iter().enumerate() {
-        let net = *net_of_root.entry(joined.find(i)).or_insert_with(|| {
+    let mut net_of_root = vec![None; order.len()];
+    let mut net_of_place = Vec::with_capacity(order.len());
+    for (place, terminal) in order.into_iter().enumerate() {
+        let net = *net_of_root[joined.find(place)].get_or_insert_with(|| {
             nets.push(Vec::new());
             nets.len() - 1
         });
-        nets[net].push(terminal.clone());
-        net_of.insert(terminal, net);
+        nets[net].push(terminal);
+        net_of_place.push(net);
     }
-    (nets, net_of)
+    for place in index.values_mut() {
+        *place = net_of_place[*place];
+    }
+    (nets, index)
 }
 
 impl Circuit {
