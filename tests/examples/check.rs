@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use engine::check::{ALL, Context, run_all};
 use engine::circuit::build;
-use engine::solve::Bench;
+use engine::solve::Solver;
 
 /// Rounds timed for each line.
 const ROUNDS: usize = 400;
@@ -36,7 +36,7 @@ fn measure(name: &str, text: &[u8]) {
     );
     line("read the file", || engine::file::read(text));
     line("build the circuit", || build(&document.network, &document.settings));
-    line("prepare the solver", || Bench::new(&circuit));
+    line("prepare the solver", || Solver::new(&circuit));
     line("solve all situations", || Context::new(&circuit, &document.situations));
     for check in ALL {
         line(check.name, || {

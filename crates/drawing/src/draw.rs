@@ -1,5 +1,6 @@
 //! From parts, wires and poses to a scene. Reads no solution.
 
+use engine::arrange;
 use engine::document::{Network, Placement, Status};
 use engine::ids::{TerminalName, TerminalRef};
 use engine::kind::Join;
@@ -274,7 +275,7 @@ impl Drawing<'_> {
             cells.windows(2).map(|w| w[0].distance(w[1])).sum()
         };
         // Short wires have the fewest places to choose from.
-        order.sort_by_key(|i| (length(i), *i));
+        arrange::sort_by_key(&mut order, |i| (length(i), *i));
         for index in order {
             let wire = &self.network.wires[index];
             let Some(path) = &routes.paths[index] else { continue };

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use engine::arrange;
 use engine::kind::glyph::Side;
 
 use crate::geometry::{Point, Rect, STEP};
@@ -229,7 +230,7 @@ pub(crate) fn wire_text_places(path: &[Point], name: &str, rest: &str) -> Vec<Wi
     let one = vec![one];
     let mut stretches: Vec<(Point, Point)> = path.windows(2).map(|w| (w[0], w[1])).collect();
     let length = |(a, b): &(Point, Point)| (a.x - b.x).abs() + (a.y - b.y).abs();
-    stretches.sort_by_key(|stretch| std::cmp::Reverse(length(stretch)));
+    arrange::sort_by_key(&mut stretches, |stretch| std::cmp::Reverse(length(stretch)));
     let mut places: Vec<(i32, WirePlace)> = Vec::new();
     for (rank, &(a, b)) in (0..).zip(&stretches) {
         let n_spots = (length(&(a, b)) / STEP).clamp(1, 40);
@@ -282,6 +283,6 @@ pub(crate) fn wire_text_places(path: &[Point], name: &str, rest: &str) -> Vec<Wi
             }
         }
     }
-    places.sort_by_key(|(cost, _)| *cost);
+    arrange::sort_by_key(&mut places, |(cost, _)| *cost);
     places.into_iter().map(|(_, place)| place).collect()
 }

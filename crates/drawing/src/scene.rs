@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use engine::arrange;
 use engine::document::{Color, Status};
 use engine::ids::{PartId, TerminalName, TerminalRef, WireId};
 
@@ -261,7 +262,7 @@ pub struct Scene {
 impl Scene {
     /// The scene of these elements, whatever their order.
     pub fn new(mut elements: Vec<Element>) -> Scene {
-        elements.sort_by(|a, b| (a.layer, &a.id).cmp(&(b.layer, &b.id)));
+        arrange::sort_by(&mut elements, |a, b| (a.layer, &a.id).cmp(&(b.layer, &b.id)));
         Scene { elements }
     }
 

@@ -1,5 +1,6 @@
 //! What checks report, as plain data.
 
+use crate::arrange;
 use crate::document::Network;
 use crate::quantity::Quantity;
 use crate::subject::Subject;
@@ -120,8 +121,10 @@ pub fn fold(network: &Network, explained: &[Explained], mut findings: Vec<Findin
     kept
 }
 
-fn sort(network: &Network, findings: &mut [Finding]) {
-    findings.sort_by_key(|finding| (finding.severity, finding.subject.position(network), finding.check));
+fn sort(network: &Network, findings: &mut Vec<Finding>) {
+    arrange::sort_by_key(findings, |finding| {
+        (finding.severity, finding.subject.position(network), finding.check)
+    });
 }
 
 #[cfg(test)]

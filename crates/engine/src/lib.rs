@@ -18,6 +18,8 @@
 //!
 //! Nothing in here does input or output, knows the time, or uses chance.
 
+pub mod arrange;
+
 pub mod quantity;
 
 pub mod ids;

@@ -6,6 +6,7 @@ use std::fmt;
 use petgraph::algo::all_simple_paths;
 use petgraph::graph::{DiGraph, NodeIndex};
 
+use crate::arrange;
 use crate::circuit::{CHASSIS, Circuit, Origin};
 use crate::ids::{TerminalRef, WireId};
 use crate::kind::{End, Law, Role};
@@ -97,7 +98,7 @@ pub fn current_paths(circuit: &Circuit, rest: &Rest, load: usize) -> Vec<Current
             }
         }
     }
-    found.sort_by_key(|path| (path.steps.len(), path.to_string()));
+    arrange::sort_by_key(&mut found, |path| (path.steps.len(), path.to_string()));
     found
 }
 

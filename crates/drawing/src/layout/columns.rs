@@ -6,6 +6,7 @@
 //! violators, with weighted medians, so that a straight wire is exactly straight).
 
 use super::order::{Group, Span};
+use engine::arrange;
 
 /// Least free space between neighbors, in steps.
 const GAP: i32 = 2;
@@ -121,8 +122,8 @@ fn settle(group: &Group, row: usize, spans: &[&Span], place: &[usize], x: &mut [
 
 /// The weighted median of `wishes`; where a whole stretch serves equally, its point nearest to
 /// `near`.
-fn median(wishes: &mut [(i32, i64)], near: i32) -> i32 {
-    wishes.sort_unstable();
+fn median(wishes: &mut Vec<(i32, i64)>, near: i32) -> i32 {
+    arrange::sort(wishes);
     let total: i64 = wishes.iter().map(|(_, weight)| weight).sum();
     let mut sum = 0;
     for (i, (wish, weight)) in wishes.iter().enumerate() {
@@ -144,8 +145,8 @@ mod tests {
 
     #[test]
     fn the_median_keeps_close_when_it_has_a_choice() {
-        assert_eq!(median(&mut [(0, 1), (10, 1)], 4), 4);
-        assert_eq!(median(&mut [(0, 1), (10, 1)], 40), 10);
-        assert_eq!(median(&mut [(0, 1), (10, 3)], 4), 10);
+        assert_eq!(median(&mut vec![(0, 1), (10, 1)], 4), 4);
+        assert_eq!(median(&mut vec![(0, 1), (10, 1)], 40), 10);
+        assert_eq!(median(&mut vec![(0, 1), (10, 3)], 4), 10);
     }
 }

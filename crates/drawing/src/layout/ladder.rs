@@ -7,6 +7,7 @@ use super::order::Group;
 use super::{Facts, flow, rows};
 use crate::geometry::{Cell, Rect};
 use crate::symbol::Symbol;
+use engine::arrange;
 
 /// Least free steps between two rows.
 const ROW_GAP: i32 = 4;
@@ -115,7 +116,7 @@ fn n_tracks(groups: &[(Group, Vec<i32>)], channel: usize) -> i32 {
             }
         }
     }
-    changes.sort_unstable();
+    arrange::sort(&mut changes);
     let mut now = 0;
     changes
         .iter()
@@ -156,7 +157,7 @@ fn groups_of(symbols: &[Symbol], facts: &Facts, members: &[usize]) -> Vec<Vec<us
     }
     // Single symbols go to the end; a coil follows the group of its contact.
     let mut waiting: Vec<Vec<usize>> = groups;
-    waiting.sort_by_key(|group| (group.len() == 1, group[0]));
+    arrange::sort_by_key(&mut waiting, |group| (group.len() == 1, group[0]));
     let mut sorted: Vec<Vec<usize>> = Vec::new();
     let mut parts = BTreeSet::new();
     while !waiting.is_empty() {

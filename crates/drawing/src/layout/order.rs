@@ -8,6 +8,7 @@ use super::flow::is_above;
 use super::{Facts, Link};
 use crate::geometry::Rect;
 use crate::symbol::Symbol;
+use engine::arrange;
 
 /// A symbol in a row, or the place of a wire that passes it.
 #[derive(Clone, Debug)]
@@ -183,7 +184,7 @@ impl Group {
             (sum, n) => sum / n,
         };
         let mut seats = std::mem::take(&mut self.rows[row]);
-        seats.sort_by_key(value);
+        arrange::sort_by_key(&mut seats, value);
         self.rows[row] = seats;
     }
 
@@ -296,7 +297,7 @@ impl Group {
                         }
                     }
                 }
-                leaving.sort_unstable();
+                arrange::sort(&mut leaving);
                 let shown = &symbols[symbol];
                 let mut pins: Vec<usize> =
                     free.iter().copied().filter(|&pin| is_above(shown, pin) == above).collect();
@@ -307,9 +308,9 @@ impl Group {
                         engine::kind::glyph::Side::Up | engine::kind::glyph::Side::Down
                     )
                 };
-                pins.sort_by_key(|&pin| (!straight(pin), shown.offset(pin).at.x.abs(), pin));
+                arrange::sort_by_key(&mut pins, |&pin| (!straight(pin), shown.offset(pin).at.x.abs(), pin));
                 pins.truncate(leaving.len());
-                pins.sort_by_key(|&pin| shown.offset(pin).at.x);
+                arrange::sort_by_key(&mut pins, |&pin| shown.offset(pin).at.x);
                 for ((_, link, i), &pin) in leaving.iter().zip(&pins) {
                     given.push((*link, *i, facts.links[*link].ends[*i].pin, pin));
                     free.retain(|other| *other != pin);
@@ -357,7 +358,7 @@ fn visiting_order(facts: &Facts, members: &[usize], n_symbols: usize) -> Vec<usi
         neighbors[b.symbol].push(a.symbol);
     }
     let mut starts = members.to_vec();
-    starts.sort_by_key(|&symbol| (!super::flow::is_source(facts.class[symbol]), symbol));
+    arrange::sort_by_key(&mut starts, |&symbol| (!super::flow::is_source(facts.class[symbol]), symbol));
     let mut seen = vec![false; n_symbols];
     let mut order = Vec::new();
     for start in starts {

@@ -4,6 +4,7 @@
 use std::collections::BTreeSet;
 
 use crate::geometry::{Cell, Rect};
+use engine::arrange;
 
 /// No wire.
 const NOBODY: u32 = 0;
@@ -192,7 +193,7 @@ impl Grid {
 /// All whole numbers within `stretches`, in order; `None` when they are too many.
 fn lines(stretches: impl Iterator<Item = (i32, i32)>) -> Option<Vec<i32>> {
     let mut stretches: Vec<(i32, i32)> = stretches.collect();
-    stretches.sort_unstable();
+    arrange::sort(&mut stretches);
     let mut lines: Vec<i32> = Vec::new();
     for (from, to) in stretches {
         let from = lines.last().map_or(from, |last| from.max(last + 1));

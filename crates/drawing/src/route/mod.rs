@@ -9,6 +9,7 @@ mod search;
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
+use engine::arrange;
 use engine::kind::glyph::Side;
 
 use crate::geometry::{Cell, Rect};
@@ -140,7 +141,7 @@ impl<'a> Router<'a> {
     fn run(&mut self) {
         let mut order: Vec<usize> =
             (0..self.layout.ends.len()).filter(|&i| self.layout.ends[i].is_some()).collect();
-        order.sort_by_key(|&wire| (self.estimate(wire), wire));
+        arrange::sort_by_key(&mut order, |&wire| (self.estimate(wire), wire));
         let mut queue: VecDeque<usize> = order.iter().copied().collect();
         // Each push can free at most the wires it met, so this bound only stops endless quarrels.
         let mut pushes_left = 6 * order.len() + 20;

@@ -14,7 +14,7 @@ use crate::document::{Part, Settings, Situation, Status, Wire};
 use crate::ids::TerminalRef;
 use crate::kind::{Class, Law, Role};
 use crate::resolve::UsedWire;
-use crate::solve::{Bench, solve_positions};
+use crate::solve::Solver;
 
 /// Everything a check reads.
 pub struct Context<'c> {
@@ -90,7 +90,7 @@ impl<'c> Context<'c> {
             let settings = Settings { nominal_v: self.circuit.resolved.nominal_v };
             build(&Arc::new(network), &settings)
         });
-        let solution = solve_positions(&Bench::new(before), positions.to_vec());
+        let solution = Solver::new(before).solve(positions.to_vec());
         let origin = self.circuit.branches[branch].origin;
         let same = before.branches.iter().position(|other| other.origin == origin)?;
         solution.shown().map(|rest| rest.steady.amps(same))

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use petgraph::algo::ford_fulkerson;
 use petgraph::graph::{DiGraph, NodeIndex};
 
+use crate::arrange;
 use crate::check::Context;
 use crate::check::context::is_fully_said;
 use crate::check::zones::{Flow, OVERLOAD_FACTOR, Zones};
@@ -90,7 +91,9 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         }
     }
     for mut weak in by_fuse.into_values() {
-        weak.sort_by(|a, b| a.stands.get().total_cmp(&b.stands.get()).then(a.branch.cmp(&b.branch)));
+        arrange::sort_by(&mut weak, |a, b| {
+            a.stands.get().total_cmp(&b.stands.get()).then(a.branch.cmp(&b.branch))
+        });
         findings.push(finding(context, &weak));
     }
 }

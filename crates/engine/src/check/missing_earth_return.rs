@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::arrange;
 use crate::check::Context;
 use crate::circuit::reach::walk;
 use crate::circuit::{Branch, CHASSIS, NetIndex};
@@ -75,7 +76,7 @@ fn piece(context: &Context<'_>, load: usize, open_side: NetIndex) -> Vec<NetInde
         branch.law.is_some() && !same_part && near != CHASSIS && !context.supplied[far]
     });
     let mut nets: Vec<NetIndex> = met.into_iter().map(|(net, _)| net).collect();
-    nets.sort_unstable();
+    arrange::sort(&mut nets);
     nets
 }
 

@@ -7,7 +7,7 @@ use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, Gate, Input, NetIndex, Origin};
 use crate::document::{AT_REST, Situation};
 use crate::kind::{Class, Law, Load, Role};
-use crate::solve::{Bench, Rest, Solution, solve_positions};
+use crate::solve::{Rest, Solution, Solver};
 
 /// One situation and what it comes to.
 #[derive(Clone, Debug)]
@@ -34,12 +34,11 @@ pub struct Short {
 }
 
 impl Surveyed {
-    fn new(bench: &Bench<'_>, name: String, positions: Vec<u8>) -> Surveyed {
-        let solution = solve_positions(bench, positions.clone());
+    fn new(solver: &Solver<'_>, name: String, positions: Vec<u8>) -> Surveyed {
+        let circuit = solver.circuit();
+        let solution = solver.solve(positions.clone());
         let shorts = match solution.shown() {
-            Some(rest) => {
-                bench.circuit.sources().filter_map(|source| short(bench.circuit, rest, source)).collect()
-            }
+            Some(rest) => circuit.sources().filter_map(|source| short(circuit, rest, source)).collect(),
             None => Vec::new(),
         };
         Surveyed { name, positions, solution, shorts }
@@ -107,7 +106,7 @@ pub fn works(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> bool
 
 /// The situations every check shares, and a sweep over all of them for those that need it.
 pub struct Survey<'c> {
-    bench: Bench<'c>,
+    solver: Solver<'c>,
     /// At rest, the named situations, each input alone, and all inputs at once.
     pub situations: Vec<Surveyed>,
     lit: OnceCell<Lit>,
@@ -128,19 +127,19 @@ pub const MOST_COMBINATIONS: usize = 1 << 12;
 impl<'c> Survey<'c> {
     /// Solves the shared situations of a circuit.
     pub fn new(circuit: &'c Circuit, named: &[Situation]) -> Survey<'c> {
-        let bench = Bench::new(circuit);
+        let solver = Solver::new(circuit);
         let mut situations: Vec<Surveyed> = Vec::new();
         for (name, positions) in worth_a_look(circuit, named) {
             if situations.iter().all(|known| known.positions != positions) {
-                situations.push(Surveyed::new(&bench, name, positions));
+                situations.push(Surveyed::new(&solver, name, positions));
             }
         }
-        Survey { bench, situations, lit: OnceCell::new() }
+        Survey { solver, situations, lit: OnceCell::new() }
     }
 
     /// The circuit, prepared for solving.
-    pub fn bench(&self) -> &Bench<'c> {
-        &self.bench
+    pub fn solver(&self) -> &Solver<'c> {
+        &self.solver
     }
 
     /// Which loads work in some situation.
@@ -150,7 +149,7 @@ impl<'c> Survey<'c> {
     /// 4096 have. Inputs that have no say in them stay at rest.
     pub fn lit(&self) -> &Lit {
         self.lit.get_or_init(|| {
-            let circuit = self.bench.circuit;
+            let circuit = self.solver.circuit();
             let mut lit = Lit::default();
             for surveyed in &self.situations {
                 see(circuit, &surveyed.solution, &mut lit.branches);
@@ -158,7 +157,7 @@ impl<'c> Survey<'c> {
             let mut dark: BTreeMap<BTreeSet<usize>, Vec<usize>> = BTreeMap::new();
             for (branch, _) in circuit.loads() {
                 if circuit.branches[branch].law.is_some() && !lit.branches.contains(&branch) {
-                    dark.entry(self.bench.influence().on_branch(circuit, branch).inputs)
+                    dark.entry(self.solver.influence().on_branch(circuit, branch).inputs)
                         .or_default()
                         .push(branch);
                 }
@@ -171,7 +170,7 @@ impl<'c> Survey<'c> {
     }
 
     fn sweep(&self, inputs: &BTreeSet<usize>, mut dark: Vec<usize>, lit: &mut Lit) {
-        let circuit = self.bench.circuit;
+        let circuit = self.solver.circuit();
         let inputs: Vec<&Input> = inputs.iter().map(|input| &circuit.inputs[*input]).collect();
         for (tried, positions) in combinations(&working_positions(circuit), &inputs).enumerate() {
             dark.retain(|load| !lit.branches.contains(load));
@@ -182,7 +181,7 @@ impl<'c> Survey<'c> {
                 lit.unfinished.extend(dark);
                 return;
             }
-            see(circuit, &solve_positions(&self.bench, positions), &mut lit.branches);
+            see(circuit, &self.solver.solve(positions), &mut lit.branches);
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::arrange;
 use crate::check::context::is_fully_said;
 use crate::check::{Context, Surveyed};
 use crate::conductor::AMPACITY_SOURCE;
@@ -70,7 +71,9 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         }
     }
     for mut overloads in by_run.into_values() {
-        overloads.sort_by(|a, b| (b.amps / b.stands.get()).total_cmp(&(a.amps / a.stands.get())));
+        arrange::sort_by(&mut overloads, |a, b| {
+            (b.amps / b.stands.get()).total_cmp(&(a.amps / a.stands.get()))
+        });
         findings.push(finding(context, &overloads));
     }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::arrange;
 use crate::check::survey::joined;
 use crate::check::{Context, works};
 use crate::circuit::{Circuit, Origin};
@@ -11,7 +12,7 @@ use crate::finding::{Finding, Help, Label, Severity};
 use crate::kind::{Class, Law, Load, Role};
 use crate::path::{Step, current_paths};
 use crate::quantity::{Amps, Ohms, Quantity, Unit, Volts};
-use crate::solve::{Rest, Solution, Verdict, solve_positions};
+use crate::solve::{Rest, Solution, Verdict};
 use crate::subject::Subject;
 
 declare_check! {
@@ -71,7 +72,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         by_cause.entry(drop.cause.map(|(branch, _)| branch)).or_default().push(drop);
     }
     for mut drops in by_cause.into_values() {
-        drops.sort_by(|a, b| b.volts.total_cmp(&a.volts));
+        arrange::sort_by(&mut drops, |a, b| b.volts.total_cmp(&a.volts));
         findings.push(finding(context, &drops));
     }
     let cold = context.survey.situations.iter().map(|surveyed| (surveyed.name.as_str(), &surveyed.solution));
@@ -114,8 +115,9 @@ fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) 
     for (index, loads) in worst {
         let surveyed = &context.survey.situations[index];
         let Some(cold) = surveyed.rests().next() else { continue };
-        let bench = context.survey.bench().with_resistances(|branch| warm_resistance(context, cold, branch));
-        let solution = solve_positions(&bench, surveyed.positions.clone());
+        let solver =
+            context.survey.solver().with_resistances(|branch| warm_resistance(context, cold, branch));
+        let solution = solver.solve(surveyed.positions.clone());
         match solution.shown() {
             Some(warm) => {
                 all.extend(loads.iter().filter_map(|load| judged(context, &surveyed.name, warm, *load)))

@@ -7,6 +7,7 @@ use petgraph::algo::ford_fulkerson;
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::unionfind::UnionFind;
 
+use crate::arrange;
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex};
 use crate::kind::{Law, Role};
@@ -224,7 +225,7 @@ impl<'c> Zones<'c> {
                 }
             }
         }
-        fuses.sort_unstable();
+        arrange::sort(&mut fuses);
         fuses.dedup();
         (!fuses.is_empty()).then_some(fuses)
     }

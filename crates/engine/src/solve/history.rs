@@ -6,7 +6,9 @@
 //! from rest; and only over the inputs that have a say there ([`crate::solve::influence`]). What remembers in one
 //! place is the same whatever is switched in another, so each place is explored once for all situations.
 
-use std::collections::{BTreeSet, VecDeque};
+use std::cell::{OnceCell, RefCell};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::rc::Rc;
 
 use crate::circuit::{Circuit, State};
 use crate::solve::influence::{Cone, gather};
@@ -27,9 +29,38 @@ pub struct Reached {
 
 /// A lasting state found while exploring one place, everything else being at rest.
 #[derive(Clone, Debug)]
-pub(super) struct Visit {
+struct Visit {
     state: State,
     actions: Vec<Action>,
+}
+
+/// What has been found out about the past, kept for the next situation.
+#[derive(Debug, Default)]
+pub(super) struct Memory {
+    at_rest: OnceCell<Vec<bool>>,
+    /// Lasting states by the inputs whose changes lead there.
+    visits: RefCell<BTreeMap<Vec<usize>, Rc<Vec<Visit>>>>,
+}
+
+impl Memory {
+    /// The devices that are on with every part at rest, where that is one lasting state; else none.
+    pub fn devices_at_rest(&self, bench: &Bench<'_>) -> &[bool] {
+        self.at_rest.get_or_init(|| match &settle(bench, bench.circuit.rest()).rests[..] {
+            [rest] => rest.state.devices.clone(),
+            _ => bench.circuit.rest().devices,
+        })
+    }
+
+    /// The lasting states that changing the inputs of `place` leads to from rest; explored once.
+    fn visits(&self, bench: &Bench<'_>, place: &Cone) -> Rc<Vec<Visit>> {
+        let inputs: Vec<usize> = place.inputs.iter().copied().collect();
+        if let Some(known) = self.visits.borrow().get(&inputs) {
+            return Rc::clone(known);
+        }
+        let visits = Rc::new(explore(bench, place));
+        self.visits.borrow_mut().insert(inputs, Rc::clone(&visits));
+        visits
+    }
 }
 
 /// Most changes tried in one place. Beyond it further lasting states may exist that are not listed; that takes a
@@ -40,7 +71,7 @@ const MOST_CHANGES: usize = 4096;
 ///
 /// `first` is where all settings made at once from rest lead. Places that have nothing to do with each other are
 /// not multiplied: each state differs from `first` in one of them.
-pub fn reached(bench: &Bench<'_>, first: Rest) -> Vec<Reached> {
+pub(super) fn reached(bench: &Bench<'_>, memory: &Memory, first: Rest) -> Vec<Reached> {
     let circuit = bench.circuit;
     let positions = first.state.positions.clone();
     let mut places = bench.influence().remembering().to_vec();
@@ -50,7 +81,9 @@ pub fn reached(bench: &Bench<'_>, first: Rest) -> Vec<Reached> {
     let mut found = vec![Reached { rest: first, actions: all_at_once(circuit, &positions) }];
     for place in places {
         let before: Vec<Action> = others_at_once(circuit, &positions, &place);
-        for visit in bench.visits(&place).iter().filter(|visit| agrees(circuit, &place, visit, &positions)) {
+        for visit in
+            memory.visits(bench, &place).iter().filter(|visit| agrees(circuit, &place, visit, &positions))
+        {
             let mut state = found[0].rest.state.clone();
             for device in &place.devices {
                 state.devices[*device] = visit.state.devices[*device];
@@ -103,7 +136,7 @@ fn holding_either_way(circuit: &Circuit, rest: &Rest) -> Vec<usize> {
 }
 
 /// All lasting states that changing the inputs of one place leads to from rest, shortest first.
-pub(super) fn explore(bench: &Bench<'_>, place: &Cone) -> Vec<Visit> {
+fn explore(bench: &Bench<'_>, place: &Cone) -> Vec<Visit> {
     let circuit = bench.circuit;
     let mut seen: BTreeSet<State> = BTreeSet::new();
     let mut queue = VecDeque::new();

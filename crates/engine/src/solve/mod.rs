@@ -4,7 +4,7 @@
 //! limits and electronic loads, for one fixed state of all contacts, by Newton's method. [`settle`] lets relays and
 //! electronic loads find their state. [`influence`] tells what has a say in what, and [`history`] when a
 //! state depends on what was done before.
-//! [`solve`] puts them together.
+//! [`Solver`] puts them together.
 
 mod balance;
 mod law;
@@ -19,10 +19,15 @@ pub mod steady;
 pub use history::Reached;
 pub use law::FILAMENT_EXPONENT;
 pub use settle::{Rest, Verdict};
-pub use steady::{Balance, Bench, Steady};
+pub use steady::{Balance, Steady};
+
+use history::Memory;
+use influence::Influence;
+use steady::Bench;
 
 use crate::circuit::{Circuit, State};
 use crate::document::Situation;
+use crate::quantity::Ohms;
 
 /// What one situation comes to.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,38 +53,66 @@ impl Solution {
     }
 }
 
-/// Solves one situation, entered from rest.
-///
-/// Never fails: what cannot be solved has a [`Verdict`] that says so, and no readings.
-pub fn solve(circuit: &Circuit, situation: &Situation) -> Solution {
-    solve_positions(&Bench::new(circuit), circuit.positions(situation))
+/// A circuit prepared for solving many situations.
+pub struct Solver<'c> {
+    bench: Bench<'c>,
+    memory: Memory,
 }
 
-/// Solves the situation given by a position for each part, entered from rest.
-pub fn solve_positions(bench: &Bench<'_>, positions: Vec<u8>) -> Solution {
-    let circuit = bench.circuit;
-    let start = State { positions, devices: bench.devices_at_rest().to_vec() };
-    let mut settled = settle::settle(bench, start);
-    if settled.verdict == Verdict::Settled
-        && let Some(first) = settled.rests.pop()
-    {
-        let reached = history::reached(bench, first);
-        let devices = |reached: &Reached, device: usize| reached.rest.state.devices[device];
-        let restless: Vec<usize> = (0..circuit.devices.len())
-            .filter(|device| reached.iter().any(|r| devices(r, *device) != devices(&reached[0], *device)))
-            .collect();
-        let verdict = if reached.len() > 1 { Verdict::History } else { Verdict::Settled };
-        return Solution { verdict, reached, restless };
+impl<'c> Solver<'c> {
+    /// Prepares a circuit.
+    pub fn new(circuit: &'c Circuit) -> Solver<'c> {
+        Solver { bench: Bench::new(circuit), memory: Memory::default() }
     }
-    let reach = |rest: Rest| {
-        let actions = history::all_at_once(circuit, &rest.state.positions);
-        Reached { rest, actions }
-    };
-    Solution {
-        verdict: settled.verdict,
-        reached: settled.rests.into_iter().map(reach).collect(),
-        restless: settled.restless,
+
+    /// The same circuit with other resistances in place of the wires' own, by branch.
+    pub fn with_resistances(&self, resistance: impl Fn(usize) -> Option<Ohms>) -> Solver<'c> {
+        Solver { bench: self.bench.with_resistances(resistance), memory: Memory::default() }
     }
+
+    /// The circuit.
+    pub fn circuit(&self) -> &'c Circuit {
+        self.bench.circuit
+    }
+
+    /// What has a say in what.
+    pub fn influence(&self) -> &Influence {
+        self.bench.influence()
+    }
+
+    /// Solves the situation given by a position for each part, entered from rest.
+    ///
+    /// Never fails: what cannot be solved has a [`Verdict`] that says so, and no readings.
+    pub fn solve(&self, positions: Vec<u8>) -> Solution {
+        let circuit = self.bench.circuit;
+        let start = State { positions, devices: self.memory.devices_at_rest(&self.bench).to_vec() };
+        let mut settled = settle::settle(&self.bench, start);
+        if settled.verdict == Verdict::Settled
+            && let Some(first) = settled.rests.pop()
+        {
+            let reached = history::reached(&self.bench, &self.memory, first);
+            let devices = |reached: &Reached, device: usize| reached.rest.state.devices[device];
+            let restless: Vec<usize> = (0..circuit.devices.len())
+                .filter(|device| reached.iter().any(|r| devices(r, *device) != devices(&reached[0], *device)))
+                .collect();
+            let verdict = if reached.len() > 1 { Verdict::History } else { Verdict::Settled };
+            return Solution { verdict, reached, restless };
+        }
+        let reach = |rest: Rest| {
+            let actions = history::all_at_once(circuit, &rest.state.positions);
+            Reached { rest, actions }
+        };
+        Solution {
+            verdict: settled.verdict,
+            reached: settled.rests.into_iter().map(reach).collect(),
+            restless: settled.restless,
+        }
+    }
+}
+
+/// Solves one situation, entered from rest; to solve several, prepare a [`Solver`].
+pub fn solve(circuit: &Circuit, situation: &Situation) -> Solution {
+    Solver::new(circuit).solve(circuit.positions(situation))
 }
 
 #[cfg(test)]

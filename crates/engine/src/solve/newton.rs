@@ -27,6 +27,11 @@ const AT_REST: f64 = 1e-5;
 /// The same for the voltages that electronic loads find before they draw anything.
 const NEARLY: f64 = 1e-2;
 
+/// The solution of one state.
+pub(super) fn steady(bench: &Bench<'_>, state: &State) -> Result<Steady, NoSolution> {
+    Run::new(bench, state).solution()
+}
+
 /// Which nets are connected, and the node that serves as zero for each island.
 pub(super) struct Islands {
     of: Vec<usize>,
@@ -58,7 +63,7 @@ pub(super) struct Run<'b, 'c> {
 
 impl<'b, 'c> Run<'b, 'c> {
     /// Everything as it is before any voltage is known.
-    pub fn new(bench: &'b Bench<'c>, state: &'b State) -> Run<'b, 'c> {
+    fn new(bench: &'b Bench<'c>, state: &'b State) -> Run<'b, 'c> {
         let n = bench.circuit.nets.len();
         let closed: Vec<bool> = (0..bench.circuit.branches.len())
             .map(|index| bench.laws[index].is_some() && bench.circuit.closed(index, state))
@@ -81,7 +86,7 @@ impl<'b, 'c> Run<'b, 'c> {
     }
 
     /// The solution.
-    pub fn solution(mut self) -> Result<Steady, NoSolution> {
+    fn solution(mut self) -> Result<Steady, NoSolution> {
         let pinned = if self.bench.is_tied { Vec::new() } else { self.islands(|_| true).pinned };
         self.solve(&pinned)?;
         if !self.bench.bent.is_empty() {

@@ -11,7 +11,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use petgraph::algo::tarjan_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 
+use crate::arrange;
 use crate::circuit::State;
+use crate::solve::newton::steady;
 use crate::solve::steady::{Bench, NoSolution, Steady};
 
 /// How a situation comes to rest.
@@ -128,7 +130,7 @@ fn enter(
     if let Some(known) = index.get(&state.devices) {
         return *known;
     }
-    let outcome = match bench.steady(&state) {
+    let outcome = match steady(bench, &state) {
         Ok(steady) => Outcome::Solved(Box::new(steady)),
         Err(failure) => Outcome::Failed(failure),
     };
@@ -233,14 +235,14 @@ fn ends(bench: &Bench<'_>, graph: DiGraph<(State, Outcome), ()>) -> Settled {
     let mut graph = graph;
     // Removing a node moves the last one into its place, so the highest index goes first.
     let mut descending = nodes;
-    descending.sort_unstable();
+    arrange::sort(&mut descending);
     let mut rests = Vec::new();
     while let Some(node) = descending.pop() {
         if let Some((state, Outcome::Solved(steady))) = graph.remove_node(node) {
             rests.push(Rest { state, steady: *steady });
         }
     }
-    rests.sort_by(|a, b| a.state.cmp(&b.state));
+    arrange::sort_by(&mut rests, |a, b| a.state.cmp(&b.state));
     let verdict = if rests.len() > 1 { Verdict::Race } else { Verdict::Settled };
     Settled { verdict, rests, restless }
 }

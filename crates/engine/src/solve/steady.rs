@@ -1,20 +1,16 @@
 //! Voltages and currents for one fixed set of switch, relay and load states: what comes out, and the circuit prepared
 //! for it.
 
-use std::cell::{OnceCell, RefCell};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use crate::circuit::reach::walk;
-use crate::circuit::{Branch, CHASSIS, Circuit, Gate, NetIndex, State};
+use crate::circuit::{Branch, CHASSIS, Circuit, Gate, NetIndex};
 use crate::kind::Law;
 use crate::quantity::Ohms;
-use crate::solve::history::{self, Visit};
-use crate::solve::influence::{Cone, Influence};
+use crate::solve::influence::Influence;
 use crate::solve::law::{self, Companion};
 use crate::solve::linear::Pattern;
-use crate::solve::newton::Run;
-use crate::solve::settle::settle;
 
 /// Voltages and currents of one state.
 #[derive(Clone, Debug, PartialEq)]
@@ -99,9 +95,6 @@ pub struct Bench<'c> {
     /// needs a zero of its own.
     pub(super) is_tied: bool,
     influence: Rc<Influence>,
-    at_rest: OnceCell<Vec<bool>>,
-    /// Lasting states by the inputs whose changes lead there.
-    visits: RefCell<BTreeMap<Vec<usize>, Rc<Vec<Visit>>>>,
 }
 
 impl<'c> Bench<'c> {
@@ -138,8 +131,6 @@ impl<'c> Bench<'c> {
             device,
             is_tied: is_tied(circuit),
             influence,
-            at_rest: OnceCell::new(),
-            visits: RefCell::default(),
         }
     }
 
@@ -158,38 +149,12 @@ impl<'c> Bench<'c> {
             bent: self.bent.clone(),
             is_tied: self.is_tied,
             influence: Rc::clone(&self.influence),
-            at_rest: OnceCell::new(),
-            visits: RefCell::default(),
         }
-    }
-
-    /// The devices that are on with every part at rest, where that is one lasting state; else none.
-    pub fn devices_at_rest(&self) -> &[bool] {
-        self.at_rest.get_or_init(|| match &settle(self, self.circuit.rest()).rests[..] {
-            [rest] => rest.state.devices.clone(),
-            _ => self.circuit.rest().devices,
-        })
     }
 
     /// What has a say in what.
     pub fn influence(&self) -> &Influence {
         &self.influence
-    }
-
-    /// The lasting states that changing the inputs of `place` leads to from rest; explored once.
-    pub(super) fn visits(&self, place: &Cone) -> Rc<Vec<Visit>> {
-        let inputs: Vec<usize> = place.inputs.iter().copied().collect();
-        if let Some(known) = self.visits.borrow().get(&inputs) {
-            return Rc::clone(known);
-        }
-        let visits = Rc::new(history::explore(self, place));
-        self.visits.borrow_mut().insert(inputs, Rc::clone(&visits));
-        visits
-    }
-
-    /// The solution of one state.
-    pub fn steady(&self, state: &State) -> Result<Steady, NoSolution> {
-        Run::new(self, state).solution()
     }
 }
 

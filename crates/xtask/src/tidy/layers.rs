@@ -12,6 +12,7 @@ use super::sources::Source;
 /// A module may always use itself. A module that is missing here fails, so that its place in the
 /// order is a decision and not an accident.
 static ENGINE: &[(&str, &[&str])] = &[
+    ("arrange", &[]),
     ("quantity", &[]),
     ("ids", &[]),
     ("given", &["quantity"]),
@@ -25,13 +26,25 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("circuit", &["quantity", "ids", "given", "kind", "document", "subject", "conductor", "resolve"]),
     (
         "solve",
-        &["quantity", "ids", "given", "kind", "document", "subject", "conductor", "resolve", "circuit"],
+        &[
+            "arrange",
+            "quantity",
+            "ids",
+            "given",
+            "kind",
+            "document",
+            "subject",
+            "conductor",
+            "resolve",
+            "circuit",
+        ],
     ),
-    ("path", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
-    ("finding", &["quantity", "document", "subject"]),
+    ("path", &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
+    ("finding", &["arrange", "quantity", "document", "subject"]),
     (
         "check",
         &[
+            "arrange",
             "quantity",
             "ids",
             "given",
