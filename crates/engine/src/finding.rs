@@ -107,7 +107,10 @@ pub fn fold(network: &Network, explained: &[Explained], mut findings: Vec<Findin
             let label =
                 Label { subject: findings[index].subject.clone(), text: findings[index].message.clone() };
             let severity = findings[index].severity;
-            findings[cause].because.push(label);
+            // What the cause has already told of a thing includes what follows for it.
+            if findings[cause].because.iter().all(|told| told.subject != label.subject) {
+                findings[cause].because.push(label);
+            }
             findings[cause].severity = findings[cause].severity.min(severity);
         }
     }
