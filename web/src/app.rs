@@ -1,8 +1,6 @@
 //! The page as a whole: which job is shown, and where the drawing, the checks and the cautions sit.
 
-use engine::document::Document;
 use leptos::prelude::*;
-use leptos::task::spawn_local;
 
 use crate::canvas::Drawing;
 use crate::panel::cautions::Cautions;
@@ -14,26 +12,14 @@ use crate::state::jobs;
 #[component]
 pub fn App() -> impl IntoView {
     let job = RwSignal::new(0);
-    let text = RwSignal::new(None);
-    Effect::new(move |_| {
-        let number = job.get();
-        spawn_local(async move {
-            let fetched = jobs::fetch(jobs::ALL[number].path).await;
-            // Another job may have been chosen meanwhile.
-            if job.get_untracked() == number {
-                text.set(Some(fetched));
-            }
-        });
-    });
-    let derived = Derived::of(text.into());
+    let derived = Derived::of(job.into());
     view! {
         <a class="skip" href="#checks">"Skip to the checks"</a>
         <Edge job derived/>
         <main class="bench">
             {move || match derived.document.get() {
-                Some(Ok(_)) => view! { <Drawing svg=derived.drawing/> }.into_any(),
-                Some(Err(error)) => view! { <pre class="unreadable" role="alert">{error}</pre> }.into_any(),
-                None => view! { <p class="unreadable" role="status">"The job is being fetched."</p> }.into_any(),
+                Ok(_) => view! { <Drawing svg=derived.drawing/> }.into_any(),
+                Err(error) => view! { <pre class="unreadable" role="alert">{error.to_string()}</pre> }.into_any(),
             }}
             <div class="side">
                 <Checks derived/>
@@ -41,10 +27,6 @@ pub fn App() -> impl IntoView {
             </div>
         </main>
     }
-}
-
-fn shown(document: &Option<Result<Document, String>>) -> Option<&Document> {
-    document.as_ref()?.as_ref().ok()
 }
 
 /// The strip along the upper edge: the name of the app, the job, and whose it is.
@@ -60,13 +42,11 @@ fn Edge(job: RwSignal<usize>, derived: Derived) -> impl IntoView {
             job.set(number);
         }
     };
-    let title = move || {
-        derived.document.with(|document| shown(document).map(|d| d.card.title.clone())).unwrap_or_default()
-    };
+    let title =
+        move || derived.document.get().map(|document| document.card.title.clone()).unwrap_or_default();
     let facts = move || {
-        let Some(card) = derived.document.with(|document| shown(document).map(|d| d.card.clone())) else {
-            return String::new();
-        };
+        let Ok(document) = derived.document.get() else { return String::new() };
+        let card = &document.card;
         let facts = [card.customer.as_str(), card.vehicle.as_str(), card.number.as_str()];
         facts.into_iter().filter(|fact| !fact.is_empty()).collect::<Vec<_>>().join(" · ")
     };

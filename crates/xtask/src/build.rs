@@ -37,8 +37,7 @@ pub fn build() -> Result<Site> {
 pub fn weigh(site: &Site) -> Result<()> {
     println!("{:>10} {:>10}  file", "bytes", "brotli");
     let mut total = 0;
-    let at_first = |path: &str| path != HEADERS && !site::is_for_later(path);
-    for (path, content) in site.iter().filter(|(path, _)| at_first(path)) {
+    for (path, content) in site.iter().filter(|(path, _)| path.as_str() != HEADERS) {
         let size = site::size_on_the_wire(content);
         total += size;
         println!("{:>10} {size:>10}  {path}", content.len());
@@ -113,24 +112,8 @@ fn assemble(glue: String, wasm: Vec<u8>) -> Result<Site> {
         ],
     )?;
     site.insert("index.html".to_owned(), page.into_bytes());
-    site.extend(jobs()?);
     site.insert(HEADERS.to_owned(), site::headers_file().into_bytes());
     Ok(site)
-}
-
-/// The demonstration jobs, under the names that the app knows them by.
-fn jobs() -> Result<Site> {
-    let folder = run::root().join("fixtures/jobs");
-    let mut jobs = Site::new();
-    for entry in std::fs::read_dir(&folder).with_context(|| format!("cannot list `{}`", folder.display()))? {
-        let path = entry?.path();
-        if path.extension().is_some_and(|extension| extension == "json") {
-            let text = std::fs::read(&path).with_context(|| format!("cannot read `{}`", path.display()))?;
-            let name = path.file_name().unwrap_or_default().to_string_lossy();
-            jobs.insert(format!("{}/{name}", site::JOBS), text);
-        }
-    }
-    Ok(jobs)
 }
 
 /// All style sheets as one: the common ones first, then those that lie beside their components.

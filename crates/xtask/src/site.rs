@@ -26,15 +26,6 @@ pub const BUDGET: usize = 340_000;
 /// The folder whose files carry a hash of their content in their name.
 pub const ASSETS: &str = "assets";
 
-/// The folder of the demonstration jobs, and the one that is shown first.
-pub const JOBS: &str = "jobs";
-const FIRST_JOB: &str = "jobs/apiary-flatbed.json";
-
-/// Whether a file is fetched only when somebody asks for what it holds.
-pub fn is_for_later(path: &str) -> bool {
-    path.starts_with(&format!("{JOBS}/")) && path != FIRST_JOB
-}
-
 /// The files of the site by their path below its root.
 pub type Site = BTreeMap<String, Vec<u8>>;
 
@@ -72,7 +63,6 @@ pub fn headers_file() -> String {
         text.push_str(&format!("  {name}: {value}\n"));
     }
     text.push_str("/\n  Cache-Control: no-cache\n/index.html\n  Cache-Control: no-cache\n");
-    text.push_str(&format!("/{JOBS}/*\n  Cache-Control: no-cache\n"));
     text.push_str(&format!("/{ASSETS}/*\n  Cache-Control: public, max-age=31536000, immutable\n"));
     text.push_str(&format!("/{ASSETS}/*.wasm\n  Content-Type: {}\n", content_type("web.wasm")));
     text

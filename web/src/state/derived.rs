@@ -8,11 +8,13 @@ use engine::finding::Finding;
 use engine::{check, circuit};
 use leptos::prelude::*;
 
+use crate::state::jobs;
+
 /// What follows from the job that is shown.
 #[derive(Clone, Copy)]
 pub struct Derived {
-    /// The job, or why its file does not open; `None` until it has come.
-    pub document: Memo<Option<Result<Document, String>>>,
+    /// The job, or why its file does not open.
+    pub document: Memo<Result<Document, ReadError>>,
     /// What the checks report, the worst first; empty while there is no job.
     pub findings: Memo<Vec<Finding>>,
     /// The drawing as SVG text; empty while there is no job.
@@ -20,27 +22,15 @@ pub struct Derived {
 }
 
 impl Derived {
-    /// Sets up the chain that starts at the text of a job's file, or at why it did not come.
-    pub fn of(text: Signal<Option<Result<String, String>>>) -> Derived {
-        let document = Memo::new(move |_| {
-            text.with(|text| {
-                let text = text.as_ref()?.as_ref();
-                Some(
-                    text.map_err(String::clone)
-                        .and_then(|text| open(text).map_err(|error| error.to_string())),
-                )
-            })
-        });
-        let findings = Memo::new(move |_| {
-            document.with(|document| match document {
-                Some(Ok(document)) => findings(document),
-                _ => Vec::new(),
-            })
-        });
+    /// Sets up the chain that starts at the number of the demonstration job.
+    pub fn of(job: Signal<usize>) -> Derived {
+        let document = Memo::new(move |_| open(jobs::ALL[job.get()].text));
+        let findings =
+            Memo::new(move |_| document.with(|document| document.as_ref().map(findings).unwrap_or_default()));
         let drawing = Memo::new(move |_| {
             document.with(|document| match document {
-                Some(Ok(document)) => findings.with(|findings| picture(document, findings)),
-                _ => String::new(),
+                Ok(document) => findings.with(|findings| picture(document, findings)),
+                Err(_) => String::new(),
             })
         });
         Derived { document, findings, drawing }

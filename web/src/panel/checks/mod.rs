@@ -16,7 +16,7 @@ use mark::{Good, Mark};
 pub fn Checks(derived: Derived) -> impl IntoView {
     let list = move || {
         let findings = derived.findings.get();
-        let Some(Ok(document)) = derived.document.get() else { return ().into_any() };
+        let Ok(document) = derived.document.get() else { return ().into_any() };
         if findings.is_empty() {
             return view! {
                 <p class="good"><Good/> <strong>"Good"</strong> " – the checks found nothing to report."</p>
