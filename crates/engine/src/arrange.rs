@@ -1,8 +1,8 @@
 //! Sorting that is compiled once.
 //!
-//! The sort of the standard library is compiled anew for each type it is used with, some five kilobytes each time in
-//! the web app, whose first visit has a budget. Here indices are sorted, and only moving the items depends on their
-//! type. What is sorted in this project is short, so the detour costs nothing that can be measured.
+//! The sort of the standard library is compiled anew for each type it is used with, some four kilobytes each time in
+//! the web app before compression, and its first visit has a budget. Here indices are sorted, and only moving the items
+//! depends on their type. What is sorted in this project is short: drawing a thousand parts takes a hundredth longer.
 
 use std::cmp::Ordering;
 

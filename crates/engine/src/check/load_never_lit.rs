@@ -2,7 +2,7 @@
 
 use crate::check::Context;
 use crate::check::context::{Way, passes};
-use crate::check::survey::MOST_COMBINATIONS;
+use crate::check::survey::{MOST_COMBINATIONS, first_branch_of};
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Gate, NetIndex};
 use crate::document::Status;
@@ -77,8 +77,7 @@ fn is_as_used(context: &Context<'_>, branch: usize) -> bool {
     let circuit = context.circuit;
     match circuit.branches[branch].gate {
         Gate::In(part, _) => {
-            circuit.inputs.iter().any(|input| input.part == part)
-                || circuit.branches_of_part(part).next().is_some_and(|(first, _)| first == branch)
+            circuit.inputs.iter().any(|input| input.part == part) || first_branch_of(circuit, part) == branch
         }
         Gate::Always | Gate::Device(..) => true,
     }

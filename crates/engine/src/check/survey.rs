@@ -208,7 +208,8 @@ fn working_positions(circuit: &Circuit) -> Vec<u8> {
     positions
 }
 
-fn first_branch_of(circuit: &Circuit, part: usize) -> usize {
+/// The branch that shows a part as it is used; `usize::MAX` for a part without any.
+pub(super) fn first_branch_of(circuit: &Circuit, part: usize) -> usize {
     circuit.branches_of_part(part).next().map_or(usize::MAX, |(index, _)| index)
 }
 

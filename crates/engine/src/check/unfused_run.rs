@@ -103,8 +103,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
                 continue;
             }
             for source in &sources {
-                for mut found in spread(context, &reached.rest, *source) {
-                    found.source = Some(*source);
+                for found in spread(context, &reached.rest, *source) {
                     if let Some(fault) = judge(context, &reached.rest, *source, &found) {
                         let graver = |old: &(Reached, Fault)| weight(&fault) > weight(&old.1);
                         if faults.get(&found.branch).is_none_or(graver) {
@@ -184,7 +183,9 @@ fn spread(context: &Context<'_>, rest: &Rest, source: usize) -> Vec<Reached> {
             }
             let next = match context.wire_of(index) {
                 Some((wire, used)) => {
-                    along(context, here.as_ref(), index, far, wire, used, is_source_point(context, net))
+                    let found =
+                        along(context, here.as_ref(), index, far, wire, used, is_source_point(context, net));
+                    Reached { source: Some(source), ..found }
                 }
                 // A contact or connector passes the distance on.
                 None => Reached { far, ..here.clone().unwrap_or_else(|| at_post(index, far)) },
@@ -232,18 +233,8 @@ fn along(
     used: &UsedWire,
     bar: bool,
 ) -> Reached {
-    let length = used.length.high.get();
-    let sleeved = wire.sleeve.is_some();
-    let fresh = |at_post: bool, before: Option<usize>| Reached {
-        branch: index,
-        far,
-        distance: length,
-        sleeved,
-        at_post,
-        said: used.length_said,
-        before,
-        source: None,
-    };
+    let alone = lead_alone(index, far, wire, used);
+    let fresh = |at_post: bool, before: Option<usize>| Reached { at_post, before, ..alone.clone() };
     let Some(here) = here else { return fresh(true, None) };
     let Some((last, last_used)) = context.wire_of(here.branch) else { return fresh(here.at_post, None) };
     let leaves_larger = used.area.used.get() < last_used.area.used.get();
@@ -253,11 +244,25 @@ fn along(
     Reached {
         branch: index,
         far,
-        distance: here.distance + length,
-        sleeved: here.sleeved && sleeved,
+        distance: here.distance + alone.distance,
+        sleeved: here.sleeved && alone.sleeved,
         at_post: here.at_post,
-        said: here.said && used.length_said,
+        said: here.said && alone.said,
         before: Some(here.branch),
+        ..alone
+    }
+}
+
+/// A lead that begins with this wire, away from the post.
+fn lead_alone(branch: usize, far: NetIndex, wire: &Wire, used: &UsedWire) -> Reached {
+    Reached {
+        branch,
+        far,
+        distance: used.length.high.get(),
+        sleeved: wire.sleeve.is_some(),
+        at_post: false,
+        said: used.length_said,
+        before: None,
         source: None,
     }
 }
@@ -280,17 +285,7 @@ fn leads_behind_fuses(context: &Context<'_>) -> Vec<Reached> {
             .iter()
             .any(|fuse| context.part_of(*fuse).is_some_and(|(_, part)| part.status == Status::New));
         if wire.status == Status::New || new_fuse {
-            let reached = Reached {
-                branch,
-                far: lead.far,
-                distance: used.length.high.get(),
-                sleeved: wire.sleeve.is_some(),
-                at_post: false,
-                said: used.length_said,
-                before: None,
-                source: None,
-            };
-            leads.insert(branch, (lead.near, reached));
+            leads.insert(branch, (lead.near, lead_alone(branch, lead.far, wire, used)));
         }
     }
     // A lead of several wires is measured from the first of them; a thicker wire ahead is where it begins.

@@ -120,7 +120,8 @@ fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) 
         let solution = solver.solve(surveyed.positions.clone());
         match solution.shown() {
             Some(warm) => {
-                all.extend(loads.iter().filter_map(|load| judged(context, &surveyed.name, warm, *load)))
+                let posts = Posts::new(circuit, warm);
+                all.extend(loads.iter().filter_map(|load| judged(context, &surveyed.name, &posts, *load)))
             }
             // Steady while cold, no longer so once warm.
             None => unsteady.push((&surveyed.name, solution)),
@@ -130,10 +131,10 @@ fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) 
 }
 
 /// The drop of a load, if it is too much.
-fn judged(context: &Context<'_>, situation: &str, rest: &Rest, load: usize) -> Option<Drop> {
-    let circuit = context.circuit;
+fn judged(context: &Context<'_>, situation: &str, posts: &Posts<'_>, load: usize) -> Option<Drop> {
+    let Posts { circuit, rest, .. } = posts;
     let Role::Load(asks) = circuit.branches[load].role else { return None };
-    let (volts, left) = Posts::new(circuit, rest).drop(load)?;
+    let (volts, left) = posts.drop(load)?;
     let least = asks.least.map(Volts::get);
     let is_bad = volts > LOOK_SHARE * circuit.resolved.nominal_v || least.is_some_and(|least| left < least);
     is_bad.then(|| {

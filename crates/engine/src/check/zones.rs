@@ -6,17 +6,17 @@ use std::collections::BTreeMap;
 use petgraph::algo::ford_fulkerson;
 use petgraph::graph::{DiGraph, NodeIndex};
 use petgraph::unionfind::UnionFind;
+use petgraph::visit::EdgeRef;
 
 use crate::arrange;
 use crate::circuit::reach::walk;
-use crate::circuit::{CHASSIS, Circuit, NetIndex};
-use crate::kind::{Law, Role};
+use crate::circuit::{Branch, CHASSIS, Circuit, NetIndex};
+use crate::kind::{Law, OPENS_ABOVE, Role};
 use crate::quantity::Amps;
 
-/// Current that protection may let pass for a while over the current at which a fuse opens: 1.45 I_z of
-/// IEC 60364-4-43 (from memory) over the 1.35 I_n printed for links declared to ISO 8820-3 (the standard's own table
-/// was not read). Used for every family of fuse and for breakers.
-pub const OVERLOAD_FACTOR: f64 = 1.45 / 1.35;
+/// Current that protection may let pass for a while, 1.45 I_z of IEC 60364-4-43 (from memory), over the current at which
+/// a fuse opens.
+pub const OVERLOAD_FACTOR: f64 = 1.45 / OPENS_ABOVE;
 
 /// Nets that no fuse separates, and the fuses between them.
 pub struct Zones<'c> {
@@ -38,11 +38,7 @@ impl<'c> Zones<'c> {
     pub fn new(circuit: &'c Circuit) -> Zones<'c> {
         let mut joined = UnionFind::<usize>::new(circuit.nets.len());
         for branch in &circuit.branches {
-            if branch.role == Role::Path
-                && branch.law.is_some()
-                && branch.from != CHASSIS
-                && branch.to != CHASSIS
-            {
+            if joins(branch) {
                 joined.union(branch.from, branch.to);
             }
         }
@@ -102,21 +98,11 @@ impl<'c> Zones<'c> {
         if flow <= 0.0 || flow >= self.unlimited() {
             return None;
         }
-        let feeding: Vec<usize> = self
-            .fuses
-            .iter()
-            .enumerate()
-            .filter(|(_, fuse)| self.touches(**fuse, zone))
-            .filter(|(_, fuse)| {
-                let far = self.far_zone(**fuse, zone);
-                graph.edge_indices().any(|edge| {
-                    by_edge[edge.index()] > 0.0
-                        && graph.edge_endpoints(edge) == Some((nodes(far), nodes(zone)))
-                })
-            })
-            .map(|(_, fuse)| *fuse)
-            .collect();
-        Some((flow, feeding))
+        let feeds = |fuse: &usize| {
+            let mut edges = graph.edges_connecting(nodes(self.far_zone(*fuse, zone)), nodes(zone));
+            self.touches(*fuse, zone) && edges.any(|edge| by_edge[edge.id().index()] > 0.0)
+        };
+        Some((flow, self.fuses.iter().copied().filter(feeds).collect()))
     }
 
     /// More than all fuses together, which is as good as no limit.
@@ -210,11 +196,7 @@ impl<'c> Zones<'c> {
     /// the near end by another way.
     fn only_fuses(&self, wire: usize, near: NetIndex, far: NetIndex) -> Option<Vec<usize>> {
         let circuit = self.circuit;
-        let met = walk(circuit, &[far], |index, at| {
-            let branch = &circuit.branches[index];
-            let other = if branch.from == at { branch.to } else { branch.from };
-            index != wire && branch.role == Role::Path && branch.law.is_some() && other != CHASSIS
-        });
+        let met = walk(circuit, &[far], |index, _| index != wire && joins(&circuit.branches[index]));
         let mut fuses = Vec::new();
         for (net, _) in met {
             for &index in circuit.at[net].iter().filter(|index| **index != wire) {
@@ -229,6 +211,12 @@ impl<'c> Zones<'c> {
         fuses.dedup();
         (!fuses.is_empty()).then_some(fuses)
     }
+}
+
+/// Whether a branch makes one zone of its two nets. The chassis is no zone: it would join all.
+fn joins(branch: &Branch) -> bool {
+    let ends_on_chassis = branch.from == CHASSIS || branch.to == CHASSIS;
+    branch.role == Role::Path && branch.law.is_some() && !ends_on_chassis
 }
 
 /// A wire behind which there are only fuses.
