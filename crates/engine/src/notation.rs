@@ -88,24 +88,8 @@ fn value(values: &mut Values, kind: &'static Kind, key: &str, text: &str) -> Res
 fn wire<'a>(id: &str, mut words: impl Iterator<Item = &'a str>) -> Result<Wire, String> {
     let mut end = || words.next().and_then(TerminalRef::parse).ok_or("a wire needs two terminals");
     let (from, to) = (end()?, end()?);
-    let mut wire = Wire {
-        id: WireId::new(id).ok_or("bad id")?,
-        label: id.to_owned(),
-        from,
-        to,
-        status: Status::New,
-        size: Given::NotKnown,
-        length: Given::NotKnown,
-        color: None,
-        insulation: None,
-        surroundings: None,
-        bundle: None,
-        sleeve: None,
-        grommet: None,
-        joint_from: None,
-        joint_to: None,
-        used_for: None,
-    };
+    let mut wire = Wire::new(WireId::new(id).ok_or("bad id")?, from, to);
+    wire.label = id.to_owned();
     for word in words {
         let (key, text) = word.split_once('=').ok_or_else(|| format!("no value in `{word}`"))?;
         let number = || text.parse::<f64>().map_err(|_| format!("`{text}` is no number"));

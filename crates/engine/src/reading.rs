@@ -9,7 +9,7 @@ use crate::check::works;
 use crate::circuit::{Circuit, Gate, Origin, State};
 use crate::document::Situation;
 use crate::ids::{PartId, TerminalRef, WireId};
-use crate::kind::Role;
+use crate::kind::{OPENS_ABOVE, Role};
 use crate::quantity::{Amps, Volts, Watts};
 use crate::solve::{Balance, Rest, Solution};
 
@@ -62,10 +62,6 @@ pub struct Opening {
     /// The current through it.
     pub amps: Amps,
 }
-
-/// A fuse that carries more than this times its rated current opens sooner or later: the current at which
-/// ISO 8820-3 (from memory) wants a blade link open within half an hour.
-const OPENS_ABOVE: f64 = 1.35;
 
 /// The words for the state of what has no positions.
 const OFF_ON: [&str; 2] = ["off", "on"];

@@ -68,22 +68,11 @@ fn wire(chance: &mut Chance, number: usize, from: TerminalRef, to: TerminalRef) 
     let base = color(chance);
     let stripe = chance.one_in(2).then(|| color(chance));
     Wire {
-        id: WireId::new(&format!("w{number}")).unwrap(),
         label: if chance.one_in(4) { String::new() } else { format!("W{number}") },
-        from,
-        to,
         status: Status::WORDS[[0, 1, 1, 1, 2][chance.below(5)]].0,
         size: if chance.one_in(5) { Given::NotKnown } else { Given::Known(Size::Metric(size)) },
-        length: Given::NotKnown,
         color: (!chance.one_in(6)).then_some(Color { base, stripe }),
-        insulation: None,
-        surroundings: None,
-        bundle: None,
-        sleeve: None,
-        grommet: None,
-        joint_from: None,
-        joint_to: None,
-        used_for: None,
+        ..Wire::new(WireId::new(&format!("w{number}")).unwrap(), from, to)
     }
 }
 

@@ -43,6 +43,28 @@ pub struct Wire {
 }
 
 impl Wire {
+    /// A new wire of which nothing is known but its ends.
+    pub fn new(id: WireId, from: TerminalRef, to: TerminalRef) -> Wire {
+        Wire {
+            id,
+            label: String::new(),
+            from,
+            to,
+            status: Status::New,
+            size: Given::NotKnown,
+            length: Given::NotKnown,
+            color: None,
+            insulation: None,
+            surroundings: None,
+            bundle: None,
+            sleeve: None,
+            grommet: None,
+            joint_from: None,
+            joint_to: None,
+            used_for: None,
+        }
+    }
+
     /// The name it goes by: its label, else its id.
     pub fn title(&self) -> &str {
         if self.label.is_empty() { self.id.as_str() } else { &self.label }

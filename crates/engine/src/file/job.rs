@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use serde_json::Value as Json;
 
-use super::parts::{Parts, label_told};
+use super::parts::Parts;
 use super::place::{Place, quoted};
 use super::walk::{Fields, each, expected, keep, list, list_of, object, text, whole};
 use super::{FORMAT, MOST_PARTS_AND_WIRES, Problem, ReadError, migrate, part, wire};
@@ -223,16 +223,10 @@ fn one_position(
     place: &Place,
     parts: &Parts,
 ) -> Result<(PartId, String), Problem> {
-    let id = PartId::new(key);
-    let known = id.as_ref().is_some_and(|id| parts.knows(id));
-    if let (false, Some(meant)) = (known, parts.labelled(key)) {
-        let hint = match meant[..] {
-            [one] => format!("write `{}`", one.id),
-            _ => "name the one that is meant by its id".to_owned(),
-        };
-        return Err(place.problem(format!("{}; {hint}", label_told(key, &meant))));
+    if let Some(told) = parts.label_told(key, PartId::to_string) {
+        return Err(place.problem(told));
     }
-    let id = id.ok_or_else(|| place.problem(part::bad_id(key)))?;
+    let id = PartId::new(key).ok_or_else(|| place.problem(part::bad_id(key)))?;
     let position = text(position, place)?;
     if let Some(part) = parts.get(&id, place)? {
         let known = part.positions();

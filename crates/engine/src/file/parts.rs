@@ -37,13 +37,23 @@ impl<'a> Parts<'a> {
     }
 
     /// Whether there is a part of this id, read or not.
-    pub(super) fn knows(&self, id: &PartId) -> bool {
+    fn knows(&self, id: &PartId) -> bool {
         self.by_id.contains_key(id) || self.unread.contains(id)
     }
 
-    /// The parts with this label; `None` when no part has it.
-    pub(super) fn labelled(&self, label: &str) -> Option<Vec<&'a Part>> {
-        self.by_label.get(label).cloned()
+    /// That a label stands where an id belongs, with what to write there for one part; `None` when `said` is an id or
+    /// no label either.
+    pub(super) fn label_told(&self, said: &str, written: impl Fn(&PartId) -> String) -> Option<String> {
+        if PartId::new(said).is_some_and(|id| self.knows(&id)) {
+            return None;
+        }
+        let parts = self.by_label.get(said)?;
+        let (noun, hint) = match parts[..] {
+            [one] => ("part", format!("write `{}`", written(&one.id))),
+            _ => ("the parts", "name the one that is meant by its id".to_owned()),
+        };
+        let ids = list_of(parts.iter().map(|part| part.id.as_str()));
+        Some(format!("{} is the label of {noun} {ids}; {hint}", quoted(said)))
     }
 
     /// The part of this id; `None` when there is, or may be, one that could not be read.
@@ -54,10 +64,4 @@ impl<'a> Parts<'a> {
             None => Err(place.problem(format!("there is no part `{id}`"))),
         }
     }
-}
-
-/// That a label stands where an id belongs.
-pub(super) fn label_told(label: &str, parts: &[&Part]) -> String {
-    let noun = if parts.len() == 1 { "part" } else { "the parts" };
-    format!("{} is the label of {noun} {}", quoted(label), list_of(parts.iter().map(|part| part.id.as_str())))
 }

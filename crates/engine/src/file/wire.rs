@@ -4,7 +4,7 @@ use serde_json::Value as Json;
 
 use super::Problem;
 use super::part::bad_id;
-use super::parts::{Parts, label_told};
+use super::parts::Parts;
 use super::place::{Place, harmless, quoted};
 use super::walk::{Fields, expected, flag, given, keep, list_of, number, number_meant, text, whole, word};
 use crate::document::validate::Violation;
@@ -102,16 +102,10 @@ fn terminal(value: &Json, place: &Place, parts: &Parts) -> Result<TerminalRef, P
     let Some((id, name)) = said.split_once('.') else {
         return Err(place.problem(format!("{} is no wire end; write `part.terminal`", quoted(&said))));
     };
-    let part = PartId::new(id);
-    let known = part.as_ref().is_some_and(|part| parts.knows(part));
-    if let (false, Some(meant)) = (known, parts.labelled(id)) {
-        let hint = match meant[..] {
-            [one] => format!("write `{}`", harmless(&format!("{}.{name}", one.id))),
-            _ => "name the one that is meant by its id".to_owned(),
-        };
-        return Err(place.problem(format!("{}; {hint}", label_told(id, &meant))));
+    if let Some(told) = parts.label_told(id, |part| harmless(&format!("{part}.{name}"))) {
+        return Err(place.problem(told));
     }
-    let part = part.ok_or_else(|| place.problem(bad_id(id)))?;
+    let part = PartId::new(id).ok_or_else(|| place.problem(bad_id(id)))?;
     let name = TerminalName::new(name);
     let Some(found) = parts.get(&part, place)? else { return Ok(TerminalRef { part, terminal: name }) };
     if !found.has_terminal(&name) {
