@@ -126,17 +126,14 @@ pub fn resolve(network: &Arc<Network>, settings: &Settings) -> Resolved {
     Resolved { network: Arc::clone(network), nominal_v: settings.nominal_v, parts, wires, assumptions }
 }
 
-/// The values of a part; a range counts as its middle.
-fn used_part(
-    network: &Network,
-    index: usize,
-    nominal_v: f64,
-    assumptions: &mut Vec<Assumption>,
-) -> Option<Used> {
-    let part = &network.parts[index];
-    if part.status == Status::Remove {
-        return None;
-    }
+/// The values of `part` that count as it stands now: those a form should ask for.
+pub fn counting(network: &Network, part: &Part, nominal_v: f64) -> Vec<&'static ValueSpec> {
+    let used = used_values(part, nominal_v);
+    part.kind.values.iter().filter(|spec| counts(network, spec.counts, &used)).collect()
+}
+
+/// What is used of the values of a part; a range counts as its middle.
+fn used_values(part: &Part, nominal_v: f64) -> Used {
     let mut used = Used::new(nominal_v);
     for spec in part.kind.values {
         let value = match part.values.get(spec.name) {
@@ -150,6 +147,21 @@ fn used_part(
             used.set(spec.name, value);
         }
     }
+    used
+}
+
+/// The values of a part, with what was assumed of them.
+fn used_part(
+    network: &Network,
+    index: usize,
+    nominal_v: f64,
+    assumptions: &mut Vec<Assumption>,
+) -> Option<Used> {
+    let part = &network.parts[index];
+    if part.status == Status::Remove {
+        return None;
+    }
+    let used = used_values(part, nominal_v);
     // Whether a value counts may depend on one further down, so all are decided before any is told.
     for spec in part.kind.values {
         let given = part.values.get(spec.name);
