@@ -29,21 +29,26 @@ const WIRE_ROOM: i32 = 45;
 /// The same arguments give the same scene, on every target.
 pub fn draw(network: &Network, placement: &Placement) -> Scene {
     let layout = lay_out(network, placement);
+    compose(network, &layout).0
+}
+
+/// The scene of a network whose symbols stand, and the paths of its wires.
+pub(crate) fn compose(network: &Network, layout: &Layout) -> (Scene, Routes) {
     let designations = words::designations(network);
     let mut drawing =
-        Drawing { network, layout: &layout, designations, elements: Vec::new(), ground: Ground::default() };
+        Drawing { network, layout, designations, elements: Vec::new(), ground: Ground::default() };
     let homes = drawing.first_homes();
     let texts: Vec<Rect> = homes.iter().flatten().map(|home| in_steps(*home)).collect();
     let names: Vec<Rect> = (layout.symbols.iter())
         .flat_map(|symbol| (0..symbol.view.pins.len()).filter_map(|pin| label::terminal_text(symbol, pin)))
         .map(|name| in_steps(name.bounds()))
         .collect();
-    let routes = route(&layout, &texts, &names);
+    let routes = route(layout, &texts, &names);
     drawing.symbols(&routes);
     drawing.wires(&routes);
     drawing.part_texts(&homes);
     drawing.wire_texts(&routes);
-    Scene::new(drawing.elements)
+    (Scene::new(drawing.elements), routes)
 }
 
 /// The smallest rectangle in whole steps around the inside of `rect`.
@@ -346,7 +351,8 @@ fn stroke_rooms(symbol: &Symbol) -> Vec<Rect> {
     all
 }
 
-fn shape(symbol: &Symbol, mark: &Mark) -> Shape {
+/// A mark of a symbol where it stands.
+pub(crate) fn shape(symbol: &Symbol, mark: &Mark) -> Shape {
     let Point { x, y } = symbol.at.point();
     let at = |p: (f64, f64)| symbol.turn.point(p).moved(x, y);
     let all = |points: &[(f64, f64)]| points.iter().map(|p| at(*p)).collect();

@@ -9,6 +9,7 @@
 //! * [`draw`](mod@draw) puts symbols, paths and lettering together.
 //! * [`scene`] is what comes out: shapes with roles, keyed by what they stand for.
 //! * [`overlay`] adds readings and marks of findings without touching the scene.
+//! * [`board`] keeps a drawing up to date while its job is edited, and [`hit`] finds what lies at a point.
 //! * [`sheet`] and [`svg`](mod@svg) put it on paper.
 //!
 //! Coordinates are whole hundredths of a millimetre.
@@ -39,7 +40,12 @@ pub mod sheet;
 
 pub mod svg;
 
+pub mod hit;
+
+pub mod board;
+
 use engine::document::Document;
+use engine::kind::Kind;
 
 /// The picture of a job: its parts and wires as they stand in the file, what has no place put
 /// where it fits, and `overlay` on top. The job itself is not carried in it; see
@@ -52,4 +58,9 @@ pub fn picture(document: &Document, overlay: &overlay::Overlay) -> String {
 pub fn annotated_picture(document: &Document, overlay: &overlay::Overlay, job: String) -> String {
     let scene = draw::draw(&document.network, &document.placement);
     svg::svg(&scene, overlay, &svg::SvgOptions { card: (*document.card).clone(), job })
+}
+
+/// The symbols of a kind as a small picture of their own, in the color of the text around it.
+pub fn symbol_picture(kind: &Kind) -> String {
+    svg::symbol_picture(kind)
 }

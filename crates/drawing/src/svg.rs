@@ -4,13 +4,16 @@
 //! shows under a strict content security policy. What users wrote is always text.
 
 use engine::document::{Card, Status};
+use engine::kind::{Kind, Values};
 use svg::node::element::Element as Tag;
 use svg::node::{Blob, Node, Text as TextNode};
 
-use crate::geometry::{Point, Rect};
+use crate::draw;
+use crate::geometry::{Point, Rect, STEP};
 use crate::overlay::{self, Overlay};
 use crate::scene::{Anchor, Element, ElementId, Lettering, Role, Scene, Shape};
-use crate::sheet::sheet;
+use crate::sheet::{Sheet, sheet};
+use crate::symbol::Symbol;
 use crate::text::{clean, font_size};
 
 /// What goes on paper beside the scene.
@@ -39,13 +42,7 @@ const FONTS: &str = "'Liberation Sans', Arimo, Helvetica, Arial, sans-serif";
 /// The same arguments give the same bytes.
 pub fn svg(scene: &Scene, overlay: &Overlay, options: &SvgOptions) -> String {
     let marks = overlay::marks(scene, overlay);
-    let content = marks
-        .iter()
-        .filter_map(Element::bounds)
-        .chain(scene.bounds())
-        .reduce(Rect::joined)
-        .unwrap_or(Rect::new(0, 0, 0, 0));
-    let sheet = sheet(content, &options.card, overlay.situation.as_deref());
+    let sheet = sheet_around(scene, &marks, overlay, &options.card);
     let Rect { left, top, .. } = sheet.paper;
     let mut root = Tag::new("svg");
     root.assign("xmlns", "http://www.w3.org/2000/svg");
@@ -92,8 +89,23 @@ pub fn svg(scene: &Scene, overlay: &Overlay, options: &SvgOptions) -> String {
     text
 }
 
+/// The sheet that [`svg`] puts a drawing on, which knows the name of its size.
+pub fn sheet_of(scene: &Scene, overlay: &Overlay, card: &Card) -> Sheet {
+    sheet_around(scene, &overlay::marks(scene, overlay), overlay, card)
+}
+
+fn sheet_around(scene: &Scene, marks: &[Element], overlay: &Overlay, card: &Card) -> Sheet {
+    let content = marks
+        .iter()
+        .filter_map(Element::bounds)
+        .chain(scene.bounds())
+        .reduce(Rect::joined)
+        .unwrap_or(Rect::new(0, 0, 0, 0));
+    sheet(content, card, overlay.situation.as_deref())
+}
+
 /// Hundredths of a millimetre as millimetres: the one place that writes numbers.
-fn number(hundredths: i32) -> String {
+pub fn number(hundredths: i32) -> String {
     let sign = if hundredths < 0 { "-" } else { "" };
     let size = hundredths.unsigned_abs();
     let (whole, rest) = (size / 100, size % 100);
@@ -124,8 +136,28 @@ fn element_tag(element: &Element) -> Tag {
     if !element.title.is_empty() {
         group.append(titled(&element.title));
     }
+    for tag in shape_tags(element) {
+        group.append(tag);
+    }
+    group
+}
+
+/// What is drawn of one element, as [`svg`] writes it into the group of the element.
+pub fn element_markup(element: &Element) -> String {
+    let mut text = String::new();
+    for tag in shape_tags(element) {
+        if !text.is_empty() {
+            text.push('\n');
+        }
+        text.push_str(&tag.to_string());
+    }
+    text
+}
+
+fn shape_tags(element: &Element) -> Vec<Tag> {
+    let mut tags = Vec::new();
     for shape in &element.shapes {
-        group.append(tag(shape, element.status));
+        tags.push(tag(shape, element.status));
         if let (Shape::Line(Role::PowerWire | Role::SignalWire, points), Some(color)) = (shape, element.color)
         {
             let power = matches!(shape, Shape::Line(Role::PowerWire, _));
@@ -138,11 +170,11 @@ fn element_tag(element: &Element) -> Tag {
                 if let Some(dashes) = dashes {
                     core.assign("stroke-dasharray", dashes);
                 }
-                group.append(core);
+                tags.push(core);
             }
         }
     }
-    group
+    tags
 }
 
 /// The paint of a wire's color letters; none for black, which the outline already is.
@@ -274,6 +306,43 @@ fn text_tag(lettering: &Lettering, status: Status) -> Tag {
     tag.assign("lengthAdjust", "spacingAndGlyphs");
     tag.append(TextNode::new(clean(&lettering.text)));
     tag
+}
+
+/// The symbols of a kind side by side as a picture of their own, in the color of the text around
+/// it, for choosing a part by its looks.
+pub fn symbol_picture(kind: &Kind) -> String {
+    /// Free space around and between the symbols.
+    const FREE: i32 = 60;
+    let mut shapes: Vec<Shape> = Vec::new();
+    let mut bounds: Option<Rect> = None;
+    for view in (kind.views)(&Values::default()) {
+        let mut symbol = Symbol::new(0, view, 0);
+        let right = bounds.map_or(0, |bounds: Rect| bounds.right);
+        symbol.at.x = (right + STEP - symbol.local_ink().left + STEP - 1) / STEP;
+        for shape in symbol.view.marks.iter().map(|mark| draw::shape(&symbol, mark)) {
+            let own = shape.bounds();
+            bounds = Some(bounds.map_or(own, |bounds| bounds.joined(own)));
+            shapes.push(shape);
+        }
+    }
+    let Rect { left, top, right, bottom } = bounds.unwrap_or(Rect::new(0, 0, 0, 0)).grown(FREE);
+    let mut root = Tag::new("svg");
+    root.assign("xmlns", "http://www.w3.org/2000/svg");
+    root.assign("viewBox", [left, top, right - left, bottom - top].map(number).join(" "));
+    root.assign("font-family", FONTS);
+    root.assign("fill", "none");
+    root.assign("stroke-linecap", "round");
+    root.assign("stroke-linejoin", "round");
+    for shape in &shapes {
+        let mut tag = tag(shape, Status::New);
+        for name in ["fill", "stroke"] {
+            if tag.get_attributes().contains_key(name) {
+                tag.assign(name, "currentColor");
+            }
+        }
+        root.append(tag);
+    }
+    root.to_string()
 }
 
 #[cfg(test)]

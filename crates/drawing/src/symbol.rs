@@ -1,6 +1,7 @@
 //! One symbol on the grid: a view of a part with a pose.
 
-use engine::document::{Part, Pose};
+use engine::document::{Network, Part, Pose};
+use engine::ids::PartId;
 use engine::kind::View;
 use engine::kind::glyph::{Mark, Side};
 
@@ -21,6 +22,25 @@ pub struct Symbol {
     pub turn: Turn,
     /// Whether the user put it there; then nothing moves it.
     pub pinned: bool,
+}
+
+/// Which symbol of a drawing: what stays the same while parts come and go.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct SymbolKey {
+    /// The part.
+    pub part: PartId,
+    /// The name of the view.
+    pub view: &'static str,
+    /// Which repetition of the view, counted from 0.
+    pub instance: u32,
+}
+
+impl SymbolKey {
+    /// The key of a symbol of a part of `network`.
+    pub fn of(network: &Network, symbol: &Symbol) -> SymbolKey {
+        let part = network.parts[symbol.part].id.clone();
+        SymbolKey { part, view: symbol.view.name, instance: symbol.instance }
+    }
 }
 
 /// A terminal of a symbol where it stands on the drawing.

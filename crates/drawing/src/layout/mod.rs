@@ -20,7 +20,7 @@ use engine::kind::{Class, Join};
 
 use crate::geometry::{Rect, STEP};
 use crate::label;
-use crate::symbol::{Symbol, in_sheet_units};
+use crate::symbol::{Symbol, SymbolKey, in_sheet_units};
 use crate::words;
 
 /// The end of a wire: which pin of which symbol.
@@ -100,7 +100,22 @@ pub fn stud_length(n_wires: usize) -> i32 {
 ///
 /// Grows with the square of the number of symbols in one row, and is linear otherwise.
 pub fn lay_out(network: &Network, placement: &Placement) -> Layout {
+    lay_out_beside(network, placement, &[])
+}
+
+/// The same, but symbols without a pose that are among those that `stand` stay where they are.
+pub(crate) fn lay_out_beside(
+    network: &Network,
+    placement: &Placement,
+    stand: &[(SymbolKey, Symbol)],
+) -> Layout {
     let mut symbols = expand(network, placement);
+    for symbol in symbols.iter_mut().filter(|symbol| !symbol.pinned) {
+        let key = SymbolKey::of(network, symbol);
+        if let Some((_, stood)) = stand.iter().find(|(known, _)| *known == key) {
+            (symbol.at, symbol.turn, symbol.pinned) = (stood.at, stood.turn, true);
+        }
+    }
     let (ends, n_wires) = wire_ends(network, &symbols);
     let designations = words::designations(network);
     let text = symbols

@@ -20,7 +20,7 @@ const JOBS: [(&str, &str); 5] = [
 
 /// Draws the demonstration jobs and circuits of all sizes, and hands each to `check` with words to
 /// tell it by.
-fn each_circuit(check: impl Fn(&Network, &Scene, &str)) {
+pub fn each_circuit(check: impl Fn(&Network, &Scene, &str)) {
     for (name, text) in JOBS {
         let job = engine::file::read_json(text).unwrap();
         check(&job.network, &draw(&job.network, &Placement::default()), name);

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a circuit made for a test that is not one fails the test")]
 
 mod geometry;
+mod hits;
 mod picture;
 mod poses;
 mod support;

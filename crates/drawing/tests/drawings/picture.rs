@@ -6,9 +6,9 @@ use std::sync::Arc;
 use crate::support::{senseless, sensible, texts};
 use drawing::draw::draw;
 use drawing::overlay::{FindingMark, Overlay, Readings, marks};
-use drawing::picture;
 use drawing::scene::{ElementId, Shape};
-use drawing::svg::{SvgOptions, svg};
+use drawing::svg::{SvgOptions, element_markup, sheet_of, svg};
+use drawing::{picture, symbol_picture};
 use engine::document::{Card, Document};
 use engine::finding::Severity;
 use engine::subject::Subject;
@@ -152,5 +152,49 @@ fn every_finding_is_told_by_a_word() {
         let words: Vec<String> =
             Severity::ALL.iter().map(|severity| format!("{} {number}", severity.word())).collect();
         assert!(says.is_some_and(|says| words.contains(&says)));
+    }
+}
+
+#[test]
+fn the_markup_of_every_element_stands_in_the_picture_as_it_is() {
+    let document = document(3, 30);
+    let scene = draw(&document.network, &document.placement);
+    let overlay = overlay(&document);
+    let text = svg(&scene, &overlay, &SvgOptions::default());
+    for element in scene.elements().iter().chain(&marks(&scene, &overlay)) {
+        let markup = format!("\n{}\n</g>", element_markup(element));
+        assert!(text.contains(&markup), "{}", element.id.name());
+    }
+}
+
+#[test]
+fn a_picture_says_the_size_of_its_sheet() {
+    let document = document(3, 30);
+    let scene = draw(&document.network, &document.placement);
+    let overlay = overlay(&document);
+    let sheet = sheet_of(&scene, &overlay, &document.card);
+    let text = svg(&scene, &overlay, &SvgOptions { card: (*document.card).clone(), job: String::new() });
+    assert!(
+        text.contains(&format!(">{}</text>", sheet.name))
+            || text.contains(&format!("\n{}\n</text>", sheet.name)),
+        "{}",
+        sheet.name
+    );
+    assert!(text.contains(&format!("width=\"{}mm\"", sheet.paper.width() / 100)), "{:?}", sheet.paper);
+}
+
+#[test]
+fn every_kind_has_a_picture_in_the_color_of_its_surroundings() {
+    for kind in engine::kind::ALL {
+        let text = symbol_picture(kind);
+        let tree = roxmltree::Document::parse(&text).unwrap();
+        assert!(tree.root_element().children().count() > 0, "{}", kind.name);
+        for element in tree.descendants().filter(roxmltree::Node::is_element) {
+            assert_ne!(element.tag_name().name(), "title");
+            for name in ["fill", "stroke"] {
+                let paint = element.attribute(name);
+                assert!(matches!(paint, None | Some("none" | "currentColor")), "{}: {paint:?}", kind.name);
+            }
+        }
     }
 }
