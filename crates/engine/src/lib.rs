@@ -14,6 +14,7 @@
 //! * [`path`] tells the ways current takes through a load.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`reading`] takes voltages, currents and states off a solution.
+//! * [`answer`] tells all of this in words, ready to be shown.
 //! * [`file`](mod@file) reads and writes jobs; it is the only module that knows JSON or SVG.
 //!
 //! Nothing in here does input or output, knows the time, or uses chance.
@@ -51,3 +52,5 @@ pub mod finding;
 pub mod check;
 
 pub mod reading;
+
+pub mod answer;

@@ -44,7 +44,7 @@ pub struct CurrentPath {
 pub const MOST_PATHS: usize = 256;
 
 /// Current below which something carries none, in amperes: far below any meter, far above rounding.
-const LEAST_AMPS: f64 = 1e-6;
+pub const LEAST_AMPS: f64 = 1e-6;
 
 /// Most ways walked while looking for them.
 const MOST_WALKED: usize = 50_000;

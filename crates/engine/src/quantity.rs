@@ -65,6 +65,12 @@ impl Quantity {
     pub fn new(value: f64, unit: Unit) -> Option<Quantity> {
         value.is_finite().then_some(Quantity { value, unit })
     }
+
+    /// The same to the thousandth of its unit, for a reading: what is finer is below what a meter shows in a vehicle,
+    /// and much of it is rounding.
+    pub fn to_the_thousandth(self) -> Quantity {
+        Quantity { value: (self.value * 1000.0).round() / 1000.0, ..self }
+    }
 }
 
 impl fmt::Display for Quantity {
@@ -184,6 +190,16 @@ mod tests {
         ] {
             assert_eq!(three_figures(value), text, "{value}");
         }
+    }
+
+    #[test]
+    fn readings_are_shown_to_the_thousandth() {
+        let shown = |value| Quantity { value, unit: Unit::Volt }.to_the_thousandth().to_string();
+        assert_eq!(shown(0.000_009_25), "0 V");
+        assert_eq!(shown(-0.000_4), "0 V");
+        assert_eq!(shown(0.000_6), "0.001 V");
+        assert_eq!(shown(-0.004_69), "-0.005 V");
+        assert_eq!(shown(12.472), "12.5 V");
     }
 
     #[test]

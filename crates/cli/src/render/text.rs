@@ -4,12 +4,10 @@ use engine::check::Check;
 use engine::circuit::Circuit;
 use engine::document::{AT_REST, Document, Network, Part, Situation};
 use engine::finding::{Finding, Label, Severity};
-use engine::kind::Class;
 use engine::path::{CurrentPath, in_words};
-use engine::quantity::{Quantity, Unit};
-use engine::reading::{Flow, Opening, PartReading, Readings};
-use engine::solve::{Solution, Verdict};
-use engine::subject::Subject;
+use engine::quantity::Quantity;
+use engine::reading::{Flow, PartReading, Readings};
+use engine::solve::Solution;
 
 use super::layout::{table, wrapped};
 use super::{assumed, harmless};
@@ -81,31 +79,18 @@ fn reason(network: &Network, label: &Label) -> String {
     }
 }
 
-/// What a verdict means, in a sentence.
-fn meaning(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Settled => "Everything comes to rest, and in one way only.",
-        Verdict::Chatter => "It never settles: a relay pulls in and drops out again and again.",
-        Verdict::Race => "How it ends depends on which device is quicker; no readings are shown.",
-        Verdict::History => "How it ends depends on what was done before; shown is all at once from rest.",
-        Verdict::Flashing => "It never settles: an electronic load turns on and off again and again.",
-        Verdict::Collapse => "The supply cannot deliver the power asked for.",
-        Verdict::Unsolved => "No solution was found that stands its own check; no readings are shown.",
-    }
-}
-
 /// Answer of `solve`.
 pub fn solve(circuit: &Circuit, situation: &Situation, solution: &Solution, readings: &Readings) -> String {
     let network = &circuit.resolved.network;
     let mut out = String::new();
     wrapped(&mut out, "Situation  ", &situation.name);
-    wrapped(&mut out, "Verdict    ", &format!("{}. {}", solution.verdict.word(), meaning(solution.verdict)));
+    wrapped(&mut out, "Verdict    ", &format!("{}. {}", solution.verdict.word(), solution.verdict.meaning()));
     for device in &solution.restless {
         let subject = circuit.subject(circuit.devices[*device].branch);
         wrapped(&mut out, "           ", &subject.title(network));
     }
     for one in &readings.opening {
-        wrapped(&mut out, "           ", &would_open(network, one));
+        wrapped(&mut out, "           ", &one.in_words(network));
     }
     out.push_str("\nParts; a minus says that a source gives\n");
     let mut rows = Vec::new();
@@ -156,20 +141,6 @@ pub fn solve(circuit: &Circuit, situation: &Situation, solution: &Solution, read
     out
 }
 
-/// That a fuse or breaker does not stand its current.
-fn would_open(network: &Network, opening: &Opening) -> String {
-    let Opening { part: id, rated, amps } = opening;
-    let title = Subject::Part(id.clone()).title(network);
-    match network.part(id) {
-        Some(part) if part.kind.class == Class::Donor => {
-            format!("the vehicle's own fuse of {title} ({rated}) would blow: {amps}")
-        }
-        // What can be closed again trips; what cannot blows.
-        Some(part) if part.kind.value("reset").is_some() => format!("{title} ({rated}) would trip: {amps}"),
-        _ => format!("{title} ({rated}) would blow: {amps}"),
-    }
-}
-
 fn part_row(title: String, noun: &str, reading: &PartReading) -> Vec<String> {
     let mut row = vec![title, noun.to_owned(), reading.state.unwrap_or("-").to_owned()];
     row.extend(flow(&reading.flow));
@@ -185,12 +156,8 @@ fn flow(flow: &Flow) -> [String; 3] {
     ]
 }
 
-/// A reading to the thousandth of its unit: what is finer is below what a meter shows in a vehicle, and much of it is
-/// rounding.
 fn thousandths(quantity: Quantity) -> String {
-    debug_assert!(matches!(quantity.unit, Unit::Volt | Unit::Ampere | Unit::Watt));
-    let value = (quantity.value * 1000.0).round() / 1000.0;
-    Quantity { value, ..quantity }.to_string()
+    quantity.to_the_thousandth().to_string()
 }
 
 /// Answer of `paths`.
@@ -208,7 +175,7 @@ pub fn paths(
         name => format!("in the situation {name}"),
     };
     if solution.shown().is_none() {
-        wrapped(&mut out, "", &format!("{name}, {when}: {}", meaning(solution.verdict)));
+        wrapped(&mut out, "", &format!("{name}, {when}: {}", solution.verdict.meaning()));
         return out;
     }
     let count = match paths.len() {
@@ -251,18 +218,9 @@ pub fn manuals(checks: &[&Check]) -> String {
 mod tests {
     use engine::ids::PartId;
     use engine::notation;
+    use engine::subject::Subject;
 
     use super::*;
-
-    #[test]
-    fn readings_are_shown_to_the_thousandth() {
-        let shown = |value| thousandths(Quantity { value, unit: Unit::Volt });
-        assert_eq!(shown(0.000_009_25), "0 V");
-        assert_eq!(shown(-0.000_4), "0 V");
-        assert_eq!(shown(0.000_6), "0.001 V");
-        assert_eq!(shown(-0.004_69), "-0.005 V");
-        assert_eq!(shown(12.472), "12.5 V");
-    }
 
     #[test]
     fn a_reason_names_its_subject_once() {

@@ -9,6 +9,8 @@
 //! This is the only module that knows JSON or SVG. The rules it enforces are written down for
 //! people in `fixtures/README.md` and for programs in `fixtures/job.schema.json`.
 //!
+//! [`message`] does the same for the questions and answers of two programs that share the work.
+//!
 //! Invariants: whatever the bytes, reading returns and never panics; a document that was read
 //! violates nothing in [`crate::document::validate`]; `read(write(d)) == d`.
 
@@ -16,6 +18,7 @@ mod burden;
 mod embed;
 mod error;
 mod job;
+pub mod message;
 mod migrate;
 mod part;
 mod parts;

@@ -18,7 +18,8 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("given", &["quantity"]),
     ("kind", &["quantity", "ids", "given"]),
     ("document", &["quantity", "ids", "given", "kind"]),
-    ("file", &["quantity", "ids", "given", "kind", "document"]),
+    // Of `answer` it writes and reads the plain data.
+    ("file", &["quantity", "ids", "given", "kind", "document", "subject", "finding", "answer"]),
     ("notation", &["quantity", "ids", "given", "kind", "document"]),
     ("subject", &["ids", "document"]),
     ("conductor", &["quantity", "document"]),
@@ -59,7 +60,14 @@ static ENGINE: &[(&str, &[&str])] = &[
             "finding",
         ],
     ),
-    ("reading", &["quantity", "ids", "kind", "document", "circuit", "solve", "check"]),
+    ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
+    (
+        "answer",
+        &[
+            "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "path", "finding", "check",
+            "reading",
+        ],
+    ),
 ];
 
 /// A path that only some files below a folder may name.

@@ -1,0 +1,210 @@
+//! The computing behind an answer. What does not depend on the situation is kept from one answer to the next, because
+//! a switch is tapped far more often than a job is changed.
+
+use std::collections::BTreeSet;
+
+use super::{Answer, PartReading, Request, Told, WireReading, Words, lit};
+use crate::check;
+use crate::circuit::{Circuit, build};
+use crate::document::{Document, Network};
+use crate::finding::Finding;
+use crate::ids::{PartId, WireId};
+use crate::kind::{self, Class};
+use crate::quantity::{Amps, Quantity, Unit, Volts};
+use crate::reading::{self, Flow, readings};
+use crate::solve::{Solution, Verdict, solve};
+use crate::subject::Subject;
+
+/// A job with everything about it that holds in every situation.
+pub struct Prepared {
+    document: Document,
+    circuit: Circuit,
+    findings: Vec<Told>,
+    assumed: BTreeSet<Subject>,
+}
+
+/// Answers one question about a job; to ask several of the same job, keep a [`Prepared`].
+pub fn answer(document: &Document, request: &Request) -> Answer {
+    Prepared::new(document).answer(request)
+}
+
+/// Keys of a wire that its readings depend on; its other values only decide its limits.
+const OF_READINGS: [&str; 2] = ["size", "length_m"];
+
+impl Prepared {
+    /// Builds the circuit of a job and runs every check on it.
+    pub fn new(document: &Document) -> Prepared {
+        let circuit = build(&document.network, &document.settings);
+        let findings = check::run_all(&circuit, &document.situations);
+        let network = &circuit.resolved.network;
+        let findings = findings.iter().map(|finding| told(network, finding)).collect();
+        let counts = circuit.resolved.assumptions.iter().filter(|assumption| match assumption.subject {
+            Subject::Wire(_) => OF_READINGS.contains(&assumption.key),
+            _ => true,
+        });
+        let assumed = counts.map(|assumption| assumption.subject.clone()).collect();
+        Prepared { document: document.clone(), circuit, findings, assumed }
+    }
+
+    /// Whether everything kept here holds for this job too: only what nothing electrical reads differs.
+    pub fn serves(&self, document: &Document) -> bool {
+        self.document.network == document.network
+            && self.document.settings == document.settings
+            && self.document.situations == document.situations
+    }
+
+    /// Answers one question about the job.
+    pub fn answer(&self, request: &Request) -> Answer {
+        let circuit = &self.circuit;
+        let network = &circuit.resolved.network;
+        let solution = solve(circuit, &request.situation);
+        let taken = readings(circuit, &request.situation, &solution);
+        let is_assumed = |subject: Subject| self.assumed.contains(&subject);
+        let volts = |volts: Option<Volts>| volts.map(|volts| shown(volts.into()));
+        Answer {
+            revision: request.revision,
+            verdict: solution.verdict.word().to_owned(),
+            verdict_words: verdict_words(circuit, &solution),
+            findings: self.findings.clone(),
+            wires: taken
+                .wires
+                .into_iter()
+                .map(|(id, flow)| {
+                    let assumed = is_assumed(Subject::Wire(id.clone()));
+                    wire_reading(id, &flow, circuit.resolved.nominal_v, assumed)
+                })
+                .collect(),
+            parts: taken
+                .parts
+                .into_iter()
+                .map(|(id, reading)| {
+                    let assumed = is_assumed(Subject::Part(id.clone()));
+                    part_reading(network, id, &reading, assumed)
+                })
+                .collect(),
+            terminals: taken.terminals.into_iter().map(|(terminal, read)| (terminal, volts(read))).collect(),
+            opening: taken.opening.iter().map(|one| (one.part.clone(), one.in_words(network))).collect(),
+            assumptions: circuit
+                .resolved
+                .assumptions
+                .iter()
+                .map(|assumption| (assumption.subject.clone(), assumption.text.clone()))
+                .collect(),
+            path: request.load.as_ref().and_then(|load| lit::path(circuit, &solution, load)),
+            manual: request.manual.as_deref().and_then(manual),
+        }
+    }
+}
+
+/// The manual of the check or the part kind of this name.
+fn manual(name: &str) -> Option<String> {
+    let of_check = check::by_name(name).map(check::Check::manual);
+    of_check.or_else(|| kind::by_name(name).map(kind::Kind::manual))
+}
+
+/// The verdict in a sentence, with the devices it is about; empty when there is nothing to say.
+fn verdict_words(circuit: &Circuit, solution: &Solution) -> String {
+    if solution.verdict == Verdict::Settled {
+        return String::new();
+    }
+    let meaning = solution.verdict.meaning();
+    let mut devices: Vec<String> = Vec::new();
+    for device in &solution.restless {
+        let title = circuit.subject(circuit.devices[*device].branch).title(&circuit.resolved.network);
+        // A part may hold two devices, such as the two lights of one lamp.
+        if !devices.contains(&title) {
+            devices.push(title);
+        }
+    }
+    match devices.is_empty() {
+        true => meaning.to_owned(),
+        false => format!("{} ({}).", meaning.trim_end_matches('.'), devices.join(", ")),
+    }
+}
+
+fn told(network: &Network, finding: &Finding) -> Told {
+    Told {
+        severity: finding.severity,
+        check: finding.check.to_owned(),
+        subject: finding.subject.clone(),
+        title: finding.subject.title(network),
+        message: finding.message.clone(),
+        because: finding
+            .because
+            .iter()
+            .map(|label| (label.subject.clone(), label.subject.title(network), label.text.clone()))
+            .collect(),
+        limits: match (&finding.measured, &finding.allowed) {
+            (Some(measured), Some(allowed)) => Some(format!("calculated {measured}, allowed {allowed}")),
+            (Some(measured), None) => Some(format!("calculated {measured}")),
+            (None, Some(allowed)) => Some(format!("allowed {allowed}")),
+            (None, None) => None,
+        },
+        help: finding.help.iter().map(|help| help.text.clone()).collect(),
+        source: finding.source.to_owned(),
+    }
+}
+
+fn shown(quantity: Quantity) -> String {
+    quantity.to_the_thousandth().to_string()
+}
+
+/// The same without its sign, which the raw number tells.
+fn size_of(quantity: Quantity) -> String {
+    shown(Quantity { value: quantity.value.abs(), ..quantity })
+}
+
+fn wire_reading(id: WireId, flow: &Flow, nominal_v: f64, assumed: bool) -> WireReading {
+    let share = |volts: Volts| {
+        // Tenths are as fine as anyone compares a loss with its limit.
+        let percent = (volts.get().abs() / nominal_v * 1000.0).round() / 10.0;
+        Quantity::new(percent, Unit::Percent).map(|share| share.to_string())
+    };
+    WireReading {
+        id,
+        amps: flow.amps.map(|amps| size_of(amps.into())),
+        drop: flow.volts.map(|volts| size_of(volts.into())),
+        share: flow.volts.and_then(share),
+        flow: flow.amps.map(Amps::get),
+        assumed,
+    }
+}
+
+fn words(flow: &Flow) -> Words {
+    Words {
+        volts: flow.volts.map(|volts| shown(volts.into())),
+        amps: flow.amps.map(|amps| size_of(amps.into())),
+        watts: flow.watts.map(|watts| size_of(watts.into())),
+        flow: flow.amps.map(Amps::get),
+    }
+}
+
+fn part_reading(network: &Network, id: PartId, reading: &reading::PartReading, assumed: bool) -> PartReading {
+    let of_load = |(name, load): &(&'static str, reading::PartReading)| {
+        ((*name).to_owned(), load.state.map(str::to_owned), words(&load.flow))
+    };
+    let is_source =
+        network.part(&id).is_some_and(|part| matches!(part.kind.class, Class::Battery | Class::Generator));
+    let state = match reading.state {
+        None if is_source => reading.flow.amps.map(source_state),
+        state => state,
+    };
+    PartReading {
+        id,
+        state: state.map(str::to_owned),
+        words: words(&reading.flow),
+        loads: reading.loads.iter().map(of_load).collect(),
+        contact: reading.contact.as_ref().map(words),
+        assumed,
+    }
+}
+
+/// What a source does with this current through it, counted from its positive pole to its negative.
+fn source_state(amps: Amps) -> &'static str {
+    // A thousandth is what is shown; less than half of it reads as nought.
+    match amps.get() {
+        amps if amps < -0.0005 => "delivers",
+        amps if amps > 0.0005 => "is charged",
+        _ => "idle",
+    }
+}
