@@ -1,8 +1,8 @@
 // Starts the app. The glue is told where its module is, because that name changes with every build.
-import init from "./{{GLUE}}";
+import init from "./{{web-glue.js}}";
 
 try {
-  await init({ module_or_path: new URL("./{{WASM}}", import.meta.url) });
+  await init({ module_or_path: new URL("./{{web.wasm}}", import.meta.url) });
 } catch (error) {
   // A stop inside the app has already said so; what arrives here is mostly a page that could not be
   // fetched whole, or a browser without WebAssembly.

@@ -8,6 +8,7 @@ mod build;
 mod generate;
 mod machine;
 mod measure;
+mod place;
 mod python;
 mod run;
 mod serve;

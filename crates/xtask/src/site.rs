@@ -3,11 +3,11 @@
 //! One table serves the development server, the browser stage and the file `_headers` that static
 //! hosts read, so what is tested is what is delivered.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, bail};
 
 /// What the page may load: its own files and nothing from anywhere else.
 ///
@@ -88,6 +88,38 @@ pub fn size_on_the_wire(content: &[u8]) -> usize {
     compressed.len()
 }
 
+/// The files that a browser fetches until the page can be used: the page, the files its elements name, and whatever
+/// those scripts import at once. What a script only names, such as the script of a worker, comes later.
+pub fn first_visit(site: &Site) -> Result<BTreeSet<String>> {
+    let text = |path: &str| -> Result<String> {
+        let content = site.get(path).with_context(|| format!("`{path}` is named and is not there"))?;
+        Ok(String::from_utf8_lossy(content).into_owned())
+    };
+    let mut first = BTreeSet::from(["index.html".to_owned()]);
+    let mut waiting = named(&text("index.html")?, &format!("=\"{ASSETS}/"));
+    while let Some(name) = waiting.pop() {
+        let path = format!("{ASSETS}/{name}");
+        if !first.insert(path.clone()) {
+            continue;
+        }
+        if !site.contains_key(&path) {
+            bail!("`{path}` is named and is not there");
+        }
+        if name.ends_with(".js") {
+            let script = text(&path)?;
+            for before in ["from \"./", "import \"./"] {
+                waiting.extend(named(&script, before));
+            }
+        }
+    }
+    Ok(first)
+}
+
+/// What stands between each `before` and the next quote.
+fn named(text: &str, before: &str) -> Vec<String> {
+    text.split(before).skip(1).filter_map(|rest| rest.split('"').next()).map(str::to_owned).collect()
+}
+
 /// Writes the site into a folder; what the folder held before is gone afterwards.
 pub fn write(site: &Site, folder: &Path) -> Result<()> {
     if folder.exists() {
@@ -141,6 +173,27 @@ mod tests {
             assert_eq!(names.len(), n_names, "{path}");
             assert!(names.contains(&"Content-Security-Policy") && names.contains(&"Cache-Control"), "{path}");
         }
+    }
+
+    #[test]
+    fn the_first_visit_is_what_elements_name_and_scripts_import() {
+        let page = r#"<link href="assets/a.css"><script src="assets/a.js"></script>
+            <script type="application/json">{"path":"assets/job.json"}</script>"#;
+        let a = r#"import b from "./b.js"; import "./c.js"; new URL("./later.wasm", import.meta.url)"#;
+        let file = |path: &str, text: &str| (path.to_owned(), text.as_bytes().to_vec());
+        let mut site = Site::from([
+            file("index.html", page),
+            file("assets/a.css", ""),
+            file("assets/a.js", a),
+            file("assets/b.js", ""),
+            file("assets/c.js", ""),
+            file("assets/job.json", "{}"),
+            file("assets/later.wasm", ""),
+        ]);
+        let first: Vec<String> = first_visit(&site).unwrap().into_iter().collect();
+        assert_eq!(first, ["assets/a.css", "assets/a.js", "assets/b.js", "assets/c.js", "index.html"]);
+        site.remove("assets/c.js");
+        assert!(first_visit(&site).is_err());
     }
 
     #[test]

@@ -109,9 +109,10 @@ fn native_tests() -> Result<Outcome> {
 ///
 /// The profile is that of the web build, so that both share the macros and build scripts.
 fn clippy_for_web() -> Result<Outcome> {
-    let packages = ["--package", "engine", "--package", "drawing", "--package", "editor", "--package", "web"];
     let mut arguments = vec!["clippy", "--profile", "wasm", "--target", machine::WASM];
-    arguments.extend(packages);
+    for package in ["engine", "drawing", "editor", "web", "worker"] {
+        arguments.extend(["--package", package]);
+    }
     arguments.extend(["--", "--deny", "warnings"]);
     plain(&arguments)
 }

@@ -9,15 +9,15 @@ use serde_json::{Map, Value as Json, json};
 
 use super::place::Place;
 use super::walk::{Fields, each, expected, flag, list, object, text};
-use super::{Problem, ReadError, syntax, write_json};
+use super::{Problem, ReadError, syntax};
 use crate::answer::{Answer, LitPath, PartReading, Request, Told, WireReading, Words};
-use crate::document::{Document, Situation};
+use crate::document::Situation;
 use crate::finding::Severity;
 use crate::ids::{PartId, TerminalRef, WireId};
 use crate::subject::Subject;
 
-/// The question about a job as text.
-pub fn write_request(request: &Request, document: &Document) -> String {
+/// The question about a job as text; `job` is the text of the job, as [`super::write_json`] writes it.
+pub fn write_request(job: &str, request: &Request) -> String {
     let set: Map<String, Json> =
         request.situation.set.iter().map(|(id, at)| (id.to_string(), json!(at))).collect();
     let head = json!({
@@ -27,7 +27,7 @@ pub fn write_request(request: &Request, document: &Document) -> String {
         "load": request.load.as_ref().map(PartId::as_str),
         "manual": request.manual,
     });
-    format!("{head}\n{}", write_json(document))
+    format!("{head}\n{job}")
 }
 
 /// Reads a question; beside it the text of the job, which [`super::read_json`] reads.
@@ -344,7 +344,7 @@ fn lit_path(value: &Json, place: &Place) -> Result<LitPath, Problem> {
 mod tests {
     use super::*;
     use crate::answer::answer;
-    use crate::file::read_json;
+    use crate::file::{read_json, write_json};
 
     /// Jobs with findings, races, twin lamps and everything else there is, with the load asked for.
     const JOBS: [(&str, &str); 3] = [
@@ -369,15 +369,14 @@ mod tests {
             let mut asked = request(load);
             for situation in document.situations.iter().chain([&Situation::at_rest()]) {
                 asked.situation = situation.clone();
-                let text = write_request(&asked, &document);
+                let text = write_request(&write_json(&document), &asked);
                 let (read, job) = read_request(&text).unwrap();
                 assert_eq!(read, asked);
                 assert_eq!(read_json(job).unwrap(), document);
             }
         }
         let least = Request { load: None, manual: None, ..request("x") };
-        let text = write_request(&least, &Document::default());
-        assert_eq!(read_request(&text).unwrap().0, least);
+        assert_eq!(read_request(&write_request("{}", &least)).unwrap(), (least, "{}"));
     }
 
     #[test]

@@ -18,7 +18,7 @@ mod burden;
 mod embed;
 mod error;
 mod job;
-pub mod message;
+mod message;
 mod migrate;
 mod part;
 mod parts;
@@ -33,6 +33,7 @@ mod write;
 
 pub use embed::{NAMESPACE, job_element};
 pub use error::{Problem, ReadError};
+pub use message::{read_answer, read_request, write_answer, write_failure, write_request};
 pub use reference::with_kinds_table;
 pub use schema::{schema, schema_text};
 pub use write::{escape_invisible, write_json};

@@ -49,6 +49,7 @@ static ALL: &[Arrows] = &[
         foreign: &["leptos", "wasm-bindgen", "web-sys"],
         foreign_in_tests: &[],
     },
+    Arrows { package: "worker", ours: &["engine"], foreign: &["wasm-bindgen"], foreign_in_tests: &[] },
     Arrows {
         package: "xtask",
         ours: &["engine"],
