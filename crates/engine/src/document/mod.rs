@@ -9,11 +9,14 @@ use std::sync::Arc;
 
 use crate::ids::PartId;
 
+pub mod edit;
+mod limits;
 pub mod network;
 pub mod placement;
 pub mod validate;
 pub mod wire;
 
+pub use edit::{Edit, EditError};
 pub use network::{Network, Part, Status};
 pub use placement::{Placement, Pose};
 pub use wire::{Color, Insulation, Joint, Size, Surroundings, Use, Wire};

@@ -4,6 +4,9 @@ use crate::document::wire::Wire;
 use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
 use crate::kind::{Kind, Terminal, Values};
 
+/// Most parts and wires of one job, taken together.
+pub const MOST_PARTS_AND_WIRES: usize = 20_000;
+
 /// Whether a part or wire was there before, comes with this job, or comes out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum Status {
@@ -100,5 +103,88 @@ impl Network {
     pub fn terminal_title(&self, terminal: &TerminalRef) -> String {
         let part = self.part(&terminal.part).map_or(terminal.part.as_str(), Part::title);
         format!("{part}:{}", terminal.terminal)
+    }
+}
+
+impl Network {
+    /// An id for one new part: `p` and the first number from [`Network::next_id`] on that is free.
+    pub fn fresh_part_id(&self) -> PartId {
+        self.fresh_ids().part()
+    }
+
+    /// An id for one new wire: `w` and the first number from [`Network::next_id`] on that is free.
+    pub fn fresh_wire_id(&self) -> WireId {
+        self.fresh_ids().wire()
+    }
+
+    /// Ids for several new parts and wires, no two alike.
+    pub fn fresh_ids(&self) -> FreshIds<'_> {
+        // A job begins to count at one, as people do.
+        FreshIds { network: self, next: self.next_id.max(1) }
+    }
+}
+
+/// Hands out ids that nothing in a network has.
+pub struct FreshIds<'a> {
+    network: &'a Network,
+    next: u64,
+}
+
+impl FreshIds<'_> {
+    /// The next id for a part.
+    pub fn part(&mut self) -> PartId {
+        PartId::new(&self.text("p")).expect("a letter and a number are an id")
+    }
+
+    /// The next id for a wire.
+    pub fn wire(&mut self) -> WireId {
+        WireId::new(&self.text("w")).expect("a letter and a number are an id")
+    }
+
+    fn text(&mut self, letter: &str) -> String {
+        loop {
+            let text = format!("{letter}{}", self.next);
+            self.next += 1;
+            // Parts and wires share one space of ids.
+            let taken = self.network.parts.iter().any(|part| part.id.as_str() == text)
+                || self.network.wires.iter().any(|wire| wire.id.as_str() == text);
+            if !taken {
+                return text;
+            }
+        }
+    }
+}
+
+/// The number of the next new id when nothing else is said: beyond every number that stands
+/// at the end of an id, so that no id can come twice.
+pub fn next_free(parts: &[Part], wires: &[Wire]) -> u64 {
+    let ids = parts.iter().map(|part| part.id.as_str()).chain(wires.iter().map(|wire| wire.id.as_str()));
+    ids.filter_map(number_at_end).max().map_or(0, |largest| largest + 1)
+}
+
+/// The number at the end of an id. Longer ones than fifteen digits are no numbers of ours.
+fn number_at_end(id: &str) -> Option<u64> {
+    let digits = id.trim_start_matches(|c: char| !c.is_ascii_digit());
+    let digits = digits.rsplit(|c: char| !c.is_ascii_digit()).next()?;
+    (digits.len() <= 15).then(|| digits.parse().ok()).flatten()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_at_the_end_of_ids_are_found() {
+        for (id, number) in [
+            ("p12", Some(12)),
+            ("a1b007", Some(7)),
+            ("42", Some(42)),
+            ("lamp", None),
+            ("p1x", None),
+            ("p999999999999999", Some(999_999_999_999_999)),
+            ("p9999999999999999", None),
+        ] {
+            assert_eq!(number_at_end(id), number, "{id}");
+        }
     }
 }

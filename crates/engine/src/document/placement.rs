@@ -2,6 +2,9 @@
 
 use crate::ids::PartId;
 
+/// Farthest a symbol may stand from the origin, in grid steps: ten metres on the sheet.
+pub const FARTHEST: i32 = 4_000;
+
 /// The pose of one symbol of a part.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Pose {

@@ -113,6 +113,17 @@ impl Size {
     }
 }
 
+/// Limits of a length in metres.
+pub const LENGTH_M: (f64, f64) = (0.0, 1_000.0);
+/// Limits of an insulation's rated temperature in degrees Celsius.
+pub const RATED_C: (f64, f64) = (40.0, 400.0);
+/// Limits of the surroundings' temperature in degrees Celsius.
+pub const AMBIENT_C: (f64, f64) = (-60.0, 200.0);
+/// Limits of the number of loaded wires in a bundle.
+pub const BUNDLE: (u32, u32) = (1, 1_000);
+/// Limits of a stud's size in millimetres.
+pub const STUD_MM: (f64, f64) = (1.0, 50.0);
+
 /// Color letters of IEC 60757:2021.
 pub const COLOR_LETTERS: &[(&str, &str)] = &[
     ("BK", "black"),

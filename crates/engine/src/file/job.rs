@@ -8,7 +8,8 @@ use serde_json::Value as Json;
 use super::parts::Parts;
 use super::place::{Place, quoted};
 use super::walk::{Fields, each, expected, keep, list, list_of, object, text, whole};
-use super::{FORMAT, MOST_PARTS_AND_WIRES, Problem, ReadError, migrate, part, wire};
+use super::{FORMAT, Problem, ReadError, migrate, part, wire};
+use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
 use crate::document::{AT_REST, Card, Document, Network, Part, Placement, Pose, Settings, Situation, Wire};
 use crate::ids::PartId;
@@ -76,20 +77,6 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
     let found = violations(&document);
     ReadError::unless_empty(found.iter().map(|violation| located(violation, &document)).collect())?;
     Ok(document)
-}
-
-/// The number of the next new id when the job does not say one: beyond every number that stands
-/// at the end of an id, so that no id can come twice.
-pub(super) fn next_free(parts: &[Part], wires: &[Wire]) -> u64 {
-    let ids = parts.iter().map(|part| part.id.as_str()).chain(wires.iter().map(|wire| wire.id.as_str()));
-    ids.filter_map(number_at_end).max().map_or(0, |largest| largest + 1)
-}
-
-/// The number at the end of an id. Longer ones than fifteen digits are no numbers of ours.
-fn number_at_end(id: &str) -> Option<u64> {
-    let digits = id.trim_start_matches(|c: char| !c.is_ascii_digit());
-    let digits = digits.rsplit(|c: char| !c.is_ascii_digit()).next()?;
-    (digits.len() <= 15).then(|| digits.parse().ok()).flatten()
 }
 
 fn check_count(fields: &Fields) -> Result<(), Problem> {
@@ -265,25 +252,5 @@ fn located(violation: &Violation, document: &Document) -> Problem {
             None => job.problem(message),
         },
         Violation::NoSuchPosition(_) | Violation::NoSuchView(_) => job.problem(message),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn numbers_at_the_end_of_ids_are_found() {
-        for (id, number) in [
-            ("p12", Some(12)),
-            ("a1b007", Some(7)),
-            ("42", Some(42)),
-            ("lamp", None),
-            ("p1x", None),
-            ("p999999999999999", Some(999_999_999_999_999)),
-            ("p9999999999999999", None),
-        ] {
-            assert_eq!(number_at_end(id), number, "{id}");
-        }
     }
 }

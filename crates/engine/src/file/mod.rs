@@ -49,8 +49,6 @@ pub const VERSION: u32 = migrate::newest();
 /// Largest file read, in bytes; a larger one is refused before it is looked at.
 pub const LARGEST_FILE: usize = 8 * 1024 * 1024;
 
-/// Most parts and wires accepted in one job, taken together.
-pub const MOST_PARTS_AND_WIRES: usize = 20_000;
 
 /// Reads a job from the bytes of a file, JSON or annotated SVG, told apart by the first character.
 pub fn read(bytes: &[u8]) -> Result<Document, ReadError> {

@@ -5,6 +5,7 @@ use serde_json::Value as Json;
 use super::Problem;
 use super::place::{Place, nearest, quoted};
 use super::walk::{Fields, each, expected, flag, given, keep, list_of, number, text, whole, word};
+use crate::document::placement::FARTHEST;
 use crate::document::{Part, Pose, Status};
 use crate::given::Given;
 use crate::ids::{LONGEST_ID, PartId};
@@ -16,8 +17,6 @@ pub(super) const KEYS: &[&str] = &["id", "kind", "label", "status", "values", "a
 pub(super) const POSE_KEYS: &[&str] = &["view", "x", "y", "turn", "mirrored"];
 /// The word that says of a value that it is not known, like leaving it out.
 pub(super) const NOT_KNOWN: &str = "not known";
-/// Farthest a symbol may stand from the origin, in grid steps: ten metres on the sheet.
-pub(super) const FARTHEST: i64 = 4_000;
 /// Most fuse-box ways a seat may name; the box itself may have fewer.
 pub(super) const MOST_WAYS: u32 = 1_000;
 
@@ -175,12 +174,13 @@ fn pose(value: &Json, place: &Place, part: &Part) -> Result<Pose, Problem> {
             }
         },
     };
+    let steps = whole(-i64::from(FARTHEST), FARTHEST.into());
     // All three limits lie far inside the target types.
     Ok(Pose {
         part: part.id.clone(),
         view,
-        x: fields.required("x", whole(-FARTHEST, FARTHEST))? as i32,
-        y: fields.required("y", whole(-FARTHEST, FARTHEST))? as i32,
+        x: fields.required("x", &steps)? as i32,
+        y: fields.required("y", &steps)? as i32,
         turn: fields.optional("turn", whole(0, 3))?.unwrap_or(0) as u8,
         mirrored: fields.optional("mirrored", flag)?.unwrap_or(false),
     })

@@ -5,10 +5,14 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use super::part::{FARTHEST, MOST_WAYS, NOT_KNOWN, accepts_not_known};
-use super::wire::{AMBIENT_C, BUNDLE, LENGTH_M, RATED_C, STUD_MM, USES, gauge_words};
-use super::{FORMAT, MOST_PARTS_AND_WIRES, VERSION, job, part};
-use crate::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
+use super::part::{MOST_WAYS, NOT_KNOWN, accepts_not_known};
+use super::wire::{USES, gauge_words};
+use super::{FORMAT, VERSION, job, part};
+use crate::document::network::MOST_PARTS_AND_WIRES;
+use crate::document::placement::FARTHEST;
+use crate::document::wire::{
+    AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
+};
 use crate::document::{Status, Surroundings};
 use crate::ids::LONGEST_ID;
 use crate::kind::{self, Assumed, Form, Kind, ValueSpec};

@@ -1,6 +1,7 @@
 //! Reading and writing as seen from outside; what a single step does is tested beside it.
 
 use super::*;
+use crate::document::network::MOST_PARTS_AND_WIRES;
 
 /// A job around these parts, wires and situations.
 fn job(parts: &str, wires: &str, situations: &str) -> String {

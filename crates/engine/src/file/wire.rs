@@ -8,7 +8,9 @@ use super::parts::Parts;
 use super::place::{Place, harmless, quoted};
 use super::walk::{Fields, expected, flag, given, keep, list_of, number, number_meant, text, whole, word};
 use crate::document::validate::Violation;
-use crate::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
+use crate::document::wire::{
+    AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
+};
 use crate::document::{Color, Insulation, Joint, Size, Status, Surroundings, Use, Wire};
 use crate::given::Given;
 use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
@@ -33,16 +35,6 @@ pub(super) const KEYS: &[&str] = &[
     "use",
 ];
 
-/// Limits of a length in metres.
-pub(super) const LENGTH_M: (f64, f64) = (0.0, 1_000.0);
-/// Limits of an insulation's rated temperature in degrees Celsius.
-pub(super) const RATED_C: (f64, f64) = (40.0, 400.0);
-/// Limits of the surroundings' temperature in degrees Celsius.
-pub(super) const AMBIENT_C: (f64, f64) = (-60.0, 200.0);
-/// Limits of the number of loaded wires in a bundle.
-pub(super) const BUNDLE: (i64, i64) = (1, 1_000);
-/// Limits of a stud's size in millimetres.
-pub(super) const STUD_MM: (f64, f64) = (1.0, 50.0);
 /// The words of [`Use`].
 pub(super) const USES: [(Use, &str); 1] = [(Use::StarterCable, "starter cable")];
 
@@ -61,7 +53,7 @@ pub(super) fn read(value: &Json, place: &Place, parts: &Parts, problems: &mut Ve
     let color = keep(fields.optional("colour", color), problems);
     let insulation = keep(fields.optional("insulation", insulation), problems);
     let surroundings = keep(fields.optional("surroundings", surroundings), problems);
-    let bundle = keep(fields.optional("bundle", whole(BUNDLE.0, BUNDLE.1)), problems);
+    let bundle = keep(fields.optional("bundle", whole(BUNDLE.0.into(), BUNDLE.1.into())), problems);
     let sleeve = keep(fields.optional("sleeve", text), problems);
     let grommet = keep(fields.optional("grommet", flag), problems);
     let joints = keep(fields.optional("ends", joints), problems);

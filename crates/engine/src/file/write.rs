@@ -2,9 +2,9 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use super::job::next_free;
 use super::wire::{USES, gauge_words};
 use super::{FORMAT, VERSION};
+use crate::document::network::next_free;
 use crate::document::{
     Card, Document, Insulation, Joint, Part, Pose, Situation, Size, Status, Surroundings, Wire,
 };

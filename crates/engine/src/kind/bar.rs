@@ -1,6 +1,6 @@
 //! Distribution bars.
 
-use super::{Assumed, Class, ValueSpec, all_one, counted_terminals, glyph, no_positions};
+use super::{Assumed, Class, ON_A_TERMINAL, ValueSpec, all_one, counted_terminals, glyph, no_positions};
 use crate::quantity::Unit;
 
 declare_kind! {
@@ -13,7 +13,7 @@ declare_kind! {
         ValueSpec::count("ways", (2, 24), 4, "number of studs"),
         ValueSpec::number("rating_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "rated current"),
     ],
-    terminals: |values| counted_terminals(values.count_or("ways", 4), "stud, joined with the others"),
+    terminals: |values| counted_terminals(values.count_or("ways", 4), "stud, joined with the others", ON_A_TERMINAL),
     positions: no_positions,
     joins: |values| all_one(values.count_or("ways", 4)),
     branches: |_| Vec::new(),

@@ -2,7 +2,7 @@
 
 use super::glyph::{Mark, View};
 use super::{
-    Assumed, Class, End, Law, PartBranch, Role, Used, ValueSpec, Values, When, glyph, no_joins, no_positions,
+    Assumed, Class, End, Law, ON_A_POLE, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph, no_joins, no_positions,
     path, terminals,
 };
 use crate::kind::LEAST_OHM;
@@ -25,11 +25,16 @@ declare_kind! {
         ValueSpec::new("to_chassis", super::Form::Flag, Assumed::Flag(true), "negative pole tied to the vehicle body"),
         ValueSpec::number("strap_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.001), "resistance of the strap to the body"),
     ],
-    terminals: |_| terminals(&[("+", "positive pole", true), ("-", "negative pole", false)]),
+    terminals: |_| poles(),
     positions: no_positions,
     joins: no_joins,
     branches: branches,
     views: symbol,
+}
+
+fn poles() -> Vec<Terminal> {
+    let both = terminals(&[("+", "positive pole", true), ("-", "negative pole", false)]);
+    both.into_iter().map(|pole| pole.holding(ON_A_POLE)).collect()
 }
 
 /// Two of its cells, the long stroke positive [06-15-01], and the strap that ties it to the body.

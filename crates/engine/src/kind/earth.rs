@@ -1,7 +1,7 @@
 //! Earth points.
 
 use super::glyph::{Pin, View};
-use super::{Assumed, Class, End, Form, ValueSpec, When, glyph, no_joins, no_positions, path, terminals};
+use super::{Assumed, Class, End, Form, ON_AN_EARTH_STUD, ValueSpec, When, glyph, no_joins, no_positions, path, terminals};
 use crate::quantity::Unit;
 
 declare_kind! {
@@ -16,7 +16,7 @@ declare_kind! {
         ValueSpec::number("joint_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.001), "resistance of the joint"),
         ValueSpec::new("surface", Form::Word(&["bare metal", "painted"]), Assumed::Nothing, "what the joint was made on"),
     ],
-    terminals: |_| terminals(&[("1", "stud", true)]),
+    terminals: |_| terminals(&[("1", "stud", true)]).into_iter().map(|stud| stud.holding(ON_AN_EARTH_STUD)).collect(),
     positions: no_positions,
     joins: no_joins,
     branches: |used| vec![path(End::terminal("1"), End::Chassis, used.number("joint_ohm"), When::Always)],

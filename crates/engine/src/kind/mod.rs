@@ -106,19 +106,49 @@ pub struct Terminal {
     pub meaning: &'static str,
     /// Whether the part cannot do its work while nothing is connected here.
     pub needed: bool,
+    /// How many wires it takes before a splice serves better (common practice, no source).
+    ///
+    /// It is advice while wires are drawn, never a reason to refuse a job.
+    pub holds: u32,
 }
 
-/// The terminals of a kind with a fixed set.
+impl Terminal {
+    /// The same terminal, taking this many wires.
+    fn holding(self, holds: u32) -> Terminal {
+        Terminal { holds, ..self }
+    }
+}
+
+/// Wires that a blade, spade or screw terminal takes: two conductors share one crimp
+/// (common practice, no source).
+const ON_A_TERMINAL: u32 = 2;
+
+/// Wires that one way of a splice or a connector takes (common practice, no source).
+const ON_A_WAY: u32 = 1;
+
+/// Lugs that a battery pole takes (common practice, no source).
+const ON_A_POLE: u32 = 4;
+
+/// Lugs that the stud of an earth point takes (common practice, no source).
+const ON_AN_EARTH_STUD: u32 = 4;
+
+/// The terminals of a kind with a fixed set, each taking as many wires as [`ON_A_TERMINAL`] says.
 fn terminals(fixed: &[(&str, &'static str, bool)]) -> Vec<Terminal> {
     fixed
         .iter()
-        .map(|&(name, meaning, needed)| Terminal { name: TerminalName::new(name), meaning, needed })
+        .map(|&(name, meaning, needed)| Terminal {
+            name: TerminalName::new(name),
+            meaning,
+            needed,
+            holds: ON_A_TERMINAL,
+        })
         .collect()
 }
 
 /// The terminals `1` to `n` of a kind that joins conductors; none of them is needed by itself.
-fn counted_terminals(n: u32, meaning: &'static str) -> Vec<Terminal> {
-    (1..=n).map(|i| Terminal { name: TerminalName::new(&i.to_string()), meaning, needed: false }).collect()
+fn counted_terminals(n: u32, meaning: &'static str, holds: u32) -> Vec<Terminal> {
+    let terminal = |i: u32| Terminal { name: TerminalName::new(&i.to_string()), meaning, needed: false, holds };
+    (1..=n).map(terminal).collect()
 }
 
 /// One end of a branch inside a part.

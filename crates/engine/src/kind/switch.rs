@@ -5,7 +5,6 @@ use super::{
     Assumed, Class, Counts, End, Law, Load, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph,
     no_joins, path, terminals,
 };
-use crate::ids::TerminalName;
 use crate::quantity::{Ohms, Unit, Watts};
 
 declare_kind! {
@@ -97,11 +96,7 @@ fn switch_terminals(values: &Values) -> Vec<Terminal> {
         _ => terminals(&[("out", "joined while it is on", true)]),
     });
     if values.word_or("telltale", "none") != "none" {
-        all.push(Terminal {
-            name: TerminalName::new("lamp"),
-            meaning: "return of the tell-tale",
-            needed: true,
-        });
+        all.extend(terminals(&[("lamp", "return of the tell-tale", true)]));
     }
     all
 }

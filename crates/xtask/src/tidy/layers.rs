@@ -17,7 +17,7 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("ids", &[]),
     ("given", &["quantity"]),
     ("kind", &["quantity", "ids", "given"]),
-    ("document", &["quantity", "ids", "given", "kind"]),
+    ("document", &["arrange", "quantity", "ids", "given", "kind"]),
     // Of `answer` it writes and reads the plain data.
     ("file", &["quantity", "ids", "given", "kind", "document", "subject", "finding", "answer"]),
     ("notation", &["quantity", "ids", "given", "kind", "document"]),

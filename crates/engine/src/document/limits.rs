@@ -1,0 +1,147 @@
+//! Limits of what may be said of parts and wires, as the job file has them.
+//!
+//! A document within them reads back from its file as it was written.
+
+use crate::document::placement::FARTHEST;
+use crate::document::wire::{
+    AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
+};
+use crate::document::{AT_REST, Insulation, Joint, Part, Pose, Situation, Size, Surroundings, Wire};
+use crate::given::Given;
+use crate::kind::{Form, Value, ValueSpec};
+use crate::quantity::{Unit, three_figures};
+
+/// What is beyond a limit in `part`, if anything.
+pub(super) fn part(part: &Part) -> Result<(), String> {
+    for (name, given) in part.values.iter() {
+        let Some(spec) = part.kind.value(name) else {
+            return Err(format!("a {} has no value `{name}`", part.kind.noun));
+        };
+        match given {
+            Given::Known(value) => one_value(spec, value)?,
+            Given::Between(Value::Number(low), Value::Number(high))
+                if matches!(spec.form, Form::Number { .. }) =>
+            {
+                one_value(spec, &Value::Number(*low))?;
+                one_value(spec, &Value::Number(*high))?;
+                ordered(*low, *high, name)?;
+            }
+            Given::Between(..) => return Err(format!("`{name}` cannot be a range")),
+            Given::NotKnown => {}
+        }
+    }
+    Ok(())
+}
+
+fn one_value(spec: &ValueSpec, value: &Value) -> Result<(), String> {
+    match (spec.form, value) {
+        (Form::Number { unit, least, most }, Value::Number(number)) => {
+            within(*number, (least, most), unit, spec.name)
+        }
+        (Form::Count { least, most }, Value::Number(number)) => {
+            within(*number, (least.into(), most.into()), Unit::One, spec.name)?;
+            if number.fract() == 0.0 { Ok(()) } else { Err(format!("`{}` is a whole number", spec.name)) }
+        }
+        (Form::Word(words), Value::Word(word)) if words.contains(word) => Ok(()),
+        // What these two name is a matter of the whole document.
+        (Form::Flag, Value::Flag(_)) | (Form::Part, Value::Part(_)) | (Form::Seat, Value::Seat(..)) => Ok(()),
+        _ => Err(format!("`{}` cannot be said in this form", spec.name)),
+    }
+}
+
+fn within(number: f64, (least, most): (f64, f64), unit: Unit, name: &str) -> Result<(), String> {
+    // A number that is none lies within no limits either.
+    if (least..=most).contains(&number) {
+        return Ok(());
+    }
+    let limits = format!("{} to {} {}", three_figures(least), three_figures(most), unit.symbol());
+    Err(format!("`{name}` may be {}", limits.trim_end()))
+}
+
+fn ordered(low: f64, high: f64, name: &str) -> Result<(), String> {
+    if low <= high { Ok(()) } else { Err(format!("the smaller end of the range `{name}` comes first")) }
+}
+
+/// What is beyond a limit in `wire`, if anything.
+pub(super) fn wire(wire: &Wire) -> Result<(), String> {
+    match wire.size {
+        Given::Known(size) => known_size(size)?,
+        Given::Between(low, high) => {
+            known_size(low)?;
+            known_size(high)?;
+            if matches!(low, Size::Metric(_)) != matches!(high, Size::Metric(_)) {
+                return Err("both ends of a range of sizes are of one system".to_owned());
+            }
+            ordered(low.area().get(), high.area().get(), "size")?;
+        }
+        Given::NotKnown => {}
+    }
+    match wire.length {
+        Given::Known(length) => within(length.get(), LENGTH_M, Unit::Metre, "length")?,
+        Given::Between(low, high) => {
+            within(low.get(), LENGTH_M, Unit::Metre, "length")?;
+            within(high.get(), LENGTH_M, Unit::Metre, "length")?;
+            ordered(low.get(), high.get(), "length")?;
+        }
+        Given::NotKnown => {}
+    }
+    if let Some(color) = wire.color {
+        let known = |letters: &str| COLOR_LETTERS.iter().any(|(known, _)| *known == letters);
+        if let Some(other) = [Some(color.base), color.stripe].into_iter().flatten().find(|one| !known(one)) {
+            return Err(format!("`{other}` is no color"));
+        }
+    }
+    match wire.insulation {
+        Some(Insulation::Class(letter)) if !CLASSES.iter().any(|(class, _)| *class == letter) => {
+            return Err(format!("`{letter}` is no class of insulation"));
+        }
+        Some(Insulation::Rated(celsius)) => within(celsius, RATED_C, Unit::Celsius, "insulation")?,
+        _ => {}
+    }
+    if let Some(Surroundings::Ambient(celsius)) = wire.surroundings {
+        within(celsius, AMBIENT_C, Unit::Celsius, "surroundings")?;
+    }
+    if let Some(bundle) = wire.bundle {
+        within(bundle.into(), (BUNDLE.0.into(), BUNDLE.1.into()), Unit::One, "bundle")?;
+    }
+    for joint in [&wire.joint_from, &wire.joint_to] {
+        if let Some(Joint { stud_mm: Some(stud), .. }) = joint {
+            within(*stud, STUD_MM, Unit::Millimetre, "stud")?;
+        }
+    }
+    Ok(())
+}
+
+fn known_size(size: Size) -> Result<(), String> {
+    let known = match size {
+        Size::Metric(area) => METRIC_SIZES.contains(&area.get()),
+        Size::Gauge(gauge) => GAUGES.contains(&gauge),
+    };
+    if known { Ok(()) } else { Err(format!("`{}` is no size of the series", size.title())) }
+}
+
+/// What is beyond a limit in `pose`, if anything.
+pub(super) fn pose(pose: &Pose) -> Result<(), String> {
+    let steps = -FARTHEST..=FARTHEST;
+    if steps.contains(&pose.x) && steps.contains(&pose.y) && pose.turn < 4 {
+        return Ok(());
+    }
+    Err(format!("a symbol stands at most {FARTHEST} steps from the middle of the drawing"))
+}
+
+/// What is wrong with the names of `situations`, if anything.
+pub(super) fn situations(situations: &[Situation]) -> Result<(), String> {
+    for (index, situation) in situations.iter().enumerate() {
+        let name = &situation.name;
+        if name.is_empty() {
+            return Err("a situation needs a name".to_owned());
+        }
+        if name == AT_REST {
+            return Err(format!("`{AT_REST}` always exists and is not listed"));
+        }
+        if situations[..index].iter().any(|other| other.name == *name) {
+            return Err(format!("there is a situation `{name}` already"));
+        }
+    }
+    Ok(())
+}
