@@ -49,7 +49,6 @@ pub const VERSION: u32 = migrate::newest();
 /// Largest file read, in bytes; a larger one is refused before it is looked at.
 pub const LARGEST_FILE: usize = 8 * 1024 * 1024;
 
-
 /// Reads a job from the bytes of a file, JSON or annotated SVG, told apart by the first character.
 pub fn read(bytes: &[u8]) -> Result<Document, ReadError> {
     check_size(bytes.len())?;

@@ -2,8 +2,8 @@
 
 use super::glyph::{Mark, View};
 use super::{
-    Assumed, Class, End, Law, ON_A_POLE, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph, no_joins, no_positions,
-    path, terminals,
+    Assumed, Class, End, Law, ON_A_POLE, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph,
+    no_joins, no_positions, path, terminals,
 };
 use crate::kind::LEAST_OHM;
 use crate::quantity::{Ohms, Unit, Volts};

@@ -2,7 +2,8 @@
 
 use super::glyph::{Mark, Pin, Side, View};
 use super::{
-    Assumed, Class, End, Form, ON_A_WAY, PartBranch, Terminal, Used, ValueSpec, Values, When, glyph, no_joins, path,
+    Assumed, Class, End, Form, ON_A_WAY, PartBranch, Terminal, Used, ValueSpec, Values, When, glyph,
+    no_joins, path,
 };
 use crate::ids::TerminalName;
 use crate::quantity::Unit;
@@ -51,7 +52,12 @@ fn way_symbol(way: u32) -> Option<View> {
 }
 
 fn connector_terminals(values: &Values) -> Vec<Terminal> {
-    let side = |name: String, meaning| Terminal { name: TerminalName::new(&name), meaning, needed: false, holds: ON_A_WAY };
+    let side = |name: String, meaning| Terminal {
+        name: TerminalName::new(&name),
+        meaning,
+        needed: false,
+        holds: ON_A_WAY,
+    };
     (1..=values.count_or("ways", 1))
         .flat_map(|i| [side(format!("{i}a"), "plug side"), side(format!("{i}b"), "socket side")])
         .collect()

@@ -1,7 +1,10 @@
 //! Earth points.
 
 use super::glyph::{Pin, View};
-use super::{Assumed, Class, End, Form, ON_AN_EARTH_STUD, ValueSpec, When, glyph, no_joins, no_positions, path, terminals};
+use super::{
+    Assumed, Class, End, Form, ON_AN_EARTH_STUD, ValueSpec, When, glyph, no_joins, no_positions, path,
+    terminals,
+};
 use crate::quantity::Unit;
 
 declare_kind! {

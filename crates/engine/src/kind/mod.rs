@@ -74,6 +74,11 @@ pub fn by_name(name: &str) -> Option<&'static Kind> {
     ALL.iter().copied().find(|kind| kind.name == name)
 }
 
+/// The kind that joins wires on their way.
+pub fn joint_of_wires() -> &'static Kind {
+    &splice::KIND
+}
+
 /// What a kind is for, as far as checks need to tell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Class {
@@ -147,7 +152,8 @@ fn terminals(fixed: &[(&str, &'static str, bool)]) -> Vec<Terminal> {
 
 /// The terminals `1` to `n` of a kind that joins conductors; none of them is needed by itself.
 fn counted_terminals(n: u32, meaning: &'static str, holds: u32) -> Vec<Terminal> {
-    let terminal = |i: u32| Terminal { name: TerminalName::new(&i.to_string()), meaning, needed: false, holds };
+    let terminal =
+        |i: u32| Terminal { name: TerminalName::new(&i.to_string()), meaning, needed: false, holds };
     (1..=n).map(terminal).collect()
 }
 

@@ -1,0 +1,104 @@
+//! Putting parts: on free ground, or into a wire.
+
+use drawing::geometry::Turn;
+use drawing::hit::Target;
+use engine::document::{Edit, EditError, Pose};
+use engine::ids::{PartId, TerminalName, TerminalRef, WireId};
+use engine::kind::glyph::Side;
+use engine::kind::{Class, Kind, Values};
+
+use super::{SYMBOL_REACH, WIRE_REACH, along};
+use crate::gesture::Screen;
+use crate::ground::nearest_cell;
+use crate::naming::Labels;
+use crate::session::Session;
+use crate::supply::steps_to_supply;
+
+pub(super) fn tap(session: &mut Session, kind: &'static Kind, at: Screen) {
+    let hits = session.hits(at, 0.0, SYMBOL_REACH, WIRE_REACH);
+    let wire = hits.into_iter().find_map(|hit| match hit.target {
+        Target::Wire(wire) => Some(wire),
+        _ => None,
+    });
+    let point = session.view.to_drawing(at);
+    let put = match wire.filter(|_| goes_into_wires(kind)) {
+        Some(wire) => put_into(session, kind, &wire, at),
+        None => session.put(kind, nearest_cell(point)),
+    };
+    if let Err(error) = put {
+        session.notice = Some(error.to_string());
+    }
+}
+
+/// Whether a new part of this kind has two terminals and can stand in a wire: all but those that
+/// begin or end a current path.
+fn goes_into_wires(kind: &Kind) -> bool {
+    let values = Values::default();
+    let ends = matches!(kind.class, Class::Battery | Class::Generator | Class::Donor | Class::Earth);
+    !ends
+        && (kind.terminals)(&values).len() == 2
+        && matches!((kind.views)(&values).as_slice(), [view] if view.pins.len() == 2)
+}
+
+/// Puts a new part into a wire, its first terminal towards the supply as far as that can be told.
+fn put_into(
+    session: &mut Session,
+    kind: &'static Kind,
+    wire: &WireId,
+    at: Screen,
+) -> Result<PartId, EditError> {
+    let part = session.new_part(kind);
+    let near = session.view.to_drawing(at);
+    let network = &session.document().network;
+    let views = (kind.views)(&part.values);
+    let (Some(old), [view]) = (network.wire(wire).cloned(), views.as_slice()) else {
+        return session.put(kind, nearest_cell(near));
+    };
+    let first_is_supply = {
+        let steps = |end| steps_to_supply(network, end, wire).unwrap_or(usize::MAX);
+        match steps(&old.from).cmp(&steps(&old.to)) {
+            std::cmp::Ordering::Less => Some(true),
+            std::cmp::Ordering::Greater => Some(false),
+            std::cmp::Ordering::Equal => None,
+        }
+    };
+    // The first terminal meets the first half; without a supply in sight it lies above or left.
+    let starts_first = |along: Side| first_is_supply.unwrap_or(matches!(along, Side::Down | Side::Right));
+    let turn = |along: Side| {
+        let quarters = match (along, starts_first(along)) {
+            (Side::Down, true) | (Side::Up, false) => 0,
+            (Side::Left, true) | (Side::Right, false) => 1,
+            (Side::Up, true) | (Side::Down, false) => 2,
+            (Side::Right, true) | (Side::Left, false) => 3,
+        };
+        Turn { quarters, mirrored: false }
+    };
+    let Some(spot) = along::free_spot(session, wire, near, view.body, turn) else {
+        return session.put(kind, nearest_cell(near));
+    };
+    let terminal = |pin: usize| TerminalRef {
+        part: part.id.clone(),
+        terminal: TerminalName::new(&view.pins[pin].terminal),
+    };
+    let (towards_start, towards_end) =
+        if starts_first(spot.along) { (terminal(0), terminal(1)) } else { (terminal(1), terminal(0)) };
+    let second = (network.fresh_wire_id(), Labels::of(network).wire());
+    let [first, second] = along::halves(&old, towards_start, towards_end, second);
+    let turn = turn(spot.along);
+    let pose = Pose {
+        part: part.id.clone(),
+        view: view.name.to_owned(),
+        x: spot.at.x,
+        y: spot.at.y,
+        turn: turn.quarters,
+        mirrored: turn.mirrored,
+    };
+    let (id, title) = (part.id.clone(), part.title().to_owned());
+    let edits =
+        [Edit::Add { parts: vec![part], wires: vec![second], poses: vec![pose] }, Edit::ChangeWire(first)];
+    let wire_title = old.title();
+    session.commit(&format!("add {} in {wire_title}", kind.noun), &edits, false)?;
+    let notice = format!("{title} put into {wire_title}{}", along::about_length(&old));
+    session.finish_put(id.clone(), notice);
+    Ok(id)
+}
