@@ -183,9 +183,9 @@ mod tests {
         let size = (400.0, 300.0);
         let seen = Rect::new(2000, 1000, 3000, 2000);
         assert_eq!(VIEW.revealing(seen, size, Inset::default()), VIEW);
-        let below = VIEW.revealing(seen, size, Inset { bottom: 200.0, ..Inset::default() });
+        let below = VIEW.revealing(seen, size, Inset { bottom: 150.0, ..Inset::default() });
         assert_eq!(below.scale, VIEW.scale);
-        assert!(below.to_screen(Point::new(3000, 2000)).y <= 300.0 - 200.0 - 31.9);
+        assert!(below.to_screen(Point::new(3000, 2000)).y <= 300.0 - 150.0 - 31.9);
         let far = Rect::new(90_000, 0, 91_000, 1000);
         let moved = VIEW.revealing(far, size, Inset::default());
         assert!(moved.scale == VIEW.scale && moved.to_screen(Point::new(91_000, 1000)).x < 400.0);
