@@ -1,8 +1,64 @@
-// Starts the app. The glue is told where its module is, because that name changes with every build.
+// Starts the app, and hands it what the browser can do: keep jobs, open and save files, and compute
+// in a worker. The glue is told where its module is, because that name changes with every build.
 import init from "./{{web-glue.js}}";
+import { Answers } from "./{{answers.js}}";
+import * as files from "./{{files.js}}";
+import * as keep from "./{{keep.js}}";
+
+const WORKER = new URL("./{{worker.js}}", import.meta.url);
+
+const page = { answered() {}, failed() {}, kept() {} };
+const answers = new Answers(
+  WORKER,
+  (text) => page.answered(text),
+  (why) => page.failed(why),
+);
+const keeper = new keep.Keeper((state, detail) => page.kept(state, detail));
+
+// What the app calls; `web/src/host.rs` declares the same on its side.
+globalThis.host = {
+  ask: (text) => answers.ask(text),
+  onAnswer(answered, failed) {
+    page.answered = answered;
+    page.failed = failed;
+  },
+  onKept(kept) {
+    page.kept = kept;
+  },
+  beginJob: (id, revision) => keeper.begin(id, revision),
+  keepJob: (title, text) => keeper.change(title, text),
+  listJobs: async () => {
+    await keeper.flush();
+    return keep.list();
+  },
+  loadJob: keep.load,
+  forgetJob: keep.forget,
+  lastJob: () => keep.lastJob() ?? undefined,
+  newJobId: () => crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`,
+  pickFile: files.pick,
+  saveFile: files.save,
+  shelf: () => JSON.parse(document.getElementById("shelf").textContent),
+  fetchText: async (path) => {
+    const response = await fetch(path);
+    if (!response.ok) {
+      throw new Error(`the file could not be fetched (${response.status})`);
+    }
+    return response.text();
+  },
+  printPage: () => document.fonts.ready.then(() => print()),
+};
+
+// When the app itself has stopped, what was handed over last can still be saved, without it.
+document.getElementById("stopped-save").addEventListener("click", () => {
+  const last = keeper.lastText();
+  if (last) {
+    files.save("job.json", last.text);
+  }
+});
 
 try {
   await init({ module_or_path: new URL("./{{web.wasm}}", import.meta.url) });
+  performance.mark("ready");
 } catch (error) {
   // A stop inside the app has already said so; what arrives here is mostly a page that could not be
   // fetched whole, or a browser without WebAssembly.

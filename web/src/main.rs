@@ -1,9 +1,12 @@
-//! The app: it shows a job, and holds no rule of electricity and no geometry of its own.
+//! The app: it shows a job and hands on what happens to it, and holds no rule of electricity and no
+//! geometry of its own.
 
 mod app;
 mod canvas;
+mod host;
 mod outside;
 mod panel;
+mod shell;
 mod state;
 
 use leptos::mount::mount_to;

@@ -13,6 +13,7 @@
 //! * [`action`] lists what menus, buttons and shortcuts do.
 //! * [`offer`] holds the questions that a gesture may leave open, such as which of two terminals
 //!   was meant.
+//! * [`form`] describes what can be said of a part, a wire or the job as fields of a form.
 //! * [`view`] turns the drawing into the screen and back; [`clip`] carries parts between jobs.
 //!
 //! How input is handed over, as far as the types do not say it:
@@ -30,6 +31,7 @@ pub use engine;
 
 pub mod action;
 pub mod clip;
+pub mod form;
 pub mod gesture;
 mod ground;
 mod history;

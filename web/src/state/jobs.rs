@@ -1,27 +1,27 @@
-//! The demonstration jobs, which come with the app.
+//! The jobs that come with the app, as the page lists them; their files are fetched when they are chosen.
 
-/// A job as it is on file.
-pub struct Demonstration {
+use wasm_bindgen::JsValue;
+
+use crate::host;
+
+/// A job that comes with the app.
+#[derive(Clone)]
+pub struct Carried {
     /// What it is called where one is chosen.
-    pub name: &'static str,
-    /// The text of its file.
-    pub text: &'static str,
+    pub title: String,
+    /// Where its file lies.
+    pub path: String,
 }
 
-/// Every demonstration job; the first is shown when the page opens.
-pub static ALL: &[Demonstration] = &[
-    Demonstration { name: "Flatbed", text: include_str!("../../../fixtures/jobs/apiary-flatbed.json") },
-    Demonstration {
-        name: "Flatbed, as bought",
-        text: include_str!("../../../fixtures/jobs/apiary-flatbed-as-bought.json"),
-    },
-    Demonstration {
-        name: "Truck switched on the earth side",
-        text: include_str!("../../../fixtures/jobs/switched-earth-donor.json"),
-    },
-    Demonstration {
-        name: "Honey stall trailer",
-        text: include_str!("../../../fixtures/jobs/honey-stall-trailer.json"),
-    },
-    Demonstration { name: "Dark lamps", text: include_str!("../../../fixtures/jobs/dark-lamps.json") },
-];
+/// The ready circuits, and the demonstration jobs.
+pub fn shelf() -> (Vec<Carried>, Vec<Carried>) {
+    let shelf = host::shelf();
+    let list = |name: &str| {
+        let all = js_sys::Reflect::get(&shelf, &JsValue::from_str(name)).unwrap_or_default();
+        js_sys::Array::from(&all)
+            .iter()
+            .map(|job| Carried { title: host::text_of(&job, "title"), path: host::text_of(&job, "path") })
+            .collect()
+    };
+    (list("starts"), list("demonstrations"))
+}

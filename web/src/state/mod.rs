@@ -1,4 +1,4 @@
-//! What the page shows: which job, and everything that follows from it.
+//! What the page shows: the session, what the worker told of it, and where the job is kept.
 
-pub mod derived;
+pub mod desk;
 pub mod jobs;

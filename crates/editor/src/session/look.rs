@@ -26,6 +26,11 @@ impl Session {
         }
     }
 
+    /// Takes over the size of the worktop from another session, which this one takes the place of.
+    pub fn take_window(&mut self, other: &Session) {
+        self.size = other.size;
+    }
+
     /// The middle of the worktop.
     pub(crate) fn middle(&self) -> Screen {
         Screen { x: self.size.0 / 2.0, y: self.size.1 / 2.0 }

@@ -1,13 +1,31 @@
-//! The manual of a check as elements of the page.
+//! The manual of a check or a kind of part, fetched when it is opened.
 //!
 //! The manuals are our own and use three things of Markdown: headings, paragraphs and code in
 //! backticks. That is all this reads; anything else shows as it is written.
 
 use leptos::prelude::*;
 
-/// A manual.
+use crate::state::desk::{Desk, Topic};
+
+/// A manual that opens in place.
 #[component]
-pub fn Manual(text: String) -> impl IntoView {
+pub fn Manual(desk: Desk, name: String) -> impl IntoView {
+    let name = StoredValue::new(name);
+    let text =
+        move || desk.read(&[Topic::Manual], |state| name.with_value(|name| state.manuals.get(name).cloned()));
+    let fetch = move |_| name.with_value(|name| desk.act(|state| state.want_manual(name)));
+    view! {
+        <details on:toggle=fetch>
+            <summary>"Why?"</summary>
+            {move || match text() {
+                Some(text) => blocks(&text).into_any(),
+                None => view! { <p>"Fetching…"</p> }.into_any(),
+            }}
+        </details>
+    }
+}
+
+fn blocks(text: &str) -> impl IntoView + use<> {
     let blocks: Vec<_> = text
         .split("\n\n")
         .map(str::trim)

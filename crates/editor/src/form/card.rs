@@ -1,0 +1,71 @@
+//! The form of the job itself: title data and what holds for the whole of it.
+
+use std::sync::Arc;
+
+use engine::document::{Card, Document, Settings};
+
+use super::{Field, free_text};
+
+/// The fields of the title data.
+pub fn card_fields(card: &Card) -> Vec<Field> {
+    vec![
+        Field::text("title", "Title", &card.title),
+        Field::text("customer", "Customer", &card.customer),
+        Field::text("vehicle", "Vehicle", &card.vehicle),
+        Field::text("number", "Job number", &card.number),
+        Field::text("drawn_by", "Drawn by", &card.drawn_by),
+        Field::text("date", "Date", &card.date),
+    ]
+}
+
+/// The title data after `text` was entered into the field `name`; why not, when it is refused.
+pub fn changed_card(card: &Card, name: &str, text: &str) -> Result<Card, String> {
+    let mut changed = card.clone();
+    let field = match name {
+        "title" => &mut changed.title,
+        "customer" => &mut changed.customer,
+        "vehicle" => &mut changed.vehicle,
+        "number" => &mut changed.number,
+        "drawn_by" => &mut changed.drawn_by,
+        "date" => &mut changed.date,
+        _ => return Err(format!("a job has no `{name}`")),
+    };
+    *field = free_text(text)?;
+    Ok(changed)
+}
+
+/// The fields of what holds for the whole job.
+pub fn settings_fields(document: &Document) -> Vec<Field> {
+    let choices = ["12", "24"].map(|volts| (volts.to_owned(), format!("{volts} V"))).into();
+    let nominal = document.settings.nominal_v.to_string();
+    vec![Field::choice("nominal_v", "System voltage", choices, nominal)]
+}
+
+/// The settings after `text` was entered into the field `name`; why not, when it is refused.
+pub fn changed_settings(settings: &Arc<Settings>, name: &str, text: &str) -> Result<Settings, String> {
+    let mut changed = (**settings).clone();
+    match (name, text) {
+        ("nominal_v", "12") => changed.nominal_v = 12.0,
+        ("nominal_v", "24") => changed.nominal_v = 24.0,
+        _ => return Err(format!("`{text}` is none of the choices")),
+    }
+    Ok(changed)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_entered_is_shown() {
+        let document = Document::default();
+        for field in card_fields(&document.card) {
+            let changed = changed_card(&document.card, field.name, " Night work ").unwrap();
+            let shown = card_fields(&changed).into_iter().find(|other| other.name == field.name).unwrap();
+            assert_eq!(shown.text, "Night work");
+        }
+        let settings = changed_settings(&document.settings, "nominal_v", "24").unwrap();
+        assert_eq!(settings.nominal_v, 24.0);
+        assert!(changed_settings(&document.settings, "nominal_v", "13").is_err());
+    }
+}

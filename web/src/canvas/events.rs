@@ -1,0 +1,240 @@
+//! From events of the page to pointers and keys of the session.
+//!
+//! Moves wait for the next frame and only the last of each finger counts; everything else is handed
+//! on at once, after the moves before it.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use editor::{Inset, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
+use leptos::html::Div;
+use leptos::prelude::*;
+use leptos::svg::Svg;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::Closure;
+
+use super::picture::Picture;
+use crate::panel::checks;
+use crate::state::desk::{Desk, Side, Stop};
+
+type Shown = StoredValue<Option<Rc<RefCell<Picture>>>, LocalStorage>;
+
+/// The listeners of the drawing.
+#[derive(Clone)]
+pub struct Events {
+    desk: Desk,
+    root: NodeRef<Svg>,
+    picture: Shown,
+    /// Moves that wait for the next frame.
+    waiting: Rc<RefCell<Vec<Pointer>>>,
+    /// Where the drawing begins in the window.
+    corner: Rc<RefCell<(f64, f64)>>,
+    /// The mark of a finding that was pressed: its number and where.
+    pressed: Rc<RefCell<Option<(u32, Screen)>>>,
+}
+
+/// How far a finger may slip and still tap, in pixels.
+const SLOP: f64 = 10.0;
+
+impl Events {
+    /// Listeners for the drawing in `root`.
+    pub fn new(desk: Desk, root: NodeRef<Svg>, picture: Shown) -> Events {
+        Events { desk, root, picture, waiting: Rc::default(), corner: Rc::default(), pressed: Rc::default() }
+    }
+
+    /// Takes note of where the drawing lies and how large it is.
+    pub fn measure(&self) {
+        let Some(root) = self.root.get_untracked() else { return };
+        let rect = root.get_bounding_client_rect();
+        *self.corner.borrow_mut() = (rect.left(), rect.top());
+        if rect.width() > 0.0 && rect.height() > 0.0 {
+            self.desk.act(|state| {
+                state.session.resize(rect.width(), rect.height());
+                // The details may have just taken the place where the selected thing was seen.
+                if let Some(subject) = state.selected_subject() {
+                    state.session.reveal(&subject, Inset::default());
+                }
+            });
+        }
+    }
+
+    fn at(&self, x: i32, y: i32) -> Screen {
+        let (left, top) = *self.corner.borrow();
+        Screen { x: f64::from(x) - left, y: f64::from(y) - top }
+    }
+
+    /// A pointer touches, moves, leaves.
+    pub fn pointer(&self, event: &web_sys::PointerEvent, phase: Phase) {
+        let phase = if phase == Phase::Move && event.buttons() == 0 { Phase::Hover } else { phase };
+        let kind = match event.pointer_type().as_str() {
+            "mouse" => PointerKind::Mouse,
+            "pen" => PointerKind::Pen,
+            _ => PointerKind::Finger,
+        };
+        let pointer = Pointer {
+            id: event.pointer_id(),
+            phase,
+            kind,
+            at: self.at(event.client_x(), event.client_y()),
+            shift: event.shift_key() || event.ctrl_key() || event.meta_key(),
+            time_ms: event.time_stamp(),
+        };
+        if matches!(phase, Phase::Move | Phase::Hover) {
+            let mut waiting = self.waiting.borrow_mut();
+            let first = waiting.is_empty();
+            waiting.retain(|other| other.id != pointer.id);
+            waiting.push(pointer);
+            if first {
+                let events = self.clone();
+                request_animation_frame(move || events.flush());
+            }
+            return;
+        }
+        if kind == PointerKind::Mouse && phase == Phase::Down && event.button() != 0 {
+            return;
+        }
+        self.flush();
+        if phase == Phase::Down {
+            // The page may have moved under the drawing since.
+            let rect = self.root.get_untracked().map(|root| root.get_bounding_client_rect());
+            if let Some(rect) = rect {
+                *self.corner.borrow_mut() = (rect.left(), rect.top());
+            }
+            if let Some(root) = self.root.get_untracked() {
+                // A pointer that is already gone cannot be captured, and need not be.
+                let _ = root.set_pointer_capture(event.pointer_id());
+            }
+            *self.pressed.borrow_mut() = self.finding_at(pointer.at).map(|number| (number, pointer.at));
+        }
+        if phase == Phase::Up
+            && let Some((number, from)) = self.pressed.borrow_mut().take()
+            && (from.x - pointer.at.x).abs() + (from.y - pointer.at.y).abs() < SLOP
+        {
+            self.give(Pointer { phase: Phase::Cancel, ..pointer });
+            checks::open(self.desk, number);
+            return;
+        }
+        self.give(pointer);
+    }
+
+    fn finding_at(&self, at: Screen) -> Option<u32> {
+        /// A mark is smaller than a finger.
+        const REACH_PX: f64 = 6.0;
+        if !self.desk.look(|state| matches!(state.session.tool(), Tool::Select | Tool::Try)) {
+            return None;
+        }
+        let (point, reach) = self.desk.look(|state| {
+            let view = state.session.view();
+            (view.to_drawing(at), view.length(REACH_PX))
+        });
+        self.picture.get_value()?.borrow().finding_at(point, reach)
+    }
+
+    fn flush(&self) {
+        for pointer in std::mem::take(&mut *self.waiting.borrow_mut()) {
+            self.give(pointer);
+        }
+    }
+
+    fn give(&self, pointer: Pointer) {
+        self.desk.act(|state| state.session.pointer(pointer));
+        if let Some(picture) = self.picture.get_value() {
+            picture.borrow_mut().show_gesture(self.desk);
+        }
+    }
+
+    /// The browser took a pointer away, as it does when a menu opens or the window loses the focus.
+    pub fn lost(&self, event: &web_sys::PointerEvent) {
+        self.pointer(event, Phase::Cancel);
+    }
+
+    /// The wheel turns: with Ctrl, and on a touchpad's pinch, it zooms.
+    pub fn wheel(&self, event: &web_sys::WheelEvent) {
+        event.prevent_default();
+        let at = self.at(event.client_x(), event.client_y());
+        // A mouse wheel comes in large whole steps; a touchpad scrolls finely and in both directions.
+        let notched = event.delta_mode() != 0 || (event.delta_x() == 0.0 && event.delta_y().abs() >= 50.0);
+        let zoom = event.ctrl_key() || notched;
+        self.desk.act(|state| state.session.wheel(at, event.delta_x(), event.delta_y(), zoom));
+    }
+
+    /// A key while the drawing has the focus.
+    pub fn key(&self, event: &web_sys::KeyboardEvent) {
+        let name = event.key();
+        let stroke = match name.as_str() {
+            "ArrowLeft" => Stroke::Left,
+            "ArrowRight" => Stroke::Right,
+            "ArrowUp" => Stroke::Up,
+            "ArrowDown" => Stroke::Down,
+            "Enter" | " " => Stroke::Enter,
+            "Escape" => Stroke::Escape,
+            "Delete" | "Backspace" => Stroke::Delete,
+            name => match name.chars().next() {
+                Some(letter) if name.chars().count() == 1 && !event.alt_key() => {
+                    Stroke::Letter(letter.to_ascii_lowercase())
+                }
+                _ => return,
+            },
+        };
+        let key = Key { stroke, shift: event.shift_key(), control: event.ctrl_key() || event.meta_key() };
+        if stroke == Stroke::Letter('c') && key.control {
+            self.desk.act(|state| state.clip = state.session.copy().or(state.clip.take()));
+            event.prevent_default();
+            return;
+        }
+        if stroke == Stroke::Letter('v') && key.control {
+            crate::shell::paste(self.desk);
+            event.prevent_default();
+            return;
+        }
+        let mut used = false;
+        self.desk.act(|state| used = state.session.key(key));
+        if !used && stroke == Stroke::Enter && self.desk.look(|state| state.only_part().is_some()) {
+            self.desk.act(|state| {
+                state.side = Side::Selected;
+                state.stop = Stop::Half;
+            });
+            crate::panel::focus_drawer();
+            used = true;
+        }
+        if used {
+            event.prevent_default();
+            if let Some(picture) = self.picture.get_value() {
+                picture.borrow_mut().show_gesture(self.desk);
+            }
+            self.focus_selected();
+        }
+    }
+
+    /// Keeps the focus on the part that is selected, so that it is told and never lost.
+    fn focus_selected(&self) {
+        let part = self.desk.look(|state| state.only_part().cloned());
+        if let (Some(part), Some(picture)) = (part, self.picture.get_value())
+            && self.desk.look(|state| {
+                state.session.offer().is_none()
+                    && matches!(state.session.tool(), Tool::Select | Tool::Wire { .. } | Tool::Try)
+            })
+            && self
+                .root
+                .get_untracked()
+                .is_some_and(|root| root.contains(document().active_element().as_deref()))
+        {
+            // The symbol may only appear with the effects that follow this change.
+            request_animation_frame(move || picture.borrow().focus(&part));
+        }
+    }
+}
+
+/// Keeps the session's idea of the drawing's size right.
+pub fn follow_size(frame: NodeRef<Div>, events: StoredValue<Events, LocalStorage>) {
+    Effect::new(move |_| {
+        let Some(frame) = frame.get() else { return };
+        let measure = Closure::<dyn FnMut()>::new(move || events.with_value(Events::measure));
+        if let Ok(observer) = web_sys::ResizeObserver::new(measure.as_ref().unchecked_ref()) {
+            observer.observe(&frame);
+            // It lives as long as the page does.
+            std::mem::forget(observer);
+            measure.forget();
+        }
+    });
+}

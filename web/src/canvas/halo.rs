@@ -1,0 +1,145 @@
+//! What lies under and over the drawing while it is worked on: halos of what is selected, the current
+//! path that is lit, terminals to tap, and what a gesture would do.
+//!
+//! Everything here is plain markup in hundredths of a millimetre; it is never part of the drawing itself.
+
+use drawing::geometry::{Point, STEP};
+use drawing::scene::{Element, ElementId, Role, Scene, Shape};
+use editor::{Preview, Selection, Session, Tool};
+use engine::answer::LitPath;
+use engine::ids::{PartId, TerminalRef, WireId};
+
+/// Room between a symbol and the border of its halo.
+const ROOM: i32 = 90;
+
+/// Radius of the ring at a terminal.
+const RING: i32 = 70;
+
+/// What lies under the drawing: halos of the selection and of the lit path.
+pub fn under(session: &Session, lit: Option<&LitPath>) -> String {
+    let mut markup = String::new();
+    let scene = session.scene();
+    if let Some(path) = lit {
+        let parts = |part: &PartId| path.parts.contains(part);
+        let wires = |wire: &WireId| path.wires.contains(wire);
+        halos(&mut markup, scene, "lit", &parts, &wires);
+    }
+    let Selection { parts, wires } = session.selection();
+    halos(&mut markup, scene, "picked", &|part| parts.contains(part), &|wire| wires.contains(wire));
+    markup
+}
+
+fn halos(
+    markup: &mut String,
+    scene: &Scene,
+    class: &str,
+    part: &dyn Fn(&PartId) -> bool,
+    wire: &dyn Fn(&WireId) -> bool,
+) {
+    for element in scene.elements() {
+        match &element.id {
+            ElementId::Wire(id) if wire(id) => {
+                if let Some(points) = course(element) {
+                    line(markup, class, points);
+                }
+            }
+            ElementId::Symbol(id, ..) if part(id) => frame(markup, class, element),
+            _ => {}
+        }
+    }
+}
+
+/// The points of a wire.
+fn course(element: &Element) -> Option<&[Point]> {
+    element.shapes.iter().find_map(|shape| match shape {
+        Shape::Line(Role::PowerWire | Role::SignalWire, points) => Some(points.as_slice()),
+        _ => None,
+    })
+}
+
+fn frame(markup: &mut String, class: &str, element: &Element) {
+    let Some(bounds) = element.bounds() else { return };
+    let room = bounds.grown(ROOM);
+    markup.push_str(&format!(
+        "<rect class=\"{class}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"{ROOM}\"/>",
+        room.left,
+        room.top,
+        room.width(),
+        room.height()
+    ));
+}
+
+fn line(markup: &mut String, class: &str, points: &[Point]) {
+    markup.push_str("<polyline class=\"");
+    markup.push_str(class);
+    markup.push_str("\" points=\"");
+    for point in points {
+        markup.push_str(&format!("{},{} ", point.x, point.y));
+    }
+    markup.push_str("\"/>");
+}
+
+fn ring(markup: &mut String, class: &str, at: Point, radius: i32) {
+    markup.push_str(&format!("<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{radius}\"/>", at.x, at.y));
+}
+
+/// What lies over the drawing between gestures: rings at terminals that can be tapped.
+pub fn over(session: &Session) -> String {
+    let mut markup = String::new();
+    let (all, from) = match session.tool() {
+        Tool::Wire { from } => (true, from.as_ref()),
+        Tool::Select => (false, None),
+        Tool::Put { .. } | Tool::Try => return markup,
+    };
+    let network = &session.document().network;
+    for element in session.scene().elements() {
+        for contact in &element.contacts {
+            let Some(at) = contact.points.last() else { continue };
+            let armed = from == Some(&contact.terminal);
+            if armed {
+                ring(&mut markup, "armed", *at, 2 * RING);
+            } else if all || network.wires_at(&contact.terminal).next().is_none() {
+                ring(&mut markup, if all { "open ready" } else { "open" }, *at, RING);
+            }
+        }
+    }
+    markup
+}
+
+/// What a gesture shows before it is released.
+pub fn gesture(session: &Session, preview: &Preview) -> String {
+    let mut markup = String::new();
+    for (_, points) in &preview.wires {
+        line(&mut markup, "rubber", points);
+    }
+    if let Some((from, to)) = preview.rubber {
+        line(&mut markup, "rubber", &[from, to]);
+    }
+    if let Some((kind, cell)) = &preview.ghost {
+        let at = cell.point();
+        markup.push_str(&format!("<g class=\"ghost\" transform=\"translate({} {})\">", at.x, at.y));
+        for (view, shift) in (kind.views)(&engine::kind::Values::default()).iter().zip([0, 8]) {
+            let (left, top, right, bottom) = view.body;
+            markup.push_str(&format!(
+                "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"{ROOM}\"/>",
+                (left + shift) * STEP,
+                top * STEP,
+                (right - left) * STEP,
+                (bottom - top) * STEP
+            ));
+        }
+        markup.push_str("</g>");
+    }
+    if let Some(at) = preview.target.as_ref().and_then(|terminal| meeting_point(session.scene(), terminal)) {
+        ring(&mut markup, "target", at, 2 * RING);
+    }
+    markup
+}
+
+/// Where a terminal is met first.
+fn meeting_point(scene: &Scene, terminal: &TerminalRef) -> Option<Point> {
+    let contacts = scene.elements().iter().flat_map(|element| &element.contacts);
+    contacts
+        .filter(|contact| contact.terminal == *terminal)
+        .find_map(|contact| contact.points.last().copied())
+}

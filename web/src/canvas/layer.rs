@@ -1,0 +1,80 @@
+//! One group of the drawing whose children follow a scene: only what differs touches the page.
+
+use std::collections::BTreeMap;
+
+use drawing::scene::{Change, Element, ElementId, Scene, diff};
+use drawing::svg::element_markup;
+use leptos::prelude::document;
+
+const SVG: &str = "http://www.w3.org/2000/svg";
+
+/// A `<g>` with one child for each element of a scene.
+pub struct Layer {
+    group: web_sys::Element,
+    shown: std::sync::Arc<Scene>,
+    children: BTreeMap<ElementId, web_sys::Element>,
+}
+
+impl Layer {
+    /// An empty layer in `group`.
+    pub fn new(group: web_sys::Element) -> Layer {
+        Layer { group, shown: std::sync::Arc::default(), children: BTreeMap::new() }
+    }
+
+    /// Shows `scene`.
+    pub fn show(&mut self, scene: &std::sync::Arc<Scene>) {
+        for change in diff(&self.shown, scene) {
+            match change {
+                Change::Removed(id) => {
+                    if let Some(child) = self.children.remove(&id) {
+                        child.remove();
+                    }
+                }
+                Change::Changed(element) => {
+                    if let Some(child) = self.children.get(&element.id) {
+                        child.set_inner_html(&element_markup(&element));
+                    }
+                }
+                Change::Added(element, after) => self.add(&element, after.as_ref()),
+            }
+        }
+        self.shown = std::sync::Arc::clone(scene);
+    }
+
+    fn add(&mut self, element: &Element, after: Option<&ElementId>) {
+        let Ok(child) = document().create_element_ns(Some(SVG), "g") else { return };
+        set(&child, "data-id", &element.id.name());
+        match &element.id {
+            ElementId::Symbol(..) => {
+                set(&child, "class", "symbol");
+                set(&child, "role", "button");
+                set(&child, "tabindex", "-1");
+                set(&child, "aria-label", &element.title);
+            }
+            _ => set(&child, "aria-hidden", "true"),
+        }
+        child.set_inner_html(&element_markup(element));
+        let before = match after {
+            None => self.group.first_child(),
+            Some(after) => self.children.get(after).and_then(|before| before.next_sibling()),
+        };
+        // The only way this fails is that the group is not the parent of `before`, which it always is.
+        let _ = self.group.insert_before(&child, before.as_ref());
+        self.children.insert(element.id.clone(), child);
+    }
+
+    /// The child of an element.
+    pub fn child(&self, id: &ElementId) -> Option<&web_sys::Element> {
+        self.children.get(id)
+    }
+
+    /// Every symbol with its child.
+    pub fn symbols(&self) -> impl Iterator<Item = (&ElementId, &web_sys::Element)> {
+        self.children.iter().filter(|(id, _)| matches!(id, ElementId::Symbol(..)))
+    }
+}
+
+/// Sets an attribute whose name is always valid.
+pub fn set(element: &web_sys::Element, name: &str, value: &str) {
+    let _ = element.set_attribute(name, value);
+}

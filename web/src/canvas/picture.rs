@@ -1,0 +1,199 @@
+//! The layers of the worktop, and how each follows what it shows.
+
+use std::sync::Arc;
+
+use drawing::overlay::{FindingMark, Overlay, Readings, marks};
+use drawing::scene::{ElementId, Scene};
+use editor::View;
+use engine::answer::Answer;
+use leptos::prelude::document;
+
+use super::halo;
+use super::layer::{Layer, set};
+use super::spoken::spoken;
+use crate::state::desk::{Desk, State};
+
+/// The groups of the drawing in the page, and what stands in them.
+pub struct Picture {
+    view: web_sys::Element,
+    under: web_sys::Element,
+    scene: Layer,
+    marks: Layer,
+    over: web_sys::Element,
+    /// The marks as they stand, to be found under a finger.
+    marked: Arc<Scene>,
+    /// Elements that a gesture has taken from their place.
+    lifted: Vec<ElementId>,
+    resting: String,
+    /// What the uppermost group holds now.
+    drawn_over: String,
+}
+
+impl Picture {
+    /// The layers in these groups: view, under, scene, marks, over.
+    pub fn new(groups: [web_sys::Element; 5]) -> Picture {
+        let [view, under, scene, marks, over] = groups;
+        Picture {
+            view,
+            under,
+            scene: Layer::new(scene),
+            marks: Layer::new(marks),
+            over,
+            marked: Arc::default(),
+            lifted: Vec::new(),
+            resting: String::new(),
+            drawn_over: String::new(),
+        }
+    }
+
+    /// Shows the drawing of the job as it is now.
+    pub fn show_scene(&mut self, desk: Desk) {
+        self.put_back();
+        self.scene.show(&desk.scene());
+    }
+
+    /// Shows readings and findings, or none while they are not known.
+    pub fn show_marks(&mut self, desk: Desk) {
+        let marked = desk.look(|state| {
+            let overlay = overlay(state);
+            Arc::new(Scene::new(marks(state.session.scene(), &overlay)))
+        });
+        self.marks.show(&marked);
+        self.marked = marked;
+        desk.look(|state| {
+            for (id, child) in self.scene.symbols() {
+                if let ElementId::Symbol(part, ..) = id {
+                    set(child, "aria-label", &spoken(state.session.document(), state.fresh(), part));
+                }
+            }
+        });
+    }
+
+    /// Shows what is selected, lit, and open to be wired.
+    pub fn show_halos(&mut self, desk: Desk) {
+        desk.look(|state| {
+            let lit = state.fresh().and_then(|answer| answer.path.as_ref());
+            self.under.set_inner_html(&halo::under(&state.session, lit));
+            self.resting = halo::over(&state.session);
+        });
+        self.show_gesture(desk);
+    }
+
+    /// Moves the view.
+    pub fn show_view(&self, desk: Desk) {
+        let View { scale, left, top } = desk.look(|state| state.session.view());
+        let transform = format!("matrix({scale} 0 0 {scale} {} {})", -left * scale, -top * scale);
+        set(&self.view, "transform", &transform);
+    }
+
+    /// Shows what a gesture would do on release.
+    pub fn show_gesture(&mut self, desk: Desk) {
+        let (preview, markup) = desk.look(|state| {
+            let preview = state.session.preview();
+            let markup = halo::gesture(&state.session, &preview);
+            (preview, markup)
+        });
+        self.put_back();
+        if !preview.moved.is_empty() {
+            let (dx, dy) = preview.by;
+            let transform = format!("translate({} {})", f64::from(dx) / 100.0, f64::from(dy) / 100.0);
+            for id in &preview.moved {
+                if let Some(child) = self.scene.child(id) {
+                    set(child, "transform", &transform);
+                }
+            }
+            for id in &preview.hidden {
+                if let Some(child) = self.scene.child(id) {
+                    set(child, "visibility", "hidden");
+                }
+            }
+            self.lifted = preview.moved;
+            self.lifted.extend(preview.hidden);
+            if let Some(root) = self.root() {
+                let _ = root.class_list().add_1("dragging");
+            }
+        }
+        let over = format!("{}{markup}", self.resting);
+        if over != self.drawn_over {
+            self.over.set_inner_html(&over);
+            self.drawn_over = over;
+        }
+    }
+
+    /// Undoes what a gesture did to the shapes on the page.
+    fn put_back(&mut self) {
+        if self.lifted.is_empty() {
+            return;
+        }
+        for id in std::mem::take(&mut self.lifted) {
+            if let Some(child) = self.scene.child(&id) {
+                let _ = child.remove_attribute("transform");
+                let _ = child.remove_attribute("visibility");
+            }
+        }
+        if let Some(root) = self.root() {
+            let _ = root.class_list().remove_1("dragging");
+        }
+    }
+
+    fn root(&self) -> Option<web_sys::Element> {
+        document().get_element_by_id("drawing")
+    }
+
+    /// The number of the finding whose mark lies at a point of the drawing.
+    pub fn finding_at(&self, at: drawing::geometry::Point, reach: i32) -> Option<u32> {
+        self.marked.elements().iter().find_map(|element| match element.id {
+            ElementId::Finding(number) => {
+                let bounds = element.bounds()?.grown(reach);
+                let here = drawing::geometry::Rect::new(at.x, at.y, at.x, at.y);
+                bounds.holds(&here).then_some(number)
+            }
+            _ => None,
+        })
+    }
+
+    /// Gives the focus to the first symbol of a part.
+    pub fn focus(&self, part: &engine::ids::PartId) {
+        use wasm_bindgen::JsCast;
+        let child =
+            self.scene.symbols().find(|(id, _)| matches!(id, ElementId::Symbol(other, ..) if other == part));
+        if let Some(child) = child.and_then(|(_, child)| child.dyn_ref::<web_sys::SvgElement>()) {
+            // A symbol that cannot take the focus leaves it where it was.
+            let _ = child.focus();
+        }
+    }
+}
+
+/// Readings and findings as they stand; nothing while they are not known.
+pub fn overlay(state: &State) -> Overlay {
+    let Some(answer) = state.fresh() else { return Overlay::default() };
+    let findings = answer
+        .findings
+        .iter()
+        .map(|told| FindingMark { subject: told.subject.clone(), severity: told.severity })
+        .collect();
+    let readings = if state.readings { readings(answer) } else { Readings::default() };
+    Overlay { situation: None, readings, findings }
+}
+
+/// Readings in words; what rests on an assumption of its own carries a mark.
+pub fn readings(answer: &Answer) -> Readings {
+    let mut readings = Readings::default();
+    let marked = |assumed: bool, text: &str| if assumed { format!("≈ {text}") } else { text.to_owned() };
+    /// Less than this is not worth a mark, in amperes.
+    const WORTH_TELLING: f64 = 0.001;
+    for wire in &answer.wires {
+        let carries = wire.flow.is_some_and(|amps| amps.abs() >= WORTH_TELLING);
+        if let Some(amps) = wire.amps.as_ref().filter(|_| carries) {
+            readings.wires.insert(wire.id.clone(), marked(wire.assumed, amps));
+        }
+    }
+    for part in &answer.parts {
+        let words: Vec<&str> =
+            [&part.state, &part.words.watts].into_iter().flatten().map(String::as_str).collect();
+        if part.state.is_some() {
+            readings.parts.insert(part.id.clone(), marked(part.assumed, &words.join(", ")));
+        }
+    }
+    readings
+}

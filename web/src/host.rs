@@ -1,0 +1,93 @@
+//! What the page's own small scripts do for the app: keeping jobs, files, and the worker that answers.
+//!
+//! They are plain JavaScript below `web/host/`, because the interfaces of the browser they use are
+//! asynchronous and callback-shaped; here they are only declared.
+
+use wasm_bindgen::JsValue;
+use wasm_bindgen::prelude::{Closure, wasm_bindgen};
+
+#[wasm_bindgen]
+extern "C" {
+    /// Asks the worker; the newest question waits, older ones that wait are dropped.
+    #[wasm_bindgen(js_namespace = host)]
+    pub fn ask(text: &str);
+
+    /// Sets who hears an answer of the worker, and why there is none.
+    #[wasm_bindgen(js_namespace = host, js_name = onAnswer)]
+    pub fn on_answer(answer: &Closure<dyn FnMut(String)>, failure: &Closure<dyn FnMut(String)>);
+
+    /// Sets who hears what became of keeping the job: a state and a reason.
+    #[wasm_bindgen(js_namespace = host, js_name = onKept)]
+    pub fn on_kept(tell: &Closure<dyn FnMut(String, String)>);
+
+    /// From now on changes belong to this job.
+    #[wasm_bindgen(js_namespace = host, js_name = beginJob)]
+    pub fn begin_job(id: &str, revision: f64);
+
+    /// Hands over a change of the job.
+    #[wasm_bindgen(js_namespace = host, js_name = keepJob)]
+    pub fn keep_job(title: &str, text: &str);
+
+    /// Every job that is kept: `{ id, title, updated }`, the latest change first.
+    #[wasm_bindgen(js_namespace = host, js_name = listJobs, catch)]
+    pub async fn list_jobs() -> Result<JsValue, JsValue>;
+
+    /// One job that is kept: `{ id, revision, text }`.
+    #[wasm_bindgen(js_namespace = host, js_name = loadJob, catch)]
+    pub async fn load_job(id: &str) -> Result<JsValue, JsValue>;
+
+    /// Forgets a job.
+    #[wasm_bindgen(js_namespace = host, js_name = forgetJob, catch)]
+    pub async fn forget_job(id: &str) -> Result<JsValue, JsValue>;
+
+    /// The job that was open last, or nothing.
+    #[wasm_bindgen(js_namespace = host, js_name = lastJob)]
+    pub fn last_job() -> Option<String>;
+
+    /// A name for a new job that no other job has.
+    #[wasm_bindgen(js_namespace = host, js_name = newJobId)]
+    pub fn new_job_id() -> String;
+
+    /// Lets the user choose a file: `{ name, bytes }`, or null.
+    #[wasm_bindgen(js_namespace = host, js_name = pickFile, catch)]
+    pub async fn pick_file() -> Result<JsValue, JsValue>;
+
+    /// Gives a file to the user; tells how.
+    #[wasm_bindgen(js_namespace = host, js_name = saveFile, catch)]
+    pub async fn save_file(name: &str, text: &str) -> Result<JsValue, JsValue>;
+
+    /// The ready circuits and demonstration jobs that come with the app, as JSON.
+    #[wasm_bindgen(js_namespace = host)]
+    pub fn shelf() -> JsValue;
+
+    /// The text of a file that comes with the app.
+    #[wasm_bindgen(js_namespace = host, js_name = fetchText, catch)]
+    pub async fn fetch_text(path: &str) -> Result<JsValue, JsValue>;
+
+    /// Prints the page.
+    #[wasm_bindgen(js_namespace = host, js_name = printPage)]
+    pub fn print_page();
+}
+
+/// The property `name` of a plain object as text; empty when it has none.
+pub fn text_of(object: &JsValue, name: &str) -> String {
+    js_sys::Reflect::get(object, &JsValue::from_str(name))
+        .ok()
+        .and_then(|value| value.as_string())
+        .unwrap_or_default()
+}
+
+/// The property `name` of a plain object as a number.
+pub fn number_of(object: &JsValue, name: &str) -> Option<f64> {
+    js_sys::Reflect::get(object, &JsValue::from_str(name)).ok().and_then(|value| value.as_f64())
+}
+
+/// What a refused promise says.
+pub fn reason(error: &JsValue) -> String {
+    let message = text_of(error, "message");
+    if message.is_empty() {
+        error.as_string().unwrap_or_else(|| "the browser gave no reason".to_owned())
+    } else {
+        message
+    }
+}

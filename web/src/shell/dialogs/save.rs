@@ -1,0 +1,64 @@
+//! The job as a file of the user's own.
+
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+use super::{close, head};
+use crate::host;
+use crate::shell::{annotated_picture, job_text};
+use crate::state::desk::Desk;
+
+/// The two forms.
+#[component]
+pub fn Save(desk: Desk) -> impl IntoView {
+    view! {
+        {head(desk, "Save a copy")}
+        <p>"The job is kept on this device as you work. A file is for the customer, for another device, and for the day this one breaks."</p>
+        <div class="choices">
+            <button type="button" class="choice" on:click=move |_| save(desk, "svg", annotated_picture(desk))>
+                <strong>"Drawing (SVG)"</strong>
+                <span>"A picture that opens anywhere, with the whole job inside. It opens here again for editing."</span>
+            </button>
+            <button type="button" class="choice" on:click=move |_| save(desk, "json", job_text(desk).to_string())>
+                <strong>"Job (JSON)"</strong>
+                <span>"The job alone, for the command line and for other programs."</span>
+            </button>
+        </div>
+    }
+}
+
+/// Gives a file to the user and says how it went.
+fn save(desk: Desk, ending: &str, text: String) {
+    let name = format!("{}.{ending}", desk.look(|state| file_name(&state.session.document().card.title)));
+    spawn_local(async move {
+        let result = host::save_file(&name, &text).await;
+        desk.act(|state| {
+            state.said = match result.as_ref().map(|how| how.as_string().unwrap_or_default()) {
+                Ok(how) if how == "cancelled" => "Not saved".to_owned(),
+                Ok(how) if how == "shared" => format!("Shared {name}"),
+                Ok(how) if how == "downloaded" => format!("{name} is with your downloads"),
+                Ok(_) => format!("Saved {name}"),
+                Err(error) => format!("Not saved: {}", host::reason(error)),
+            };
+        });
+        close(desk);
+    });
+}
+
+/// A title as the name of a file: letters and digits of any script, joined by hyphens.
+pub fn file_name(title: &str) -> String {
+    const LONGEST: usize = 60;
+    let mut name = String::new();
+    for letter in title.chars() {
+        if letter.is_alphanumeric() {
+            name.extend(letter.to_lowercase());
+        } else if !name.is_empty() && !name.ends_with('-') {
+            name.push('-');
+        }
+        if name.len() >= LONGEST {
+            break;
+        }
+    }
+    let name = name.trim_end_matches('-');
+    if name.is_empty() { "job".to_owned() } else { name.to_owned() }
+}

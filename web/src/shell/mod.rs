@@ -1,0 +1,125 @@
+//! Bars, questions and dialogs around the drawing, and what several of them do alike.
+
+pub mod dialogs;
+mod edge;
+mod question;
+mod thumb_bar;
+
+pub use edge::Edge;
+pub use question::{Question, Status};
+pub use thumb_bar::ThumbBar;
+
+use std::sync::Arc;
+
+use editor::{Action, Inset, Selection, Session};
+use engine::document::edit::Edit;
+use engine::document::{AT_REST, Situation};
+use engine::subject::Subject;
+use leptos::prelude::*;
+
+use crate::state::desk::{Desk, Stop, Topic};
+
+/// A button for an action of the editor; it stays where it is when the action makes no sense.
+#[component]
+pub fn ActionButton(desk: Desk, action: Action) -> impl IntoView {
+    let entry = action.entry();
+    let idle = move || {
+        let topics = [Topic::Document, Topic::Selection, Topic::Tool, Topic::View];
+        desk.read(&topics, |state| !state.session.can(action))
+    };
+    let title = if entry.shortcut.is_empty() {
+        entry.name.to_owned()
+    } else {
+        format!("{} ({})", entry.name, entry.shortcut)
+    };
+    view! {
+        <button
+            type="button"
+            title=title
+            aria-disabled=move || if idle() { "true" } else { "false" }
+            on:click=move |_| act(desk, action)
+        >
+            {entry.name}
+        </button>
+    }
+}
+
+/// Does something, and says why when it cannot be done.
+pub fn act(desk: Desk, action: Action) {
+    desk.act(|state| {
+        state.said.clear();
+        if let Err(error) = state.session.act(action) {
+            state.said = error.to_string();
+        }
+    });
+}
+
+/// Puts what was copied on the drawing.
+pub fn paste(desk: Desk) {
+    desk.act(|state| {
+        state.said.clear();
+        match state.clip.take() {
+            Some(clip) => {
+                state.session.paste(&clip);
+                state.clip = Some(clip);
+            }
+            None => state.said = "Nothing was copied yet".to_owned(),
+        }
+    });
+}
+
+/// Shows where something is: selects it, and moves the drawing until it is seen.
+pub fn show(desk: Desk, subject: &Subject) {
+    desk.act(|state| {
+        let selection = match subject {
+            Subject::Part(id) => Selection { parts: vec![id.clone()], wires: Vec::new() },
+            Subject::Terminal(terminal) | Subject::Net(terminal) => {
+                Selection { parts: vec![terminal.part.clone()], wires: Vec::new() }
+            }
+            Subject::Wire(id) => Selection { parts: Vec::new(), wires: vec![id.clone()] },
+        };
+        state.session.select(selection);
+        // Wide open the details leave too little of the drawing to see anything there.
+        if state.stop == Stop::Full {
+            state.stop = Stop::Half;
+        }
+        state.session.reveal(subject, Inset::default());
+    });
+}
+
+/// Keeps the present positions under a name; tells what came of it.
+pub fn keep_situation(session: &mut Session, name: &str) -> String {
+    let document = session.document();
+    if name.is_empty() || name == AT_REST {
+        return "A situation needs a name of its own".to_owned();
+    }
+    if document.situations.iter().any(|situation| situation.name == name) {
+        return format!("There is a situation called {name} already");
+    }
+    let mut all: Vec<Situation> = (*document.situations).clone();
+    all.push(Situation { name: name.to_owned(), ..session.situation() });
+    match session.edit(&format!("keep situation {name}"), Edit::Situations(all)) {
+        Ok(()) => format!("Kept as {name}"),
+        Err(error) => error.to_string(),
+    }
+}
+
+/// The drawing as it stands, with the job inside: a picture that opens again.
+pub fn annotated_picture(desk: Desk) -> String {
+    desk.look(|state| {
+        let document = state.session.document();
+        let overlay = crate::canvas::overlay(state);
+        let options = drawing::svg::SvgOptions {
+            card: (*document.card).clone(),
+            job: engine::file::job_element(document),
+        };
+        drawing::svg::svg(state.session.scene(), &overlay, &options)
+    })
+}
+
+/// The job as the text of its file.
+pub fn job_text(desk: Desk) -> Arc<str> {
+    let mut text = Arc::from("");
+    desk.act(|state| text = state.text());
+    text
+}

@@ -1,0 +1,387 @@
+//! The desk: the one place in which the page changes anything.
+//!
+//! The session is plain data outside the reactive graph. Every change goes through [`Desk::act`],
+//! which compares what the shell may show before and after, and wakes only what changed. It also
+//! hands a changed job to the keeper, and asks the worker when what it told no longer holds.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use drawing::scene::Scene;
+use editor::clip::Clip;
+use editor::{Offer, Selection, Session, Tool};
+use engine::answer::{Answer, Request};
+use engine::document::{Document, Situation, Wire};
+use engine::file;
+use engine::ids::PartId;
+use engine::subject::Subject;
+use leptos::prelude::*;
+
+use crate::host;
+
+/// What a view depends on.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Topic {
+    /// The job.
+    Document,
+    /// What is selected.
+    Selection,
+    /// The tool in hand.
+    Tool,
+    /// The positions of switches and donors.
+    Situation,
+    /// A question of the session to the user.
+    Offer,
+    /// What was done last.
+    Notice,
+    /// What the worker told, or that it has not told yet.
+    Answer,
+    /// Where the job is kept.
+    Kept,
+    /// What the session shows of the drawing: its view.
+    View,
+    /// Panels and dialogs.
+    Panel,
+    /// The manuals that were fetched.
+    Manual,
+}
+
+const N_TOPICS: usize = 11;
+
+/// Which side of the drawer is shown.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// What is selected.
+    Selected,
+    /// The findings.
+    Checks,
+    /// Positions of switches and donors.
+    Switches,
+    /// Title data, assumptions, cautions.
+    Job,
+}
+
+/// How far the drawer stands open where it lies over the drawing.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Stop {
+    /// Its tabs and the first line.
+    Peek,
+    /// Half of the height.
+    Half,
+    /// Nearly all of it.
+    Full,
+}
+
+/// A dialog over the page.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Dialog {
+    /// Stored jobs, and how to begin a new one.
+    Jobs,
+    /// The file forms in which the job may be saved.
+    Save,
+    /// The sheet before it is printed.
+    Print,
+    /// What to tap first.
+    Help,
+}
+
+/// Where the job is kept.
+#[derive(Clone, PartialEq, Eq)]
+pub enum Kept {
+    /// Nothing has changed yet.
+    Untouched,
+    /// The change is on its way.
+    Keeping,
+    /// On this device.
+    Here,
+    /// Not kept, and why.
+    Refused(String),
+    /// Another window has changed the same job.
+    Elsewhere,
+}
+
+/// Everything the page holds.
+pub struct State {
+    /// The job being worked on.
+    pub session: Session,
+    /// What the worker told last.
+    pub answer: Option<Answer>,
+    /// Why the worker told nothing, when it broke down.
+    pub failure: String,
+    /// The number of the question whose answer would hold now.
+    pub asked: u64,
+    /// Where the job is kept.
+    pub kept: Kept,
+    /// What was copied, also from another job.
+    pub clip: Option<Clip>,
+    /// The wire that was changed last, for "as the last one".
+    pub last_wire: Option<Wire>,
+    /// The side of the drawer.
+    pub side: Side,
+    /// How far the drawer is open.
+    pub stop: Stop,
+    /// The dialog that is open.
+    pub dialog: Option<Dialog>,
+    /// Whether the part tray is open where it lies over the drawing.
+    pub tray: bool,
+    /// Whether readings are shown on the drawing.
+    pub readings: bool,
+    /// A message that is not of the session.
+    pub said: String,
+    /// Manuals of checks and kinds by name, as far as they were opened.
+    pub manuals: BTreeMap<String, String>,
+    /// The manual that is waited for.
+    wanted_manual: Option<String>,
+    /// The job as text, with the revision it belongs to.
+    text: (u64, Arc<str>),
+    /// The number of sessions begun: jobs that follow one another may have equal revisions.
+    pub sitting: u64,
+}
+
+impl State {
+    fn new() -> State {
+        State {
+            session: Session::new(Document::default()),
+            answer: None,
+            failure: String::new(),
+            asked: 0,
+            kept: Kept::Untouched,
+            clip: None,
+            last_wire: None,
+            side: Side::Checks,
+            stop: Stop::Peek,
+            dialog: None,
+            tray: false,
+            readings: true,
+            said: String::new(),
+            manuals: BTreeMap::new(),
+            wanted_manual: None,
+            text: (u64::MAX, Arc::from("")),
+            sitting: 0,
+        }
+    }
+
+    /// The answer, while it belongs to what is shown.
+    pub fn fresh(&self) -> Option<&Answer> {
+        self.answer.as_ref().filter(|answer| answer.revision == self.asked)
+    }
+
+    /// The one part that is selected.
+    pub fn only_part(&self) -> Option<&PartId> {
+        match self.session.selection() {
+            Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => parts.first(),
+            _ => None,
+        }
+    }
+
+    /// The one thing that is selected.
+    pub fn selected_subject(&self) -> Option<Subject> {
+        match self.session.selection() {
+            Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => {
+                Some(Subject::Part(parts[0].clone()))
+            }
+            Selection { parts, wires } if wires.len() == 1 && parts.is_empty() => {
+                Some(Subject::Wire(wires[0].clone()))
+            }
+            _ => None,
+        }
+    }
+
+    /// The job as the text of its file.
+    pub fn text(&mut self) -> Arc<str> {
+        let revision = self.session.revision();
+        if self.text.0 != revision {
+            self.text = (revision, Arc::from(file::write_json(self.session.document())));
+        }
+        Arc::clone(&self.text.1)
+    }
+
+    /// Asks for the manual of a check or a kind, unless it is there.
+    pub fn want_manual(&mut self, name: &str) {
+        if !self.manuals.contains_key(name) {
+            self.wanted_manual = Some(name.to_owned());
+            self.ask();
+        }
+    }
+
+    fn ask(&mut self) {
+        self.asked += 1;
+        let request = Request {
+            revision: self.asked,
+            situation: self.session.situation(),
+            load: self.only_part().cloned(),
+            manual: self.wanted_manual.clone(),
+        };
+        let text = self.text();
+        host::ask(&file::write_request(&text, &request));
+    }
+}
+
+/// What was there before a change, to tell what changed.
+struct Before {
+    sitting: u64,
+    revision: u64,
+    selection: Selection,
+    tool: Tool,
+    situation: Situation,
+    offer: Option<Offer>,
+    notice: (Option<String>, String),
+    asked: u64,
+    answered: Option<u64>,
+    failed: bool,
+    n_manuals: usize,
+    kept: Kept,
+    view: [f64; 3],
+    panel: (Side, Stop, Option<Dialog>, bool, bool),
+}
+
+impl Before {
+    fn of(state: &State) -> Before {
+        let session = &state.session;
+        let view = session.view();
+        Before {
+            sitting: state.sitting,
+            revision: session.revision(),
+            selection: session.selection().clone(),
+            tool: session.tool().clone(),
+            situation: session.situation(),
+            offer: session.offer().cloned(),
+            notice: (session.notice().map(str::to_owned), state.said.clone()),
+            asked: state.asked,
+            answered: state.answer.as_ref().map(|answer| answer.revision),
+            failed: !state.failure.is_empty(),
+            n_manuals: state.manuals.len(),
+            kept: state.kept.clone(),
+            view: [view.scale, view.left, view.top],
+            panel: (state.side, state.stop, state.dialog, state.tray, state.readings),
+        }
+    }
+}
+
+/// The handle every view holds.
+#[derive(Clone, Copy)]
+pub struct Desk {
+    state: StoredValue<State, LocalStorage>,
+    topics: StoredValue<[RwSignal<u32>; N_TOPICS]>,
+}
+
+impl Desk {
+    /// A desk with an empty job that is kept nowhere yet.
+    pub fn new() -> Desk {
+        Desk {
+            state: StoredValue::new_local(State::new()),
+            topics: StoredValue::new(std::array::from_fn(|_| RwSignal::new(0))),
+        }
+    }
+
+    fn topic(self, topic: Topic) -> RwSignal<u32> {
+        self.topics.with_value(|topics| topics[topic as usize])
+    }
+
+    /// Reads, and reads again whenever one of `topics` changes.
+    pub fn read<R>(self, topics: &[Topic], read: impl FnOnce(&State) -> R) -> R {
+        for topic in topics {
+            self.topic(*topic).track();
+        }
+        self.state.with_value(read)
+    }
+
+    /// Reads once.
+    pub fn look<R>(self, read: impl FnOnce(&State) -> R) -> R {
+        self.state.with_value(read)
+    }
+
+    /// Changes something.
+    pub fn act(self, change: impl FnOnce(&mut State)) {
+        let before = self.state.with_value(Before::of);
+        self.state.update_value(change);
+        self.settle(before);
+    }
+
+    fn settle(self, before: Before) {
+        let mut changed = Vec::new();
+        self.state.update_value(|state| {
+            let now = Before::of(state);
+            let document = now.revision != before.revision || now.sitting != before.sitting;
+            let selection = now.selection != before.selection;
+            let situation = now.situation != before.situation;
+            if now.revision != before.revision && now.sitting == before.sitting {
+                let text = state.text();
+                host::keep_job(&state.session.document().card.title, &text);
+            }
+            if document || situation || selection {
+                state.ask();
+            }
+            if selection {
+                state.follow_selection();
+            }
+            let now = Before::of(state);
+            let told =
+                now.asked != before.asked || now.answered != before.answered || now.failed != before.failed;
+            for (topic, differs) in [
+                (Topic::Document, document),
+                (Topic::Selection, selection || document),
+                (Topic::Tool, now.tool != before.tool),
+                (Topic::Situation, situation || document),
+                (Topic::Offer, now.offer != before.offer),
+                (Topic::Notice, now.notice != before.notice),
+                (Topic::Answer, told),
+                (Topic::Kept, now.kept != before.kept),
+                (Topic::View, now.view != before.view),
+                (Topic::Panel, now.panel != before.panel),
+                (Topic::Manual, now.n_manuals != before.n_manuals),
+            ] {
+                if differs {
+                    changed.push(topic);
+                }
+            }
+        });
+        for topic in changed {
+            self.topic(topic).update(|n| *n = n.wrapping_add(1));
+        }
+    }
+
+    /// The drawing of the job.
+    pub fn scene(self) -> Arc<Scene> {
+        self.state.with_value(|state| Arc::clone(state.session.scene()))
+    }
+
+    /// An answer of the worker, as it arrived.
+    pub fn answered(self, text: &str) {
+        self.act(|state| match file::read_answer(text) {
+            Ok(answer) => {
+                state.failure.clear();
+                if let (Some(name), Some(manual)) = (state.wanted_manual.take(), &answer.manual) {
+                    state.manuals.insert(name, manual.clone());
+                }
+                state.answer = Some(answer);
+            }
+            Err(error) => state.fail(&error.to_string()),
+        });
+    }
+
+    /// The worker broke down.
+    pub fn not_answered(self, why: &str) {
+        self.act(|state| state.fail(why));
+    }
+}
+
+impl State {
+    /// No old number is shown as if it were the new one.
+    fn fail(&mut self, why: &str) {
+        self.answer = None;
+        self.failure = why.to_owned();
+    }
+
+    /// What was picked is what the drawer shows.
+    fn follow_selection(&mut self) {
+        let selection = self.session.selection();
+        let any = !selection.parts.is_empty() || !selection.wires.is_empty();
+        if any {
+            self.side = Side::Selected;
+        } else if self.side == Side::Selected {
+            self.side = Side::Checks;
+            self.stop = Stop::Peek;
+        }
+    }
+}
