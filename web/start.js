@@ -13,7 +13,8 @@ const answers = new Answers(
   (text) => page.answered(text),
   (why) => page.failed(why),
 );
-const keeper = new keep.Keeper((state, detail) => page.kept(state, detail));
+// The app hands over a change while it is still busy with it, so it hears what became of that afterwards.
+const keeper = new keep.Keeper((state, detail) => queueMicrotask(() => page.kept(state, detail)));
 
 // What the app calls; `web/src/host.rs` declares the same on its side.
 globalThis.host = {
