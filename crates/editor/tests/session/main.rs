@@ -1,5 +1,7 @@
 //! The session as the app uses it: scripts of inputs, and what becomes of the job.
 
+#![expect(clippy::unwrap_used, reason = "a script that cannot be run is a test that fails")]
+
 mod bench;
 mod gestures;
 mod keys;
