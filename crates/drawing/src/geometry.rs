@@ -133,6 +133,14 @@ impl Rect {
             && other.top < self.bottom
     }
 
+    /// Whether the two share a point, borders included.
+    pub const fn meets(&self, other: &Rect) -> bool {
+        self.left <= other.right
+            && other.left <= self.right
+            && self.top <= other.bottom
+            && other.top <= self.bottom
+    }
+
     /// Whether `other` lies within, borders included.
     pub const fn holds(&self, other: &Rect) -> bool {
         self.left <= other.left

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use engine::arrange;
 use engine::kind::glyph::Side;
 
+use crate::draw;
 use crate::geometry::{Point, Rect, STEP};
 use crate::scene::{Anchor, Lettering, Role};
 use crate::symbol::Symbol;
@@ -124,15 +125,40 @@ pub(crate) fn terminal_text(symbol: &Symbol, pin: usize) -> Option<Lettering> {
     let port = symbol.port(pin);
     let Point { x, y } = port.at.point();
     let near = 35;
+    let above = y - near - descent(HEIGHT);
     let (at, anchor) = match port.side {
         Side::Up => (Point::new(x - 60, y + near + HEIGHT), Anchor::End),
         Side::Down => (Point::new(x - 60, y - near), Anchor::End),
-        Side::Left => (Point::new(x + 20, y - near), Anchor::Start),
-        Side::Right => (Point::new(x - 20, y - near), Anchor::End),
+        Side::Left => (Point::new(x + 20, above), Anchor::Start),
+        Side::Right => (Point::new(x - 20, above), Anchor::End),
     };
     // A hyphen is too short to be seen beside a lead.
     let text = clean(&shown.terminal).replace('-', "−");
-    Some(Lettering { text, at, anchor, height: HEIGHT, upright: false, role: Role::Lettering })
+    let name = Lettering { text, at, anchor, height: HEIGHT, upright: false, role: Role::Lettering };
+    // Symbols are drawn so that their names have room on this side; once one lies on its side or
+    // is mirrored, its own strokes may stand there.
+    let is_upright = !symbol.turn.mirrored && symbol.turn.quarters.is_multiple_of(2);
+    if is_upright || !is_on_strokes(symbol, &name) {
+        return Some(name);
+    }
+    let below = y + near + HEIGHT;
+    let others = match port.side {
+        Side::Up | Side::Down => vec![(Point::new(x + 60, at.y), Anchor::Start)],
+        // Beyond the pin it stands along the wire.
+        Side::Left => {
+            vec![(Point::new(at.x, below), anchor), (Point::new(x - 20, above - near), Anchor::End)]
+        }
+        Side::Right => {
+            vec![(Point::new(at.x, below), anchor), (Point::new(x + 20, above - near), Anchor::Start)]
+        }
+    };
+    let mut others = others.into_iter().map(|(at, anchor)| Lettering { at, anchor, ..name.clone() });
+    Some(others.find(|other| !is_on_strokes(symbol, other)).unwrap_or(name))
+}
+
+fn is_on_strokes(symbol: &Symbol, name: &Lettering) -> bool {
+    let bounds = name.bounds();
+    draw::mark_rooms(symbol).iter().any(|room| room.overlaps(&bounds))
 }
 
 /// What stands on a piece of ground.
@@ -217,6 +243,18 @@ pub(crate) struct WirePlace {
     pub bounds: Rect,
     /// The point of the wire it belongs to.
     pub foot: Point,
+}
+
+impl WirePlace {
+    /// The same text moved by `(dx, dy)`, together with the point it belongs to.
+    pub(crate) fn moved(mut self, dx: i32, dy: i32) -> WirePlace {
+        for line in &mut self.lines {
+            line.at = line.at.moved(dx, dy);
+        }
+        self.bounds = self.bounds.moved(dx, dy);
+        self.foot = self.foot.moved(dx, dy);
+        self
+    }
 }
 
 /// Places for the text of a wire along its path, best first: one line along the longest stretch,

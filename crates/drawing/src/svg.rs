@@ -89,7 +89,7 @@ pub fn svg(scene: &Scene, overlay: &Overlay, options: &SvgOptions) -> String {
     text
 }
 
-/// The sheet that [`svg`] puts a drawing on, which knows the name of its size.
+/// The sheet that [`svg`](fn@svg) puts a drawing on, which knows the name of its size.
 pub fn sheet_of(scene: &Scene, overlay: &Overlay, card: &Card) -> Sheet {
     sheet_around(scene, &overlay::marks(scene, overlay), overlay, card)
 }
@@ -142,7 +142,7 @@ fn element_tag(element: &Element) -> Tag {
     group
 }
 
-/// What is drawn of one element, as [`svg`] writes it into the group of the element.
+/// What is drawn of one element, as [`svg`](fn@svg) writes it into the group of the element.
 pub fn element_markup(element: &Element) -> String {
     let mut text = String::new();
     for tag in shape_tags(element) {

@@ -1,7 +1,10 @@
 //! A drawing that is kept up to date while its job is edited.
 //!
-//! What was not touched stays where it was.
+//! What an edit does not touch stays where it was: symbols, the paths of wires whose ends and way
+//! are as before, and texts whose ground is still free. What it does touch is laid out, routed and
+//! lettered around that.
 
+mod follow;
 mod lifted;
 mod spot;
 
@@ -9,11 +12,10 @@ use std::sync::Arc;
 
 use engine::document::{Network, Placement, Pose};
 
-use crate::draw;
-use crate::layout::{Layout, lay_out, lay_out_beside};
+use crate::draw::{Drawing, Texts};
+use crate::layout::{Layout, lay_out};
 use crate::route::Routes;
 use crate::scene::Scene;
-use crate::symbol::Symbol;
 pub use crate::symbol::SymbolKey;
 
 pub use lifted::Lifted;
@@ -26,35 +28,20 @@ pub struct Board {
     placement: Arc<Placement>,
     layout: Layout,
     routes: Routes,
+    texts: Texts,
     scene: Arc<Scene>,
 }
 
 impl Board {
-    /// The drawing of a job, the same as [`draw`](fn@draw::draw) makes.
+    /// The drawing of a job, the same as [`draw`](fn@crate::draw::draw) makes.
     pub fn new(network: &Arc<Network>, placement: &Arc<Placement>) -> Board {
         let layout = lay_out(network, placement);
-        Board::of(network, placement, layout)
-    }
-
-    fn of(network: &Arc<Network>, placement: &Arc<Placement>, layout: Layout) -> Board {
-        let (scene, routes) = draw::compose(network, &layout);
+        let drawing = Drawing::new(network, &layout);
+        let homes = drawing.first_homes(&[]);
+        let routes = drawing.route(&homes);
+        let (scene, texts) = drawing.finish(&routes, &homes, &Texts::default());
         let (network, placement) = (Arc::clone(network), Arc::clone(placement));
-        Board { network, placement, layout, routes, scene: Arc::new(scene) }
-    }
-
-    /// Follows an edit. Symbols without a pose stay where they stood, unless nothing has a pose:
-    /// then everything that takes part in a change of the circuit is laid out anew.
-    pub fn update(&mut self, network: &Arc<Network>, placement: &Arc<Placement>) {
-        if Arc::ptr_eq(&self.network, network) && Arc::ptr_eq(&self.placement, placement) {
-            return;
-        }
-        let stand: Vec<(SymbolKey, Symbol)> = if placement.poses.is_empty() {
-            Vec::new()
-        } else {
-            self.layout.symbols.iter().map(|s| (SymbolKey::of(&self.network, s), s.clone())).collect()
-        };
-        let layout = lay_out_beside(network, placement, &stand);
-        *self = Board::of(network, placement, layout);
+        Board { network, placement, layout, routes, texts, scene: Arc::new(scene) }
     }
 
     /// The drawing as it is now.

@@ -7,15 +7,16 @@
 
 mod columns;
 mod flow;
+mod joints;
 mod ladder;
 mod near;
 mod order;
 mod rows;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use engine::document::{Network, Placement};
-use engine::ids::TerminalRef;
+use engine::document::{Network, Placement, Pose, Wire};
+use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::{Class, Join};
 
 use crate::geometry::{Rect, STEP};
@@ -100,23 +101,106 @@ pub fn stud_length(n_wires: usize) -> i32 {
 ///
 /// Grows with the square of the number of symbols in one row, and is linear otherwise.
 pub fn lay_out(network: &Network, placement: &Placement) -> Layout {
-    lay_out_beside(network, placement, &[])
+    lay_out_after(network, placement, None).0
 }
 
-/// The same, but symbols without a pose that are among those that `stand` stay where they are.
-pub(crate) fn lay_out_beside(
+/// A drawing as it stood before an edit.
+#[derive(Clone, Copy)]
+pub(crate) struct Former<'a> {
+    /// What it showed.
+    pub network: &'a Network,
+    /// Where everything stood.
+    pub layout: &'a Layout,
+}
+
+/// Which symbols and wires of a drawing were there before an edit, by their indices then.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub(crate) struct Origin {
+    /// By symbol.
+    pub symbols: Vec<Option<usize>>,
+    /// By wire; a wire between other terminals is another wire.
+    pub wires: Vec<Option<usize>>,
+}
+
+/// The same after an edit: symbols without a pose stay where they were, joints keep their terminals in order and wires keep their ends as long
+/// as what they join stays where it was.
+pub(crate) fn lay_out_after(
     network: &Network,
     placement: &Placement,
-    stand: &[(SymbolKey, Symbol)],
-) -> Layout {
+    former: Option<&Former>,
+) -> (Layout, Origin) {
     let mut symbols = expand(network, placement);
-    for symbol in symbols.iter_mut().filter(|symbol| !symbol.pinned) {
-        let key = SymbolKey::of(network, symbol);
-        if let Some((_, stood)) = stand.iter().find(|(known, _)| *known == key) {
-            (symbol.at, symbol.turn, symbol.pinned) = (stood.at, stood.turn, true);
+    let origin = origin(network, &symbols, former);
+    if let Some(former) = former {
+        for (symbol, was) in symbols.iter_mut().zip(&origin.symbols) {
+            if let Some(was) = was {
+                resume(symbol, &former.layout.symbols[*was]);
+            }
         }
     }
-    let (ends, n_wires) = wire_ends(network, &symbols);
+    let (ends, n_wires) = wire_ends(network, &symbols, &origin, former);
+    let free: Vec<usize> = (0..symbols.len()).filter(|&i| !symbols[i].pinned).collect();
+    if !free.is_empty() {
+        let mut facts = facts(network, &symbols, &ends, n_wires);
+        if free.len() == symbols.len() {
+            ladder::climb(&mut symbols, &mut facts, &free);
+        } else {
+            near::fill_in(&mut symbols, &mut facts, &free);
+        }
+    }
+    // A swappable view may have its terminals in another order now, and the nearest of several
+    // repetitions is only known when all of them stand.
+    let (mut ends, _) = wire_ends(network, &symbols, &origin, former);
+    if free.len() < symbols.len() && joints::fit(&mut symbols, &ends, &origin, former) {
+        ends = wire_ends(network, &symbols, &origin, former).0;
+    }
+    (Layout { symbols, ends }, origin)
+}
+
+/// Which symbols and wires were there before.
+fn origin(network: &Network, symbols: &[Symbol], former: Option<&Former>) -> Origin {
+    let Some(former) = former else {
+        return Origin { symbols: vec![None; symbols.len()], wires: vec![None; network.wires.len()] };
+    };
+    let keys = |network: &Network, symbols: &[Symbol]| -> Vec<SymbolKey> {
+        symbols.iter().map(|symbol| SymbolKey::of(network, symbol)).collect()
+    };
+    let known: BTreeMap<SymbolKey, usize> =
+        keys(former.network, &former.layout.symbols).into_iter().zip(0..).collect();
+    let wires: BTreeMap<&WireId, usize> = former.network.wires.iter().map(|wire| &wire.id).zip(0..).collect();
+    let wire_was = |wire: &Wire| {
+        let was = *wires.get(&wire.id)?;
+        let old = &former.network.wires[was];
+        (old.from == wire.from && old.to == wire.to).then_some(was)
+    };
+    Origin {
+        symbols: keys(network, symbols).iter().map(|key| known.get(key).copied()).collect(),
+        wires: network.wires.iter().map(wire_was).collect(),
+    }
+}
+
+/// Gives a symbol what it had before the edit: its place when it has no pose, and the order of the
+/// terminals of a joint.
+fn resume(symbol: &mut Symbol, was: &Symbol) {
+    if !symbol.pinned {
+        (symbol.at, symbol.turn, symbol.pinned) = (was.at, was.turn, true);
+    }
+    let names = |symbol: &Symbol| -> BTreeSet<String> {
+        symbol.view.pins.iter().map(|pin| pin.terminal.clone()).collect()
+    };
+    if symbol.view.swappable && names(symbol) == names(was) {
+        for (pin, old) in symbol.view.pins.iter_mut().zip(&was.view.pins) {
+            pin.terminal.clone_from(&old.terminal);
+        }
+    }
+}
+
+fn facts(
+    network: &Network,
+    symbols: &[Symbol],
+    ends: &[Option<[End; 2]>],
+    n_wires: Vec<Vec<usize>>,
+) -> Facts {
     let designations = words::designations(network);
     let text = symbols
         .iter()
@@ -128,20 +212,9 @@ pub(crate) fn lay_out_beside(
         .collect();
     let mut links: Vec<Link> =
         ends.iter().flatten().map(|ends| Link { ends: *ends, above: [false; 2], is_seat: false }).collect();
-    links.extend(seat_links(network, &symbols));
+    links.extend(seat_links(network, symbols));
     let class = symbols.iter().map(|symbol| network.parts[symbol.part].kind.class).collect();
-    let mut facts = Facts { class, links, n_wires, text };
-
-    let free: Vec<usize> = (0..symbols.len()).filter(|&i| !symbols[i].pinned).collect();
-    if free.len() == symbols.len() {
-        ladder::climb(&mut symbols, &mut facts, &free);
-    } else {
-        near::fill_in(&mut symbols, &mut facts, &free);
-    }
-    // A swappable view may have its terminals in another order now, and the nearest of several
-    // repetitions is only known when all of them stand.
-    let (ends, _) = wire_ends(network, &symbols);
-    Layout { symbols, ends }
+    Facts { class, links, n_wires, text }
 }
 
 /// All symbols, those of the user posed. An earth point without a pose stands once under each of
@@ -152,10 +225,15 @@ fn expand(network: &Network, placement: &Placement) -> Vec<Symbol> {
         *n_ends.entry(&wire.from).or_default() += 1;
         *n_ends.entry(&wire.to).or_default() += 1;
     }
+    let mut poses_of: BTreeMap<&PartId, Vec<&Pose>> = BTreeMap::new();
+    for pose in &placement.poses {
+        poses_of.entry(&pose.part).or_default().push(pose);
+    }
     let mut symbols = Vec::new();
     for (index, part) in network.parts.iter().enumerate() {
+        let poses = poses_of.get(&part.id).map_or(&[][..], Vec::as_slice);
         for view in (part.kind.views)(&part.values) {
-            let poses = placement.of(&part.id).filter(|pose| pose.view == view.name);
+            let poses = poses.iter().filter(|pose| pose.view == view.name);
             let first = symbols.len();
             for (instance, pose) in (0..).zip(poses) {
                 symbols.push(Symbol::posed(index, view.clone(), instance, pose));
@@ -177,8 +255,14 @@ fn expand(network: &Network, placement: &Placement) -> Vec<Symbol> {
 /// The ends of each wire and the number of wires on each pin.
 ///
 /// Where a terminal is shown several times, free repetitions serve one wire each in the order of
-/// the wires, and of pinned ones the nearest to the other end does.
-fn wire_ends(network: &Network, symbols: &[Symbol]) -> (Vec<Option<[End; 2]>>, Vec<Vec<usize>>) {
+/// the wires, and of pinned ones the nearest to the other end does, unless the wire was there
+/// before and neither end moved.
+fn wire_ends(
+    network: &Network,
+    symbols: &[Symbol],
+    origin: &Origin,
+    former: Option<&Former>,
+) -> (Vec<Option<[End; 2]>>, Vec<Vec<usize>>) {
     let mut shown: BTreeMap<TerminalRef, Vec<End>> = BTreeMap::new();
     for (index, symbol) in symbols.iter().enumerate() {
         for (pin, at) in symbol.view.pins.iter().enumerate() {
@@ -188,14 +272,39 @@ fn wire_ends(network: &Network, symbols: &[Symbol]) -> (Vec<Option<[End; 2]>>, V
     }
     let mut next: BTreeMap<&TerminalRef, usize> = BTreeMap::new();
     let mut choices: Vec<Option<[Vec<End>; 2]>> = Vec::new();
-    for wire in &network.wires {
+    let mut now: Vec<Option<usize>> = vec![None; former.map_or(0, |former| former.layout.symbols.len())];
+    for (index, was) in origin.symbols.iter().enumerate() {
+        if let Some(was) = was {
+            now[*was] = Some(index);
+        }
+    }
+    // The same end on the symbol as it is now, if that stands where it stood.
+    let end_now = |end: End, terminal: &TerminalRef| -> Option<End> {
+        let was = &former?.layout.symbols[end.symbol];
+        let symbol = now[end.symbol]?;
+        let is = &symbols[symbol];
+        let stayed = is.pinned && (is.at, is.turn) == (was.at, was.turn);
+        let pin = is.view.pins.iter().position(|pin| pin.terminal == terminal.terminal.as_str())?;
+        stayed.then_some(End { symbol, pin })
+    };
+    for (index, wire) in network.wires.iter().enumerate() {
+        let kept = origin.wires[index].and_then(|was| {
+            let [a, b] = former?.layout.ends[was]?;
+            Some([vec![end_now(a, &wire.from)?], vec![end_now(b, &wire.to)?]])
+        });
+        if kept.is_some() {
+            choices.push(kept);
+            continue;
+        }
         let mut choose = |terminal| -> Option<Vec<End>> {
             let all = shown.get(terminal)?;
-            if all.iter().any(|end| symbols[end.symbol].pinned) {
-                return Some(all.iter().copied().filter(|end| symbols[end.symbol].pinned).collect());
-            }
+            let (standing, free): (Vec<End>, Vec<End>) =
+                all.iter().partition(|end| symbols[end.symbol].pinned);
             let turn = next.entry(terminal).or_default();
-            let end = all[(*turn).min(all.len() - 1)];
+            if *turn >= free.len() && !standing.is_empty() {
+                return Some(standing);
+            }
+            let end = free[(*turn).min(free.len() - 1)];
             *turn += 1;
             Some(vec![end])
         };

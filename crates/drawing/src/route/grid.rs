@@ -44,11 +44,13 @@ pub(super) struct Grid {
 }
 
 impl Grid {
-    /// Free ground in and around `things`, up to `margin` steps from each; `None` when that is too
-    /// much ground.
-    pub(super) fn new(things: &[Rect], margin: i32) -> Option<Grid> {
-        let columns = lines(things.iter().map(|thing| (thing.left - margin, thing.right + margin)))?;
-        let rows = lines(things.iter().map(|thing| (thing.top - margin, thing.bottom + margin)))?;
+    /// Free ground in and around `things`, up to `margin` steps from each, with the columns and rows
+    /// of `corners`; `None` when that is too much ground.
+    pub(super) fn new(things: &[Rect], margin: i32, corners: &[Cell]) -> Option<Grid> {
+        let columns = things.iter().map(|thing| (thing.left - margin, thing.right + margin));
+        let rows = things.iter().map(|thing| (thing.top - margin, thing.bottom + margin));
+        let columns = lines(columns.chain(corners.iter().map(|corner| (corner.x, corner.x))))?;
+        let rows = lines(rows.chain(corners.iter().map(|corner| (corner.y, corner.y))))?;
         let n = columns.len().checked_mul(rows.len()).filter(|n| *n <= MOST_POINTS)?;
         let nobody = vec![NOBODY; n];
         Some(Grid {
@@ -87,6 +89,24 @@ impl Grid {
     pub(super) fn cell(&self, index: usize) -> Cell {
         let (column, row) = self.place(index);
         Cell::new(self.columns[column], self.rows[row])
+    }
+
+    /// The points of the grid along a path given by its corners, from its start to its end.
+    pub(super) fn along(&self, corners: &[Cell]) -> Vec<Cell> {
+        let mut cells: Vec<Cell> = corners.first().copied().into_iter().collect();
+        for leg in corners.windows(2) {
+            let (from, to) = (leg[0], leg[1]);
+            let mut next: Vec<Cell> = self
+                .each(Rect::new(from.x, from.y, to.x, to.y))
+                .map(|index| self.cell(index))
+                .filter(|cell| *cell != from)
+                .collect();
+            if (to.x, to.y) < (from.x, from.y) {
+                next.reverse();
+            }
+            cells.extend(next);
+        }
+        cells
     }
 
     fn each(&self, rect: Rect) -> impl Iterator<Item = usize> + use<> {
@@ -212,7 +232,7 @@ mod tests {
     #[test]
     fn a_far_symbol_costs_no_more_ground_than_a_close_one() {
         let symbol = |at: i32| Rect::new(at, at, at + 4, at + 6);
-        let grid = Grid::new(&[symbol(0), symbol(90_000)], 10).unwrap();
+        let grid = Grid::new(&[symbol(0), symbol(90_000)], 10, &[]).unwrap();
         assert_eq!(grid.len(), 2 * 25 * 2 * 27);
         let far = grid.index(Cell::new(90_004, 90_006)).unwrap();
         assert_eq!(grid.cell(far), Cell::new(90_004, 90_006));
@@ -223,12 +243,12 @@ mod tests {
     fn too_much_ground_is_refused() {
         let things: Vec<Rect> =
             (0..300).map(|i| Rect::new(i * 100, i * 100, i * 100 + 4, i * 100 + 6)).collect();
-        assert!(Grid::new(&things, 10).is_none());
+        assert!(Grid::new(&things, 10, &[]).is_none());
     }
 
     #[test]
     fn a_corner_is_used_both_ways_and_given_back() {
-        let mut grid = Grid::new(&[Rect::new(0, 0, 4, 4)], 2).unwrap();
+        let mut grid = Grid::new(&[Rect::new(0, 0, 4, 4)], 2, &[]).unwrap();
         let path: Vec<Cell> = [(0, 0), (1, 0), (2, 0), (2, 1), (2, 2)].map(|(x, y)| Cell::new(x, y)).into();
         grid.lay(7, &path);
         let at = |x: i32, y: i32| grid.index(Cell::new(x, y)).unwrap();

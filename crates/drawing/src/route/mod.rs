@@ -5,6 +5,7 @@
 //! wire sideways, the last one two, so that three lines meet at a dot and never four.
 
 mod grid;
+mod keep;
 mod search;
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
@@ -16,6 +17,8 @@ use crate::geometry::{Cell, Rect};
 use crate::layout::{End, Layout, stud_length};
 use grid::Grid;
 use search::{Gate, Search, Terms};
+
+pub(crate) use keep::{Former, reroute};
 
 /// How often every wire is laid anew at most.
 const ROUNDS: usize = 3;
@@ -52,10 +55,10 @@ pub struct Routes {
 /// Each search is an A* over grid points and directions, n log n in the points it visits.
 pub fn route(layout: &Layout, texts: &[Rect], names: &[Rect]) -> Routes {
     let studs = studs(layout);
-    let Some(mut router) = Router::new(layout, texts, names, &studs) else {
+    let Some(mut router) = Router::new(layout, texts, names, &studs, &[]) else {
         return finish(layout, studs, &vec![None; layout.ends.len()]);
     };
-    router.run();
+    router.run((0..layout.ends.len()).filter(|&i| layout.ends[i].is_some()).collect());
     let paths = router.paths;
     finish(layout, studs, &paths)
 }
@@ -107,13 +110,14 @@ impl<'a> Router<'a> {
         texts: &[Rect],
         names: &[Rect],
         studs: &'a BTreeMap<End, Vec<Cell>>,
+        corners: &[Cell],
     ) -> Option<Router<'a>> {
         let bodies: Vec<Rect> = layout.symbols.iter().map(|symbol| symbol.body()).collect();
         let point = |cell: &Cell| Rect::new(cell.x, cell.y, cell.x, cell.y);
         let mut things = bodies.clone();
         things.extend(studs.values().flatten().map(point));
         let margin = 8 + i32::try_from(layout.ends.len() / 6).unwrap_or(0).min(30);
-        let mut grid = Grid::new(&things, margin)?;
+        let mut grid = Grid::new(&things, margin, corners)?;
         for text in texts {
             grid.avoid(*text, search::OVER_TEXT);
         }
@@ -138,13 +142,14 @@ impl<'a> Router<'a> {
         Some(Router { layout, studs, grid, search, paths: vec![None; n], gates: vec![None; n], used, forced })
     }
 
-    fn run(&mut self) {
-        let mut order: Vec<usize> =
-            (0..self.layout.ends.len()).filter(|&i| self.layout.ends[i].is_some()).collect();
+    /// Lays `wires`, and what they push aside, while all others stay.
+    fn run(&mut self, mut order: Vec<usize>) {
         arrange::sort_by_key(&mut order, |&wire| (self.estimate(wire), wire));
         let mut queue: VecDeque<usize> = order.iter().copied().collect();
         // Each push can free at most the wires it met, so this bound only stops endless quarrels.
-        let mut pushes_left = 6 * order.len() + 20;
+        let mut pushes_left = 6 * self.layout.ends.iter().flatten().count() + 20;
+        let mut is_ordered = vec![false; self.paths.len()];
+        order.iter().for_each(|&wire| is_ordered[wire] = true);
         while let Some(wire) = queue.pop_front() {
             if self.find(wire, u32::MAX) {
                 continue;
@@ -154,10 +159,14 @@ impl<'a> Router<'a> {
                 continue;
             }
             pushes_left -= 1;
-            match self.push_through(wire) {
-                Some(pushed) => queue.extend(pushed),
-                None => {
-                    self.forced.insert(wire);
+            let Some(pushed) = self.push_through(wire) else {
+                self.forced.insert(wire);
+                continue;
+            };
+            for other in pushed {
+                queue.push_back(other);
+                if !std::mem::replace(&mut is_ordered[other], true) {
+                    order.push(other);
                 }
             }
         }
@@ -220,27 +229,7 @@ impl<'a> Router<'a> {
 
     /// The gates of a terminal that no wire uses yet.
     fn free_gates(&self, end: End) -> Vec<Gate> {
-        let side = self.layout.symbols[end.symbol].port(end.pin).side;
-        let cells = &self.studs[&end];
-        if cells.len() == 1 {
-            return vec![Gate { cell: cells[0], side }];
-        }
-        let used = self.used.get(&end).map_or(&[][..], Vec::as_slice);
-        let sideways = match side {
-            Side::Up | Side::Down => [Side::Left, Side::Right],
-            Side::Left | Side::Right => [Side::Up, Side::Down],
-        };
-        let last = cells.len() - 1;
-        let mut gates = Vec::new();
-        for (i, &cell) in cells.iter().enumerate().skip(1) {
-            let room = if i == last { 2 } else { 1 };
-            if used.iter().filter(|gate| gate.cell == cell).count() >= room {
-                continue;
-            }
-            let ways = sideways.iter().copied().chain((i == last).then_some(side));
-            gates.extend(ways.map(|side| Gate { cell, side }).filter(|gate| !used.contains(gate)));
-        }
-        gates
+        free_gates(self.layout, self.studs, self.used.get(&end).map_or(&[][..], Vec::as_slice), end)
     }
 
     /// Looks for a clear path that costs less than `below` and lays it: close by first, then
@@ -303,6 +292,30 @@ impl<'a> Router<'a> {
             }
         }
     }
+}
+
+/// The gates of a terminal beside those that are `used`.
+fn free_gates(layout: &Layout, studs: &BTreeMap<End, Vec<Cell>>, used: &[Gate], end: End) -> Vec<Gate> {
+    let side = layout.symbols[end.symbol].port(end.pin).side;
+    let cells = &studs[&end];
+    if cells.len() == 1 {
+        return vec![Gate { cell: cells[0], side }];
+    }
+    let sideways = match side {
+        Side::Up | Side::Down => [Side::Left, Side::Right],
+        Side::Left | Side::Right => [Side::Up, Side::Down],
+    };
+    let last = cells.len() - 1;
+    let mut gates = Vec::new();
+    for (i, &cell) in cells.iter().enumerate().skip(1) {
+        let room = if i == last { 2 } else { 1 };
+        if used.iter().filter(|gate| gate.cell == cell).count() >= room {
+            continue;
+        }
+        let ways = sideways.iter().copied().chain((i == last).then_some(side));
+        gates.extend(ways.map(|side| Gate { cell, side }).filter(|gate| !used.contains(gate)));
+    }
+    gates
 }
 
 /// The way along two legs that is drawn when there is no clear one.

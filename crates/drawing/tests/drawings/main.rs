@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a circuit made for a test that is not one fails the test")]
 
+mod board;
 mod geometry;
 mod hits;
 mod picture;

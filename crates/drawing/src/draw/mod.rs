@@ -1,19 +1,22 @@
 //! From parts, wires and poses to a scene. Reads no solution.
 
-use engine::arrange;
+mod lettering;
+
 use engine::document::{Network, Placement, Status};
 use engine::ids::{TerminalName, TerminalRef};
 use engine::kind::Join;
 use engine::kind::glyph::{Mark, Side};
 
 use crate::geometry::{Point, Rect, STEP, opposite};
-use crate::label::{self, Ground, Owner, WirePlace};
+use crate::label::{self, Ground, Owner};
 use crate::layout::{Layout, lay_out};
 use crate::route::{Path, Routes, route};
 use crate::scene::{Anchor, Contact, Element, ElementId, Layer, Lettering, Role, Scene, Shape};
 use crate::symbol::{Symbol, in_sheet_units};
 use crate::text::HEIGHT;
 use crate::words;
+
+pub(crate) use lettering::{Texts, WireText, rooms_of_texts};
 
 /// Height of a letter that belongs to a symbol (ISO 3098: 3.5 mm).
 const LETTER_HEIGHT: i32 = 350;
@@ -29,26 +32,10 @@ const WIRE_ROOM: i32 = 45;
 /// The same arguments give the same scene, on every target.
 pub fn draw(network: &Network, placement: &Placement) -> Scene {
     let layout = lay_out(network, placement);
-    compose(network, &layout).0
-}
-
-/// The scene of a network whose symbols stand, and the paths of its wires.
-pub(crate) fn compose(network: &Network, layout: &Layout) -> (Scene, Routes) {
-    let designations = words::designations(network);
-    let mut drawing =
-        Drawing { network, layout, designations, elements: Vec::new(), ground: Ground::default() };
-    let homes = drawing.first_homes();
-    let texts: Vec<Rect> = homes.iter().flatten().map(|home| in_steps(*home)).collect();
-    let names: Vec<Rect> = (layout.symbols.iter())
-        .flat_map(|symbol| (0..symbol.view.pins.len()).filter_map(|pin| label::terminal_text(symbol, pin)))
-        .map(|name| in_steps(name.bounds()))
-        .collect();
-    let routes = route(layout, &texts, &names);
-    drawing.symbols(&routes);
-    drawing.wires(&routes);
-    drawing.part_texts(&homes);
-    drawing.wire_texts(&routes);
-    (Scene::new(drawing.elements), routes)
+    let drawing = Drawing::new(network, &layout);
+    let homes = drawing.first_homes(&[]);
+    let routes = drawing.route(&homes);
+    drawing.finish(&routes, &homes, &Texts::default()).0
 }
 
 /// The smallest rectangle in whole steps around the inside of `rect`.
@@ -63,15 +50,58 @@ fn in_steps(rect: Rect) -> Rect {
     }
 }
 
-struct Drawing<'a> {
+/// A network whose symbols stand, on the way to its scene.
+pub(crate) struct Drawing<'a> {
     network: &'a Network,
     layout: &'a Layout,
     designations: Vec<String>,
+    /// By symbol: how many lines of its text are its designation, and all of them.
+    lines: Vec<(usize, Vec<String>)>,
     elements: Vec<Element>,
     ground: Ground,
 }
 
-impl Drawing<'_> {
+impl<'a> Drawing<'a> {
+    pub(crate) fn new(network: &'a Network, layout: &'a Layout) -> Drawing<'a> {
+        let designations = words::designations(network);
+        let lines = |symbol: &Symbol| {
+            let part = &network.parts[symbol.part];
+            words::part_lines(network, &designations, part, &designations[symbol.part])
+        };
+        let lines = layout.symbols.iter().map(lines).collect();
+        Drawing { network, layout, designations, lines, elements: Vec::new(), ground: Ground::default() }
+    }
+
+    /// The paths of all wires, looked for anew, rather not over the texts at `homes`.
+    pub(crate) fn route(&self, homes: &[Option<Rect>]) -> Routes {
+        let names: Vec<Rect> = self.names().into_iter().map(|(_, name)| name).collect();
+        route(self.layout, &rooms_of_texts(homes), &names)
+    }
+
+    /// The names of terminals in grid steps, each with the symbol it belongs to.
+    pub(crate) fn names(&self) -> Vec<(usize, Rect)> {
+        let of = |(index, symbol): (usize, &Symbol)| -> Vec<(usize, Rect)> {
+            let pins = 0..symbol.view.pins.len();
+            let names = pins.filter_map(|pin| label::terminal_text(symbol, pin));
+            names.map(|name| (index, in_steps(name.bounds()))).collect()
+        };
+        self.layout.symbols.iter().enumerate().flat_map(of).collect()
+    }
+
+    /// The scene with these paths, and where its texts stand; those of `former` stay as long as
+    /// their ground is free.
+    pub(crate) fn finish(
+        mut self,
+        routes: &Routes,
+        homes: &[Option<Rect>],
+        former: &Texts,
+    ) -> (Scene, Texts) {
+        self.symbols(routes);
+        self.wires(routes);
+        let texts = self.texts(routes, homes, former);
+        (Scene::new(self.elements), texts)
+    }
+
     fn id(
         &self,
         symbol: &Symbol,
@@ -82,51 +112,6 @@ impl Drawing<'_> {
 
     fn status(&self, symbol: &Symbol) -> Status {
         self.network.parts[symbol.part].status
-    }
-
-    fn lines(&self, symbol: &Symbol) -> (usize, Vec<String>) {
-        let part = &self.network.parts[symbol.part];
-        words::part_lines(self.network, &self.designations, part, &self.designations[symbol.part])
-    }
-
-    /// Where each symbol's text would stand if no wire were in the way; wires then rather go
-    /// around it.
-    fn first_homes(&self) -> Vec<Option<Rect>> {
-        let mut ground = Ground::default();
-        for symbol in &self.layout.symbols {
-            for stroke in stroke_rooms(symbol) {
-                ground.take(stroke, Owner::Fixed);
-            }
-        }
-        self.layout
-            .symbols
-            .iter()
-            .map(|symbol| {
-                let home = self.best_home(symbol, &ground)?;
-                ground.take(home, Owner::Fixed);
-                Some(home)
-            })
-            .collect()
-    }
-
-    /// The best place for the text beside `symbol` that is free, or the one with least on it.
-    fn best_home(&self, symbol: &Symbol, ground: &Ground) -> Option<Rect> {
-        let (n_bold, lines) = self.lines(symbol);
-        let (width, height) = label::part_block_size(n_bold, &lines);
-        if width == 0 {
-            return None;
-        }
-        let Point { x, y } = symbol.at.point();
-        let places: Vec<Rect> = label::part_text_places(symbol, width, height)
-            .into_iter()
-            .map(|place| place.moved(x, y))
-            .collect();
-        let free = places.iter().copied().find(|place| ground.is_free(&place.grown(20)));
-        free.or_else(|| {
-            let (index, dx, dy) = ground.shift_to_free(&places)?;
-            Some(places[index].moved(dx, dy))
-        })
-        .or_else(|| places.iter().copied().min_by_key(|place| ground.n_on(place)))
     }
 
     fn symbols(&mut self, routes: &Routes) {
@@ -235,87 +220,6 @@ impl Drawing<'_> {
             self.elements.push(element);
         }
     }
-
-    fn part_texts(&mut self, homes: &[Option<Rect>]) {
-        for home in homes.iter().flatten() {
-            self.ground.take(*home, Owner::Fixed);
-        }
-        for (symbol, home) in self.layout.symbols.iter().zip(homes) {
-            let Some(home) = *home else { continue };
-            // A wire may have had no other way than through the text's first home.
-            self.ground.free(home, Owner::Fixed);
-            let home = if self.ground.is_free(&home) {
-                home
-            } else {
-                self.best_home(symbol, &self.ground).unwrap_or(home)
-            };
-            self.ground.take(home, Owner::Fixed);
-            let (n_designation, lines) = self.lines(symbol);
-            let mut element =
-                Element::new(self.id(symbol, ElementId::PartText), Layer::Text, self.status(symbol));
-            element.title =
-                format!("{} {}", self.network.parts[symbol.part].kind.noun, self.designations[symbol.part]);
-            // Text that had to go far away is led back to its symbol.
-            let (foot, ink) = (symbol.ink().center(), symbol.ink());
-            let to = nearest_point(&home, foot);
-            let from = nearest_point(&ink, to);
-            if (from.x - to.x).abs() + (from.y - to.y).abs() > 4 * STEP {
-                element.shapes.push(Shape::Line(Role::Leader, vec![from, to]));
-            }
-            for (i, mut line) in label::block(&lines, home, symbol.ink().center()).into_iter().enumerate() {
-                if i < n_designation {
-                    line.role = Role::Designation;
-                }
-                element.shapes.push(Shape::Text(line));
-            }
-            self.elements.push(element);
-        }
-    }
-
-    fn wire_texts(&mut self, routes: &Routes) {
-        let mut order: Vec<usize> =
-            (0..self.network.wires.len()).filter(|&i| routes.paths[i].is_some()).collect();
-        let length = |i: &usize| -> i32 {
-            let cells = routes.paths[*i].as_ref().map_or(&[][..], |path| &path.cells);
-            cells.windows(2).map(|w| w[0].distance(w[1])).sum()
-        };
-        // Short wires have the fewest places to choose from.
-        arrange::sort_by_key(&mut order, |i| (length(i), *i));
-        for index in order {
-            let wire = &self.network.wires[index];
-            let Some(path) = &routes.paths[index] else { continue };
-            let points: Vec<Point> = path.cells.iter().map(|cell| cell.point()).collect();
-            let (name, rest) = words::wire_words(wire);
-            let places = label::wire_text_places(&points, &name, &rest);
-            let found = places.iter().find(|place| self.ground.is_free(&place.bounds)).cloned();
-            let with_leader = || self.remote_place(&places);
-            let Some((place, leader)) = found.map(|place| (place, None)).or_else(with_leader) else {
-                continue;
-            };
-            self.ground.take(place.bounds, Owner::Fixed);
-            let mut element = Element::new(ElementId::WireText(wire.id.clone()), Layer::Text, wire.status);
-            element.title = format!("wire {}", wire.title());
-            element.shapes.extend(leader);
-            element.shapes.extend(place.lines.into_iter().map(Shape::Text));
-            self.elements.push(element);
-        }
-    }
-
-    /// A free place away from the wire, with a line that leads to it.
-    fn remote_place(&self, places: &[WirePlace]) -> Option<(WirePlace, Option<Shape>)> {
-        let nearest = places.first()?;
-        let rooms: Vec<Rect> = places.iter().map(|place| place.bounds).collect();
-        let Some((index, dx, dy)) = self.ground.shift_to_free(&rooms) else {
-            return Some((nearest.clone(), None));
-        };
-        let mut place = places[index].clone();
-        place.bounds = place.bounds.moved(dx, dy);
-        for line in &mut place.lines {
-            line.at = line.at.moved(dx, dy);
-        }
-        let leader = Shape::Line(Role::Leader, vec![place.foot, nearest_point(&place.bounds, place.foot)]);
-        Some((place, Some(leader)))
-    }
 }
 
 /// The point of `rect` that is nearest to `point`.
@@ -342,13 +246,18 @@ pub(crate) fn rooms(shape: &Shape) -> Vec<Rect> {
 
 /// The room each stroke of a symbol takes, its terminal names included.
 fn stroke_rooms(symbol: &Symbol) -> Vec<Rect> {
-    let mut all: Vec<Rect> = symbol.view.marks.iter().flat_map(|mark| rooms(&shape(symbol, mark))).collect();
+    let mut all = mark_rooms(symbol);
     all.extend(
         (0..symbol.view.pins.len())
             .filter_map(|pin| label::terminal_text(symbol, pin))
             .map(|text| text.bounds()),
     );
     all
+}
+
+/// The room each stroke of a symbol takes.
+pub(crate) fn mark_rooms(symbol: &Symbol) -> Vec<Rect> {
+    symbol.view.marks.iter().flat_map(|mark| rooms(&shape(symbol, mark))).collect()
 }
 
 /// A mark of a symbol where it stands.

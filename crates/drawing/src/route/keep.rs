@@ -1,0 +1,222 @@
+//! Paths after an edit: those whose ends stand where they stood and whose way is still free stay,
+//! the others are looked for anew.
+
+use std::collections::BTreeMap;
+
+use engine::kind::glyph::Side;
+
+use super::search::Gate;
+use super::{Router, Routes, corners, finish, free_gates, search, studs};
+use crate::geometry::{Cell, Rect, direction};
+use crate::layout::{End, Layout, Origin};
+use crate::symbol::Port;
+
+/// The paths of a drawing before an edit, and what became of its symbols and wires.
+pub(crate) struct Former<'a> {
+    /// Where everything stood.
+    pub layout: &'a Layout,
+    /// How the wires went.
+    pub routes: &'a Routes,
+    /// Which symbols and wires of the drawing after the edit were there.
+    pub origin: &'a Origin,
+    /// By symbol of the drawing after the edit, whether it takes the same space in the same place
+    /// as before.
+    pub stays: &'a [bool],
+}
+
+/// A path that may be kept: its corners from gate to gate, and its gates.
+struct Kept {
+    corners: Vec<Cell>,
+    gates: [Gate; 2],
+}
+
+/// Finds a path for every wire of `layout` that cannot keep the one it had; `grounds` gives the
+/// texts to keep off and the names of terminals, as [`route`](super::route) takes them.
+///
+/// Takes time for the wires that look for a path, and little for those that do not.
+pub(crate) fn reroute(
+    layout: &Layout,
+    former: &Former,
+    names: &[(usize, Rect)],
+    texts: impl FnOnce() -> Vec<Rect>,
+) -> Routes {
+    let studs = studs(layout);
+    let closed = closed(layout, former, names, &studs);
+    let mut used: BTreeMap<End, Vec<Gate>> = BTreeMap::new();
+    let mut kept: Vec<Option<Kept>> = Vec::new();
+    // Paths that moved with both of their ends.
+    let mut along: Vec<(usize, [End; 2], Kept)> = Vec::new();
+    for (wire, ends) in layout.ends.iter().enumerate() {
+        kept.push(None);
+        let Some(ends) = *ends else { continue };
+        let Some((path, has_moved)) = former_path(layout, former, wire, ends) else { continue };
+        let Some(path) = fitted(layout, &studs, ends, path) else { continue };
+        if has_moved {
+            along.push((wire, ends, path));
+            continue;
+        }
+        let is_free = |i: usize| {
+            let used = used.get(&ends[i]).map_or(&[][..], Vec::as_slice);
+            free_gates(layout, &studs, used, ends[i]).contains(&path.gates[i])
+        };
+        if is_free(0) && is_free(1) && is_clear(&path.corners, &closed) {
+            for (end, gate) in ends.iter().zip(path.gates) {
+                used.entry(*end).or_default().push(gate);
+            }
+            kept[wire] = Some(path);
+        }
+    }
+    let missing: Vec<usize> =
+        (0..kept.len()).filter(|&wire| layout.ends[wire].is_some() && kept[wire].is_none()).collect();
+    if missing.is_empty() {
+        let paths: Vec<_> = kept.into_iter().map(|path| path.map(|path| path.corners)).collect();
+        return finish(layout, studs, &paths);
+    }
+    let all_corners: Vec<Cell> = kept
+        .iter()
+        .flatten()
+        .chain(along.iter().map(|(.., path)| path))
+        .flat_map(|path| path.corners.clone())
+        .collect();
+    let names: Vec<Rect> = names.iter().map(|(_, name)| *name).collect();
+    let Some(mut router) = Router::new(layout, &texts(), &names, &studs, &all_corners) else {
+        return finish(layout, studs, &vec![None; layout.ends.len()]);
+    };
+    for (wire, path) in kept.into_iter().enumerate() {
+        if let Some(path) = path {
+            let cells = router.grid.along(&path.corners);
+            router.lay(wire, cells, path.gates);
+        }
+    }
+    let mut open = missing;
+    for (wire, ends, path) in along {
+        let cells = router.grid.along(&path.corners);
+        let fits = (0..2).all(|i| router.free_gates(ends[i]).contains(&path.gates[i]));
+        if fits && is_open(&router, &cells) {
+            router.lay(wire, cells, path.gates);
+            open.retain(|other| *other != wire);
+        }
+    }
+    router.run(open);
+    let paths = router.paths;
+    finish(layout, studs, &paths)
+}
+
+/// The rectangles that were not closed to wires before: symbols that are new or have moved, the
+/// names of their terminals, and studs that have grown.
+fn closed(
+    layout: &Layout,
+    former: &Former,
+    names: &[(usize, Rect)],
+    studs: &BTreeMap<End, Vec<Cell>>,
+) -> Vec<Rect> {
+    let mut closed: Vec<Rect> = (layout.symbols.iter().zip(former.stays))
+        .filter(|(_, stays)| !**stays)
+        .map(|(symbol, _)| symbol.body())
+        .collect();
+    closed.extend(names.iter().filter(|(symbol, _)| !former.stays[*symbol]).map(|(_, name)| *name));
+    for (end, cells) in studs {
+        let was = former.origin.symbols[end.symbol]
+            .filter(|_| former.stays[end.symbol])
+            .and_then(|symbol| former.routes.studs.get(&End { symbol, pin: end.pin }))
+            .map_or(1, |stud| stud.cells.len());
+        // The pin itself is part of the body.
+        closed.extend(cells.iter().skip(was).map(|cell| Rect::new(cell.x, cell.y, cell.x, cell.y)));
+    }
+    closed
+}
+
+/// The corners of the path that a wire had, from pin to pin, and whether it has moved along with
+/// both of its ends.
+fn former_path(layout: &Layout, former: &Former, wire: usize, ends: [End; 2]) -> Option<(Vec<Cell>, bool)> {
+    let was = former.origin.wires[wire]?;
+    let path = former.routes.paths[was].as_ref().filter(|path| !path.forced)?;
+    let old_ends = former.layout.ends[was]?;
+    let old = old_ends.map(|end| former.layout.symbols[end.symbol].port(end.pin));
+    let new = ends.map(|end| layout.symbols[end.symbol].port(end.pin));
+    let shift = |i: usize| (new[i].at.x - old[i].at.x, new[i].at.y - old[i].at.y);
+    let same_symbols = (0..2).all(|i| former.origin.symbols[ends[i].symbol] == Some(old_ends[i].symbol));
+    if !same_symbols || shift(0) != shift(1) || old[0].side != new[0].side || old[1].side != new[1].side {
+        return None;
+    }
+    let mut cells = vec![old[0].at];
+    cells.extend(&path.cells);
+    cells.push(old[1].at);
+    let (dx, dy) = shift(0);
+    for cell in &mut cells {
+        *cell = Cell::new(cell.x + dx, cell.y + dy);
+    }
+    let stays = ends.iter().all(|end| former.stays[end.symbol]);
+    Some((corners(&cells), !stays))
+}
+
+/// A path from pin to pin, cut so that it begins and ends at gates of the studs there are now.
+fn fitted(
+    layout: &Layout,
+    studs: &BTreeMap<End, Vec<Cell>>,
+    ends: [End; 2],
+    mut path: Vec<Cell>,
+) -> Option<Kept> {
+    let port = |end: End| layout.symbols[end.symbol].port(end.pin);
+    let first = cut(&mut path, &studs[&ends[0]], port(ends[0]))?;
+    path.reverse();
+    let last = cut(&mut path, &studs[&ends[1]], port(ends[1]))?;
+    path.reverse();
+    Some(Kept { corners: path, gates: [first, last] })
+}
+
+/// Cuts the beginning of a path off where it leaves the stud; returns the gate it leaves by.
+fn cut(path: &mut Vec<Cell>, stud: &[Cell], port: Port) -> Option<Gate> {
+    let [first, second, ..] = path.as_slice() else { return None };
+    if side_towards(*first, *second) != Some(port.side) {
+        return None;
+    }
+    let reach = stud.len() - 1;
+    let together = usize::try_from(first.distance(*second)).unwrap_or_default();
+    if together > reach {
+        let cell = stud[reach];
+        path[0] = cell;
+        return Some(Gate { cell, side: port.side });
+    }
+    path.remove(0);
+    let [cell, next, ..] = path.as_slice() else { return None };
+    Some(Gate { cell: *cell, side: side_towards(*cell, *next)? })
+}
+
+/// The side towards which a level or upright leg leaves its first point.
+fn side_towards(from: Cell, to: Cell) -> Option<Side> {
+    let way = ((to.x - from.x).signum(), (to.y - from.y).signum());
+    [Side::Up, Side::Down, Side::Left, Side::Right].into_iter().find(|side| direction(*side) == way)
+}
+
+/// Whether a path between its ends keeps out of every rectangle.
+fn is_clear(corners: &[Cell], closed: &[Rect]) -> bool {
+    let n = corners.len();
+    (1..n).all(|i| {
+        let (mut from, mut to) = (corners[i - 1], corners[i]);
+        let Some(side) = side_towards(from, to) else { return false };
+        if i == 1 {
+            from = from.towards(side, 1);
+        }
+        if i == n - 1 {
+            if from == to {
+                return true;
+            }
+            to = to.towards(side, -1);
+        }
+        let leg = Rect::new(from.x, from.y, to.x, to.y);
+        !closed.iter().any(|rect| leg.meets(rect))
+    })
+}
+
+/// Whether a path between its ends meets nothing it may not meet, terminal names included.
+fn is_open(router: &Router, cells: &[Cell]) -> bool {
+    let inner = cells.len().saturating_sub(1);
+    let free = |cell: &Cell| {
+        router.grid.index(*cell).is_some_and(|index| {
+            !router.grid.is_blocked(index) && router.grid.cost(index) < search::OVER_A_NAME.into()
+        })
+    };
+    cells.get(1..inner).is_some_and(|cells| cells.iter().all(free))
+        && router.grid.in_the_way(cells).is_empty()
+}
