@@ -32,7 +32,6 @@ pub fn Worktop(desk: Desk) -> impl IntoView {
     let layers: [NodeRef<G>; 5] = std::array::from_fn(|_| NodeRef::new());
     let picture: StoredValue<Option<Rc<RefCell<Picture>>>, LocalStorage> = StoredValue::new_local(None);
     let events = StoredValue::new_local(Events::new(desk, root, picture));
-    let ready = RwSignal::new(false);
 
     // The layers exist once the page has them; everything after that follows the topics.
     Effect::new(move |_| {
@@ -45,8 +44,6 @@ pub fn Worktop(desk: Desk) -> impl IntoView {
         let groups = [view, under, scene, marks, over].map(Into::into);
         picture.set_value(Some(Rc::new(RefCell::new(Picture::new(groups)))));
         events.with_value(Events::measure);
-        // The other effects may have run before there was anything to show it in.
-        ready.set(true);
     });
     let with_picture = move |change: &dyn Fn(&mut Picture)| {
         if let Some(picture) = picture.get_value() {
@@ -54,22 +51,22 @@ pub fn Worktop(desk: Desk) -> impl IntoView {
         }
     };
     Effect::new(move |_| {
-        ready.track();
+        root.track();
         desk.read(&[Topic::Document], |_| ());
         with_picture(&|picture| picture.show_scene(desk));
     });
     Effect::new(move |_| {
-        ready.track();
+        root.track();
         desk.read(&[Topic::Document, Topic::Answer, Topic::Panel], |_| ());
         with_picture(&|picture| picture.show_marks(desk));
     });
     Effect::new(move |_| {
-        ready.track();
+        root.track();
         desk.read(&[Topic::Document, Topic::Answer, Topic::Selection, Topic::Tool, Topic::Offer], |_| ());
         with_picture(&|picture| picture.show_halos(desk));
     });
     Effect::new(move |_| {
-        ready.track();
+        root.track();
         desk.read(&[Topic::View], |_| ());
         with_picture(&|picture| picture.show_view(desk));
     });
