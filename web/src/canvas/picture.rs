@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
+use drawing::geometry::Rect;
 use drawing::overlay::{FindingMark, Overlay, Readings, marks};
-use drawing::scene::{ElementId, Scene};
+use drawing::scene::{ElementId, Scene, Shape};
 use editor::View;
 use engine::answer::Answer;
 use leptos::prelude::document;
@@ -144,8 +145,10 @@ impl Picture {
     pub fn finding_at(&self, at: drawing::geometry::Point, reach: i32) -> Option<u32> {
         self.marked.elements().iter().find_map(|element| match element.id {
             ElementId::Finding(number) => {
-                let bounds = element.bounds()?.grown(reach);
-                let here = drawing::geometry::Rect::new(at.x, at.y, at.x, at.y);
+                // The badge without the line that leads to it: that ends where a terminal may be meant.
+                let areas = element.shapes.iter().filter(|shape| matches!(shape, Shape::Area(..)));
+                let bounds = areas.map(Shape::bounds).reduce(Rect::joined)?.grown(reach);
+                let here = Rect::new(at.x, at.y, at.x, at.y);
                 bounds.holds(&here).then_some(number)
             }
             _ => None,
