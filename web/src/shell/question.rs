@@ -73,8 +73,11 @@ pub fn Status(desk: Desk) -> impl IntoView {
                     format!("Tap where the {} should stand. With keys: arrows, then Enter.", kind.noun)
                 }
                 editor::Tool::Wire { from: Some(from) } => {
-                    let from = state.session.document().network.terminal_title(from);
-                    format!("Wire from {from}: tap the terminal where it ends, or a wire to join it.")
+                    let network = &state.session.document().network;
+                    let title = network.terminal_title(from);
+                    let terminals = network.part(&from.part).map(|part| part.terminals()).unwrap_or_default();
+                    let meaning = terminals.iter().find(|one| one.name == from.terminal).map_or("", |one| one.meaning);
+                    format!("{title}: {meaning}. Tap the terminal where the wire ends, or a wire to join it.")
                 }
                 editor::Tool::Wire { from: None } => "Tap the terminal where the wire starts.".to_owned(),
                 editor::Tool::Try => {

@@ -132,8 +132,8 @@ pub struct State {
     pub manuals: BTreeMap<String, String>,
     /// The manual that is waited for.
     wanted_manual: Option<String>,
-    /// The job as text, with the revision it belongs to.
-    text: (u64, Arc<str>),
+    /// The job as text, with the sitting and the revision it belongs to.
+    text: (u64, u64, Arc<str>),
     /// The number of sessions begun: jobs that follow one another may have equal revisions.
     pub sitting: u64,
 }
@@ -156,7 +156,7 @@ impl State {
             said: String::new(),
             manuals: BTreeMap::new(),
             wanted_manual: None,
-            text: (u64::MAX, Arc::from("")),
+            text: (0, u64::MAX, Arc::from("")),
             sitting: 0,
         }
     }
@@ -190,10 +190,10 @@ impl State {
     /// The job as the text of its file.
     pub fn text(&mut self) -> Arc<str> {
         let revision = self.session.revision();
-        if self.text.0 != revision {
-            self.text = (revision, Arc::from(file::write_json(self.session.document())));
+        if (self.text.0, self.text.1) != (self.sitting, revision) {
+            self.text = (self.sitting, revision, Arc::from(file::write_json(self.session.document())));
         }
-        Arc::clone(&self.text.1)
+        Arc::clone(&self.text.2)
     }
 
     /// Asks for the manual of a check or a kind, unless it is there.
