@@ -1,15 +1,17 @@
-// Runs the browser journeys: node run.mjs ADDRESS CHROMIUM DRAWINGS
+// Runs the browser journeys: node run.mjs ADDRESS CHROMIUM DRAWINGS [JOURNEY...]
 //
 // ADDRESS is where the built app is served, with a slash at the end. DRAWINGS is a folder with each
 // demonstration job and its native drawing, NAME.json and NAME.svg. Each journey gets a fresh page of
-// a fresh profile and fails on anything the browser complains about and on any request that leaves
-// the address.
-import { readdir } from "node:fs/promises";
+// a fresh profile with a folder for its downloads, and fails on anything the browser complains about and on any request that leaves
+// the address. Named journeys (`touch`) run alone.
+import { mkdtemp, readdir, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import puppeteer from "puppeteer-core";
 
-const [address, chromium, drawings] = process.argv.slice(2);
+const [address, chromium, drawings, ...wanted] = process.argv.slice(2);
 if (!drawings) {
-  console.error("usage: node run.mjs ADDRESS CHROMIUM DRAWINGS");
+  console.error("usage: node run.mjs ADDRESS CHROMIUM DRAWINGS [JOURNEY...]");
   process.exit(2);
 }
 
@@ -28,7 +30,10 @@ const browser = await puppeteer.launch({
 
 let failed = 0;
 const folder = new URL("journeys/", import.meta.url);
-const files = (await readdir(folder)).filter((name) => name.endsWith(".mjs")).sort();
+const files = (await readdir(folder))
+  .filter((name) => name.endsWith(".mjs"))
+  .filter((name) => wanted.length === 0 || wanted.includes(name.replace(/\.mjs$/, "")))
+  .sort();
 try {
   for (const file of files) {
     const journey = await import(new URL(file, folder));
@@ -46,9 +51,28 @@ console.log(`${files.length - failed} of ${files.length} journeys went well`);
 process.exit(failed > 0 || files.length === 0 ? 1 : 0);
 
 async function runInFreshPage(journey) {
-  const context = await browser.createBrowserContext();
-  const page = await context.newPage();
+  const downloads = await mkdtemp(join(tmpdir(), "journey-"));
+  const downloadBehavior = { policy: "allow", downloadPath: downloads };
+  const context = await browser.createBrowserContext({ downloadBehavior });
   const complaints = [];
+  // A journey that needs another window on the same profile opens it by `newPage`.
+  const newPage = async () => {
+    const page = await context.newPage();
+    listen(page, journey, complaints);
+    return page;
+  };
+  try {
+    await journey.run({ page: await newPage(), newPage, address, drawings, downloads });
+  } catch (error) {
+    complaints.push(error.stack ?? String(error));
+  }
+  await context.close();
+  await rm(downloads, { recursive: true, force: true });
+  return complaints;
+}
+
+/** Collects everything that is wrong with what a page does. */
+function listen(page, journey, complaints) {
   // A journey that provokes complaints names what they may contain; all others remain complaints.
   const complain = (text) => {
     if (!(journey.expected ?? []).some((part) => text.includes(part))) {
@@ -73,11 +97,4 @@ async function runInFreshPage(journey) {
       complaints.push(`left the address: ${url}`);
     }
   });
-  try {
-    await journey.run({ page, address, drawings });
-  } catch (error) {
-    complaints.push(error.stack ?? String(error));
-  }
-  await context.close();
-  return complaints;
 }
