@@ -46,6 +46,7 @@ globalThis.host = {
     }
     return response.text();
   },
+  ready: () => performance.mark("ready"),
   printPage: () => document.fonts.ready.then(() => print()),
 };
 
@@ -59,7 +60,6 @@ document.getElementById("stopped-save").addEventListener("click", () => {
 
 try {
   await init({ module_or_path: new URL("./{{web.wasm}}", import.meta.url) });
-  performance.mark("ready");
 } catch (error) {
   // A stop inside the app has already said so; what arrives here is mostly a page that could not be
   // fetched whole, or a browser without WebAssembly.

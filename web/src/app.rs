@@ -1,20 +1,20 @@
 //! The page as a whole: what it shows first, and where everything sits.
 
-use leptos::prelude::*;
+use leptos::prelude::{AnyView, Get, Memo};
 use leptos::task::spawn_local;
 use wasm_bindgen::prelude::Closure;
 
-use crate::canvas::Worktop;
+use crate::canvas::worktop;
 use crate::host;
-use crate::panel::drawer::Drawer;
-use crate::panel::tray::Tray;
-use crate::shell::dialogs::{Dialogs, FirstSteps, jobs};
-use crate::shell::{Edge, Question, Status, ThumbBar};
+use crate::panel::drawer::drawer;
+use crate::panel::tray::tray;
+use crate::piece::{Tag, button, nothing, several, styled, tag};
+use crate::shell::dialogs::{dialogs, first_steps, jobs};
+use crate::shell::{edge, question, status, thumb_bar};
 use crate::state::desk::{Desk, Dialog, Kept, Topic};
 
 /// The whole page.
-#[component]
-pub fn App() -> impl IntoView {
+pub fn app() -> AnyView {
     let desk = Desk::new();
     listen(desk);
     first_job(desk);
@@ -24,36 +24,29 @@ pub fn App() -> impl IntoView {
                 && matches!(state.session.tool(), editor::Tool::Select)
         })
     });
-    let welcome = move || {
-        empty.get().then(|| {
-            view! {
-                <div class="welcome">
-                    <h2>"What to tap first"</h2>
-                    <FirstSteps/>
-                    <button type="button" on:click=move |_| desk.act(|state| state.dialog = Some(Dialog::Jobs))>
-                        "Or begin from a ready circuit"
-                    </button>
-                    <p class="hint">"Results are calculated, not measured. Take the battery off before you touch a cable; the Job side of the details has all cautions."</p>
-                </div>
-            }
-        })
-    };
-    view! {
-        <a class="skip" href="#drawing">"Skip to the drawing"</a>
-        <Edge desk/>
-        <main class="bench">
-            <Tray desk/>
-            <div class="table">
-                <Worktop desk/>
-                {welcome}
-                <Status desk/>
-                <Question desk/>
-            </div>
-            <Drawer desk/>
-        </main>
-        <ThumbBar desk/>
-        <Dialogs desk/>
-    }
+    let table = styled("div", "table")
+        .add(worktop(desk))
+        .region(move || if empty.get() { welcome(desk).end() } else { nothing() })
+        .add(status(desk))
+        .add(question(desk));
+    several(vec![
+        styled("a", "skip").set("href", "#drawing").text("Skip to the drawing").end(),
+        edge(desk).end(),
+        styled("main", "bench").add(tray(desk)).add(table).add(drawer(desk)).end(),
+        thumb_bar(desk).end(),
+        dialogs(desk).end(),
+    ])
+}
+
+/// What an empty drawing says.
+fn welcome(desk: Desk) -> Tag {
+    let caution = "Results are calculated, not measured. Take the battery off before you touch a cable; the Job side of \
+                   the details has all cautions.";
+    styled("div", "welcome")
+        .add(tag("h2").text("What to tap first"))
+        .add(first_steps())
+        .add(button("Or begin from a ready circuit", move || desk.act(|state| state.dialog = Some(Dialog::Jobs))))
+        .add(styled("p", "hint").text(caution))
 }
 
 /// Hears what the scripts of the page have to say.

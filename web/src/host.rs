@@ -64,6 +64,10 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host, js_name = fetchText, catch)]
     pub async fn fetch_text(path: &str) -> Result<JsValue, JsValue>;
 
+    /// Tells that the drawing can be worked on.
+    #[wasm_bindgen(js_namespace = host)]
+    pub fn ready();
+
     /// Prints the page.
     #[wasm_bindgen(js_namespace = host, js_name = printPage)]
     pub fn print_page();

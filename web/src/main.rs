@@ -6,6 +6,7 @@ mod canvas;
 mod host;
 mod outside;
 mod panel;
+mod piece;
 mod shell;
 mod state;
 
@@ -19,7 +20,7 @@ fn main() {
     let place = document().get_element_by_id("app").expect("the page has a place for the app");
     place.set_inner_html("");
     let place = place.dyn_into::<HtmlElement>().expect("the place for the app is an element of HTML");
-    mount_to(place, app::App).forget();
+    mount_to(place, app::app).forget();
 }
 
 /// Shows the notice that lies ready in the page, without the app: the app is what has stopped.

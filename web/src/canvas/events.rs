@@ -7,23 +7,19 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use editor::{Inset, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
-use leptos::html::Div;
-use leptos::prelude::*;
-use leptos::svg::Svg;
+use leptos::prelude::{GetValue, LocalStorage, StoredValue, WithValue, document};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::Closure;
 
-use super::picture::Picture;
+use super::Shown;
 use crate::panel::checks;
+use crate::piece::{after_this, by_id};
 use crate::state::desk::{Desk, Side, Stop};
-
-type Shown = StoredValue<Option<Rc<RefCell<Picture>>>, LocalStorage>;
 
 /// The listeners of the drawing.
 #[derive(Clone)]
 pub struct Events {
     desk: Desk,
-    root: NodeRef<Svg>,
     picture: Shown,
     /// Moves that wait for the next frame.
     waiting: Rc<RefCell<Vec<Pointer>>>,
@@ -37,14 +33,14 @@ pub struct Events {
 const SLOP: f64 = 10.0;
 
 impl Events {
-    /// Listeners for the drawing in `root`.
-    pub fn new(desk: Desk, root: NodeRef<Svg>, picture: Shown) -> Events {
-        Events { desk, root, picture, waiting: Rc::default(), corner: Rc::default(), pressed: Rc::default() }
+    /// Listeners for the drawing.
+    pub fn new(desk: Desk, picture: Shown) -> Events {
+        Events { desk, picture, waiting: Rc::default(), corner: Rc::default(), pressed: Rc::default() }
     }
 
     /// Takes note of where the drawing lies and how large it is.
     pub fn measure(&self) {
-        let Some(root) = self.root.get_untracked() else { return };
+        let Some(root) = root() else { return };
         let rect = root.get_bounding_client_rect();
         *self.corner.borrow_mut() = (rect.left(), rect.top());
         if rect.width() > 0.0 && rect.height() > 0.0 {
@@ -86,7 +82,7 @@ impl Events {
             waiting.push(pointer);
             if first {
                 let events = self.clone();
-                request_animation_frame(move || events.flush());
+                after_this(move || events.flush());
             }
             return;
         }
@@ -96,11 +92,9 @@ impl Events {
         self.flush();
         if phase == Phase::Down {
             // The page may have moved under the drawing since.
-            let rect = self.root.get_untracked().map(|root| root.get_bounding_client_rect());
-            if let Some(rect) = rect {
+            if let Some(root) = root() {
+                let rect = root.get_bounding_client_rect();
                 *self.corner.borrow_mut() = (rect.left(), rect.top());
-            }
-            if let Some(root) = self.root.get_untracked() {
                 // A pointer that is already gone cannot be captured, and need not be.
                 let _ = root.set_pointer_capture(event.pointer_id());
             }
@@ -141,11 +135,6 @@ impl Events {
         if let Some(picture) = self.picture.get_value() {
             picture.borrow_mut().show_gesture(self.desk);
         }
-    }
-
-    /// The browser took a pointer away, as it does when a menu opens or the window loses the focus.
-    pub fn lost(&self, event: &web_sys::PointerEvent) {
-        self.pointer(event, Phase::Cancel);
     }
 
     /// The wheel turns: with Ctrl, and on a touchpad's pinch, it zooms.
@@ -214,27 +203,27 @@ impl Events {
                 state.session.offer().is_none()
                     && matches!(state.session.tool(), Tool::Select | Tool::Wire { .. } | Tool::Try)
             })
-            && self
-                .root
-                .get_untracked()
-                .is_some_and(|root| root.contains(document().active_element().as_deref()))
+            && root().is_some_and(|root| root.contains(document().active_element().as_deref()))
         {
             // The symbol may only appear with the effects that follow this change.
-            request_animation_frame(move || picture.borrow().focus(&part));
+            after_this(move || picture.borrow().focus(&part));
         }
     }
 }
 
+/// The drawing in the page.
+fn root() -> Option<web_sys::Element> {
+    by_id("drawing")
+}
+
 /// Keeps the session's idea of the drawing's size right.
-pub fn follow_size(frame: NodeRef<Div>, events: StoredValue<Events, LocalStorage>) {
-    Effect::new(move |_| {
-        let Some(frame) = frame.get() else { return };
-        let measure = Closure::<dyn FnMut()>::new(move || events.with_value(Events::measure));
-        if let Ok(observer) = web_sys::ResizeObserver::new(measure.as_ref().unchecked_ref()) {
-            observer.observe(&frame);
-            // It lives as long as the page does.
-            std::mem::forget(observer);
-            measure.forget();
-        }
-    });
+pub fn follow_size(events: StoredValue<Events, LocalStorage>) {
+    let Some(frame) = by_id::<web_sys::Element>("worktop") else { return };
+    let measure = Closure::<dyn FnMut()>::new(move || events.with_value(Events::measure));
+    if let Ok(observer) = web_sys::ResizeObserver::new(measure.as_ref().unchecked_ref()) {
+        observer.observe(&frame);
+        // It lives as long as the page does.
+        std::mem::forget(observer);
+        measure.forget();
+    }
 }

@@ -1,87 +1,81 @@
 //! The drawer: what is selected, the checks, the switches and the job, one side at a time.
 //!
-//! Beside the drawing where there is room; else a sheet over its lower part with three stops, which
-//! the buttons of its tabs open and close.
+//! Beside the drawing where there is room; else below it with three stops, which the buttons of its
+//! tabs open and close.
 
-use leptos::prelude::*;
-
-use crate::panel::checks::{Checks, brief};
-use crate::panel::job::Job;
-use crate::panel::selected::Selected;
-use crate::panel::switches::Switches;
+use crate::panel::checks::{brief, checks};
+use crate::panel::job::job;
+use crate::panel::selected::selected;
+use crate::panel::switches::switches;
+use crate::piece::{Tag, plain_button, styled, tag};
 use crate::state::desk::{Desk, Side, Stop, Topic};
 
 /// The drawer.
-#[component]
-pub fn Drawer(desk: Desk) -> impl IntoView {
-    let side = Memo::new(move |_| desk.read(&[Topic::Panel], |state| state.side));
-    let class = move || {
-        desk.read(&[Topic::Panel], |state| match state.stop {
-            Stop::Peek => "drawer peek",
-            Stop::Half => "drawer half",
-            Stop::Full => "drawer full",
-        })
+pub fn drawer(desk: Desk) -> Tag {
+    let stop = move || desk.read(&[Topic::Panel], |state| state.stop);
+    let class = move || match stop() {
+        Stop::Peek => "drawer peek",
+        Stop::Half => "drawer half",
+        Stop::Full => "drawer full",
     };
-    let content = move || match side.get() {
-        Side::Selected => view! { <Selected desk/> }.into_any(),
-        Side::Checks => view! { <Checks desk/> }.into_any(),
-        Side::Switches => view! { <Switches desk/> }.into_any(),
-        Side::Job => view! { <Job desk/> }.into_any(),
-    };
-    let checks = move || format!("Checks {}", brief(desk));
-    view! {
-        <section class=class aria-label="Details">
-            <div class="tabs" role="group" aria-label="What the details show">
-                {tab(desk, Side::Selected, || "Selected".to_owned()).into_any()}
-                {tab(desk, Side::Checks, checks).into_any()}
-                {tab(desk, Side::Switches, || "Switches".to_owned()).into_any()}
-                {tab(desk, Side::Job, || "Job".to_owned()).into_any()}
-                <button
-                    type="button"
-                    class="stop"
-                    aria-label=move || desk.read(&[Topic::Panel], |state| match state.stop {
-                        Stop::Peek => "Open the details",
-                        Stop::Half => "Open the details wide",
-                        Stop::Full => "Close the details",
-                    })
-                    on:click=move |_| desk.act(|state| {
-                        state.stop = match state.stop {
-                            Stop::Peek => Stop::Half,
-                            Stop::Half => Stop::Full,
-                            Stop::Full => Stop::Peek,
-                        };
-                    })
-                >
-                    <svg viewBox="0 0 24 24" width="24" height="24" aria-hidden="true">
-                        <path d=move || desk.read(&[Topic::Panel], |state| match state.stop {
-                            Stop::Full => "M5 9l7 7 7-7",
-                            _ => "M5 15l7-7 7 7",
-                        })/>
-                    </svg>
-                </button>
-            </div>
-            <div class="drawer-content">{content}</div>
-        </section>
-    }
+    let further = plain_button(move || {
+        desk.act(|state| {
+            state.stop = match state.stop {
+                Stop::Peek => Stop::Half,
+                Stop::Half => Stop::Full,
+                Stop::Full => Stop::Peek,
+            };
+        });
+    })
+    .set("class", "stop")
+    .live("aria-label", move || {
+        let name = match stop() {
+            Stop::Peek => "Open the details",
+            Stop::Half => "Open the details wide",
+            Stop::Full => "Close the details",
+        };
+        Some(name.to_owned())
+    })
+    .markup(move || {
+        let arrow = if stop() == Stop::Full { "M5 9l7 7 7-7" } else { "M5 15l7-7 7 7" };
+        format!("<svg viewBox=\"0 0 24 24\" width=\"24\" height=\"24\" aria-hidden=\"true\"><path d=\"{arrow}\"/></svg>")
+    });
+    let tabs = styled("div", "tabs")
+        .set("role", "group")
+        .set("aria-label", "What the details show")
+        .add(tab(desk, Side::Selected).text("Selected"))
+        .add(tab(desk, Side::Checks).says(move || format!("Checks {}", brief(desk))))
+        .add(tab(desk, Side::Switches).text("Switches"))
+        .add(tab(desk, Side::Job).text("Job"))
+        .add(further);
+    let side = leptos::prelude::Memo::new(move |_| desk.read(&[Topic::Panel], |state| state.side as u32));
+    let content = styled("div", "drawer-content").region(move || {
+        leptos::prelude::Track::track(&side);
+        match desk.look(|state| state.side) {
+            Side::Selected => selected(desk),
+            Side::Checks => checks(desk).end(),
+            Side::Switches => switches(desk),
+            Side::Job => job(desk),
+        }
+    });
+    tag("section")
+        .live("class", move || Some(class().to_owned()))
+        .set("aria-label", "Details")
+        .add(tabs)
+        .add(content)
 }
 
-fn tab(desk: Desk, side: Side, caption: impl Fn() -> String + Send + Sync + 'static) -> impl IntoView {
-    let shown = move || desk.read(&[Topic::Panel], |state| state.side == side);
-    view! {
-        <button
-            type="button"
-            aria-pressed=move || if shown() { "true" } else { "false" }
-            on:click=move |_| desk.act(|state| {
-                // A second tap on the side that is shown closes the sheet again.
-                state.stop = match (state.side == side, state.stop) {
-                    (true, Stop::Half | Stop::Full) => Stop::Peek,
-                    (_, Stop::Full) => Stop::Full,
-                    _ => Stop::Half,
-                };
-                state.side = side;
-            })
-        >
-            {caption}
-        </button>
-    }
+fn tab(desk: Desk, side: Side) -> Tag {
+    plain_button(move || {
+        desk.act(|state| {
+            // A second tap on the side that is shown closes the sheet again.
+            state.stop = match (state.side == side, state.stop) {
+                (true, Stop::Half | Stop::Full) => Stop::Peek,
+                (_, Stop::Full) => Stop::Full,
+                _ => Stop::Half,
+            };
+            state.side = side;
+        });
+    })
+    .pressed(move || desk.read(&[Topic::Panel], |state| state.side == side))
 }

@@ -9,19 +9,14 @@ pub mod selected;
 pub mod switches;
 pub mod tray;
 
-use leptos::prelude::document;
-use wasm_bindgen::JsCast;
+use crate::piece::{Tag, styled};
+
+/// The title of the side of the drawer that is shown; whoever opens the drawer by keyboard lands here.
+fn title() -> Tag {
+    styled("h2", "drawer-title").set("id", "drawer-title").set("tabindex", "-1").set("dir", "auto")
+}
 
 /// Gives the focus to the drawer's title, from where the fields follow.
 pub fn focus_drawer() {
-    leptos::prelude::request_animation_frame(|| focus("drawer-title"));
-}
-
-/// Gives the focus to the element with this id, if it is there and takes it.
-pub fn focus(id: &str) {
-    if let Some(element) =
-        document().get_element_by_id(id).and_then(|e| e.dyn_into::<web_sys::HtmlElement>().ok())
-    {
-        let _ = element.focus();
-    }
+    crate::piece::focus("drawer-title");
 }

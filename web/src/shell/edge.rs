@@ -1,12 +1,10 @@
 //! The strip along the upper edge: the app, the job, where it is kept, and what is not needed often.
 
-use leptos::prelude::*;
-
+use crate::piece::{Tag, button, styled, tag};
 use crate::state::desk::{Desk, Dialog, Kept, Topic};
 
 /// The strip.
-#[component]
-pub fn Edge(desk: Desk) -> impl IntoView {
+pub fn edge(desk: Desk) -> Tag {
     let title = move || {
         desk.read(&[Topic::Document], |state| {
             let title = state.session.document().card.title.trim().to_owned();
@@ -19,29 +17,24 @@ pub fn Edge(desk: Desk) -> impl IntoView {
             Kept::Keeping => "Keeping…".to_owned(),
             Kept::Here => "Kept on this device".to_owned(),
             Kept::Refused(why) => format!("Not kept: {why}. Save a copy."),
-            Kept::Elsewhere => {
-                "Not kept: another window changed this job. Save a copy here, or reload.".to_owned()
-            }
+            Kept::Elsewhere => "Not kept: another window changed this job. Save a copy here, or reload.".to_owned(),
         })
     };
-    let worry =
-        move || desk.read(&[Topic::Kept], |state| matches!(state.kept, Kept::Refused(_) | Kept::Elsewhere));
-    let opener = move |dialog: Dialog, caption: &'static str| {
-        view! { <button type="button" on:click=move |_| desk.act(|state| state.dialog = Some(dialog))>{caption}</button> }
+    let worry = move || {
+        desk.read(&[Topic::Kept], |state| match state.kept {
+            Kept::Refused(_) | Kept::Elsewhere => "kept worry",
+            _ => "kept",
+        })
     };
-    view! {
-        <header class="edge">
-            <p class="edge-name">"Loomwright"</p>
-            <div class="edge-card">
-                <h1 dir="auto">{title}</h1>
-                <p class="kept" class:worry=worry role="status">{kept}</p>
-            </div>
-            <div class="edge-buttons">
-                {opener(Dialog::Jobs, "Jobs")}
-                {opener(Dialog::Save, "Save")}
-                {opener(Dialog::Print, "Print")}
-                {opener(Dialog::Help, "Help")}
-            </div>
-        </header>
-    }
+    let dialogs = [(Dialog::Jobs, "Jobs"), (Dialog::Save, "Save"), (Dialog::Print, "Print"), (Dialog::Help, "Help")];
+    let card = styled("div", "edge-card")
+        .add(tag("h1").set("dir", "auto").says(title))
+        .add(tag("p").live("class", move || Some(worry().to_owned())).set("role", "status").says(kept));
+    let openers = dialogs.map(|(dialog, caption)| {
+        button(caption, move || desk.act(|state| state.dialog = Some(dialog)))
+    });
+    styled("header", "edge")
+        .add(styled("p", "edge-name").text("Loomwright"))
+        .add(card)
+        .add(styled("div", "edge-buttons").all(openers))
 }

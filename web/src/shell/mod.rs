@@ -5,9 +5,9 @@ mod edge;
 mod question;
 mod thumb_bar;
 
-pub use edge::Edge;
-pub use question::{Question, Status};
-pub use thumb_bar::ThumbBar;
+pub use edge::edge;
+pub use question::{question, status};
+pub use thumb_bar::thumb_bar;
 
 use std::sync::Arc;
 
@@ -15,33 +15,21 @@ use editor::{Action, Inset, Selection, Session};
 use engine::document::edit::Edit;
 use engine::document::{AT_REST, Situation};
 use engine::subject::Subject;
-use leptos::prelude::*;
 
+use crate::piece::{Tag, button};
 use crate::state::desk::{Desk, Stop, Topic};
 
 /// A button for an action of the editor; it stays where it is when the action makes no sense.
-#[component]
-pub fn ActionButton(desk: Desk, action: Action) -> impl IntoView {
+pub fn action_button(desk: Desk, action: Action) -> Tag {
     let entry = action.entry();
-    let idle = move || {
+    let title = match entry.shortcut {
+        "" => entry.name.to_owned(),
+        keys => format!("{} ({keys})", entry.name),
+    };
+    button(entry.name, move || act(desk, action)).set("title", title).live("aria-disabled", move || {
         let topics = [Topic::Document, Topic::Selection, Topic::Tool, Topic::View];
-        desk.read(&topics, |state| !state.session.can(action))
-    };
-    let title = if entry.shortcut.is_empty() {
-        entry.name.to_owned()
-    } else {
-        format!("{} ({})", entry.name, entry.shortcut)
-    };
-    view! {
-        <button
-            type="button"
-            title=title
-            aria-disabled=move || if idle() { "true" } else { "false" }
-            on:click=move |_| act(desk, action)
-        >
-            {entry.name}
-        </button>
-    }
+        Some(if desk.read(&topics, |state| state.session.can(action)) { "false" } else { "true" }.to_owned())
+    })
 }
 
 /// Does something, and says why when it cannot be done.

@@ -1,91 +1,80 @@
 //! Questions the session asks, and the line that says what was done.
 
-use leptos::html::Div;
-use leptos::prelude::*;
-use wasm_bindgen::JsCast;
+use editor::Tool;
+use engine::document::Network;
+use engine::ids::TerminalRef;
 
+use crate::piece::{Tag, button, focus, nothing, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// A question with its answers as buttons, over the lower edge of the drawing.
-#[component]
-pub fn Question(desk: Desk) -> impl IntoView {
-    let offer = Memo::new(move |_| {
-        desk.read(&[Topic::Offer], |state| {
+pub fn question(desk: Desk) -> Tag {
+    let content = move || {
+        let open = desk.read(&[Topic::Offer], |state| {
             let network = &state.session.document().network;
             state.session.offer().map(|offer| (offer.text(network), offer.choices(network)))
-        })
-    });
-    let place: NodeRef<Div> = NodeRef::new();
-    // Whoever works by keyboard answers at once; Escape leaves the question.
-    Effect::new(move |_| {
-        if offer.get().is_some()
-            && let Some(place) = place.get()
-        {
-            request_animation_frame(move || {
-                let first = place.query_selector("button").ok().flatten();
-                if let Some(first) = first.and_then(|first| first.dyn_into::<web_sys::HtmlElement>().ok()) {
-                    let _ = first.focus();
-                }
+        });
+        let Some((text, choices)) = open else { return nothing() };
+        let answers = choices.into_iter().enumerate().map(|(number, choice)| {
+            let answer = button(choice, move || {
+                desk.act(|state| state.session.accept(number));
+                focus("drawing");
             });
-        }
-    });
-    let leave = move |event: web_sys::KeyboardEvent| {
-        if event.key() == "Escape" {
+            answer.set("dir", "auto").set("id", format!("answer-{number}"))
+        });
+        // Whoever works by keyboard answers at once; Escape leaves the question.
+        focus("answer-0");
+        styled("div", "question")
+            .set("role", "group")
+            .set("aria-label", text.as_str())
+            .add(tag("p").set("dir", "auto").text(text))
+            .add(styled("div", "answers").all(answers))
+            .end()
+    };
+    styled("div", "question-place").region(content).on("keydown", move |event| {
+        use wasm_bindgen::JsCast;
+        if event.dyn_ref::<web_sys::KeyboardEvent>().is_some_and(|event| event.key() == "Escape") {
             desk.act(|state| state.session.dismiss());
-            crate::panel::focus("drawing");
+            focus("drawing");
         }
-    };
-    let content = move || {
-        offer.get().map(|(text, choices)| {
-            let buttons: Vec<_> = choices
-                .into_iter()
-                .enumerate()
-                .map(|(number, choice)| {
-                    let answer = move |_| {
-                        desk.act(|state| state.session.accept(number));
-                        crate::panel::focus("drawing");
-                    };
-                    view! { <button type="button" dir="auto" on:click=answer>{choice}</button> }
-                })
-                .collect();
-            let name = text.clone();
-            view! {
-                <div class="question" role="group" aria-label=name>
-                    <p dir="auto">{text}</p>
-                    <div class="answers">{buttons}</div>
-                </div>
-            }
-        })
-    };
-    view! { <div class="question-place" node_ref=place on:keydown=leave>{content}</div> }
+    })
 }
 
 /// What was done last, for those who look and for those who listen.
-#[component]
-pub fn Status(desk: Desk) -> impl IntoView {
+pub fn status(desk: Desk) -> Tag {
     let text = move || {
         desk.read(&[Topic::Notice, Topic::Tool], |state| {
             if !state.said.is_empty() {
                 return state.said.clone();
             }
             match state.session.tool() {
-                editor::Tool::Put { kind, .. } => {
+                Tool::Put { kind, .. } => {
                     format!("Tap where the {} should stand. With keys: arrows, then Enter.", kind.noun)
                 }
-                editor::Tool::Wire { from: Some(from) } => {
+                Tool::Wire { from: Some(from) } => {
                     let network = &state.session.document().network;
-                    let title = network.terminal_title(from);
-                    let terminals = network.part(&from.part).map(|part| part.terminals()).unwrap_or_default();
-                    let meaning = terminals.iter().find(|one| one.name == from.terminal).map_or("", |one| one.meaning);
-                    format!("{title}: {meaning}. Tap the terminal where the wire ends, or a wire to join it.")
+                    format!(
+                        "{}. Tap the terminal where the wire ends, or a wire to join it.",
+                        explained(network, from)
+                    )
                 }
-                editor::Tool::Wire { from: None } => "Tap the terminal where the wire starts.".to_owned(),
-                editor::Tool::Try => {
+                Tool::Wire { from: None } => "Tap the terminal where the wire starts.".to_owned(),
+                Tool::Try => {
                     "Tap a switch or a donor circuit to work it, a load to see its current path.".to_owned()
                 }
-                editor::Tool::Select => state.session.notice().unwrap_or_default().to_owned(),
+                Tool::Select => state.session.notice().unwrap_or_default().to_owned(),
             }
         })
     };
-    view! { <p class="status" role="status" dir="auto">{text}</p> }
+    styled("p", "status").set("role", "status").set("dir", "auto").says(text)
+}
+
+/// A terminal and what it is for: `K1:87: output to the load while the relay is on`.
+fn explained(network: &Network, terminal: &TerminalRef) -> String {
+    let title = network.terminal_title(terminal);
+    let terminals = network.part(&terminal.part).map(|part| part.terminals()).unwrap_or_default();
+    match terminals.iter().find(|one| one.name == terminal.terminal) {
+        Some(one) => format!("{title}: {}", one.meaning),
+        None => title,
+    }
 }

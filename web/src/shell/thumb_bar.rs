@@ -1,96 +1,91 @@
 //! The bar along the lower edge: the tools and everything that is needed often, within reach of a thumb.
 
 use editor::{Action, Tool};
-use leptos::prelude::*;
 
-use super::{ActionButton, act, paste};
-use crate::panel::focus;
+use super::{act, action_button, paste};
+use crate::piece::{Tag, button, focus, styled};
 use crate::state::desk::{Desk, Topic};
 
 /// The bar.
-#[component]
-pub fn ThumbBar(desk: Desk) -> impl IntoView {
-    let tool = move |caption: &'static str, hint: &'static str, is: fn(&Tool) -> bool, tool: fn() -> Tool| {
-        let pressed = move || desk.read(&[Topic::Tool], |state| is(state.session.tool()));
-        view! {
-            <button
-                type="button"
-                title=hint
-                aria-pressed=move || if pressed() { "true" } else { "false" }
-                on:click=move |_| desk.act(|state| state.session.set_tool(tool()))
-            >
-                {caption}
-            </button>
-        }
-    };
-    let small = move |action: Action, shown: &'static str| {
-        view! {
-            <button type="button" aria-label=action.entry().name on:click=move |_| act(desk, action)>{shown}</button>
-        }
-    };
-    let parts = move |_| {
+pub fn thumb_bar(desk: Desk) -> Tag {
+    let parts = button("Parts", move || {
         desk.act(|state| state.tray = !state.tray);
-        request_animation_frame(|| focus("tray-title"));
+        focus("tray-title");
+    });
+    let modes = styled("div", "modes")
+        .set("role", "group")
+        .set("aria-label", "Tool")
+        .add(tool(desk, "Draw", "Select, move and wire", |tool| matches!(tool, Tool::Select), || Tool::Select))
+        .add(tool(
+            desk,
+            "Run wire",
+            "Every tap on a terminal starts or lands a wire",
+            |tool| matches!(tool, Tool::Wire { .. }),
+            || Tool::Wire { from: None },
+        ))
+        .add(tool(
+            desk,
+            "Try",
+            "Work switches and see what happens; changes nothing",
+            |tool| matches!(tool, Tool::Try),
+            || Tool::Try,
+        ));
+    let small = |action: Action, shown: &'static str| {
+        button(shown, move || act(desk, action)).set("aria-label", action.entry().name)
     };
-    let readings = move || desk.read(&[Topic::Panel], |state| state.readings);
+    let readings = button("Readings", move || desk.act(|state| state.readings = !state.readings))
+        .pressed(move || desk.read(&[Topic::Panel], |state| state.readings));
+    let tools = styled("div", "tools")
+        .add(parts.set("class", "parts").set("aria-controls", "tray"))
+        .add(modes)
+        .add(styled("div", "steps").all([Action::Undo, Action::Redo].map(|action| action_button(desk, action))))
+        .add(
+            styled("div", "sizes")
+                .add(small(Action::ZoomOut, "−"))
+                .add(action_button(desk, Action::ShowAll))
+                .add(small(Action::ZoomIn, "+"))
+                .add(readings),
+        );
+    styled("nav", "thumb-bar").set("aria-label", "Tools").add(selection_bar(desk)).add(tools)
+}
+
+fn tool(
+    desk: Desk,
+    caption: &'static str,
+    hint: &'static str,
+    is: fn(&Tool) -> bool,
+    make: fn() -> Tool,
+) -> Tag {
+    button(caption, move || desk.act(|state| state.session.set_tool(make())))
+        .set("title", hint)
+        .pressed(move || desk.read(&[Topic::Tool], |state| is(state.session.tool())))
+}
+
+/// What can be done with the selection, over the bar while there is one.
+fn selection_bar(desk: Desk) -> Tag {
     let nothing = move || {
-        desk.read(&[Topic::Selection, Topic::Document], |state| {
-            let selection = state.session.selection();
-            selection.parts.is_empty() && selection.wires.is_empty()
-        })
+        desk.read(&[Topic::Selection, Topic::Document], |state| state.session.selection().is_empty())
     };
-    let adding = move || {
-        desk.read(&[Topic::Tool, Topic::Selection, Topic::Panel], |state| state.session.adds_to_selection())
-    };
-    let copy = move |_| {
+    let no_clip = move || desk.read(&[Topic::Notice, Topic::Panel], |state| state.clip.is_none());
+    let copy = button("Copy", move || {
         desk.act(|state| {
             if let Some(clip) = state.session.copy() {
                 state.clip = Some(clip);
                 state.said = "Copied. Paste it here or in another job.".to_owned();
             }
-        })
-    };
-    let has_clip = move || desk.read(&[Topic::Notice, Topic::Panel], |state| state.clip.is_some());
-    view! {
-        <nav class="thumb-bar" aria-label="Tools">
-            <div class="selection-bar" role="group" aria-label="With what is selected" hidden=move || nothing() && !has_clip()>
-                <ActionButton desk action=Action::Turn/>
-                <ActionButton desk action=Action::Duplicate/>
-                <button type="button" hidden=nothing on:click=copy>"Copy"</button>
-                <button type="button" hidden=move || !has_clip() on:click=move |_| paste(desk)>"Paste"</button>
-                <button
-                    type="button"
-                    aria-pressed=move || if adding() { "true" } else { "false" }
-                    on:click=move |_| act(desk, Action::MoreSelect)
-                >
-                    "Select more"
-                </button>
-                <ActionButton desk action=Action::Delete/>
-            </div>
-            <div class="tools">
-                <button type="button" class="parts" aria-controls="tray" on:click=parts>"Parts"</button>
-                <div class="modes" role="group" aria-label="Tool">
-                    {tool("Draw", "Select, move and wire", |tool| matches!(tool, Tool::Select), || Tool::Select)}
-                    {tool("Run wire", "Every tap on a terminal starts or lands a wire", |tool| matches!(tool, Tool::Wire { .. }), || Tool::Wire { from: None })}
-                    {tool("Try", "Work switches and see what happens; changes nothing", |tool| matches!(tool, Tool::Try), || Tool::Try)}
-                </div>
-                <div class="steps">
-                    <ActionButton desk action=Action::Undo/>
-                    <ActionButton desk action=Action::Redo/>
-                </div>
-                <div class="sizes">
-                    {small(Action::ZoomOut, "−")}
-                    <ActionButton desk action=Action::ShowAll/>
-                    {small(Action::ZoomIn, "+")}
-                    <button
-                        type="button"
-                        aria-pressed=move || if readings() { "true" } else { "false" }
-                        on:click=move |_| desk.act(|state| state.readings = !state.readings)
-                    >
-                        "Readings"
-                    </button>
-                </div>
-            </div>
-        </nav>
-    }
+        });
+    });
+    let more = button("Select more", move || act(desk, Action::MoreSelect)).pressed(move || {
+        desk.read(&[Topic::Tool, Topic::Selection, Topic::Panel], |state| state.session.adds_to_selection())
+    });
+    styled("div", "selection-bar")
+        .set("role", "group")
+        .set("aria-label", "With what is selected")
+        .hidden(move || nothing() && no_clip())
+        .add(action_button(desk, Action::Turn).hidden(nothing))
+        .add(action_button(desk, Action::Duplicate).hidden(nothing))
+        .add(copy.hidden(nothing))
+        .add(button("Paste", move || paste(desk)).hidden(no_clip))
+        .add(more.hidden(nothing))
+        .add(action_button(desk, Action::Delete).hidden(nothing))
 }

@@ -3,51 +3,34 @@
 //! The manuals are our own and use three things of Markdown: headings, paragraphs and code in
 //! backticks. That is all this reads; anything else shows as it is written.
 
-use leptos::prelude::*;
-
+use crate::piece::{Tag, region, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
-/// A manual that opens in place.
-#[component]
-pub fn Manual(desk: Desk, name: String) -> impl IntoView {
-    let name = StoredValue::new(name);
-    let text =
-        move || desk.read(&[Topic::Manual], |state| name.with_value(|name| state.manuals.get(name).cloned()));
-    let fetch = move |_| name.with_value(|name| desk.act(|state| state.want_manual(name)));
-    view! {
-        <details on:toggle=fetch>
-            <summary>"Why?"</summary>
-            {move || match text() {
-                Some(text) => blocks(&text).into_any(),
-                None => view! { <p>"Fetching…"</p> }.into_any(),
-            }}
-        </details>
-    }
+/// A manual that opens in place under `caption`.
+pub fn manual(desk: Desk, name: &str, caption: &str) -> Tag {
+    let (wanted, shown) = (name.to_owned(), name.to_owned());
+    tag("details")
+        .on("toggle", move |_| desk.act(|state| state.want_manual(&wanted)))
+        .add(tag("summary").text(caption))
+        .child(region(move || {
+            let text = desk.read(&[Topic::Manual], |state| state.manuals.get(&shown).cloned());
+            text.map_or_else(|| tag("p").text("Fetching…"), |text| blocks(&text)).end()
+        }))
 }
 
-fn blocks(text: &str) -> impl IntoView + use<> {
-    let blocks: Vec<_> = text
-        .split("\n\n")
-        .map(str::trim)
-        .filter(|block| !block.is_empty())
-        .map(|block| match block.trim_start_matches('#') {
-            heading if heading.len() < block.len() => {
-                view! { <h3>{heading.trim().to_owned()}</h3> }.into_any()
-            }
-            _ => view! { <p>{pieces(block)}</p> }.into_any(),
-        })
-        .collect();
-    view! { <div class="manual">{blocks}</div> }
+fn blocks(text: &str) -> Tag {
+    let blocks = text.split("\n\n").map(str::trim).filter(|block| !block.is_empty());
+    styled("div", "manual").all(blocks.map(|block| match block.trim_start_matches('#') {
+        heading if heading.len() < block.len() => tag("h3").text(heading.trim()),
+        _ => pieces(block),
+    }))
 }
 
 /// Text and code, which take turns at each backtick.
-fn pieces(block: &str) -> Vec<AnyView> {
-    block
-        .split('`')
-        .enumerate()
-        .map(|(number, piece)| {
-            let piece = piece.to_owned();
-            if number % 2 == 0 { piece.into_any() } else { view! { <code>{piece}</code> }.into_any() }
-        })
-        .collect()
+fn pieces(block: &str) -> Tag {
+    let mut paragraph = tag("p");
+    for (number, piece) in block.split('`').enumerate() {
+        paragraph = if number % 2 == 0 { paragraph.text(piece) } else { paragraph.add(tag("code").text(piece)) };
+    }
+    paragraph
 }

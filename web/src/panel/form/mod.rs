@@ -1,137 +1,148 @@
 //! A form made of fields as the editor describes them. It knows nothing of what they are about.
 
+use std::sync::Arc;
+
 use editor::form::{Control, Field};
-use leptos::html::{Input, Select};
 use leptos::prelude::*;
 
-/// Takes a field's name, the text entered and the unit; an error says why the text is refused.
-pub type Enter = StoredValue<Box<dyn Fn(&str, &str, &str) -> Result<(), String> + Send + Sync>>;
+use crate::piece::{Tag, entered, field_of, styled, tag};
 
-/// What enters a text.
-pub fn enter(set: impl Fn(&str, &str, &str) -> Result<(), String> + Send + Sync + 'static) -> Enter {
-    StoredValue::new(Box::new(set))
+/// What fills a form, and what takes an entry: the field's name, the text and the unit. An error says
+/// why the text is refused.
+pub struct Source {
+    /// The fields as they stand.
+    pub fields: Box<dyn Fn() -> Vec<Field> + Send + Sync>,
+    /// Takes an entry.
+    pub enter: Box<dyn Fn(&str, &str, &str) -> Result<(), String> + Send + Sync>,
 }
 
-/// The form. It is built anew only when it asks for other things, so that the focus stays where it is
-/// while values change.
-#[component]
-pub fn Form(fields: Memo<Vec<Field>>, enter: Enter) -> impl IntoView {
-    let shape = Memo::new(move |_| {
+/// The form. Its rows are made anew only when it asks for other things, so that the focus stays where
+/// it is while values change.
+pub fn form(source: Source) -> Tag {
+    let source = Arc::new(source);
+    let fields: Memo<Vec<Field>> = Memo::new({
+        let source = Arc::clone(&source);
+        move |_| (source.fields)()
+    });
+    let shape: Memo<Vec<Field>> = Memo::new(move |_| {
         let mut shape = fields.get();
         for field in &mut shape {
             field.text.clear();
         }
         shape
     });
-    move || {
-        let rows: Vec<_> =
-            shape.get().into_iter().map(|field| row(fields, field, enter).into_any()).collect();
-        view! { <div class="form">{rows}</div> }
-    }
+    styled("div", "form").region(move || {
+        let rows = shape.get().into_iter().map(|field| row(fields, field, Arc::clone(&source)).end());
+        rows.collect::<Vec<_>>().into_any()
+    })
 }
 
-fn row(fields: Memo<Vec<Field>>, field: Field, enter: Enter) -> impl IntoView {
+fn row(fields: Memo<Vec<Field>>, field: Field, source: Arc<Source>) -> Tag {
     let name = field.name;
     let refused = RwSignal::new(String::new());
     let text = move || {
-        fields
-            .with(|fields| fields.iter().find(|field| field.name == name).map(|field| field.text.clone()))
-            .unwrap_or_default()
+        fields.with(|fields| {
+            let found = fields.iter().find(|field| field.name == name);
+            found.map(|field| field.text.clone()).unwrap_or_default()
+        })
     };
     let set = move |text: &str, unit: &str| {
-        let result = enter.with_value(|enter| enter(name, text, unit));
+        let result = (source.enter)(name, text, unit);
+        let accepted = result.is_ok();
         refused.set(result.err().unwrap_or_default());
+        accepted
     };
     let control = match field.control {
-        Control::Choice(choices) => choice(text, choices, set).into_any(),
-        Control::Text => input(text, field.assumed, Vec::new(), set).into_any(),
-        Control::Number(units) => input(text, field.assumed, units, set).into_any(),
+        Control::Choice(choices) => choice(text, choices, set),
+        Control::Text => input(text, field.assumed, Vec::new(), set),
+        Control::Number(units) => input(text, field.assumed, units, set),
     };
-    view! {
-        <label class="field">
-            <span class="caption">{field.caption}</span>
-            {control}
-            <span class="refused" role="alert">{refused}</span>
-        </label>
-    }
+    styled("label", "field")
+        .add(styled("span", "caption").text(field.caption))
+        .add(control)
+        .add(styled("span", "refused").set("role", "alert").says(move || refused.get()))
 }
 
 fn choice(
-    text: impl Fn() -> String + 'static,
+    text: impl Fn() -> String + Send + Sync + Copy + 'static,
     choices: Vec<(String, String)>,
-    set: impl Fn(&str, &str) + 'static,
-) -> impl IntoView {
-    let select: NodeRef<Select> = NodeRef::new();
-    // The choices must stand before one of them can be chosen.
-    Effect::new(move |_| {
-        if let Some(select) = select.get() {
-            select.set_value(&text());
-        }
+    set: impl Fn(&str, &str) -> bool + 'static,
+) -> Tag {
+    let now = untrack(text);
+    let options = choices.into_iter().map(|(stored, shown)| {
+        // The value of the field can only be set once its options stand; until then they say it.
+        let option = tag("option").set("value", stored.clone()).text(shown);
+        if stored == now { option.set("selected", "") } else { option }
     });
-    let options: Vec<_> =
-        choices.into_iter().map(|(stored, shown)| view! { <option value=stored>{shown}</option> }).collect();
-    view! {
-        <select node_ref=select on:change=move |event| set(&event_target_value(&event), "")>{options}</select>
-    }
+    tag("select")
+        .all(options)
+        .value(text)
+        .on("change", move |event| {
+            if !set(&entered(&event), "")
+                && let Some(select) = event_target_select(&event)
+            {
+                select.set_value(&untrack(text));
+            }
+        })
+}
+
+fn event_target_select(event: &web_sys::Event) -> Option<web_sys::HtmlSelectElement> {
+    use wasm_bindgen::JsCast;
+    event.target()?.dyn_into().ok()
 }
 
 fn input(
-    text: impl Fn() -> String + 'static,
+    text: impl Fn() -> String + Send + Sync + 'static,
     assumed: String,
     units: Vec<&'static str>,
-    set: impl Fn(&str, &str) + Copy + 'static,
-) -> impl IntoView {
-    let input: NodeRef<Input> = NodeRef::new();
-    let unit = RwSignal::new(units.first().copied().unwrap_or_default());
-    Effect::new(move |_| {
-        if let Some(input) = input.get() {
-            input.set_value(&text());
-        }
-    });
-    let enter = move || {
-        if let Some(input) = input.get_untracked() {
-            set(&input.value(), unit.get_untracked());
-            // What was entered is kept in the first unit.
-            unit.update(|_| ());
-        }
-    };
-    let number = !units.is_empty();
-    let hint = match (assumed.is_empty(), number) {
-        (false, _) => format!("{assumed} assumed"),
-        (true, true) => "not known".to_owned(),
-        (true, false) => String::new(),
-    };
-    let several = units.len() > 1;
+    set: impl Fn(&str, &str) -> bool + 'static,
+) -> Tag {
     let first = units.first().copied().unwrap_or_default();
-    let shown_units: Vec<_> = units
-        .into_iter()
-        .map(|one| view! { <option value=one selected=move || unit.get() == one>{one}</option> })
-        .collect();
-    let choose_unit = move |event| {
-        let chosen = event_target_value(&event);
-        unit.set(if chosen == "A" { "A" } else { first });
-        if let Some(input) = input.get_untracked() {
-            // A number in one unit is not the same number in another: it is typed again.
-            input.set_value("");
-            let _ = input.focus();
-        }
+    let hint = match (assumed.is_empty(), units.is_empty()) {
+        (false, _) => format!("{assumed} assumed"),
+        (true, false) => "not known".to_owned(),
+        (true, true) => String::new(),
     };
-    view! {
-        <span class="entry">
-            <input
-                node_ref=input
-                type="text"
-                dir="auto"
-                autocomplete="off"
-                inputmode=if number { "decimal" } else { "text" }
-                placeholder=hint
-                on:change=move |_| enter()
-            />
-            {if several {
-                view! { <select class="unit" aria-label="Unit" on:change=choose_unit>{shown_units}</select> }.into_any()
-            } else {
-                view! { <span class="unit">{first}</span> }.into_any()
-            }}
-        </span>
-    }
+    let second = RwSignal::new(false);
+    let other = units.get(1).copied().unwrap_or(first);
+    let field = tag("input")
+        .set("type", "text")
+        .set("dir", "auto")
+        .set("autocomplete", "off")
+        .set("inputmode", if units.is_empty() { "text" } else { "decimal" })
+        .set("placeholder", hint)
+        // What was entered in another unit is shown in the first one, in which it is kept.
+        .value(move || if second.get() { String::new() } else { text() })
+        .on("change", move |event| {
+            let unit = if second.get_untracked() { other } else { first };
+            if set(&entered(&event), unit) && second.get_untracked() {
+                second.set(false);
+            }
+        })
+        .on("keydown", |event| {
+            use wasm_bindgen::JsCast;
+            let enter = event.dyn_ref::<web_sys::KeyboardEvent>().is_some_and(|event| event.key() == "Enter");
+            if enter && let Some(field) = field_of(&event) {
+                // Leaving the field is what enters it.
+                let _ = field.blur();
+                let _ = field.focus();
+            }
+        });
+    let unit = if units.len() > 1 {
+        plain_unit_choice(&units, second)
+    } else {
+        styled("span", "unit").text(first)
+    };
+    styled("span", "entry").add(field).add(unit)
+}
+
+/// Chooses between the two units of a field.
+fn plain_unit_choice(units: &[&'static str], second: RwSignal<bool>) -> Tag {
+    let stored = ["first", "second"];
+    let options = stored.iter().zip(units).map(|(stored, unit)| tag("option").set("value", *stored).text(*unit));
+    styled("select", "unit")
+        .set("aria-label", "Unit")
+        .all(options)
+        .value(move || if second.get() { "second" } else { "first" }.to_owned())
+        .on("change", move |event| second.set(entered(&event) == "second"))
 }

@@ -2,24 +2,25 @@
 
 use editor::form::{card_fields, changed_card, changed_settings, settings_fields};
 use engine::document::edit::Edit;
-use leptos::prelude::*;
+use leptos::prelude::AnyView;
 
-use crate::panel::cautions::Cautions;
-use crate::panel::form::{Form, enter};
+use crate::panel::cautions::cautions;
+use crate::panel::form::{Source, form};
+use crate::panel::title;
+use crate::piece::{nothing, several, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// The job.
-#[component]
-pub fn Job(desk: Desk) -> impl IntoView {
-    let fields = Memo::new(move |_| {
+pub fn job(desk: Desk) -> AnyView {
+    let fields = move || {
         desk.read(&[Topic::Document], |state| {
             let document = state.session.document();
             let mut fields = card_fields(&document.card);
             fields.extend(settings_fields(document));
             fields
         })
-    });
-    let enter = enter(move |name, text, _| {
+    };
+    let enter = move |name: &str, text: &str, _: &str| {
         let mut result = Ok(());
         desk.act(|state| {
             let document = state.session.document();
@@ -28,38 +29,29 @@ pub fn Job(desk: Desk) -> impl IntoView {
                 _ => changed_card(&document.card, name, text).map(Edit::Card),
             };
             result = edit.and_then(|edit| {
-                state
-                    .session
-                    .edit(&format!("change {}", name.replace('_', " ")), edit)
-                    .map_err(|error| error.to_string())
+                let label = format!("change {}", name.replace('_', " "));
+                state.session.edit(&label, edit).map_err(|error| error.to_string())
             });
         });
         result
-    });
-    let assumptions = move || {
-        desk.read(&[Topic::Answer], |state| {
-            let answer = state.fresh()?;
-            let network = &state.session.document().network;
-            let lines: Vec<_> = answer
-                .assumptions
-                .iter()
-                .map(|(subject, text)| {
-                    view! { <li dir="auto"><b>{subject.title(network)}</b> ": " {text.clone()}</li> }
-                })
-                .collect();
-            let n = lines.len();
-            Some(view! {
-                <details class="assumptions">
-                    <summary>{format!("{n} values are assumed")}</summary>
-                    <ul class="plain">{lines}</ul>
-                </details>
-            })
-        })
     };
-    view! {
-        <h2 id="drawer-title" tabindex="-1">"Job"</h2>
-        <Form fields enter/>
-        {assumptions}
-        <Cautions/>
-    }
+    let assumptions = tag("div").region(move || {
+        desk.read(&[Topic::Answer], |state| {
+            let Some(answer) = state.fresh() else { return nothing() };
+            let network = &state.session.document().network;
+            let lines = answer.assumptions.iter().map(|(subject, text)| {
+                tag("li").set("dir", "auto").add(tag("b").text(subject.title(network))).text(format!(": {text}"))
+            });
+            styled("details", "assumptions")
+                .add(tag("summary").text(format!("{} values are assumed", answer.assumptions.len())))
+                .add(styled("ul", "plain").all(lines))
+                .end()
+        })
+    });
+    several(vec![
+        title().text("Job").end(),
+        form(Source { fields: Box::new(fields), enter: Box::new(enter) }).end(),
+        assumptions.end(),
+        cautions().end(),
+    ])
 }

@@ -6,33 +6,28 @@ mod wire;
 use editor::Selection;
 use leptos::prelude::*;
 
+use crate::panel::title;
+use crate::piece::{nothing, region, several, tag};
 use crate::state::desk::{Desk, Topic};
-use part::OnePart;
-use wire::OneWire;
+use part::one_part;
+use wire::one_wire;
 
 /// The side of the drawer for the selection.
-#[component]
-pub fn Selected(desk: Desk) -> impl IntoView {
-    let selection =
-        Memo::new(move |_| desk.read(&[Topic::Selection], |state| state.session.selection().clone()));
-    move || match selection.get() {
-        Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => {
-            view! { <OnePart desk id=parts[0].clone()/> }.into_any()
-        }
-        Selection { parts, wires } if wires.len() == 1 && parts.is_empty() => {
-            view! { <OneWire desk id=wires[0].clone()/> }.into_any()
-        }
-        Selection { parts, wires } if parts.is_empty() && wires.is_empty() => view! {
-            <h2 id="drawer-title" tabindex="-1">"Nothing is selected"</h2>
-            <p>"Tap a part or a wire on the drawing. Tap a terminal to start a wire there."</p>
-        }
-        .into_any(),
-        Selection { parts, wires } => view! {
-            <h2 id="drawer-title" tabindex="-1">{count(parts.len(), wires.len())}</h2>
-            <p>"They are moved, turned, copied and deleted together."</p>
-        }
-        .into_any(),
-    }
+pub fn selected(desk: Desk) -> AnyView {
+    // Made anew for another selection, not for every change of what is selected.
+    let selection = Memo::new(move |_| desk.read(&[Topic::Selection], |state| state.session.selection().clone()));
+    region(move || match selection.get() {
+        Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => one_part(desk, parts[0].clone()),
+        Selection { parts, wires } if wires.len() == 1 && parts.is_empty() => one_wire(desk, wires[0].clone()),
+        Selection { parts, wires } if parts.is_empty() && wires.is_empty() => several(vec![
+            title().text("Nothing is selected").end(),
+            tag("p").text("Tap a part or a wire on the drawing. Tap a terminal to start a wire there.").end(),
+        ]),
+        Selection { parts, wires } => several(vec![
+            title().text(count(parts.len(), wires.len())).end(),
+            tag("p").text("They are moved, turned, copied and deleted together.").end(),
+        ]),
+    })
 }
 
 fn count(n_parts: usize, n_wires: usize) -> String {
@@ -62,4 +57,9 @@ fn no_reading(desk: Desk) -> String {
             String::new()
         }
     })
+}
+
+/// What the checks say about the selected thing, if anything.
+fn findings(desk: Desk, subject: engine::subject::Subject) -> AnyView {
+    region(move || crate::panel::checks::about(desk, &subject).map_or_else(nothing, |lines| lines.end()))
 }

@@ -6,86 +6,80 @@ use engine::document::Wire;
 use engine::document::edit::Edit;
 use engine::ids::WireId;
 use engine::subject::Subject;
-use leptos::prelude::*;
+use leptos::prelude::AnyView;
 
-use super::{no_reading, reading_line};
-use crate::panel::checks::about;
-use crate::panel::form::{Form, enter};
-use crate::shell::ActionButton;
+use super::{findings, no_reading, reading_line};
+use crate::panel::form::{Source, form};
+use crate::panel::title;
+use crate::piece::{Tag, button, nothing, region, several, styled};
+use crate::shell::action_button;
 use crate::state::desk::{Desk, State, Topic};
 
 /// One wire.
-#[component]
-pub fn OneWire(desk: Desk, id: WireId) -> impl IntoView {
-    let id = StoredValue::new(id);
-    let fields = Memo::new(move |_| {
-        desk.read(&[Topic::Document], |state| {
-            let network = &state.session.document().network;
-            id.with_value(|id| network.wire(id).map(wire_fields).unwrap_or_default())
-        })
+pub fn one_wire(desk: Desk, id: WireId) -> AnyView {
+    let named = {
+        let id = id.clone();
+        move || {
+            desk.read(&[Topic::Document], |state| {
+                let network = &state.session.document().network;
+                let Some(wire) = network.wire(&id) else { return String::new() };
+                let (from, to) = (network.terminal_title(&wire.from), network.terminal_title(&wire.to));
+                format!("{}, {from} to {to}", Subject::Wire(wire.id.clone()).title(network))
+            })
+        }
+    };
+    let reading = {
+        let id = id.clone();
+        move || desk.read(&[Topic::Answer], |state| reading(state, &id)).unwrap_or_else(|| no_reading(desk))
+    };
+    let like = {
+        let id = id.clone();
+        region(move || as_the_last(desk, id.clone()))
+    };
+    let actions = styled("div", "actions")
+        .set("role", "group")
+        .set("aria-label", "With this wire")
+        .child(like)
+        .add(action_button(desk, Action::Delete));
+    several(vec![
+        title().says(named).end(),
+        styled("p", "reading").set("dir", "auto").says(reading).end(),
+        findings(desk, Subject::Wire(id.clone())),
+        actions.end(),
+        values(desk, id).end(),
+    ])
+}
+
+fn reading(state: &State, id: &WireId) -> Option<String> {
+    let answer = state.fresh()?;
+    let reading = answer.wires.iter().find(|reading| reading.id == *id)?;
+    let drop = reading.drop.as_ref().map(|drop| match &reading.share {
+        Some(share) => format!("{drop} lost ({share})"),
+        None => format!("{drop} lost"),
     });
-    let enter = enter(move |name, text, _| {
-        let mut result = Ok(());
+    Some(reading_line(&[reading.amps.clone(), drop], reading.assumed))
+}
+
+/// The button that takes over the conductor of the wire changed last, unless this one has it already.
+fn as_the_last(desk: Desk, id: WireId) -> AnyView {
+    let said = desk.read(&[Topic::Document], |state| {
+        let wire = state.session.document().network.wire(&id)?;
+        let last = state.last_wire.as_ref()?;
+        (same_as(wire, last) != *wire).then(|| said_of(last))
+    });
+    let Some(said) = said else { return nothing() };
+    button(format!("As the last one: {said}"), move || {
         desk.act(|state| {
             let network = &state.session.document().network;
-            let Some(wire) = id.with_value(|id| network.wire(id)) else { return };
-            let changed = changed_wire(wire, name, text);
-            result = changed.and_then(|changed| change(state, changed));
-        });
-        result
-    });
-    let title = move || {
-        desk.read(&[Topic::Document], |state| {
-            let network = &state.session.document().network;
-            let Some(wire) = id.with_value(|id| network.wire(id)) else { return String::new() };
-            let (from, to) = (network.terminal_title(&wire.from), network.terminal_title(&wire.to));
-            format!("{}, {from} to {to}", Subject::Wire(wire.id.clone()).title(network))
-        })
-    };
-    let reading = move || {
-        desk.read(&[Topic::Answer], |state| {
-            let answer = state.fresh()?;
-            let reading = id.with_value(|id| answer.wires.iter().find(|reading| reading.id == *id))?;
-            let drop = reading.drop.as_ref().map(|drop| match &reading.share {
-                Some(share) => format!("{drop} lost ({share})"),
-                None => format!("{drop} lost"),
-            });
-            Some(reading_line(&[reading.amps.clone(), drop], reading.assumed))
-        })
-        .unwrap_or_else(|| no_reading(desk))
-    };
-    // The wire changed last, unless it is this one or nothing would be taken from it.
-    let like = Memo::new(move |_| {
-        desk.read(&[Topic::Document, Topic::Selection], |state| {
-            let wire = id.with_value(|id| state.session.document().network.wire(id).cloned())?;
-            let last = state.last_wire.as_ref()?;
-            (same_as(&wire, last) != wire).then(|| said_of(last))
-        })
-    });
-    let take = move |_| {
-        desk.act(|state| {
-            let network = &state.session.document().network;
-            if let (Some(wire), Some(last)) = (id.with_value(|id| network.wire(id)), &state.last_wire) {
+            if let (Some(wire), Some(last)) = (network.wire(&id), &state.last_wire) {
                 let changed = same_as(wire, last);
                 if let Err(error) = change(state, changed) {
                     state.said = error;
                 }
             }
         });
-    };
-    let findings = move || about(desk, &Subject::Wire(id.get_value()));
-    view! {
-        <h2 id="drawer-title" tabindex="-1" dir="auto">{title}</h2>
-        <p class="reading" dir="auto">{reading}</p>
-        {findings}
-        <div class="actions" role="group" aria-label="With this wire">
-            {move || like.get().map(|like| view! {
-                <button type="button" on:click=take>{format!("As the last one: {like}")}</button>
-            })}
-            <ActionButton desk action=Action::Delete/>
-        </div>
-        <Form fields enter/>
-    }
+    })
+    .end()
 }
 
 /// What the next wire could take over.
@@ -100,4 +94,25 @@ fn change(state: &mut State, changed: Wire) -> Result<(), String> {
     let label = format!("change {}", changed.title());
     state.last_wire = Some(changed.clone());
     state.session.edit(&label, Edit::ChangeWire(changed)).map_err(|error| error.to_string())
+}
+
+fn values(desk: Desk, id: WireId) -> Tag {
+    let fields = {
+        let id = id.clone();
+        move || {
+            desk.read(&[Topic::Document], |state| {
+                state.session.document().network.wire(&id).map(wire_fields).unwrap_or_default()
+            })
+        }
+    };
+    let enter = move |name: &str, text: &str, _: &str| {
+        let mut result = Ok(());
+        desk.act(|state| {
+            let Some(wire) = state.session.document().network.wire(&id) else { return };
+            let changed = changed_wire(wire, name, text);
+            result = changed.and_then(|changed| change(state, changed));
+        });
+        result
+    };
+    form(Source { fields: Box::new(fields), enter: Box::new(enter) })
 }

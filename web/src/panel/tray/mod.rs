@@ -2,9 +2,8 @@
 
 use editor::Tool;
 use engine::kind::{self, Class, Kind};
-use leptos::prelude::*;
 
-use crate::panel::focus;
+use crate::piece::{Tag, button, focus, plain_button, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// The headings, and the classes under each.
@@ -19,59 +18,45 @@ const GROUPS: &[(&str, &[Class])] = &[
 ];
 
 /// The tray.
-#[component]
-pub fn Tray(desk: Desk) -> impl IntoView {
-    let groups: Vec<_> = GROUPS
-        .iter()
-        .map(|(heading, classes)| {
-            let of_group = kind::ALL.iter().filter(|kind| classes.contains(&kind.class));
-            let entries: Vec<_> = of_group.map(|kind| entry(desk, kind)).collect();
-            view! {
-                <div class="tray-group" role="group" aria-label=*heading>
-                    <h3>{*heading}</h3>
-                    <div class="tray-entries">{entries}</div>
-                </div>
-            }
-        })
-        .collect();
+pub fn tray(desk: Desk) -> Tag {
+    let groups = GROUPS.iter().map(|(heading, classes)| {
+        let of_group = kind::ALL.iter().filter(|kind| classes.contains(&kind.class));
+        styled("div", "tray-group")
+            .set("role", "group")
+            .set("aria-label", *heading)
+            .add(tag("h3").text(*heading))
+            .add(styled("div", "tray-entries").all(of_group.map(|kind| entry(desk, kind))))
+    });
     let class = move || desk.read(&[Topic::Panel], |state| if state.tray { "tray open" } else { "tray" });
-    view! {
-        <section class=class id="tray" aria-labelledby="tray-title">
-            <div class="tray-head">
-                <h2 id="tray-title" tabindex="-1">"Parts"</h2>
-                <button type="button" class="tray-close" on:click=move |_| desk.act(|state| state.tray = false)>"Close"</button>
-            </div>
-            <p class="hint">"Choose a part, then tap the drawing where it should stand."</p>
-            {groups}
-        </section>
-    }
+    tag("section")
+        .live("class", move || Some(class().to_owned()))
+        .set("id", "tray")
+        .set("aria-labelledby", "tray-title")
+        .add(
+            styled("div", "tray-head")
+                .add(tag("h2").set("id", "tray-title").set("tabindex", "-1").text("Parts"))
+                .add(button("Close", move || desk.act(|state| state.tray = false)).set("class", "tray-close")),
+        )
+        .add(styled("p", "hint").text("Choose a part, then tap the drawing where it should stand."))
+        .all(groups)
 }
 
-fn entry(desk: Desk, kind: &'static Kind) -> impl IntoView {
-    let chosen = move || {
-        desk.read(
-            &[Topic::Tool],
-            |state| matches!(state.session.tool(), Tool::Put { kind: other, .. } if *other == kind),
-        )
-    };
-    let choose = move |_| {
+fn entry(desk: Desk, kind: &'static Kind) -> Tag {
+    plain_button(move || {
         desk.act(|state| {
             state.session.set_tool(Tool::Put { kind, at: None });
             state.tray = false;
         });
         // From here the arrow keys move the part and Enter puts it.
         focus("drawing");
-    };
-    view! {
-        <button
-            type="button"
-            class="tray-entry"
-            data-kind=kind.name
-            aria-pressed=move || if chosen() { "true" } else { "false" }
-            on:click=choose
-        >
-            <span class="tray-symbol" aria-hidden="true" inner_html=drawing::symbol_picture(kind)></span>
-            <span>{kind.noun}</span>
-        </button>
-    }
+    })
+    .set("class", "tray-entry")
+    .set("data-kind", kind.name)
+    .pressed(move || {
+        desk.read(&[Topic::Tool], |state| {
+            matches!(state.session.tool(), Tool::Put { kind: other, .. } if *other == kind)
+        })
+    })
+    .add(styled("span", "tray-symbol").set("aria-hidden", "true").markup(move || drawing::symbol_picture(kind)))
+    .add(tag("span").text(kind.noun))
 }

@@ -5,12 +5,13 @@ use std::sync::Arc;
 use editor::Session;
 use engine::document::Document;
 use engine::file;
-use leptos::prelude::*;
+use leptos::prelude::{AnyView, Get, GetUntracked, RwSignal, Set};
 use leptos::task::spawn_local;
 use wasm_bindgen::JsValue;
 
 use super::{close, head};
 use crate::host;
+use crate::piece::{Tag, button, plain_button, region, several, styled, tag};
 use crate::state::desk::{Desk, Kept, Side, Stop};
 use crate::state::jobs::{self, Carried};
 
@@ -22,58 +23,60 @@ struct Stored {
     updated: String,
 }
 
+/// What the browser told of the jobs it keeps; nothing yet while it is asked.
+type Told = Option<Result<Vec<Stored>, String>>;
+
 /// The list, and the ways to begin.
-#[component]
-pub fn Jobs(desk: Desk) -> impl IntoView {
-    let stored: RwSignal<Option<Result<Vec<Stored>, String>>> = RwSignal::new(None);
+pub fn jobs(desk: Desk) -> AnyView {
+    let stored: RwSignal<Told> = RwSignal::new(None);
     let refused = RwSignal::new(String::new());
-    let list = move || {
-        spawn_local(async move {
-            stored.set(Some(
-                host::list_jobs().await.map(|all| stored_of(&all)).map_err(|error| host::reason(&error)),
-            ));
-        });
+    look(stored);
+    let (starts, demonstrations) = jobs::shelf();
+    let carried = move |all: Vec<Carried>| {
+        styled("div", "choices").all(all.into_iter().map(move |job| {
+            button(job.title, move || open_carried(desk, job.path.clone(), refused)).set("dir", "auto")
+        }))
     };
-    list();
-    let rows = move || match stored.get() {
-        None => view! { <p>"Looking…"</p> }.into_any(),
+    let begins = styled("div", "choices")
+        .add(button("Empty job", move || begin(desk, Document::default(), None)).set("class", "main"))
+        .add(button("Open a file", move || open_file(desk, refused)));
+    several(vec![
+        head(desk, "Jobs").end(),
+        styled("p", "refused").set("role", "alert").says(move || refused.get()).end(),
+        tag("h3").text("Begin").end(),
+        begins.end(),
+        tag("h3").text("Begin from a ready circuit").end(),
+        carried(starts).end(),
+        tag("h3").text("On this device").end(),
+        region(move || rows(desk, stored, refused).end()),
+        tag("h3").text("Demonstration jobs").end(),
+        styled("p", "hint")
+            .text("An invented beekeeper's vehicles, to look around in. Change them as you like: a copy is opened.")
+            .end(),
+        carried(demonstrations).end(),
+    ])
+}
+
+/// Asks the browser which jobs it keeps.
+fn look(stored: RwSignal<Told>) {
+    spawn_local(async move {
+        stored.set(Some(host::list_jobs().await.map(|all| stored_of(&all)).map_err(|error| host::reason(&error))));
+    });
+}
+
+fn rows(desk: Desk, stored: RwSignal<Told>, refused: RwSignal<String>) -> Tag {
+    match stored.get() {
+        None => tag("p").text("Looking…"),
         Some(Err(why)) => {
-            view! { <p role="alert">{format!("The browser does not let jobs be kept here: {why}")}</p> }
-                .into_any()
+            tag("p").set("role", "alert").text(format!("The browser does not let jobs be kept here: {why}"))
         }
         Some(Ok(all)) if all.is_empty() => {
-            view! { <p class="hint">"None yet. What you draw is kept here by itself."</p> }.into_any()
+            styled("p", "hint").text("None yet. What you draw is kept here by itself.")
         }
         Some(Ok(all)) => {
-            let rows: Vec<_> = all.into_iter().map(|job| stored_row(desk, job, refused, list)).collect();
-            view! { <ul class="plain jobs">{rows}</ul> }.into_any()
+            let rows = all.into_iter().map(|job| stored_row(desk, job, stored, refused));
+            styled("ul", "plain jobs").all(rows)
         }
-    };
-    let (starts, demonstrations) = jobs::shelf();
-    let carried = move |all: Vec<Carried>| -> Vec<_> {
-        all.into_iter()
-            .map(|job| {
-                let caption = job.title.clone();
-                let open = move |_| open_carried(desk, job.path.clone(), refused);
-                view! { <button type="button" dir="auto" on:click=open>{caption}</button> }
-            })
-            .collect()
-    };
-    view! {
-        {head(desk, "Jobs")}
-        <p class="refused" role="alert">{refused}</p>
-        <h3>"Begin"</h3>
-        <div class="choices">
-            <button type="button" class="main" on:click=move |_| begin(desk, Document::default(), None)>"Empty job"</button>
-            <button type="button" on:click=move |_| open_file(desk, refused)>"Open a file"</button>
-        </div>
-        <h3>"Begin from a ready circuit"</h3>
-        <div class="choices">{carried(starts)}</div>
-        <h3>"On this device"</h3>
-        {rows}
-        <h3>"Demonstration jobs"</h3>
-        <p class="hint">"An invented beekeeper's vehicles, to look around in. Change them as you like: a copy is opened."</p>
-        <div class="choices">{carried(demonstrations)}</div>
     }
 }
 
@@ -93,43 +96,36 @@ fn stored_of(all: &JsValue) -> Vec<Stored> {
         .collect()
 }
 
-fn stored_row(
-    desk: Desk,
-    job: Stored,
-    refused: RwSignal<String>,
-    list: impl Fn() + Copy + 'static,
-) -> impl IntoView {
-    let id = StoredValue::new(job.id);
+fn stored_row(desk: Desk, job: Stored, stored: RwSignal<Told>, refused: RwSignal<String>) -> Tag {
     let sure = RwSignal::new(false);
-    let open = move |_| {
+    let (kept, gone) = (job.id.clone(), job.id);
+    let open = plain_button(move || {
+        let id = kept.clone();
         spawn_local(async move {
-            let opened = open_stored(desk, &id.get_value()).await;
+            let opened = open_stored(desk, &id).await;
             refused.set(opened.err().unwrap_or_default());
         });
-    };
+    });
     // A first press asks, a second one does it: what is forgotten cannot be brought back.
-    let forget = move |_| {
+    let forget = plain_button(move || {
         if !sure.get_untracked() {
             return sure.set(true);
         }
+        let id = gone.clone();
         spawn_local(async move {
-            if let Err(error) = host::forget_job(&id.get_value()).await {
+            if let Err(error) = host::forget_job(&id).await {
                 refused.set(host::reason(&error));
             }
-            list();
+            look(stored);
         });
-    };
-    view! {
-        <li class="job">
-            <button type="button" class="open" on:click=open>
-                <strong dir="auto">{job.title}</strong>
-                <span>{job.updated}</span>
-            </button>
-            <button type="button" on:click=forget>
-                {move || if sure.get() { "Really delete it" } else { "Delete" }}
-            </button>
-        </li>
-    }
+    });
+    styled("li", "job")
+        .add(
+            open.set("class", "open")
+                .add(tag("strong").set("dir", "auto").text(job.title))
+                .add(tag("span").text(job.updated)),
+        )
+        .add(forget.says(move || if sure.get() { "Really delete it" } else { "Delete" }.to_owned()))
 }
 
 /// Opens a job that is kept on this device.

@@ -5,45 +5,43 @@ pub mod jobs;
 mod print;
 mod save;
 
-use leptos::html::Dialog as DialogElement;
-use leptos::prelude::*;
+pub use help::first_steps;
 
+use leptos::prelude::{Memo, Track};
+
+use crate::piece::{Tag, after_this, button, by_id, nothing, styled, tag};
 use crate::state::desk::{Desk, Dialog, Topic};
-pub use help::FirstSteps;
-use help::Help;
-use jobs::Jobs;
-use print::Print;
-use save::Save;
 
 /// The dialog that is open, if one is.
-#[component]
-pub fn Dialogs(desk: Desk) -> impl IntoView {
-    let element: NodeRef<DialogElement> = NodeRef::new();
-    let open =
-        Memo::new(move |_| desk.read(&[Topic::Panel], |state| state.dialog.map(|dialog| dialog as u8)));
-    Effect::new(move |_| {
-        let Some(element) = element.get() else { return };
-        match (open.get().is_some(), element.open()) {
-            // It is only asked for while it is closed, so it cannot be refused.
-            (true, false) => drop(element.show_modal()),
-            (false, true) => element.close(),
-            _ => {}
-        }
-    });
+pub fn dialogs(desk: Desk) -> Tag {
+    let open = Memo::new(move |_| desk.read(&[Topic::Panel], |state| state.dialog.map_or(0, |dialog| 1 + dialog as u32)));
     let content = move || {
-        open.get();
-        match desk.look(|state| state.dialog) {
-            None => ().into_any(),
-            Some(Dialog::Jobs) => view! { <Jobs desk/> }.into_any(),
-            Some(Dialog::Save) => view! { <Save desk/> }.into_any(),
-            Some(Dialog::Print) => view! { <Print desk/> }.into_any(),
-            Some(Dialog::Help) => view! { <Help desk/> }.into_any(),
+        open.track();
+        let dialog = desk.look(|state| state.dialog);
+        after_this(move || follow(dialog.is_some()));
+        match dialog {
+            None => nothing(),
+            Some(Dialog::Jobs) => jobs::jobs(desk),
+            Some(Dialog::Save) => save::save(desk),
+            Some(Dialog::Print) => print::print(desk),
+            Some(Dialog::Help) => help::help(desk),
         }
     };
-    view! {
-        <dialog node_ref=element aria-labelledby="dialog-title" on:close=move |_| close(desk)>
-            {content}
-        </dialog>
+    tag("dialog")
+        .set("id", "dialog")
+        .set("aria-labelledby", "dialog-title")
+        .on("close", move |_| close(desk))
+        .region(content)
+}
+
+/// Opens or closes the element, unless it already is.
+fn follow(open: bool) {
+    let Some(element) = by_id::<web_sys::HtmlDialogElement>("dialog") else { return };
+    match (open, element.open()) {
+        // It is only asked for while it is closed, so it cannot be refused.
+        (true, false) => drop(element.show_modal()),
+        (false, true) => element.close(),
+        _ => {}
     }
 }
 
@@ -53,11 +51,8 @@ pub fn close(desk: Desk) {
 }
 
 /// The head of a dialog: its title and the button that closes it.
-fn head(desk: Desk, title: &'static str) -> impl IntoView {
-    view! {
-        <div class="dialog-head">
-            <h2 id="dialog-title">{title}</h2>
-            <button type="button" on:click=move |_| close(desk)>"Close"</button>
-        </div>
-    }
+fn head(desk: Desk, title: &'static str) -> Tag {
+    styled("div", "dialog-head")
+        .add(tag("h2").set("id", "dialog-title").text(title))
+        .add(button("Close", move || close(desk)))
 }

@@ -3,11 +3,12 @@
 //! The browser prints the page; a style sheet leaves nothing of it but this sheet, in its true size.
 
 use drawing::svg::{SvgOptions, sheet_of, svg};
-use leptos::prelude::*;
+use leptos::prelude::{AnyView, GetUntracked, Get, Memo, RwSignal, Update, With, WithUntracked};
 
 use super::head;
 use crate::canvas::overlay;
 use crate::host;
+use crate::piece::{Tag, button, by_id, field_of, several, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// What goes on the sheet beside the circuit.
@@ -37,32 +38,41 @@ fn sheet(desk: Desk, wanted: Wanted) -> (String, String) {
 }
 
 /// The sheet and what is to stand on it.
-#[component]
-pub fn Print(desk: Desk) -> impl IntoView {
+pub fn print(desk: Desk) -> AnyView {
     let wanted = RwSignal::new(Wanted { readings: false, findings: true });
-    let made = Memo::new(move |_| {
+    let made: Memo<(String, String)> = Memo::new(move |_| {
         desk.read(&[Topic::Document, Topic::Answer], |_| ());
         sheet(desk, wanted.get())
     });
-    let paper = move || made.with(|(_, paper)| paper.clone());
-    let print = move |_| {
-        place_sheet(&made.with_untracked(|(sheet, _)| sheet.clone()), &paper());
-        host::print_page();
-    };
-    view! {
-        {head(desk, "Print")}
-        <div class="print-choices">
-            <label><input type="checkbox" prop:checked=move || wanted.get().findings
-                on:change=move |event| wanted.update(|wanted| wanted.findings = event_target_checked(&event))/>
-                "Marks of findings"</label>
-            <label><input type="checkbox" prop:checked=move || wanted.get().readings
-                on:change=move |event| wanted.update(|wanted| wanted.readings = event_target_checked(&event))/>
-                "Readings of the present positions"</label>
-            <button type="button" class="main" on:click=print>"Print"</button>
-        </div>
-        <p class="hint">{move || explained(&paper())}</p>
-        <div class="print-preview" inner_html=move || made.with(|(sheet, _)| sheet.clone())></div>
-    }
+    let choices = styled("div", "print-choices")
+        .add(choice("Marks of findings", wanted.get_untracked().findings, move |on| {
+            wanted.update(|wanted| wanted.findings = on);
+        }))
+        .add(choice("Readings of the present positions", wanted.get_untracked().readings, move |on| {
+            wanted.update(|wanted| wanted.readings = on);
+        }))
+        .add(
+            button("Print", move || {
+                made.with_untracked(|(sheet, paper)| place_sheet(sheet, paper));
+                host::print_page();
+            })
+            .set("class", "main"),
+        );
+    several(vec![
+        head(desk, "Print").end(),
+        choices.end(),
+        styled("p", "hint").says(move || made.with(|(_, paper)| explained(paper))).end(),
+        styled("div", "print-preview").markup(move || made.with(|(sheet, _)| sheet.clone())).end(),
+    ])
+}
+
+fn choice(caption: &'static str, on: bool, set: impl Fn(bool) + 'static) -> Tag {
+    let field = tag("input").set("type", "checkbox").on("change", move |event| {
+        if let Some(field) = field_of(&event) {
+            set(field.checked());
+        }
+    });
+    tag("label").add(if on { field.set("checked", "") } else { field }).text(caption)
 }
 
 fn explained(paper: &str) -> String {
@@ -76,7 +86,7 @@ fn explained(paper: &str) -> String {
 
 /// Puts the sheet where the style for paper looks for it.
 fn place_sheet(sheet: &str, paper: &str) {
-    if let Some(place) = document().get_element_by_id("paper") {
+    if let Some(place) = by_id::<web_sys::Element>("paper") {
         let class = if paper == "A4" { "paper a4" } else { "paper a3" };
         crate::canvas::set(&place, "class", class);
         place.set_inner_html(sheet);

@@ -1,34 +1,40 @@
 //! The job as a file of the user's own.
 
-use leptos::prelude::*;
+use leptos::prelude::AnyView;
 use leptos::task::spawn_local;
 
 use super::{close, head};
 use crate::host;
+use crate::piece::{Tag, plain_button, several, styled, tag};
 use crate::shell::{annotated_picture, job_text};
 use crate::state::desk::Desk;
 
 /// The two forms.
-#[component]
-pub fn Save(desk: Desk) -> impl IntoView {
-    view! {
-        {head(desk, "Save a copy")}
-        <p>"The job is kept on this device as you work. A file is for the customer, for another device, and for the day this one breaks."</p>
-        <div class="choices">
-            <button type="button" class="choice" on:click=move |_| save(desk, "svg", annotated_picture(desk))>
-                <strong>"Drawing (SVG)"</strong>
-                <span>"A picture that opens anywhere, with the whole job inside. It opens here again for editing."</span>
-            </button>
-            <button type="button" class="choice" on:click=move |_| save(desk, "json", job_text(desk).to_string())>
-                <strong>"Job (JSON)"</strong>
-                <span>"The job alone, for the command line and for other programs."</span>
-            </button>
-        </div>
-    }
+pub fn save(desk: Desk) -> AnyView {
+    let text = "The job is kept on this device as you work. A file is for the customer, for another device, and for the \
+                day this one breaks.";
+    let choice = |act: Box<dyn FnMut()>, name: &'static str, what: &'static str| -> Tag {
+        plain_button(act).set("class", "choice").add(tag("strong").text(name)).add(tag("span").text(what))
+    };
+    let drawing = choice(
+        Box::new(move || give(desk, "svg", annotated_picture(desk))),
+        "Drawing (SVG)",
+        "A picture that opens anywhere, with the whole job inside. It opens here again for editing.",
+    );
+    let job = choice(
+        Box::new(move || give(desk, "json", job_text(desk).to_string())),
+        "Job (JSON)",
+        "The job alone, for the command line and for other programs.",
+    );
+    several(vec![
+        head(desk, "Save a copy").end(),
+        tag("p").text(text).end(),
+        styled("div", "choices").add(drawing).add(job).end(),
+    ])
 }
 
 /// Gives a file to the user and says how it went.
-fn save(desk: Desk, ending: &str, text: String) {
+fn give(desk: Desk, ending: &str, text: String) {
     let name = format!("{}.{ending}", desk.look(|state| file_name(&state.session.document().card.title)));
     spawn_local(async move {
         let result = host::save_file(&name, &text).await;
@@ -51,7 +57,7 @@ pub fn file_name(title: &str) -> String {
     let mut name = String::new();
     for letter in title.chars() {
         if letter.is_alphanumeric() {
-            name.extend(letter.to_lowercase());
+            name.push(letter.to_ascii_lowercase());
         } else if !name.is_empty() && !name.ends_with('-') {
             name.push('-');
         }
