@@ -3,6 +3,8 @@
 //! Beside the drawing where there is room; else below it with three stops, which the buttons of its
 //! tabs open and close.
 
+use leptos::prelude::{Get, Memo};
+
 use crate::panel::checks::{brief, checks};
 use crate::panel::job::job;
 use crate::panel::selected::selected;
@@ -48,9 +50,9 @@ pub fn drawer(desk: Desk) -> Tag {
         .add(tab(desk, Side::Switches).text("Switches"))
         .add(tab(desk, Side::Job).text("Job"))
         .add(further);
-    let side = leptos::prelude::Memo::new(move |_| desk.read(&[Topic::Panel], |state| state.side as u32));
+    let side = Memo::new(move |_| desk.read(&[Topic::Panel], |state| state.side as u32));
     let content = styled("div", "drawer-content").region(move || {
-        leptos::prelude::Track::track(&side);
+        side.get();
         match desk.look(|state| state.side) {
             Side::Selected => selected(desk),
             Side::Checks => checks(desk).end(),

@@ -7,7 +7,7 @@ mod save;
 
 pub use help::first_steps;
 
-use leptos::prelude::{Memo, Track};
+use leptos::prelude::{Get, Memo};
 
 use crate::piece::{Tag, after_this, button, by_id, nothing, styled, tag};
 use crate::state::desk::{Desk, Dialog, Topic};
@@ -16,7 +16,8 @@ use crate::state::desk::{Desk, Dialog, Topic};
 pub fn dialogs(desk: Desk) -> Tag {
     let open = Memo::new(move |_| desk.read(&[Topic::Panel], |state| state.dialog.map_or(0, |dialog| 1 + dialog as u32)));
     let content = move || {
-        open.track();
+        // A memo that is only tracked and never read does not look at what it depends on.
+        open.get();
         let dialog = desk.look(|state| state.dialog);
         after_this(move || follow(dialog.is_some()));
         match dialog {
