@@ -4,7 +4,7 @@
 // group's matrix, the shapes of symbols and their terminal names); the job as text comes from where
 // the app itself keeps it.
 import assert from "node:assert/strict";
-import { readdir } from "node:fs/promises";
+import { readdir, rename } from "node:fs/promises";
 import { join } from "node:path";
 
 /** How a terminal's name is written beside it, where that differs. */
@@ -30,6 +30,7 @@ export class App {
   constructor(page, cdp) {
     this.page = page;
     this.cdp = cdp;
+    this.saved = 0;
   }
 
   async ready() {
@@ -365,15 +366,10 @@ export class App {
     assert.ok(field.asElement(), `there is no field “${caption}”`);
     const select = await field.$(":scope > select");
     if (select) {
-      const value = await select.evaluate(
-        (select, text) => [...select.options].find((option) => [option.value, option.textContent].includes(text))?.value ?? null,
-        text,
-      );
-      assert.notEqual(value, null, `“${caption}” has no choice “${text}”`);
-      await select.select(value);
+      await choose(select, text);
     } else {
       if (unit) {
-        await (await field.$("select.unit")).select(unit);
+        await choose(await field.$("select.unit"), unit);
       }
       const input = await field.$("input");
       await this.press(input);
@@ -407,15 +403,18 @@ export class App {
 
   /** Saves the job by the choice of this name, and returns the file that was downloaded. */
   async save(choice, downloads) {
-    const before = new Set(await readdir(downloads));
     await this.pressButton("Save", ".edge-buttons");
     const button = await this.page.waitForSelector(`dialog[open] ::-p-text(${choice})`);
     await this.press(await button.evaluateHandle((element) => element.closest("button")));
     for (let i = 0; i < 100; i += 1) {
-      const added = (await readdir(downloads)).filter((name) => !before.has(name) && !name.endsWith(".crdownload"));
-      if (added.length > 0) {
+      const arrived = (await readdir(downloads)).find((name) => !/^\d+-|\.crdownload$/.test(name));
+      if (arrived) {
         await this.page.waitForSelector("dialog:not([open])");
-        return join(downloads, added[0]);
+        // A later download of the same name must not take its place.
+        this.saved += 1;
+        const path = join(downloads, `${this.saved}-${arrived}`);
+        await rename(join(downloads, arrived), path);
+        return path;
       }
       await pause(50);
     }
@@ -481,6 +480,16 @@ export class App {
     assert.equal(found.length, 1, `one wire between ${one} and ${other}`);
     return found[0];
   }
+}
+
+/** Chooses what a list calls `wanted`, or stores under that name. */
+async function choose(select, wanted) {
+  const value = await select.evaluate(
+    (select, wanted) => [...select.options].find((option) => [option.value, option.textContent].includes(wanted))?.value ?? null,
+    wanted,
+  );
+  assert.notEqual(value, null, `there is no choice “${wanted}”`);
+  await select.select(value);
 }
 
 /** The point that divides the way from one point to another. */
