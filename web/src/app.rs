@@ -1,14 +1,13 @@
 //! The page as a whole: what it shows first, and where everything sits.
 
 use leptos::prelude::{AnyView, Get, Memo};
-use leptos::task::spawn_local;
 use wasm_bindgen::prelude::Closure;
 
 use crate::canvas::worktop;
 use crate::host;
 use crate::panel::drawer::drawer;
 use crate::panel::tray::tray;
-use crate::piece::{Tag, button, nothing, several, styled, tag};
+use crate::piece::{Tag, button, later, nothing, several, styled, tag};
 use crate::shell::dialogs::{dialogs, first_steps, jobs};
 use crate::shell::{edge, question, status, thumb_bar};
 use crate::state::desk::{Desk, Dialog, Kept, Topic};
@@ -45,7 +44,9 @@ fn welcome(desk: Desk) -> Tag {
     styled("div", "welcome")
         .add(tag("h2").text("What to tap first"))
         .add(first_steps())
-        .add(button("Or begin from a ready circuit", move || desk.act(|state| state.dialog = Some(Dialog::Jobs))))
+        .add(button("Or begin from a ready circuit", move || {
+            desk.act(|state| state.dialog = Some(Dialog::Jobs))
+        }))
         .add(styled("p", "hint").text(caution))
 }
 
@@ -76,7 +77,7 @@ fn first_job(desk: Desk) {
     let Some(id) = host::last_job() else {
         return jobs::begin(desk, Default::default(), None);
     };
-    spawn_local(async move {
+    later(async move {
         if let Err(why) = jobs::open_stored(desk, &id).await {
             jobs::begin(desk, Default::default(), None);
             desk.act(|state| state.said = why);

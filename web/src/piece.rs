@@ -4,6 +4,7 @@
 //! for all of it. Here elements, attributes, texts and listeners have one type each, whatever they are
 //! for, so that they are compiled once.
 
+use std::pin::Pin;
 use std::sync::{Arc, Mutex};
 
 use leptos::ev;
@@ -13,6 +14,7 @@ use leptos::tachys::html::attribute::any_attribute::{AnyAttribute, IntoAnyAttrib
 use leptos::tachys::html::attribute::custom::custom_attribute;
 use leptos::tachys::html::event::on;
 use leptos::tachys::html::property::prop;
+use leptos::task::spawn_local;
 use wasm_bindgen::JsCast;
 
 /// An element in the making.
@@ -67,7 +69,11 @@ impl Tag {
     }
 
     /// Gives it an attribute that follows what `value` reads; without a value it is not there.
-    pub fn live(mut self, name: &'static str, value: impl Fn() -> Option<String> + Send + Sync + 'static) -> Tag {
+    pub fn live(
+        mut self,
+        name: &'static str,
+        value: impl Fn() -> Option<String> + Send + Sync + 'static,
+    ) -> Tag {
         let value: Signal<Option<String>> = Signal::derive(value);
         self.attributes.push(custom_attribute(name, value).into_any_attr());
         self
@@ -178,6 +184,12 @@ pub fn focus(id: impl Into<String>) {
 pub fn after_this(act: impl FnOnce() + 'static) {
     let act: Box<dyn FnOnce()> = Box::new(act);
     request_animation_frame(act);
+}
+
+/// Does something that waits for the browser, beside everything else.
+pub fn later(work: impl Future<Output = ()> + 'static) {
+    let work: Pin<Box<dyn Future<Output = ()>>> = Box::pin(work);
+    spawn_local(work);
 }
 
 /// Follows what `change` reads.

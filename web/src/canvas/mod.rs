@@ -71,10 +71,7 @@ pub fn worktop(desk: Desk) -> Tag {
     };
     show(&[Topic::Document], Picture::show_scene);
     show(&[Topic::Document, Topic::Answer, Topic::Panel], Picture::show_marks);
-    show(
-        &[Topic::Document, Topic::Answer, Topic::Selection, Topic::Tool, Topic::Offer],
-        Picture::show_halos,
-    );
+    show(&[Topic::Document, Topic::Answer, Topic::Selection, Topic::Tool, Topic::Offer], Picture::show_halos);
     show(&[Topic::View], |picture, desk| picture.show_view(desk));
     follow(move || {
         let class = desk.read(&[Topic::Tool, Topic::Answer], |state| {

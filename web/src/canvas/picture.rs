@@ -7,6 +7,7 @@ use drawing::overlay::{FindingMark, Overlay, Readings, marks};
 use drawing::scene::{ElementId, Scene, Shape};
 use editor::View;
 use engine::answer::Answer;
+use engine::document::Network;
 use leptos::prelude::document;
 
 use super::halo;
@@ -175,12 +176,16 @@ pub fn overlay(state: &State) -> Overlay {
         .iter()
         .map(|told| FindingMark { subject: told.subject.clone(), severity: told.severity })
         .collect();
-    let readings = if state.readings { readings(answer) } else { Readings::default() };
+    let readings = if state.readings {
+        readings(&state.session.document().network, answer)
+    } else {
+        Readings::default()
+    };
     Overlay { situation: None, readings, findings }
 }
 
 /// Readings in words; what rests on an assumption of its own carries a mark.
-pub fn readings(answer: &Answer) -> Readings {
+pub fn readings(network: &Network, answer: &Answer) -> Readings {
     let mut readings = Readings::default();
     let marked = |assumed: bool, text: &str| if assumed { format!("≈ {text}") } else { text.to_owned() };
     /// Less than this is not worth a mark, in amperes.
@@ -192,9 +197,16 @@ pub fn readings(answer: &Answer) -> Readings {
         }
     }
     for part in &answer.parts {
-        let words: Vec<&str> =
-            [&part.state, &part.words.watts].into_iter().flatten().map(String::as_str).collect();
-        if part.state.is_some() {
+        let works = part.words.flow.is_some_and(|amps| amps.abs() >= WORTH_TELLING);
+        // What rests and carries nothing would only hide the drawing.
+        let words = [part.state.as_ref(), part.words.watts.as_ref().filter(|_| works)];
+        let words: Vec<&str> = words.into_iter().flatten().map(String::as_str).collect();
+        let rests = !works
+            && network.part(&part.id).is_none_or(|one| {
+                let state = part.state.as_deref();
+                state == Some("off") || state.is_none_or(|state| one.positions().first() == Some(&state))
+            });
+        if !rests && part.state.is_some() {
             readings.parts.insert(part.id.clone(), marked(part.assumed, &words.join(", ")));
         }
     }

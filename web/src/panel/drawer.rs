@@ -46,7 +46,7 @@ pub fn drawer(desk: Desk) -> Tag {
         .set("role", "group")
         .set("aria-label", "What the details show")
         .add(tab(desk, Side::Selected).text("Selected"))
-        .add(tab(desk, Side::Checks).says(move || format!("Checks {}", brief(desk))))
+        .add(tab(desk, Side::Checks).text("Checks ").add(styled("span", "worst").says(move || brief(desk))))
         .add(tab(desk, Side::Switches).text("Switches"))
         .add(tab(desk, Side::Job).text("Job"))
         .add(further);

@@ -17,7 +17,9 @@ pub fn edge(desk: Desk) -> Tag {
             Kept::Keeping => "Keeping…".to_owned(),
             Kept::Here => "Kept on this device".to_owned(),
             Kept::Refused(why) => format!("Not kept: {why}. Save a copy."),
-            Kept::Elsewhere => "Not kept: another window changed this job. Save a copy here, or reload.".to_owned(),
+            Kept::Elsewhere => {
+                "Not kept: another window changed this job. Save a copy here, or reload.".to_owned()
+            }
         })
     };
     let worry = move || {
@@ -26,13 +28,13 @@ pub fn edge(desk: Desk) -> Tag {
             _ => "kept",
         })
     };
-    let dialogs = [(Dialog::Jobs, "Jobs"), (Dialog::Save, "Save"), (Dialog::Print, "Print"), (Dialog::Help, "Help")];
+    let dialogs =
+        [(Dialog::Jobs, "Jobs"), (Dialog::Save, "Save"), (Dialog::Print, "Print"), (Dialog::Help, "Help")];
     let card = styled("div", "edge-card")
         .add(tag("h1").set("dir", "auto").says(title))
         .add(tag("p").live("class", move || Some(worry().to_owned())).set("role", "status").says(kept));
-    let openers = dialogs.map(|(dialog, caption)| {
-        button(caption, move || desk.act(|state| state.dialog = Some(dialog)))
-    });
+    let openers = dialogs
+        .map(|(dialog, caption)| button(caption, move || desk.act(|state| state.dialog = Some(dialog))));
     styled("header", "edge")
         .add(styled("p", "edge-name").text("Loomwright"))
         .add(card)

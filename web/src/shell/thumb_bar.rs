@@ -15,7 +15,13 @@ pub fn thumb_bar(desk: Desk) -> Tag {
     let modes = styled("div", "modes")
         .set("role", "group")
         .set("aria-label", "Tool")
-        .add(tool(desk, "Draw", "Select, move and wire", |tool| matches!(tool, Tool::Select), || Tool::Select))
+        .add(tool(
+            desk,
+            "Draw",
+            "Select, move and wire",
+            |tool| matches!(tool, Tool::Select),
+            || Tool::Select,
+        ))
         .add(tool(
             desk,
             "Run wire",
@@ -38,7 +44,10 @@ pub fn thumb_bar(desk: Desk) -> Tag {
     let tools = styled("div", "tools")
         .add(parts.set("class", "parts").set("aria-controls", "tray"))
         .add(modes)
-        .add(styled("div", "steps").all([Action::Undo, Action::Redo].map(|action| action_button(desk, action))))
+        .add(
+            styled("div", "steps")
+                .all([Action::Undo, Action::Redo].map(|action| action_button(desk, action))),
+        )
         .add(
             styled("div", "sizes")
                 .add(small(Action::ZoomOut, "−"))
@@ -63,9 +72,8 @@ fn tool(
 
 /// What can be done with the selection, over the bar while there is one.
 fn selection_bar(desk: Desk) -> Tag {
-    let nothing = move || {
-        desk.read(&[Topic::Selection, Topic::Document], |state| state.session.selection().is_empty())
-    };
+    let nothing =
+        move || desk.read(&[Topic::Selection, Topic::Document], |state| state.session.selection().is_empty());
     let no_clip = move || desk.read(&[Topic::Notice, Topic::Panel], |state| state.clip.is_none());
     let copy = button("Copy", move || {
         desk.act(|state| {

@@ -30,7 +30,8 @@ fn blocks(text: &str) -> Tag {
 fn pieces(block: &str) -> Tag {
     let mut paragraph = tag("p");
     for (number, piece) in block.split('`').enumerate() {
-        paragraph = if number % 2 == 0 { paragraph.text(piece) } else { paragraph.add(tag("code").text(piece)) };
+        paragraph =
+            if number % 2 == 0 { paragraph.text(piece) } else { paragraph.add(tag("code").text(piece)) };
     }
     paragraph
 }

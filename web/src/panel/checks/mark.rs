@@ -11,7 +11,9 @@ pub fn mark(severity: Severity) -> Tag {
         Severity::Look => ("M12 2.5 22.5 21h-21z", "M12 9.5v5M12 17.6v.4"),
         Severity::Note => ("M12 2a10 10 0 1 0 0 20 10 10 0 0 0 0-20z", "M12 11v6M12 7v.4"),
     };
-    picture(format!("<path class=\"mark-outline\" d=\"{outline}\"/><path class=\"mark-inside\" d=\"{inside}\"/>"))
+    picture(format!(
+        "<path class=\"mark-outline\" d=\"{outline}\"/><path class=\"mark-inside\" d=\"{inside}\"/>"
+    ))
 }
 
 /// A tick, for when there is nothing to report.
@@ -20,7 +22,7 @@ pub fn good() -> Tag {
 }
 
 fn picture(paths: String) -> Tag {
-    styled("span", "mark").set("aria-hidden", "true").markup(move || {
-        format!("<svg viewBox=\"0 0 24 24\" width=\"24\" height=\"24\">{paths}</svg>")
-    })
+    styled("span", "mark")
+        .set("aria-hidden", "true")
+        .markup(move || format!("<svg viewBox=\"0 0 24 24\" width=\"24\" height=\"24\">{paths}</svg>"))
 }

@@ -34,7 +34,10 @@ fn list(desk: Desk, state: &State) -> Vec<leptos::prelude::AnyView> {
     let body = if state.session.document().network.parts.is_empty() {
         tag("p").text("There is nothing to check yet.")
     } else if answer.findings.is_empty() {
-        styled("p", "good").add(good()).add(tag("strong").text("Good")).text(" – the checks found nothing to report.")
+        styled("p", "good")
+            .add(good())
+            .add(tag("strong").text("Good"))
+            .text(" – the checks found nothing to report.")
     } else {
         let entries = (1..).zip(&answer.findings).map(|(number, finding)| entry(desk, number, finding));
         styled("ol", "findings").all(entries)
@@ -67,7 +70,9 @@ fn counts(desk: Desk) -> String {
 /// The worst there is, in one word and number; empty when there is nothing.
 pub fn brief(desk: Desk) -> String {
     let all = Severity::ALL.map(|severity| (count(desk, severity), severity));
-    all.into_iter().find(|(n, _)| *n > 0).map_or_else(String::new, |(n, severity)| format!("({n} {})", severity.word()))
+    all.into_iter()
+        .find(|(n, _)| *n > 0)
+        .map_or_else(String::new, |(n, severity)| format!("{n} {}", severity.word()))
 }
 
 /// What the checks say about one thing, short, each leading to its entry.
@@ -75,7 +80,9 @@ pub fn about(desk: Desk, subject: &Subject) -> Option<Tag> {
     let lines: Vec<Tag> = desk.read(&[Topic::Answer], |state| {
         let findings = state.fresh().map(|answer| answer.findings.as_slice()).unwrap_or_default();
         let concerns = |finding: &Told| match (&finding.subject, subject) {
-            (Subject::Terminal(terminal) | Subject::Net(terminal), Subject::Part(part)) => terminal.part == *part,
+            (Subject::Terminal(terminal) | Subject::Net(terminal), Subject::Part(part)) => {
+                terminal.part == *part
+            }
             (one, other) => one == other,
         };
         let found = (1..).zip(findings).filter(|(_, finding)| concerns(finding));

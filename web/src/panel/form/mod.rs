@@ -74,16 +74,13 @@ fn choice(
         let option = tag("option").set("value", stored.clone()).text(shown);
         if stored == now { option.set("selected", "") } else { option }
     });
-    tag("select")
-        .all(options)
-        .value(text)
-        .on("change", move |event| {
-            if !set(&entered(&event), "")
-                && let Some(select) = event_target_select(&event)
-            {
-                select.set_value(&untrack(text));
-            }
-        })
+    tag("select").all(options).value(text).on("change", move |event| {
+        if !set(&entered(&event), "")
+            && let Some(select) = event_target_select(&event)
+        {
+            select.set_value(&untrack(text));
+        }
+    })
 }
 
 fn event_target_select(event: &web_sys::Event) -> Option<web_sys::HtmlSelectElement> {
@@ -128,18 +125,16 @@ fn input(
                 let _ = field.focus();
             }
         });
-    let unit = if units.len() > 1 {
-        plain_unit_choice(&units, second)
-    } else {
-        styled("span", "unit").text(first)
-    };
+    let unit =
+        if units.len() > 1 { plain_unit_choice(&units, second) } else { styled("span", "unit").text(first) };
     styled("span", "entry").add(field).add(unit)
 }
 
 /// Chooses between the two units of a field.
 fn plain_unit_choice(units: &[&'static str], second: RwSignal<bool>) -> Tag {
     let stored = ["first", "second"];
-    let options = stored.iter().zip(units).map(|(stored, unit)| tag("option").set("value", *stored).text(*unit));
+    let options =
+        stored.iter().zip(units).map(|(stored, unit)| tag("option").set("value", *stored).text(*unit));
     styled("select", "unit")
         .set("aria-label", "Unit")
         .all(options)

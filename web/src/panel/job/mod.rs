@@ -40,7 +40,10 @@ pub fn job(desk: Desk) -> AnyView {
             let Some(answer) = state.fresh() else { return nothing() };
             let network = &state.session.document().network;
             let lines = answer.assumptions.iter().map(|(subject, text)| {
-                tag("li").set("dir", "auto").add(tag("b").text(subject.title(network))).text(format!(": {text}"))
+                tag("li")
+                    .set("dir", "auto")
+                    .add(tag("b").text(subject.title(network)))
+                    .text(format!(": {text}"))
             });
             styled("details", "assumptions")
                 .add(tag("summary").text(format!("{} values are assumed", answer.assumptions.len())))

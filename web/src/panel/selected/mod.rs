@@ -15,10 +15,15 @@ use wire::one_wire;
 /// The side of the drawer for the selection.
 pub fn selected(desk: Desk) -> AnyView {
     // Made anew for another selection, not for every change of what is selected.
-    let selection = Memo::new(move |_| desk.read(&[Topic::Selection], |state| state.session.selection().clone()));
+    let selection =
+        Memo::new(move |_| desk.read(&[Topic::Selection], |state| state.session.selection().clone()));
     region(move || match selection.get() {
-        Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => one_part(desk, parts[0].clone()),
-        Selection { parts, wires } if wires.len() == 1 && parts.is_empty() => one_wire(desk, wires[0].clone()),
+        Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => {
+            one_part(desk, parts[0].clone())
+        }
+        Selection { parts, wires } if wires.len() == 1 && parts.is_empty() => {
+            one_wire(desk, wires[0].clone())
+        }
         Selection { parts, wires } if parts.is_empty() && wires.is_empty() => several(vec![
             title().text("Nothing is selected").end(),
             tag("p").text("Tap a part or a wire on the drawing. Tap a terminal to start a wire there.").end(),

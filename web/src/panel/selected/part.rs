@@ -37,11 +37,12 @@ pub fn one_part(desk: Desk, id: PartId) -> AnyView {
             if all.len() > 1 { positions(desk, &id, all).end() } else { nothing() }
         })
     };
-    let actions = styled("div", "actions")
-        .set("role", "group")
-        .set("aria-label", "With this part")
-        .all([Action::Turn, Action::Mirror, Action::Duplicate, Action::Delete].map(|action| action_button(desk, action)));
-    let kind = desk.look(|state| state.session.document().network.part(&id).map_or("", |part| part.kind.name));
+    let actions = styled("div", "actions").set("role", "group").set("aria-label", "With this part").all(
+        [Action::Turn, Action::Mirror, Action::Duplicate, Action::Delete]
+            .map(|action| action_button(desk, action)),
+    );
+    let kind =
+        desk.look(|state| state.session.document().network.part(&id).map_or("", |part| part.kind.name));
     several(vec![
         title().says(named).end(),
         styled("p", "reading").set("dir", "auto").says(reading).end(),
@@ -86,7 +87,10 @@ fn path(desk: Desk) -> AnyView {
         }
         styled("div", "current-path")
             .add(tag("h3").text("Current path"))
-            .add(styled("ol", "plain").all(words.into_iter().map(|words| tag("li").set("dir", "auto").text(words))))
+            .add(
+                styled("ol", "plain")
+                    .all(words.into_iter().map(|words| tag("li").set("dir", "auto").text(words))),
+            )
             .end()
     })
 }
@@ -158,7 +162,9 @@ fn row(desk: Desk, terminal: TerminalRef, meaning: &'static str, joined: String)
             desk.read(&[Topic::Answer], |state| {
                 let Some(answer) = state.fresh() else { return String::new() };
                 let found = answer.terminals.iter().find(|(other, _)| *other == terminal);
-                found.map_or_else(String::new, |(_, volts)| volts.clone().unwrap_or_else(|| "no defined voltage".to_owned()))
+                found.map_or_else(String::new, |(_, volts)| {
+                    volts.clone().unwrap_or_else(|| "no defined voltage".to_owned())
+                })
             })
         }
     };
@@ -174,7 +180,12 @@ fn row(desk: Desk, terminal: TerminalRef, meaning: &'static str, joined: String)
     .live("aria-label", move || Some(format!("{}, terminal {}", button_caption(desk, &told), told.terminal)))
     .says(move || button_caption(desk, &shown).to_owned());
     styled("li", "terminal")
-        .add(tag("p").add(tag("b").text(name)).text(format!(": {meaning} ")).add(styled("span", "volts").says(volts)))
+        .add(
+            tag("p")
+                .add(tag("b").text(name))
+                .text(format!(": {meaning} "))
+                .add(styled("span", "volts").says(volts)),
+        )
         .add(styled("p", "joined").set("dir", "auto").text(joined))
         .add(press)
 }

@@ -33,10 +33,15 @@ pub fn switches(desk: Desk) -> AnyView {
     let named = move |state: &crate::state::desk::State| {
         let now = state.session.situation().name;
         let situations = state.session.document().situations.iter().map(|situation| situation.name.clone());
-        std::iter::once(AT_REST.to_owned()).chain(situations).map(|name| (name == now, name)).collect::<Vec<_>>()
+        std::iter::once(AT_REST.to_owned())
+            .chain(situations)
+            .map(|name| (name == now, name))
+            .collect::<Vec<_>>()
     };
     let unnamed = move || {
-        desk.read(&[Topic::Document, Topic::Situation], |state| named(state).iter().all(|(pressed, _)| !pressed))
+        desk.read(&[Topic::Document, Topic::Situation], |state| {
+            named(state).iter().all(|(pressed, _)| !pressed)
+        })
     };
     let situations = styled("div", "situations")
         .set("role", "group")
@@ -66,10 +71,13 @@ pub fn switches(desk: Desk) -> AnyView {
         let rows = desk.read(&[Topic::Document], |state| {
             let parts = state.session.document().network.parts.iter();
             let worked = parts.filter(|part| part.positions().len() > 1);
-            worked.map(|part| row(desk, &part.id, part.kind.noun, part.title(), part.positions())).collect::<Vec<_>>()
+            worked
+                .map(|part| row(desk, &part.id, part.kind.noun, part.title(), part.positions()))
+                .collect::<Vec<_>>()
         });
         if rows.is_empty() {
-            let text = "Nothing in this job can be switched yet. Put a switch or a donor circuit on the drawing.";
+            let text =
+                "Nothing in this job can be switched yet. Put a switch or a donor circuit on the drawing.";
             return tag("p").text(text).end();
         }
         styled("ul", "plain").all(rows).end()

@@ -35,7 +35,9 @@ pub fn tray(desk: Desk) -> Tag {
         .add(
             styled("div", "tray-head")
                 .add(tag("h2").set("id", "tray-title").set("tabindex", "-1").text("Parts"))
-                .add(button("Close", move || desk.act(|state| state.tray = false)).set("class", "tray-close")),
+                .add(
+                    button("Close", move || desk.act(|state| state.tray = false)).set("class", "tray-close"),
+                ),
         )
         .add(styled("p", "hint").text("Choose a part, then tap the drawing where it should stand."))
         .all(groups)
@@ -53,10 +55,15 @@ fn entry(desk: Desk, kind: &'static Kind) -> Tag {
     .set("class", "tray-entry")
     .set("data-kind", kind.name)
     .pressed(move || {
-        desk.read(&[Topic::Tool], |state| {
-            matches!(state.session.tool(), Tool::Put { kind: other, .. } if *other == kind)
-        })
+        desk.read(
+            &[Topic::Tool],
+            |state| matches!(state.session.tool(), Tool::Put { kind: other, .. } if *other == kind),
+        )
     })
-    .add(styled("span", "tray-symbol").set("aria-hidden", "true").markup(move || drawing::symbol_picture(kind)))
+    .add(
+        styled("span", "tray-symbol")
+            .set("aria-hidden", "true")
+            .markup(move || drawing::symbol_picture(kind)),
+    )
     .add(tag("span").text(kind.noun))
 }

@@ -51,12 +51,13 @@ pub fn first_steps() -> Tag {
 /// The help.
 pub fn help(desk: Desk) -> AnyView {
     let row = |name: &'static str, keys: &'static str| {
-        tag("tr")
-            .add(tag("th").set("scope", "row").text(name))
-            .add(tag("td").add(tag("kbd").text(keys)))
+        tag("tr").add(tag("th").set("scope", "row").text(name)).add(tag("td").add(tag("kbd").text(keys)))
     };
     let actions = action::ALL.iter().filter(|entry| !entry.shortcut.is_empty());
-    let keys = KEYS.iter().map(|(name, keys)| row(name, keys)).chain(actions.map(|entry| row(entry.name, entry.shortcut)));
+    let keys = KEYS
+        .iter()
+        .map(|(name, keys)| row(name, keys))
+        .chain(actions.map(|entry| row(entry.name, entry.shortcut)));
     several(vec![
         head(desk, "Help").end(),
         tag("h3").text("What to tap first").end(),

@@ -6,12 +6,11 @@ use editor::Session;
 use engine::document::Document;
 use engine::file;
 use leptos::prelude::{AnyView, Get, GetUntracked, RwSignal, Set};
-use leptos::task::spawn_local;
 use wasm_bindgen::JsValue;
 
 use super::{close, head};
 use crate::host;
-use crate::piece::{Tag, button, plain_button, region, several, styled, tag};
+use crate::piece::{Tag, button, later, plain_button, region, several, styled, tag};
 use crate::state::desk::{Desk, Kept, Side, Stop};
 use crate::state::jobs::{self, Carried};
 
@@ -59,8 +58,10 @@ pub fn jobs(desk: Desk) -> AnyView {
 
 /// Asks the browser which jobs it keeps.
 fn look(stored: RwSignal<Told>) {
-    spawn_local(async move {
-        stored.set(Some(host::list_jobs().await.map(|all| stored_of(&all)).map_err(|error| host::reason(&error))));
+    later(async move {
+        stored.set(Some(
+            host::list_jobs().await.map(|all| stored_of(&all)).map_err(|error| host::reason(&error)),
+        ));
     });
 }
 
@@ -101,7 +102,7 @@ fn stored_row(desk: Desk, job: Stored, stored: RwSignal<Told>, refused: RwSignal
     let (kept, gone) = (job.id.clone(), job.id);
     let open = plain_button(move || {
         let id = kept.clone();
-        spawn_local(async move {
+        later(async move {
             let opened = open_stored(desk, &id).await;
             refused.set(opened.err().unwrap_or_default());
         });
@@ -112,7 +113,7 @@ fn stored_row(desk: Desk, job: Stored, stored: RwSignal<Told>, refused: RwSignal
             return sure.set(true);
         }
         let id = gone.clone();
-        spawn_local(async move {
+        later(async move {
             if let Err(error) = host::forget_job(&id).await {
                 refused.set(host::reason(&error));
             }
@@ -143,7 +144,7 @@ pub async fn open_stored(desk: Desk, id: &str) -> Result<(), String> {
 }
 
 fn open_carried(desk: Desk, path: String, refused: RwSignal<String>) {
-    spawn_local(async move {
+    later(async move {
         let text = host::fetch_text(&path).await.map_err(|error| host::reason(&error));
         let opened = text.and_then(|text| {
             file::read_json(&text.as_string().unwrap_or_default()).map_err(|error| error.to_string())
@@ -156,7 +157,7 @@ fn open_carried(desk: Desk, path: String, refused: RwSignal<String>) {
 }
 
 fn open_file(desk: Desk, refused: RwSignal<String>) {
-    spawn_local(async move {
+    later(async move {
         let picked = match host::pick_file().await {
             Ok(picked) if picked.is_null() => return,
             Ok(picked) => picked,

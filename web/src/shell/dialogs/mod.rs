@@ -14,7 +14,9 @@ use crate::state::desk::{Desk, Dialog, Topic};
 
 /// The dialog that is open, if one is.
 pub fn dialogs(desk: Desk) -> Tag {
-    let open = Memo::new(move |_| desk.read(&[Topic::Panel], |state| state.dialog.map_or(0, |dialog| 1 + dialog as u32)));
+    let open = Memo::new(move |_| {
+        desk.read(&[Topic::Panel], |state| state.dialog.map_or(0, |dialog| 1 + dialog as u32))
+    });
     let content = move || {
         // A memo that is only tracked and never read does not look at what it depends on.
         open.get();

@@ -3,7 +3,7 @@
 //! The browser prints the page; a style sheet leaves nothing of it but this sheet, in its true size.
 
 use drawing::svg::{SvgOptions, sheet_of, svg};
-use leptos::prelude::{AnyView, GetUntracked, Get, Memo, RwSignal, Update, With, WithUntracked};
+use leptos::prelude::{AnyView, Get, GetUntracked, Memo, RwSignal, Update, With, WithUntracked};
 
 use super::head;
 use crate::canvas::overlay;

@@ -1,11 +1,10 @@
 //! The job as a file of the user's own.
 
 use leptos::prelude::AnyView;
-use leptos::task::spawn_local;
 
 use super::{close, head};
 use crate::host;
-use crate::piece::{Tag, plain_button, several, styled, tag};
+use crate::piece::{Tag, later, plain_button, several, styled, tag};
 use crate::shell::{annotated_picture, job_text};
 use crate::state::desk::Desk;
 
@@ -36,7 +35,7 @@ pub fn save(desk: Desk) -> AnyView {
 /// Gives a file to the user and says how it went.
 fn give(desk: Desk, ending: &str, text: String) {
     let name = format!("{}.{ending}", desk.look(|state| file_name(&state.session.document().card.title)));
-    spawn_local(async move {
+    later(async move {
         let result = host::save_file(&name, &text).await;
         desk.act(|state| {
             state.said = match result.as_ref().map(|how| how.as_string().unwrap_or_default()) {
