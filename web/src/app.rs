@@ -9,7 +9,7 @@ use crate::panel::drawer::drawer;
 use crate::panel::tray::tray;
 use crate::piece::{Tag, button, later, nothing, several, styled, tag};
 use crate::shell::dialogs::{dialogs, first_steps, jobs};
-use crate::shell::{edge, question, status, thumb_bar};
+use crate::shell::{edge, question, selection_bar, status, thumb_bar};
 use crate::state::desk::{Desk, Dialog, Kept, Topic};
 
 /// The whole page.
@@ -26,6 +26,7 @@ pub fn app() -> AnyView {
     let table = styled("div", "table")
         .add(worktop(desk))
         .region(move || if empty.get() { welcome(desk).end() } else { nothing() })
+        .add(selection_bar(desk))
         .add(status(desk))
         .add(question(desk));
     several(vec![

@@ -7,7 +7,7 @@ mod thumb_bar;
 
 pub use edge::edge;
 pub use question::{question, status};
-pub use thumb_bar::thumb_bar;
+pub use thumb_bar::{selection_bar, thumb_bar};
 
 use std::sync::Arc;
 

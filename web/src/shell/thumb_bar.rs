@@ -55,7 +55,7 @@ pub fn thumb_bar(desk: Desk) -> Tag {
                 .add(small(Action::ZoomIn, "+"))
                 .add(readings),
         );
-    styled("nav", "thumb-bar").set("aria-label", "Tools").add(selection_bar(desk)).add(tools)
+    styled("nav", "thumb-bar").set("aria-label", "Tools").add(tools)
 }
 
 fn tool(
@@ -70,8 +70,8 @@ fn tool(
         .pressed(move || desk.read(&[Topic::Tool], |state| is(state.session.tool())))
 }
 
-/// What can be done with the selection, over the bar while there is one.
-fn selection_bar(desk: Desk) -> Tag {
+/// What can be done with the selection, over the lower edge of the drawing while there is one.
+pub fn selection_bar(desk: Desk) -> Tag {
     let nothing =
         move || desk.read(&[Topic::Selection, Topic::Document], |state| state.session.selection().is_empty());
     let no_clip = move || desk.read(&[Topic::Notice, Topic::Panel], |state| state.clip.is_none());
