@@ -28,6 +28,7 @@ pub fn app() -> AnyView {
         .region(move || if empty.get() { welcome(desk).end() } else { nothing() })
         .add(selection_bar(desk))
         .add(status(desk))
+        .add(selection_bar(desk))
         .add(question(desk));
     several(vec![
         styled("a", "skip").set("href", "#drawing").text("Skip to the drawing").end(),

@@ -173,9 +173,10 @@ pub fn by_id<T: JsCast>(id: &str) -> Option<T> {
 pub fn focus(id: impl Into<String>) {
     let id: String = id.into();
     after_this(move || {
-        if let Some(element) = by_id::<web_sys::HtmlElement>(&id) {
-            // An element that takes no focus leaves it where it was.
-            let _ = element.focus();
+        if let Some(element) = document().get_element_by_id(&id) {
+            // The drawing is no element of HTML but takes the focus by the same call; what takes none leaves it
+            // where it was.
+            let _ = element.unchecked_ref::<web_sys::HtmlElement>().focus();
         }
     });
 }

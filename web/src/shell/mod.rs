@@ -56,6 +56,9 @@ pub fn paste(desk: Desk) {
     });
 }
 
+/// The smallest scale at which lettering is read with ease, in pixels a millimetre.
+const READABLE: f64 = 4.0;
+
 /// Shows where something is: selects it, and moves the drawing until it is seen.
 pub fn show(desk: Desk, subject: &Subject) {
     desk.act(|state| {
@@ -70,6 +73,11 @@ pub fn show(desk: Desk, subject: &Subject) {
         // Wide open the details leave too little of the drawing to see anything there.
         if state.stop == Stop::Full {
             state.stop = Stop::Half;
+        }
+        // On a drawing shown whole the thing would be found, but not made out.
+        let scale = state.session.view().scale;
+        if scale < READABLE {
+            state.session.zoom(READABLE / scale);
         }
         state.session.reveal(subject, Inset::default());
     });

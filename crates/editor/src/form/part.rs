@@ -7,7 +7,7 @@ use engine::kind::{Class, Form, Value, ValueSpec};
 use engine::quantity::{Quantity, Unit};
 use engine::resolve;
 
-use super::{Field, free_text, number_text, numbers, or_unknown, plain_choices};
+use super::{Field, by_hand, free_text, number_text, numbers, or_unknown, plain_choices};
 
 const LABEL: &str = "label";
 const STATUS: &str = "status";
@@ -48,6 +48,7 @@ fn value_field(document: &Document, part: &Part, spec: &'static ValueSpec) -> Fi
         Some((group, _)) => format!("{group}: {}", spec.meaning),
         None => capital(spec.meaning),
     };
+    let caption = by_hand(&caption);
     let plain = |value: &Value| match value {
         Value::Number(number) => number.to_string(),
         Value::Word(word) => (*word).to_owned(),
@@ -77,12 +78,14 @@ fn value_field(document: &Document, part: &Part, spec: &'static ValueSpec) -> Fi
                 // A load may be known by its current instead.
                 Unit::Watt => vec!["W", "A"],
                 Unit::One => vec![""],
+                Unit::Ohm => vec!["Ω"],
+                Unit::Celsius => vec!["°C"],
+                Unit::SquareMillimetre => vec!["mm²"],
                 other => vec![other.symbol()],
             };
             let assumed = match assumed {
-                Some(Value::Number(number)) => {
-                    Quantity::new(number, unit).map_or_else(String::new, |quantity| quantity.to_string())
-                }
+                Some(Value::Number(number)) => Quantity::new(number, unit)
+                    .map_or_else(String::new, |quantity| by_hand(&quantity.to_string())),
                 _ => String::new(),
             };
             Field::number(spec.name, &caption, units, text).assuming(assumed)

@@ -6,7 +6,7 @@ use engine::given::Given;
 use engine::quantity::{Metres, SquareMillimetres};
 
 use super::part::{status_choices, status_of, status_word};
-use super::{Field, free_text, number, number_text, numbers, or_unknown};
+use super::{Field, by_hand, free_text, number, number_text, numbers, or_unknown};
 
 /// Longest wire accepted, in metres.
 const LONGEST_M: f64 = 1000.0;
@@ -60,7 +60,7 @@ fn sizes(now: Given<Size>) -> Vec<(String, String)> {
     let same = |text: String| (text.clone(), text);
     let metric = METRIC_SIZES.iter().filter_map(|mm2| SquareMillimetres::new(*mm2)).map(Size::Metric);
     let all = metric.chain(GAUGES.iter().copied().map(Size::Gauge));
-    let mut choices: Vec<_> = all.map(|size| (size.title(), size.title().replace("mm2", "mm²"))).collect();
+    let mut choices: Vec<_> = all.map(|size| (size.title(), by_hand(&size.title()))).collect();
     let text = size_text(now);
     if now.is_said() && choices.iter().all(|(stored, _)| *stored != text) {
         choices.insert(0, same(text));
