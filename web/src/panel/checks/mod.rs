@@ -6,6 +6,7 @@ mod mark;
 use engine::answer::Told;
 use engine::finding::Severity;
 use engine::subject::Subject;
+use leptos::prelude::{AnyView, Get, Memo};
 
 pub use manual::manual;
 use mark::{good, mark};
@@ -17,14 +18,26 @@ use crate::state::desk::{Desk, Side, State, Stop, Topic};
 
 /// The findings of the job, the worst first.
 pub fn checks(desk: Desk) -> Tag {
+    // An entry keeps its place in the page while what is told is the same, with its manual open or not.
+    let told = Memo::new(move |_| {
+        desk.read(&[Topic::Answer], |state| {
+            let told = state.answer.as_ref().map(|answer| {
+                (answer.findings.clone(), answer.verdict_words.clone(), answer.opening.clone())
+            });
+            (told, state.failure.clone(), state.session.document().network.parts.is_empty())
+        })
+    });
     styled("div", "checks")
         .set("id", "checks")
         .add(title().text("Checks"))
         .add(styled("p", "counts").says(move || counts(desk)))
-        .region(move || desk.read(&[Topic::Answer], |state| several(list(desk, state))))
+        .region(move || {
+            told.get();
+            desk.look(|state| several(list(desk, state)))
+        })
 }
 
-fn list(desk: Desk, state: &State) -> Vec<leptos::prelude::AnyView> {
+fn list(desk: Desk, state: &State) -> Vec<AnyView> {
     let Some(answer) = &state.answer else { return waiting(&state.failure) };
     let mut views = Vec::new();
     let opening = answer.opening.iter().map(|(_, words)| words);
@@ -46,7 +59,7 @@ fn list(desk: Desk, state: &State) -> Vec<leptos::prelude::AnyView> {
     views
 }
 
-fn waiting(failure: &str) -> Vec<leptos::prelude::AnyView> {
+fn waiting(failure: &str) -> Vec<AnyView> {
     if failure.is_empty() {
         return vec![tag("p").text("Reading…").end()];
     }
