@@ -1,29 +1,49 @@
 import assert from "node:assert/strict";
+import { App } from "../app.mjs";
 
-export const name = "the page opens under its policy and shows drawing, checks and cautions";
+export const name = "the page opens under its policy, says what to tap first, and shows a job with its checks and cautions";
 
 const SVG = "http://www.w3.org/2000/svg";
 
 export async function run({ page, address }) {
-  const response = await page.goto(address);
-  assert.match(response.headers()["content-security-policy"] ?? "", /default-src 'none'/);
+  const policies = [];
+  page.on("response", (response) => {
+    if (response.url() === address) {
+      policies.push(response.headers()["content-security-policy"] ?? "");
+    }
+  });
+  const app = await App.open(page, address);
+  assert.match(policies[0], /default-src 'none'/);
 
-  // The sound job: drawn, and nothing that must stop.
-  await page.waitForSelector(".sheet svg");
-  const drawn = await page.$$eval(".sheet svg, .sheet svg *", (elements) =>
+  // Nothing is drawn yet, so the page says how to begin.
+  assert.equal((await app.symbols()).length, 0);
+  const welcome = await app.text(".welcome");
+  for (const words of ["What to tap first", "battery", "terminal", "calculated, not measured", "battery off before"]) {
+    assert.ok(welcome.includes(words), `the first page does not say “${words}”`);
+  }
+  await app.pressButton("Or begin from a ready circuit", ".welcome");
+  await page.waitForSelector("dialog[open]");
+  for (const heading of ["Begin from a ready circuit", "On this device", "Demonstration jobs"]) {
+    assert.ok((await app.text("dialog")).includes(heading), heading);
+  }
+  const starts = await page.$$eval("dialog .choices", (groups) => groups.map((group) => group.querySelectorAll("button").length));
+  assert.ok(starts.every((n) => n > 0), `no group of choices is empty: ${starts}`);
+  await app.pressButton("Close", "dialog");
+
+  // A job with mistakes, drawn whole.
+  await app.openListed("Accessory wiring as found, to be judged before purchase");
+  const drawn = await page.$$eval("#drawing, #drawing *", (elements) =>
     elements.map((element) => [element.namespaceURI, element.tagName]),
   );
   assert.ok(drawn.length > 300, `a whole circuit is drawn, not ${drawn.length} elements`);
   assert.deepEqual(drawn.filter(([namespace]) => namespace !== SVG), []);
-  assert.match(await text(page, "h1"), /\w/);
-  assert.match(await text(page, ".counts"), /^0 Stop/);
+  assert.equal(await app.text("h1"), "Accessory wiring as found, to be judged before purchase");
 
-  // The job with mistakes: each finding has its shape, its word, its subject and what to do.
-  await page.select(".edge-job select", "1");
-  await page.waitForSelector(".finding-stop");
+  // Each finding has its shape, its word, its subject and what to do.
+  await app.side("Checks");
   const findings = await page.$$eval(".finding", (entries) =>
     entries.map((entry) => ({
-      word: entry.querySelector(".severity").textContent,
+      word: entry.querySelector(".severity").textContent.trim(),
       shape: entry.querySelector(".mark path").getAttribute("d"),
       subject: entry.querySelector(".subject").textContent,
       message: entry.querySelector(".message").textContent,
@@ -39,20 +59,28 @@ export async function run({ page, address }) {
   });
   const shapes = new Map(findings.map((finding) => [finding.word.split(" ")[0], finding.shape]));
   assert.equal(new Set(shapes.values()).size, shapes.size, "each severity has a shape of its own");
-  const marks = await page.$$eval('.sheet svg [id^="finding."]', (elements) => elements.length);
-  assert.ok(marks > 0 && marks <= findings.length, `${marks} of ${findings.length} findings are marked in the drawing`);
+  const count = (word) => findings.filter((finding) => finding.word.startsWith(word)).length;
+  assert.equal(await app.text(".counts"), ["Stop", "Look", "Note"].map((word) => `${count(word)} ${word}`).join(" · "));
 
-  // The manual of a check opens in place.
-  await page.click(".finding summary");
-  assert.match(await text(page, ".finding .manual"), /What to do/);
+  // They are marked on the drawing by the same word and number.
+  const marks = Object.entries(await app.marks()).filter(([id]) => id.startsWith("finding."));
+  assert.ok(marks.length > 0 && marks.length <= findings.length, `${marks.length} of ${findings.length} findings are marked`);
+  for (const [id, words] of marks) {
+    assert.equal(words, findings[Number(id.split(".")[1]) - 1].word);
+  }
 
-  const cautions = await text(page, ".cautions");
+  // A tap on a finding shows where it is, and its manual opens in place.
+  await app.pressButton("Show where", "#finding-1");
+  await page.waitForSelector("#drawing .under .picked");
+  await app.side("Checks");
+  await app.press("#finding-1 summary");
+  await page.waitForSelector("#finding-1 .manual");
+  assert.match(await app.text("#finding-1 .manual"), /What to do/);
+
+  await app.side("Job");
+  const cautions = await app.text(".cautions");
   for (const words of ["battery off first", "fire", "calculated, not measured", "qualified person", "airbag", "main beam"]) {
     assert.ok(cautions.includes(words), words);
   }
   assert.equal(await page.$eval("#stopped", (element) => element.hidden), true);
-}
-
-async function text(page, selector) {
-  return page.$eval(selector, (element) => element.textContent);
 }

@@ -1,21 +1,67 @@
 import assert from "node:assert/strict";
+import { App } from "../app.mjs";
 
-export const name = "nothing but the drawing scrolls sideways, from 320 pixels up";
+export const name = "nothing scrolls sideways and everything can be pressed, from 320 pixels up";
+
+const SIDES = ["Selected", "Checks", "Switches", "Job"];
 
 export async function run({ page, address }) {
   for (const width of [320, 390, 820, 1440]) {
-    await page.setViewport({ width, height: 800 });
-    await page.goto(address);
-    await page.waitForSelector(".sheet svg");
-    await page.select(".edge-job select", "1");
-    await page.waitForSelector(".finding-stop");
-    const wide = await page.evaluate(() => document.documentElement.scrollWidth);
-    assert.ok(wide <= width, `${wide} pixels wide in a window of ${width}`);
+    const viewport = { width, height: 800, hasTouch: width < 1000, isMobile: width < 1000 };
+    const app = await App.open(page, address, viewport);
+    const states = {
+      empty: async () => {},
+      tray: async () => {
+        if (width < 1000) {
+          await app.pressButton("Parts", ".tools");
+        }
+      },
+      job: async () => {
+        if (width < 1000) {
+          await app.pressButton("Close", "#tray");
+        }
+        await app.openListed("Accessory wiring as found, to be judged before purchase");
+      },
+      selected: async () => {
+        await app.tapPart("p1");
+        await app.side("Selected");
+      },
+      ...Object.fromEntries(SIDES.slice(1).map((side) => [side, () => app.side(side)])),
+      ...Object.fromEntries(
+        ["Jobs", "Save", "Print", "Help"].map((dialog) => [
+          `dialog ${dialog}`,
+          async () => {
+            if (await page.$("dialog[open]")) {
+              await app.pressButton("Close", "dialog");
+            }
+            await app.pressButton(dialog, ".edge-buttons");
+            await page.waitForSelector("dialog[open]");
+          },
+        ]),
+      ),
+    };
+    for (const [name, enter] of Object.entries(states)) {
+      await enter();
+      await app.frames();
+      const [wide, window] = await page.evaluate(() => [
+        Math.max(document.documentElement.scrollWidth, visualViewport.width * visualViewport.scale),
+        innerWidth,
+      ]);
+      assert.ok(wide <= width && window <= width, `${name}: ${wide} pixels wide in a window of ${width}`);
+      const sideways = await page.$$eval("section, dialog, .drawer-content, header, nav", (boxes) =>
+        boxes.filter((box) => box.scrollWidth > box.clientWidth + 1).map((box) => `${box.tagName}.${box.className} ${box.scrollWidth} in ${box.clientWidth}`),
+      );
+      assert.deepEqual(sideways, [], `${name} at ${width}`);
 
-    // A finger in a glove needs room.
-    const small = await page.$$eval("button, select, summary", (elements) =>
-      elements.map((element) => element.getBoundingClientRect().height).filter((height) => height < 44),
-    );
-    assert.deepEqual(small, [], `${small.length} things to press are too small at ${width}`);
+      // A finger in a glove needs room; what belongs to a label is pressed by it.
+      const small = await page.$$eval("button, select, summary, input", (elements) =>
+        elements
+          .filter((element) => element.checkVisibility({ visibilityProperty: true }))
+          .map((element) => [element, element.type === "checkbox" ? element.closest("label") : element])
+          .filter(([, pressed]) => pressed.getBoundingClientRect().height < 43.99)
+          .map(([element, pressed]) => `${element.outerHTML.slice(0, 80)} ${pressed.getBoundingClientRect().height}`),
+      );
+      assert.deepEqual(small, [], `${name}: too small to press at ${width}`);
+    }
   }
 }

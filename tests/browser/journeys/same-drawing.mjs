@@ -1,25 +1,40 @@
 import assert from "node:assert/strict";
 import { readFile, readdir } from "node:fs/promises";
 import { join } from "node:path";
+import { App } from "../app.mjs";
 
 export const name = "every job is drawn byte for byte as the command line draws it";
 
 export async function run({ page, address, drawings }) {
   const jobs = (await readdir(drawings)).filter((file) => file.endsWith(".json")).sort();
   assert.ok(jobs.length >= 5, "the demonstration jobs are there to be compared");
-  await page.goto(address);
-  await page.waitForSelector(".sheet svg");
+  const app = await App.open(page, address);
+  await app.answered();
   for (const job of jobs) {
     const text = await readFile(join(drawings, job), "utf8");
     const native = await readFile(join(drawings, job.replace(/json$/, "svg")), "utf8");
-    const inBrowser = await page.evaluate(async (text) => {
-      // Loaded once already; the same address gives the same instance.
-      const glue = await import(document.getElementById("glue").href);
-      return glue.drawing_of(text);
-    }, text);
+    const inBrowser = await page.evaluate(draw, text);
     const at = firstDifference(native, inBrowser);
     assert.equal(at, -1, `${job} differs at ${at}: ${native.slice(at - 60, at + 60)} | ${inBrowser.slice(at - 60, at + 60)}`);
   }
+}
+
+/** Draws a job by the module of the page, from what the module of the worker tells of it. */
+async function draw(job) {
+  // The app has started a worker from this address; another one from it is as good.
+  const entries = performance.getEntriesByType("resource").map((entry) => entry.name);
+  const url = entries.find((name) => /\/worker-[0-9a-f]+\.js$/.test(name));
+  const worker = new Worker(url, { type: "module" });
+  const answer = await new Promise((resolve, reject) => {
+    worker.onmessage = ({ data }) => (data.failure === undefined ? resolve(data.text) : reject(new Error(data.failure)));
+    worker.onerror = (event) => reject(new Error(event.message));
+    const question = { revision: 1, situation: "at rest", set: {}, load: null, manual: null };
+    worker.postMessage(`${JSON.stringify(question)}\n${job}`);
+  });
+  worker.terminate();
+  // Loaded once already; the same address gives the same instance.
+  const glue = await import(document.getElementById("glue").href);
+  return glue.drawing_of(job, answer);
 }
 
 /** Where two texts part; -1 when they are the same. */
