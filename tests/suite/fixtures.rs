@@ -1,6 +1,7 @@
 //! Runs the fixtures: one named test a case.
 //!
 //! * `fixtures/jobs/NAME.json` opens, and its findings are those its `NAME.md` lists in a table, or none.
+//! * `fixtures/starts/NAME.json` opens, gives no finding, and says nothing that is the user's to say.
 //! * `fixtures/checks/NAME.md`: each case gives exactly the findings of that check it expects.
 //! * `fixtures/kinds/NAME.md` and `fixtures/solve/NAME.md`: each case gives the readings it expects.
 
@@ -21,6 +22,9 @@ fn main() -> ExitCode {
     let mut trials = Vec::new();
     for path in files_in(&fixtures("jobs"), &[".json"]) {
         trials.push(Trial::test(format!("jobs/{}", stem(&path)), move || job(&path)));
+    }
+    for path in files_in(&fixtures("starts"), &[".json"]) {
+        trials.push(Trial::test(format!("starts/{}", stem(&path)), move || start(&path)));
     }
     for path in files_in(&fixtures("checks"), &[".md"]) {
         let check = stem(&path);
@@ -136,6 +140,28 @@ fn job(path: &Path) -> Result<(), Failed> {
     let rows = table(&beside, &["mistake", "check", "subject", "severity"]).unwrap_or_default();
     let expected = rows.iter().map(|row| format!("{} {} {}", row[3], row[1], row[2])).collect();
     same(expected, &findings(&document).iter().collect::<Vec<_>>())
+}
+
+/// What somebody begins with must be sound, must not sign for them, and must leave the drawing to be laid out.
+fn start(path: &Path) -> Result<(), Failed> {
+    let document = open(&text(path)?)?;
+    same(Vec::new(), &findings(&document).iter().collect::<Vec<_>>())?;
+    let card = engine::document::Card { title: document.card.title.clone(), ..Default::default() };
+    let labelled = document.network.parts.iter().all(|part| !part.label.is_empty())
+        && document.network.wires.iter().all(|wire| !wire.label.is_empty());
+    let told = document.network.wires.iter().all(|wire| wire.size.is_said() && wire.length.is_said());
+    for (holds, what) in [
+        (*document.card == card && !card.title.is_empty(), "its card says its title and nothing else"),
+        (document.placement.poses.is_empty(), "no symbol has a place"),
+        (labelled, "everything has a label"),
+        (told, "every wire has a size and a length"),
+        (!document.situations.is_empty(), "a situation has a name"),
+    ] {
+        if !holds {
+            return Err(format!("it does not hold that {what}").into());
+        }
+    }
+    Ok(())
 }
 
 fn check_case(check: &str, case: &Case) -> Result<(), Failed> {

@@ -3,6 +3,7 @@
 mod along;
 mod put;
 mod select;
+mod splice;
 mod try_out;
 mod wire;
 

@@ -16,10 +16,11 @@ use crate::supply::steps_to_supply;
 
 pub(super) fn tap(session: &mut Session, kind: &'static Kind, at: Screen) {
     let hits = session.hits(at, 0.0, SYMBOL_REACH, WIRE_REACH);
-    let wire = hits.into_iter().find_map(|hit| match hit.target {
-        Target::Wire(wire) => Some(wire),
+    // What is nearest is meant; a tap on a symbol that has wires is none on its wires.
+    let wire = match hits.into_iter().next().map(|hit| hit.target) {
+        Some(Target::Wire(wire)) => Some(wire),
         _ => None,
-    });
+    };
     let point = session.view.to_drawing(at);
     let put = match wire.filter(|_| goes_into_wires(kind)) {
         Some(wire) => put_into(session, kind, &wire, at),

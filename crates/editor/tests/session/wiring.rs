@@ -260,3 +260,12 @@ fn undo_while_a_wire_is_started_leaves_the_tool_without_a_vanished_terminal() {
     bench.run("tap p1.+");
     assert_eq!(*bench.session.tool(), Tool::Wire { from: Some(terminal("p1.+")) });
 }
+
+#[test]
+fn a_wire_is_not_spliced_to_an_end_of_itself() {
+    let mut bench = Bench::after("put battery 0,0; put lamp 40,0; tap p1.+; tap p2.1");
+    let text = bench.text();
+    bench.run("tool wire; tap p2.1; tap 20,-4");
+    assert_eq!(bench.notice(), "W1 ends on E1:1 already");
+    assert_eq!(bench.text(), text);
+}
