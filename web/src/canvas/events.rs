@@ -183,8 +183,10 @@ impl Events {
                 state.side = Side::Selected;
                 state.stop = Stop::Half;
             });
+            // The focus leaves the drawing, so it must not be brought back to the part.
             crate::panel::focus_drawer();
-            used = true;
+            event.prevent_default();
+            return;
         }
         if used {
             event.prevent_default();
