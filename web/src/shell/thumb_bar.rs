@@ -44,6 +44,7 @@ pub fn thumb_bar(desk: Desk) -> Tag {
     let tools = styled("div", "tools")
         .add(parts.set("class", "parts").set("aria-controls", "tray"))
         .add(modes)
+        .add(readings)
         .add(
             styled("div", "steps")
                 .all([Action::Undo, Action::Redo].map(|action| action_button(desk, action))),
@@ -52,8 +53,7 @@ pub fn thumb_bar(desk: Desk) -> Tag {
             styled("div", "sizes")
                 .add(small(Action::ZoomOut, "−"))
                 .add(action_button(desk, Action::ShowAll))
-                .add(small(Action::ZoomIn, "+"))
-                .add(readings),
+                .add(small(Action::ZoomIn, "+")),
         );
     styled("nav", "thumb-bar").set("aria-label", "Tools").add(tools)
 }
