@@ -46,7 +46,7 @@ static ALL: &[Arrows] = &[
     Arrows {
         package: "web",
         ours: &["editor", "engine", "drawing"],
-        foreign: &["leptos", "wasm-bindgen", "web-sys"],
+        foreign: &["js-sys", "leptos", "wasm-bindgen", "wasm-bindgen-futures", "web-sys"],
         foreign_in_tests: &[],
     },
     Arrows { package: "worker", ours: &["engine"], foreign: &["wasm-bindgen"], foreign_in_tests: &[] },

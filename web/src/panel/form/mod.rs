@@ -7,13 +7,15 @@ use leptos::prelude::*;
 
 use crate::piece::{Tag, entered, field_of, styled, tag};
 
-/// What fills a form, and what takes an entry: the field's name, the text and the unit. An error says
-/// why the text is refused.
+/// Takes an entry: the field's name, the text and the unit. An error says why the text is refused.
+type Enter = dyn Fn(&str, &str, &str) -> Result<(), String> + Send + Sync;
+
+/// What fills a form, and what takes an entry.
 pub struct Source {
     /// The fields as they stand.
     pub fields: Box<dyn Fn() -> Vec<Field> + Send + Sync>,
     /// Takes an entry.
-    pub enter: Box<dyn Fn(&str, &str, &str) -> Result<(), String> + Send + Sync>,
+    pub enter: Box<Enter>,
 }
 
 /// The form. Its rows are made anew only when it asks for other things, so that the focus stays where
