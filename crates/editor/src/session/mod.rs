@@ -1,6 +1,6 @@
 //! The session: one document being edited, and everything that is true while it is.
 //!
-//! The document changes in one place, [`Session::take`]; whatever names a part or a wire is
+//! The document changes in one place, `Session::take`; whatever names a part or a wire is
 //! dropped there when that is gone.
 
 mod act;
