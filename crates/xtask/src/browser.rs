@@ -15,25 +15,50 @@ use crate::site::Site;
 use crate::stages::Outcome;
 use crate::{machine, run};
 
+/// What runs the scripts below `tests/browser/`.
+pub struct Driver {
+    node: PathBuf,
+    chromium: PathBuf,
+}
+
+impl Driver {
+    /// Finds or installs the programs and their pinned packages; otherwise tells what is missing.
+    pub fn prepare() -> Result<Result<Driver, String>> {
+        let programs = match machine::need_programs(&[machine::NODE, machine::NPM, machine::CHROMIUM]) {
+            Ok(found) => found,
+            Err(missing) => return Ok(Err(missing)),
+        };
+        let [node, npm, chromium] = programs.as_slice() else {
+            anyhow::bail!("each program has one path");
+        };
+        install_packages(npm, &scripts())?;
+        Ok(Ok(Driver { node: node.clone(), chromium: chromium.clone() }))
+    }
+
+    /// A script that drives the app at this address; more arguments may follow.
+    pub fn script(&self, name: &str, address: &str) -> Command {
+        let mut command = Command::new(&self.node);
+        command.arg(scripts().join(name)).current_dir(scripts());
+        command.arg(address).arg(&self.chromium);
+        command
+    }
+}
+
+fn scripts() -> PathBuf {
+    run::root().join("tests/browser")
+}
+
 /// Runs the journeys on this build.
 pub fn stage(site: Site) -> Result<Outcome> {
-    let programs = match machine::need_programs(&[machine::NODE, machine::NPM, machine::CHROMIUM]) {
-        Ok(found) => found,
+    let driver = match Driver::prepare()? {
+        Ok(driver) => driver,
         Err(missing) => return Ok(Outcome::Skipped(missing)),
     };
-    let [node, npm, chromium] = programs.as_slice() else {
-        anyhow::bail!("each program has one path");
-    };
-    let folder = run::root().join("tests/browser");
-    install_packages(npm, &folder)?;
     let drawings = run::target().join("browser");
     let n_jobs = draw_natively(&drawings)?;
 
     let server = Serving::start(site, 0)?;
-    let mut journeys = Command::new(node);
-    journeys.arg(folder.join("run.mjs")).current_dir(&folder);
-    journeys.arg(server.address()).arg(chromium).arg(&drawings);
-    run::run(&mut journeys)?;
+    run::run(driver.script("run.mjs", &server.address()).arg(&drawings))?;
     Ok(Outcome::Done(format!("{n_jobs} drawings compared")))
 }
 

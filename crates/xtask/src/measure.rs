@@ -1,4 +1,5 @@
-//! Measurements by name: programs below `tests/examples/`, run in the release profile.
+//! Measurements by name: programs below `tests/examples/`, run in the release profile, and the app in a
+//! browser.
 //!
 //! They print numbers and pass no judgment; a limit on a time would fail on a busy machine. To add
 //! one: a file there, whose first line of documentation says what it measures.
@@ -6,9 +7,15 @@
 use std::collections::BTreeMap;
 use std::fs;
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow, bail};
 
-use crate::run;
+use crate::browser::Driver;
+use crate::serve::Serving;
+use crate::{build, run};
+
+/// The measurement of the built app, which is a script below `tests/browser/`.
+const APP: (&str, &str) =
+    ("app", "The app in a browser: what the first visit costs, and how long edits and drags take.");
 
 /// Prints the names of all measurements.
 pub fn list() -> Result<()> {
@@ -26,13 +33,27 @@ pub fn command(name: &str) -> Result<()> {
         bail!("no measurement `{name}`; there are: {}", names.join(", "));
     }
     println!("processor: {}", processor());
+    if name == APP.0 {
+        return app();
+    }
     let compiler = run::output(run::rustc().arg("--version"))?;
     println!("compiler: {}", String::from_utf8_lossy(&compiler).trim());
     run::run(&mut run::cargo(&["run", "--quiet", "--release", "--package", "suite", "--example", name]))
 }
 
+/// Measures a fresh build of the app.
+fn app() -> Result<()> {
+    let driver = Driver::prepare()?.map_err(|missing| anyhow!(missing))?;
+    let site = build::build()?;
+    if let Err(error) = build::weigh(&site) {
+        println!("{error}");
+    }
+    let server = Serving::start(site, 0)?;
+    run::run(&mut driver.script("measure.mjs", &server.address()))
+}
+
 fn all() -> Result<BTreeMap<String, String>> {
-    let mut all = BTreeMap::new();
+    let mut all = BTreeMap::from([(APP.0.to_owned(), APP.1.to_owned())]);
     let folder = run::root().join("tests/examples");
     if !folder.exists() {
         return Ok(all);

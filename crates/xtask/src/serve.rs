@@ -1,5 +1,6 @@
 //! A server for the web app on this machine, with the headers of the real host.
 
+use std::collections::BTreeMap;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::sync::Arc;
 use std::thread;
@@ -22,6 +23,12 @@ pub fn command(port: u16) -> Result<()> {
     server.wait()
 }
 
+/// A file as it is sent, compressed once beforehand as hosts do it.
+struct Sent {
+    plain: Vec<u8>,
+    compressed: Vec<u8>,
+}
+
 /// A running server; it stops when this is dropped.
 pub struct Serving {
     server: Arc<Server>,
@@ -37,10 +44,13 @@ impl Serving {
         let server = Arc::new(server);
         let port = server.server_addr().to_ip().as_ref().map_or(port, SocketAddr::port);
         let listening = Arc::clone(&server);
+        let sent = |plain: Vec<u8>| Sent { compressed: site::compressed(&plain), plain };
+        let files: BTreeMap<String, Sent> =
+            site.into_iter().map(|(path, plain)| (path, sent(plain))).collect();
         let thread = thread::spawn(move || {
             for request in listening.incoming_requests() {
                 // A page that went away before it got its answer is no concern of the server.
-                let _ = answer(&site, request);
+                let _ = answer(&files, request);
             }
         });
         Ok(Serving { server, port, thread: Some(thread) })
@@ -66,21 +76,34 @@ impl Drop for Serving {
     }
 }
 
-fn answer(site: &Site, request: Request) -> std::io::Result<()> {
+fn answer(files: &BTreeMap<String, Sent>, request: Request) -> std::io::Result<()> {
     if !matches!(request.method(), Method::Get | Method::Head) {
         return request
             .respond(with_headers(Response::from_string("only GET and HEAD").with_status_code(405)));
     }
     let path = request.url().split(['?', '#']).next().unwrap_or_default().trim_start_matches('/');
     let path = if path.is_empty() { "index.html" } else { path };
-    match site.get(path) {
-        Some(content) => {
-            let response = Response::from_data(content.clone());
-            let response = response.with_header(header("Content-Type", site::content_type(path)));
+    match files.get(path) {
+        Some(file) => {
+            let compressed = takes_brotli(&request);
+            let content = if compressed { &file.compressed } else { &file.plain };
+            // In one piece and with its length, as a host sends it.
+            let mut response = Response::from_data(content.clone()).with_chunked_threshold(usize::MAX);
+            response.add_header(header("Content-Type", site::content_type(path)));
+            response.add_header(header("Vary", "Accept-Encoding"));
+            if compressed {
+                response.add_header(header("Content-Encoding", "br"));
+            }
             request.respond(with_headers(response))
         }
         None => request.respond(with_headers(Response::from_string("no such file").with_status_code(404))),
     }
+}
+
+/// Whether whoever asks reads brotli.
+fn takes_brotli(request: &Request) -> bool {
+    let mut encodings = request.headers().iter().filter(|header| header.field.equiv("Accept-Encoding"));
+    encodings.any(|header| header.value.as_str().split(',').any(|one| one.trim() == "br"))
 }
 
 /// The headers of every response. Nothing is to be kept: here the next build is seconds away.
@@ -126,5 +149,27 @@ mod tests {
         assert!(ask(&server, "GET /assets/a.wasm?x").contains("Content-Type: application/wasm"));
         assert!(ask(&server, "GET /../Cargo.toml").starts_with("HTTP/1.1 404"));
         assert!(ask(&server, "POST /").starts_with("HTTP/1.1 405"));
+    }
+
+    #[test]
+    fn files_come_compressed_to_whoever_reads_that() {
+        let text = "wire ".repeat(1000);
+        let site = Site::from([("index.html".to_owned(), text.clone().into_bytes())]);
+        let server = Serving::start(site, 0).unwrap();
+
+        let mut stream = TcpStream::connect((Ipv4Addr::LOCALHOST, server.port)).unwrap();
+        let head = "GET / HTTP/1.1\r\nHost: here\r\nAccept-Encoding: gzip, br\r\nConnection: close\r\n\r\n";
+        stream.write_all(head.as_bytes()).unwrap();
+        let mut answer = Vec::new();
+        stream.read_to_end(&mut answer).unwrap();
+        let end = answer.windows(4).position(|four| four == b"\r\n\r\n").unwrap() + 4;
+        let head = String::from_utf8(answer[..end].to_vec()).unwrap();
+        assert!(head.contains("Content-Encoding: br\r\n"), "{head}");
+        let mut plain = String::new();
+        brotli::Decompressor::new(&answer[end..], 4096).read_to_string(&mut plain).unwrap();
+        assert_eq!(plain, text);
+
+        let page = ask(&server, "GET /");
+        assert!(page.ends_with(&text) && !page.contains("Content-Encoding"), "{}", &page[..end]);
     }
 }

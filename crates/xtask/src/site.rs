@@ -79,13 +79,18 @@ pub fn hashed_name(stem: &str, extension: &str, content: &[u8]) -> String {
     format!("{ASSETS}/{stem}-{hash:016x}.{extension}")
 }
 
-/// The size of a file as a host sends it, compressed with brotli at its best setting.
-pub fn size_on_the_wire(content: &[u8]) -> usize {
+/// A file as a host sends it, compressed with brotli at its best setting.
+pub fn compressed(content: &[u8]) -> Vec<u8> {
     let mut compressed = Vec::new();
     let mut writer = brotli::CompressorWriter::new(&mut compressed, 1 << 16, 11, 22);
     writer.write_all(content).expect("writing to memory does not fail");
     drop(writer);
-    compressed.len()
+    compressed
+}
+
+/// The size of a file as a host sends it.
+pub fn size_on_the_wire(content: &[u8]) -> usize {
+    compressed(content).len()
 }
 
 /// The files that a browser fetches until the page can be used: the page, the files its elements name, and whatever
