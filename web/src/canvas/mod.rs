@@ -14,7 +14,10 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use editor::{Phase, Tool};
-use leptos::prelude::{Get, GetValue, LocalStorage, RwSignal, Set, SetValue, StoredValue, Track, WithValue};
+use leptos::prelude::{
+    Get, GetValue, LocalStorage, RwSignal, Set, SetValue, StoredValue, Track, WithValue,
+    window_event_listener_untyped,
+};
 use wasm_bindgen::JsCast;
 
 use crate::host;
@@ -60,6 +63,8 @@ pub fn worktop(desk: Desk) -> Tag {
             host::ready();
         }
     });
+    // Who turns to another window has let go of everything, whatever the browser tells of it.
+    let _ = window_event_listener_untyped("blur", move |_| desk.act(|state| state.session.abort()));
     let show = move |topics: &'static [Topic], change: fn(&mut Picture, Desk)| {
         follow(move || {
             staged.track();

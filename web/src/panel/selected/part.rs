@@ -70,7 +70,8 @@ fn reading(state: &State, id: &PartId) -> Option<String> {
         lines.push(format!("{name}: {}", line(on, words)));
     }
     if let Some(contact) = &reading.contact {
-        lines.push(format!("contact: {}", reading_line(std::slice::from_ref(&contact.amps), reading.assumed)));
+        lines
+            .push(format!("contact: {}", reading_line(std::slice::from_ref(&contact.amps), reading.assumed)));
     }
     Some(lines.join("\n"))
 }
