@@ -26,7 +26,6 @@ pub fn app() -> AnyView {
     let table = styled("div", "table")
         .add(worktop(desk))
         .region(move || if empty.get() { welcome(desk).end() } else { nothing() })
-        .add(selection_bar(desk))
         .add(status(desk))
         .add(selection_bar(desk))
         .add(question(desk));
