@@ -60,6 +60,7 @@ document.getElementById("stopped-save").addEventListener("click", () => {
 
 try {
   await init({ module_or_path: new URL("./{{web.wasm}}", import.meta.url) });
+  keepFocus(document.querySelector(".drawer"));
 } catch (error) {
   // A stop inside the app has already said so; what arrives here is mostly a page that could not be
   // fetched whole, or a browser without WebAssembly.
@@ -69,4 +70,18 @@ try {
     notice.hidden = false;
   }
   throw error;
+}
+
+/**
+ * Keeps the focus in the details: a button may go with what it belonged to, as “Land here” does once the wire is there.
+ * The title of what stands in its place then gets the focus, instead of the beginning of the page.
+ */
+function keepFocus(details) {
+  let inside = false;
+  addEventListener("focusin", ({ target }) => (inside = details.contains(target)));
+  new MutationObserver(() => {
+    if (inside && document.activeElement === document.body) {
+      document.getElementById("drawer-title")?.focus();
+    }
+  }).observe(details, { childList: true, subtree: true });
 }

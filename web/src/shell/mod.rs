@@ -16,7 +16,7 @@ use engine::document::edit::Edit;
 use engine::document::{AT_REST, Situation};
 use engine::subject::Subject;
 
-use crate::piece::{Tag, button};
+use crate::piece::{Tag, button, focus};
 use crate::state::desk::{Desk, Stop, Topic};
 
 /// A button for an action of the editor; it stays where it is when the action makes no sense.
@@ -40,6 +40,10 @@ pub fn act(desk: Desk, action: Action) {
             state.said = error.to_string();
         }
     });
+    if action == Action::Delete {
+        // The button goes with what it deleted.
+        focus("drawing");
+    }
 }
 
 /// Puts what was copied on the drawing.
