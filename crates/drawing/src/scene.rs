@@ -297,8 +297,8 @@ pub enum Change {
 ///
 /// An element never changes its layer while it keeps its id, so order needs no change of its own.
 pub fn diff(before: &Scene, after: &Scene) -> Vec<Change> {
-    let old: BTreeMap<&ElementId, &Element> = before.elements.iter().map(|e| (&e.id, e)).collect();
-    let new: BTreeMap<&ElementId, &Element> = after.elements.iter().map(|e| (&e.id, e)).collect();
+    let old: BTreeMap<&ElementId, &Element> = arrange::map_of(before.elements.iter().map(|e| (&e.id, e)));
+    let new: BTreeMap<&ElementId, &Element> = arrange::map_of(after.elements.iter().map(|e| (&e.id, e)));
     let mut changes: Vec<Change> = before
         .elements
         .iter()

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use engine::arrange;
 use engine::document::{Network, Part, Size, Wire};
 use engine::given::Given;
 use engine::kind::{Form, Kind, Value};
@@ -33,7 +34,8 @@ const MOST_LINES: usize = 3;
 /// The designations of all parts, in document order: the label, else the letter of the kind
 /// (IEC 81346-2) and the first number that nobody has.
 pub fn designations(network: &Network) -> Vec<String> {
-    let mut taken: BTreeSet<String> = network.parts.iter().map(|part| clean(part.label.trim())).collect();
+    let mut taken: BTreeSet<String> =
+        arrange::set_of(network.parts.iter().map(|part| clean(part.label.trim())));
     let name = |part: &Part, taken: &mut BTreeSet<String>| {
         let label = clean(part.label.trim());
         if !label.is_empty() {

@@ -4,6 +4,8 @@
 //! the web app before compression, and its first visit has a budget. Here indices are sorted, and only moving the items
 //! depends on their type. What is sorted in this project is short: drawing a thousand parts takes a hundredth longer.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use std::cmp::Ordering;
 
 /// Sorts stably by a comparison.
@@ -26,6 +28,27 @@ pub fn sort<T: Ord>(items: &mut Vec<T>) {
 
 fn sort_indices(order: &mut [usize], compare: &dyn Fn(usize, usize) -> Ordering) {
     order.sort_by(|a, b| compare(*a, *b));
+}
+
+/// A map of `entries`; of two with one key the later one stays.
+///
+/// Collecting into a map compiles a sort for every type of entry, which costs the page more than inserting one by one
+/// costs the few hundred entries there are.
+pub fn map_of<K: Ord, V>(entries: impl IntoIterator<Item = (K, V)>) -> BTreeMap<K, V> {
+    let mut map = BTreeMap::new();
+    for (key, value) in entries {
+        map.insert(key, value);
+    }
+    map
+}
+
+/// A set of `entries`, for the same reason.
+pub fn set_of<K: Ord>(entries: impl IntoIterator<Item = K>) -> BTreeSet<K> {
+    let mut set = BTreeSet::new();
+    for key in entries {
+        set.insert(key);
+    }
+    set
 }
 
 #[cfg(test)]

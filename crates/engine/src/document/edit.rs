@@ -147,7 +147,7 @@ fn replace<T: Clone + PartialEq>(shared: &mut Arc<T>, value: &T) {
 fn add(next: &mut Document, parts: &[Part], wires: &[Wire], poses: &[Pose]) -> Result<(), EditError> {
     if !parts.is_empty() || !wires.is_empty() {
         let network = Arc::make_mut(&mut next.network);
-        let mut taken: BTreeSet<&str> = network.parts.iter().map(|part| part.id.as_str()).collect();
+        let mut taken: BTreeSet<&str> = arrange::set_of(network.parts.iter().map(|part| part.id.as_str()));
         taken.extend(network.wires.iter().map(|wire| wire.id.as_str()));
         let new = parts.iter().map(|part| part.id.as_str()).chain(wires.iter().map(|wire| wire.id.as_str()));
         for id in new {

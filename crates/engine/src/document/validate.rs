@@ -5,6 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
+use crate::arrange;
 use crate::document::{Document, Part};
 use crate::ids::{PartId, TerminalRef, WireId};
 use crate::kind::{Form, Value};
@@ -49,7 +50,8 @@ pub fn violations(document: &Document) -> Vec<Violation> {
     let mut found = Vec::new();
     let network = &document.network;
     // Of two parts with one id the first counts, as in `Network::part`.
-    let parts: BTreeMap<&PartId, &Part> = network.parts.iter().rev().map(|part| (&part.id, part)).collect();
+    let parts: BTreeMap<&PartId, &Part> =
+        arrange::map_of(network.parts.iter().rev().map(|part| (&part.id, part)));
     let mut ids = BTreeSet::new();
     let all_ids =
         network.parts.iter().map(|p| p.id.as_str()).chain(network.wires.iter().map(|w| w.id.as_str()));

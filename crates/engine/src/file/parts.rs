@@ -7,6 +7,7 @@ use serde_json::Value as Json;
 use super::Problem;
 use super::place::{Place, quoted};
 use super::walk::list_of;
+use crate::arrange;
 use crate::document::Part;
 use crate::ids::PartId;
 
@@ -28,7 +29,8 @@ impl<'a> Parts<'a> {
             by_label.entry(&part.label).or_default().push(part);
         }
         // Of two parts with one id the first counts.
-        let by_id: BTreeMap<&PartId, &Part> = parts.iter().rev().map(|part| (&part.id, part)).collect();
+        let by_id: BTreeMap<&PartId, &Part> =
+            arrange::map_of(parts.iter().rev().map(|part| (&part.id, part)));
         let entries = said.and_then(Json::as_array).map(Vec::as_slice).unwrap_or_default();
         let ids = || entries.iter().map(|entry| entry.get("id").and_then(|id| PartId::new(id.as_str()?)));
         let nameless = ids().any(|id| id.is_none()) || said.is_some_and(|said| !said.is_array());

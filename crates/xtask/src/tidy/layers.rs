@@ -19,7 +19,7 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("kind", &["quantity", "ids", "given"]),
     ("document", &["arrange", "quantity", "ids", "given", "kind"]),
     // Of `answer` it writes and reads the plain data.
-    ("file", &["quantity", "ids", "given", "kind", "document", "subject", "finding", "answer"]),
+    ("file", &["arrange", "quantity", "ids", "given", "kind", "document", "subject", "finding", "answer"]),
     ("notation", &["quantity", "ids", "given", "kind", "document"]),
     ("subject", &["ids", "document"]),
     ("conductor", &["quantity", "document"]),
