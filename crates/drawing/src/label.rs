@@ -1,8 +1,5 @@
 //! Where lettering stands: candidates for each text, and the ground that is already taken.
 
-use std::collections::BTreeMap;
-
-use engine::arrange;
 use engine::kind::glyph::Side;
 
 use crate::draw;
@@ -14,12 +11,6 @@ use crate::text::{HEIGHT, bold, clean, descent, line_pitch, width};
 /// Free space between a symbol and its text, and between a wire and its text.
 pub(crate) const GAP: i32 = 100;
 
-/// The size of a block of lines.
-pub(crate) fn block_size(lines: &[String]) -> (i32, i32) {
-    let widest = lines.iter().map(|line| width(line, HEIGHT)).max().unwrap_or(0);
-    sized(widest, lines.len())
-}
-
 /// The size of a block of lines of which the first are bold.
 pub(crate) fn part_block_size(n_bold: usize, lines: &[String]) -> (i32, i32) {
     let width = |(i, line): (usize, &String)| {
@@ -29,27 +20,28 @@ pub(crate) fn part_block_size(n_bold: usize, lines: &[String]) -> (i32, i32) {
     sized(lines.iter().enumerate().map(width).max().unwrap_or(0), lines.len())
 }
 
-fn sized(widest: i32, n_lines: usize) -> (i32, i32) {
+/// The size of a block of lines.
+pub(crate) fn sized(widest: i32, n_lines: usize) -> (i32, i32) {
     let n = i32::try_from(n_lines).unwrap_or(i32::MAX);
     if n == 0 { (0, 0) } else { (widest, HEIGHT + (n - 1) * line_pitch(HEIGHT) + descent(HEIGHT)) }
 }
 
-/// The lettering of `lines` within `place`, which has the size that [`block_size`] gives.
+/// Where lines within `place` are held: on the side of the place that is nearer to `towards`.
+pub(crate) fn held(place: &Rect, towards: Point) -> (i32, Anchor) {
+    if place.right <= towards.x {
+        (place.right, Anchor::End)
+    } else if place.left >= towards.x {
+        (place.left, Anchor::Start)
+    } else {
+        (place.center().x, Anchor::Middle)
+    }
+}
+
+/// The lettering of `lines` within `place`, which has the size that [`sized`] gives.
 ///
 /// Lines keep to the side of the place that is nearer to `towards`.
 pub(crate) fn block(lines: &[String], place: Rect, towards: Point) -> Vec<Lettering> {
-    let anchor = if place.right <= towards.x {
-        Anchor::End
-    } else if place.left >= towards.x {
-        Anchor::Start
-    } else {
-        Anchor::Middle
-    };
-    let x = match anchor {
-        Anchor::Start => place.left,
-        Anchor::Middle => place.center().x,
-        Anchor::End => place.right,
-    };
+    let (x, anchor) = held(&place, towards);
     let line = |(i, text): (i32, &String)| Lettering {
         text: text.clone(),
         at: Point::new(x, place.top + HEIGHT + i * line_pitch(HEIGHT)),
@@ -173,11 +165,24 @@ pub(crate) enum Owner {
 /// Ground that is taken, in buckets so that looking up is quick.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Ground {
-    buckets: BTreeMap<(i32, i32), Vec<(Rect, Owner)>>,
+    /// What stands on each bucket, by the lowest bits of its column and row; none at first.
+    slots: Vec<Vec<Taken>>,
+}
+
+/// A piece of ground that is taken, as far as it reaches into one bucket.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Taken {
+    bucket: (i32, i32),
+    rect: Rect,
+    owner: Owner,
 }
 
 /// Side of a bucket.
 const BUCKET: i32 = 8 * STEP;
+
+/// Bits of a column or row that tell the slot of a bucket, which makes slots for well over half a
+/// metre each way before two buckets share one.
+const SLOT_BITS: u32 = 5;
 
 fn buckets(rect: &Rect) -> impl Iterator<Item = (i32, i32)> + use<> {
     let columns = rect.left.div_euclid(BUCKET)..=rect.right.div_euclid(BUCKET);
@@ -185,26 +190,36 @@ fn buckets(rect: &Rect) -> impl Iterator<Item = (i32, i32)> + use<> {
     columns.flat_map(move |column| rows.clone().map(move |row| (column, row)))
 }
 
+fn slot((column, row): (i32, i32)) -> usize {
+    let low = |value: i32| value.rem_euclid(1 << SLOT_BITS) as usize;
+    low(row) << SLOT_BITS | low(column)
+}
+
 impl Ground {
     /// Takes the ground under `rect`.
     pub(crate) fn take(&mut self, rect: Rect, owner: Owner) {
-        for bucket in buckets(&rect) {
-            self.buckets.entry(bucket).or_default().push((rect, owner));
+        if self.slots.is_empty() {
+            self.slots = vec![Vec::new(); 1 << (2 * SLOT_BITS)];
         }
+        for bucket in buckets(&rect) {
+            self.slots[slot(bucket)].push(Taken { bucket, rect, owner });
+        }
+    }
+
+    /// What stands in a bucket and overlaps `rect`.
+    fn on(&self, bucket: (i32, i32), rect: Rect) -> impl Iterator<Item = &Taken> + use<'_> {
+        let taken = self.slots.get(slot(bucket)).map_or(&[][..], Vec::as_slice);
+        taken.iter().filter(move |taken| taken.rect.overlaps(&rect) && taken.bucket == bucket)
     }
 
     /// Whether `rect` is free.
     pub(crate) fn is_free(&self, rect: &Rect) -> bool {
-        self.n_on(rect) == 0
+        buckets(rect).all(|bucket| self.on(bucket, *rect).next().is_none())
     }
 
     /// How many things stand on `rect`; one that reaches over several buckets may count twice.
     pub(crate) fn n_on(&self, rect: &Rect) -> usize {
-        buckets(rect)
-            .filter_map(|bucket| self.buckets.get(&bucket))
-            .flatten()
-            .filter(|(taken, _)| taken.overlaps(rect))
-            .count()
+        buckets(rect).map(|bucket| self.on(bucket, *rect).count()).sum()
     }
 
     /// Which of `rooms` is free when moved a little, and by how much: the smallest move that helps
@@ -222,105 +237,15 @@ impl Ground {
         })
     }
 
-    /// Frees the ground of everything that stands exactly on `rect` and belongs to `owner`.
+    /// Frees the ground of one thing that stands exactly on `rect` and belongs to `owner`.
     pub(crate) fn free(&mut self, rect: Rect, owner: Owner) {
         for bucket in buckets(&rect) {
-            if let Some(all) = self.buckets.get_mut(&bucket)
-                && let Some(at) = all.iter().position(|one| *one == (rect, owner))
+            let one = Taken { bucket, rect, owner };
+            if let Some(all) = self.slots.get_mut(slot(bucket))
+                && let Some(at) = all.iter().position(|other| *other == one)
             {
                 all.remove(at);
             }
         }
     }
-}
-
-/// A place for the text of a wire.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct WirePlace {
-    /// Its lettering.
-    pub lines: Vec<Lettering>,
-    /// The space it takes.
-    pub bounds: Rect,
-    /// The point of the wire it belongs to.
-    pub foot: Point,
-}
-
-impl WirePlace {
-    /// The same text moved by `(dx, dy)`, together with the point it belongs to.
-    pub(crate) fn moved(mut self, dx: i32, dy: i32) -> WirePlace {
-        for line in &mut self.lines {
-            line.at = line.at.moved(dx, dy);
-        }
-        self.bounds = self.bounds.moved(dx, dy);
-        self.foot = self.foot.moved(dx, dy);
-        self
-    }
-}
-
-/// Places for the text of a wire along its path, best first: one line along the longest stretch,
-/// then two lines beside it, then turned.
-pub(crate) fn wire_text_places(path: &[Point], name: &str, rest: &str) -> Vec<WirePlace> {
-    let one = [name, rest].iter().filter(|s| !s.is_empty()).copied().collect::<Vec<_>>().join(" ");
-    if one.is_empty() {
-        return Vec::new();
-    }
-    let two: Vec<String> = [name, rest].iter().filter(|s| !s.is_empty()).map(|s| (*s).to_owned()).collect();
-    let one = vec![one];
-    let mut stretches: Vec<(Point, Point)> = path.windows(2).map(|w| (w[0], w[1])).collect();
-    let length = |(a, b): &(Point, Point)| (a.x - b.x).abs() + (a.y - b.y).abs();
-    arrange::sort_by_key(&mut stretches, |stretch| std::cmp::Reverse(length(stretch)));
-    let mut places: Vec<(i32, WirePlace)> = Vec::new();
-    for (rank, &(a, b)) in (0..).zip(&stretches) {
-        let n_spots = (length(&(a, b)) / STEP).clamp(1, 40);
-        for spot in 0..=n_spots {
-            let foot = Point::new(a.x + (b.x - a.x) * spot / n_spots, a.y + (b.y - a.y) * spot / n_spots);
-            // The middle of a stretch is nicer than its ends.
-            let aside = (2 * spot - n_spots).abs() * 6 / n_spots.max(1);
-            let mut add = |cost: i32, lines: Vec<Lettering>| {
-                if let Some(bounds) = lines.iter().map(Lettering::bounds).reduce(Rect::joined) {
-                    places.push((cost + aside + 8 * rank, WirePlace { lines, bounds, foot }));
-                }
-            };
-            let beside = |lines: &[String], right: bool| {
-                let (w, h) = block_size(lines);
-                let x = if right { foot.x + GAP } else { foot.x - GAP - w };
-                let y = foot.y - h / 2;
-                block(lines, Rect::new(x, y, x + w, y + h), foot)
-            };
-            let along = |lines: &[String], above: bool| {
-                let (w, h) = block_size(lines);
-                // Digits and capitals have no descender, so they may stand closer above a line.
-                let y = if above { foot.y - GAP - h + descent(HEIGHT) / 2 } else { foot.y + GAP };
-                block(lines, Rect::new(foot.x - w / 2, y, foot.x - w / 2 + w, y + h), foot)
-            };
-            if a.y == b.y {
-                let fits = block_size(&one).0 <= length(&(a, b));
-                let penalty = if fits { 0 } else { 10 };
-                add(penalty, along(&one, true));
-                add(penalty + 3, along(&one, false));
-                add(penalty + 6, along(&two, true));
-                add(penalty + 9, along(&two, false));
-            } else {
-                add(2, beside(&two, true));
-                add(4, beside(&one, true));
-                add(6, beside(&two, false));
-                add(7, beside(&one, false));
-                for (cost, left) in [(8, true), (10, false)] {
-                    let x = if left { foot.x - GAP - 40 } else { foot.x + GAP + HEIGHT };
-                    let lettering = Lettering {
-                        text: one[0].clone(),
-                        at: Point::new(x, foot.y),
-                        anchor: Anchor::Middle,
-                        height: HEIGHT,
-                        upright: true,
-                        role: Role::Lettering,
-                    };
-                    let fits = block_size(&one).0 <= length(&(a, b));
-                    add(if fits { cost } else { cost + 12 }, vec![lettering]);
-                }
-            }
-        }
-    }
-    arrange::sort_by_key(&mut places, |(cost, _)| *cost);
-    places.into_iter().map(|(_, place)| place).collect()
 }

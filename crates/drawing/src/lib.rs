@@ -28,6 +28,8 @@ mod words;
 
 mod label;
 
+mod wire_label;
+
 pub mod layout;
 
 pub mod route;

@@ -39,6 +39,7 @@ impl Board {
             return;
         }
         let drawing = Drawing::new(network, &layout);
+        let mut memory = std::mem::take(&mut self.memory);
         let parts = self.former_part_texts(&drawing, &layout, &origin);
         let mut homes: Vec<Option<Rect>> = Vec::new();
         let routes = if is_same {
@@ -47,7 +48,7 @@ impl Board {
             let former =
                 route::Former { layout: &self.layout, routes: &self.routes, origin: &origin, stays: &stays };
             let names = drawing.names();
-            let routes = reroute(&layout, &former, &names, || {
+            let routes = reroute(&mut memory, &layout, &former, &names, || {
                 homes = drawing.first_homes(&parts);
                 rooms_of_texts(&homes)
             });
@@ -55,7 +56,7 @@ impl Board {
                 routes
             } else {
                 homes = drawing.first_homes(&parts);
-                let fresh = drawing.route(&homes);
+                let fresh = drawing.route(&homes, &mut memory);
                 let is_better = n_blemishes(&fresh, &names) < n_blemishes(&routes, &names);
                 if is_better { fresh } else { routes }
             }
@@ -63,7 +64,7 @@ impl Board {
         let wires = self.former_wire_texts(network, &origin, &routes);
         let (scene, texts) = drawing.finish(&routes, &homes, &Texts { parts, wires });
         let (network, placement) = (Arc::clone(network), Arc::clone(placement));
-        *self = Board { network, placement, layout, routes, texts, scene: Arc::new(scene) };
+        *self = Board { network, placement, layout, routes, texts, scene: Arc::new(scene), memory };
     }
 
     /// Whether all symbols and wires are the ones there were, in the same order and place.

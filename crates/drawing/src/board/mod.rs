@@ -14,7 +14,7 @@ use engine::document::{Network, Placement, Pose};
 
 use crate::draw::{Drawing, Texts};
 use crate::layout::{Layout, lay_out};
-use crate::route::Routes;
+use crate::route::{Memory, Routes};
 use crate::scene::Scene;
 pub use crate::symbol::SymbolKey;
 
@@ -30,6 +30,8 @@ pub struct Board {
     routes: Routes,
     texts: Texts,
     scene: Arc<Scene>,
+    /// What the searches for paths keep from one to the next.
+    memory: Memory,
 }
 
 impl Board {
@@ -38,10 +40,11 @@ impl Board {
         let layout = lay_out(network, placement);
         let drawing = Drawing::new(network, &layout);
         let homes = drawing.first_homes(&[]);
-        let routes = drawing.route(&homes);
+        let mut memory = Memory::default();
+        let routes = drawing.route(&homes, &mut memory);
         let (scene, texts) = drawing.finish(&routes, &homes, &Texts::default());
         let (network, placement) = (Arc::clone(network), Arc::clone(placement));
-        Board { network, placement, layout, routes, texts, scene: Arc::new(scene) }
+        Board { network, placement, layout, routes, texts, scene: Arc::new(scene), memory }
     }
 
     /// The drawing as it is now.

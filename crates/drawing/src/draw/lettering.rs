@@ -6,10 +6,11 @@ use engine::arrange;
 
 use super::{Drawing, in_steps, nearest_point, stroke_rooms};
 use crate::geometry::{Point, Rect, STEP};
-use crate::label::{self, Ground, Owner, WirePlace};
+use crate::label::{self, Ground, Owner};
 use crate::route::Routes;
 use crate::scene::{Element, ElementId, Layer, Role, Shape};
 use crate::symbol::Symbol;
+use crate::wire_label::{WirePlace, WirePlaces};
 use crate::words;
 
 /// Where the texts of a drawing stand.
@@ -181,10 +182,12 @@ impl Drawing<'_> {
             let Some(path) = &routes.paths[index] else { continue };
             let points: Vec<Point> = path.cells.iter().map(|cell| cell.point()).collect();
             let words = words::wire_words(&self.network.wires[index]);
-            let places = label::wire_text_places(&points, &words.0, &words.1);
-            let found = places.iter().find(|place| self.ground.is_free(&place.bounds)).cloned();
-            let with_leader = || self.remote_place(&places);
-            let found = found.map(|place| (place, None)).or_else(with_leader);
+            let places = WirePlaces::new(&points, &words.0, &words.1);
+            let found = places.bounds().position(|bounds| self.ground.is_free(&bounds));
+            let found = match found {
+                Some(free) => places.place(free).map(|place| (place, None)),
+                None => self.remote_place(&places),
+            };
             if let Some((place, leader)) = found {
                 self.ground.take(place.bounds, Owner::Fixed);
                 texts[index] = Some(WireText { words, place, leader });
@@ -193,18 +196,16 @@ impl Drawing<'_> {
     }
 
     /// A free place away from the wire, with a line that leads to it.
-    fn remote_place(&self, places: &[WirePlace]) -> Option<(WirePlace, Option<Shape>)> {
-        let nearest = places.first()?;
-        let rooms: Vec<Rect> = places.iter().map(|place| place.bounds).collect();
+    fn remote_place(&self, places: &WirePlaces) -> Option<(WirePlace, Option<Shape>)> {
+        let rooms: Vec<Rect> = places.bounds().collect();
         let Some((index, dx, dy)) = self.ground.shift_to_free(&rooms) else {
-            return Some((nearest.clone(), None));
+            return Some((places.place(0)?, None));
         };
-        let place = places[index].clone().moved(dx, dy);
-        let leader = Shape::Line(
-            Role::Leader,
-            // The wire stays where it is.
-            vec![places[index].foot, nearest_point(&place.bounds, places[index].foot)],
-        );
-        Some((WirePlace { foot: places[index].foot, ..place }, Some(leader)))
+        let near = places.place(index)?;
+        // The wire stays where it is.
+        let foot = near.foot;
+        let place = WirePlace { foot, ..near.moved(dx, dy) };
+        let leader = Shape::Line(Role::Leader, vec![foot, nearest_point(&place.bounds, foot)]);
+        Some((place, Some(leader)))
     }
 }

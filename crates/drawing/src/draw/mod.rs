@@ -10,7 +10,7 @@ use engine::kind::glyph::{Mark, Side};
 use crate::geometry::{Point, Rect, STEP, opposite};
 use crate::label::{self, Ground, Owner};
 use crate::layout::{Layout, lay_out};
-use crate::route::{Path, Routes, route};
+use crate::route::{Memory, Path, Routes, route_with};
 use crate::scene::{Anchor, Contact, Element, ElementId, Layer, Lettering, Role, Scene, Shape};
 use crate::symbol::{Symbol, in_sheet_units};
 use crate::text::HEIGHT;
@@ -34,7 +34,7 @@ pub fn draw(network: &Network, placement: &Placement) -> Scene {
     let layout = lay_out(network, placement);
     let drawing = Drawing::new(network, &layout);
     let homes = drawing.first_homes(&[]);
-    let routes = drawing.route(&homes);
+    let routes = drawing.route(&homes, &mut Memory::default());
     drawing.finish(&routes, &homes, &Texts::default()).0
 }
 
@@ -73,9 +73,9 @@ impl<'a> Drawing<'a> {
     }
 
     /// The paths of all wires, looked for anew, rather not over the texts at `homes`.
-    pub(crate) fn route(&self, homes: &[Option<Rect>]) -> Routes {
+    pub(crate) fn route(&self, homes: &[Option<Rect>], memory: &mut Memory) -> Routes {
         let names: Vec<Rect> = self.names().into_iter().map(|(_, name)| name).collect();
-        route(self.layout, &rooms_of_texts(homes), &names)
+        route_with(memory, self.layout, &rooms_of_texts(homes), &names)
     }
 
     /// The names of terminals in grid steps, each with the symbol it belongs to.
@@ -141,7 +141,7 @@ impl<'a> Drawing<'a> {
                         Layer::Symbols,
                         status,
                     );
-                    stud.title = self.network.terminal_title(&terminal);
+                    stud.title = format!("{}:{}", part.title(), terminal.terminal);
                     stud.shapes.push(Shape::Line(Role::Outline, vec![points[0], points[points.len() - 1]]));
                     stud.shapes
                         .extend(points[1..].iter().map(|point| Shape::Circle(Role::Solid, *point, DOT)));
@@ -198,17 +198,16 @@ impl<'a> Drawing<'a> {
 
     fn wires(&mut self, routes: &Routes) {
         for (index, (wire, path)) in self.network.wires.iter().zip(&routes.paths).enumerate() {
-            let Some(Path { cells, forced }) = path else { continue };
+            let (Some(Path { cells, forced }), Some(ends)) = (path, self.layout.ends[index]) else {
+                continue;
+            };
             let points: Vec<Point> = cells.iter().map(|cell| cell.point()).collect();
             let mut element = Element::new(ElementId::Wire(wire.id.clone()), Layer::Wires, wire.status);
             element.color = wire.color;
             element.forced = *forced;
-            element.title = format!(
-                "wire {} from {} to {}",
-                wire.title(),
-                self.network.terminal_title(&wire.from),
-                self.network.terminal_title(&wire.to)
-            );
+            let [from, to] = ends.map(|end| self.network.parts[self.layout.symbols[end.symbol].part].title());
+            let (name, from_terminal, to_terminal) = (wire.title(), &wire.from.terminal, &wire.to.terminal);
+            element.title = format!("wire {name} from {from}:{from_terminal} to {to}:{to_terminal}");
             let role = if words::carries_power(wire) { Role::PowerWire } else { Role::SignalWire };
             for leg in points.windows(2) {
                 self.ground.take(room_of(leg), Owner::Wire(index));

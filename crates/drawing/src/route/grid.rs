@@ -3,22 +3,27 @@
 
 use std::collections::BTreeSet;
 
-use crate::geometry::{Cell, Rect};
 use engine::arrange;
+use engine::kind::glyph::Side;
+
+use crate::geometry::{Cell, Rect};
 
 /// No wire.
 const NOBODY: u32 = 0;
 
 /// A wire runs level through the point.
-const LEVEL: u8 = 1;
+const LEVEL: u32 = 1;
 
 /// A wire runs up and down through the point.
-const UPRIGHT: u8 = 2;
+const UPRIGHT: u32 = 2;
 
 /// The point is closed to wires.
-const BLOCKED: u8 = 4;
+const BLOCKED: u32 = 4;
 
-fn bit(level: bool) -> u8 {
+/// Where in the word of a point its cost begins.
+const COST: u32 = 8;
+
+fn bit(level: bool) -> u32 {
     if level { LEVEL } else { UPRIGHT }
 }
 
@@ -28,14 +33,16 @@ const MOST_POINTS: usize = 2_000_000;
 /// One value for every grid point that a path may visit.
 ///
 /// Wide empty stretches are left out: only the columns and rows near something are there, so that
-/// a symbol far away costs no more than one close by.
+/// a symbol far away costs no more than one close by. Around them lies a border of closed points,
+/// so that every point has neighbors.
 pub(super) struct Grid {
     /// The columns there are, from left to right, and the rows, from the top.
     columns: Vec<i32>,
     rows: Vec<i32>,
-    /// What is on a point, in bits: see the constants above.
-    bits: Vec<u8>,
-    cost: Vec<u16>,
+    /// From one row to the next, in points.
+    width: usize,
+    /// What is on a point, in bits, and what passing it costs: see the constants above.
+    words: Vec<u32>,
     /// The wire that runs level through a point, as its index plus one; at a corner the same wire
     /// is in both lists, so that nothing crosses there.
     level: Vec<u32>,
@@ -51,44 +58,64 @@ impl Grid {
         let rows = things.iter().map(|thing| (thing.top - margin, thing.bottom + margin));
         let columns = lines(columns.chain(corners.iter().map(|corner| (corner.x, corner.x))))?;
         let rows = lines(rows.chain(corners.iter().map(|corner| (corner.y, corner.y))))?;
-        let n = columns.len().checked_mul(rows.len()).filter(|n| *n <= MOST_POINTS)?;
-        let nobody = vec![NOBODY; n];
-        Some(Grid {
-            columns,
-            rows,
-            bits: vec![0; n],
-            cost: vec![0; n],
-            level: nobody.clone(),
-            upright: nobody,
-        })
+        columns.len().checked_mul(rows.len()).filter(|n| *n <= MOST_POINTS)?;
+        let width = columns.len() + 2;
+        let n = width * (rows.len() + 2);
+        let mut words = vec![BLOCKED; n];
+        for row in 1..=rows.len() {
+            words[row * width + 1..(row + 1) * width - 1].fill(0);
+        }
+        Some(Grid { columns, rows, width, words, level: vec![NOBODY; n], upright: vec![NOBODY; n] })
     }
 
     pub(super) fn len(&self) -> usize {
-        self.bits.len()
+        self.words.len()
     }
 
-    /// The column and row at `index`, by number.
+    /// The column and row of a point that is not of the border, by number.
     pub(super) fn place(&self, index: usize) -> (usize, usize) {
-        (index % self.columns.len(), index / self.columns.len())
+        (index % self.width - 1, index / self.width - 1)
     }
 
-    /// The point in the column and row next to `(column, row)` in direction `(dx, dy)`.
-    pub(super) fn neighbor(&self, (column, row): (usize, usize), (dx, dy): (i32, i32)) -> Option<usize> {
-        let column = column.checked_add_signed(dx as isize).filter(|column| *column < self.columns.len())?;
-        let row = row.checked_add_signed(dy as isize).filter(|row| *row < self.rows.len())?;
-        Some(row * self.columns.len() + column)
+    /// The point next to another that is not of the border.
+    pub(super) fn neighbor(&self, index: usize, side: Side) -> usize {
+        match side {
+            Side::Up => index - self.width,
+            Side::Down => index + self.width,
+            Side::Left => index - 1,
+            Side::Right => index + 1,
+        }
     }
 
     /// The index of a point, if it is on the grid.
     pub(super) fn index(&self, cell: Cell) -> Option<usize> {
         let column = self.columns.binary_search(&cell.x).ok()?;
         let row = self.rows.binary_search(&cell.y).ok()?;
-        Some(row * self.columns.len() + column)
+        Some((row + 1) * self.width + column + 1)
     }
 
+    /// The point at an index that is not of the border.
     pub(super) fn cell(&self, index: usize) -> Cell {
         let (column, row) = self.place(index);
         Cell::new(self.columns[column], self.rows[row])
+    }
+
+    /// The point next to `cell`, which stands in this column and row, on a side where there is one.
+    pub(super) fn next(&self, cell: Cell, (column, row): (usize, usize), side: Side) -> Cell {
+        match side {
+            Side::Up => Cell::new(cell.x, self.rows[row - 1]),
+            Side::Down => Cell::new(cell.x, self.rows[row + 1]),
+            Side::Left => Cell::new(self.columns[column - 1], cell.y),
+            Side::Right => Cell::new(self.columns[column + 1], cell.y),
+        }
+    }
+
+    /// The columns and the rows within `rect`, by number, the last ones excluded.
+    pub(super) fn within(&self, rect: &Rect) -> [(usize, usize); 2] {
+        let span = |lines: &[i32], from: i32, to: i32| {
+            (lines.partition_point(|line| *line < from), lines.partition_point(|line| *line <= to))
+        };
+        [span(&self.columns, rect.left, rect.right), span(&self.rows, rect.top, rect.bottom)]
     }
 
     /// The points of the grid along a path given by its corners, from its start to its end.
@@ -110,52 +137,48 @@ impl Grid {
     }
 
     fn each(&self, rect: Rect) -> impl Iterator<Item = usize> + use<> {
-        let span = |lines: &[i32], from: i32, to: i32| {
-            lines.partition_point(|line| *line < from)..lines.partition_point(|line| *line <= to)
-        };
-        let columns = span(&self.columns, rect.left, rect.right);
-        let width = self.columns.len();
-        span(&self.rows, rect.top, rect.bottom)
-            .flat_map(move |row| columns.clone().map(move |column| row * width + column))
+        let [(left, right), (top, bottom)] = self.within(&rect);
+        let width = self.width;
+        (top..bottom).flat_map(move |row| (left..right).map(move |column| (row + 1) * width + column + 1))
     }
 
     /// Closes every point of `rect` to wires.
     pub(super) fn block(&mut self, rect: Rect) {
         for index in self.each(rect) {
-            self.bits[index] |= BLOCKED;
+            self.words[index] |= BLOCKED;
         }
     }
 
     /// Makes every point of `rect` dearer by `cost`.
     pub(super) fn avoid(&mut self, rect: Rect, cost: u16) {
         for index in self.each(rect) {
-            self.cost[index] = self.cost[index].saturating_add(cost);
+            let (bits, sum) = (self.words[index] & ((1 << COST) - 1), self.cost(index) + u32::from(cost));
+            self.words[index] = bits | (sum.min(u32::from(u16::MAX)) << COST);
         }
     }
 
     pub(super) fn is_blocked(&self, index: usize) -> bool {
-        self.bits[index] & BLOCKED != 0
+        self.words[index] & BLOCKED != 0
     }
 
     pub(super) fn cost(&self, index: usize) -> u32 {
-        u32::from(self.cost[index])
+        self.words[index] >> COST
     }
 
     /// Whether a wire runs through the point in the given direction.
     pub(super) fn is_used(&self, index: usize, level: bool) -> bool {
-        self.bits[index] & bit(level) != 0
+        self.words[index] & bit(level) != 0
     }
 
     /// Whether no wire runs through the point.
     pub(super) fn is_empty(&self, index: usize) -> bool {
-        self.bits[index] & (LEVEL | UPRIGHT) == 0
+        self.words[index] & (LEVEL | UPRIGHT) == 0
     }
 
-    /// Whether a wire in the given direction lies one step to either side.
+    /// Whether a wire in the given direction lies next to the point on either side.
     pub(super) fn has_company(&self, index: usize, level: bool) -> bool {
-        let step = if level { self.columns.len() } else { 1 };
-        let used = |index: Option<usize>| index.is_some_and(|i| i < self.len() && self.is_used(i, level));
-        used(index.checked_sub(step)) || used(index.checked_add(step))
+        let step = if level { self.width } else { 1 };
+        (self.words[index - step] | self.words[index + step]) & bit(level) != 0
     }
 
     /// Calls `mark` for every point of a path but its ends, with whether the path uses it level
@@ -187,11 +210,11 @@ impl Grid {
         for (index, level, upright) in used {
             if level && self.level[index] == from {
                 self.level[index] = to;
-                self.bits[index] ^= LEVEL;
+                self.words[index] ^= LEVEL;
             }
             if upright && self.upright[index] == from {
                 self.upright[index] = to;
-                self.bits[index] ^= UPRIGHT;
+                self.words[index] ^= UPRIGHT;
             }
         }
     }
@@ -233,7 +256,8 @@ mod tests {
     fn a_far_symbol_costs_no_more_ground_than_a_close_one() {
         let symbol = |at: i32| Rect::new(at, at, at + 4, at + 6);
         let grid = Grid::new(&[symbol(0), symbol(90_000)], 10, &[]).unwrap();
-        assert_eq!(grid.len(), 2 * 25 * 2 * 27);
+        // With the border around.
+        assert_eq!(grid.len(), (2 * 25 + 2) * (2 * 27 + 2));
         let far = grid.index(Cell::new(90_004, 90_006)).unwrap();
         assert_eq!(grid.cell(far), Cell::new(90_004, 90_006));
         assert_eq!(grid.index(Cell::new(500, 0)), None);

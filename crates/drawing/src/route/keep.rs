@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use engine::kind::glyph::Side;
 
 use super::search::Gate;
-use super::{Router, Routes, corners, finish, free_gates, search, studs};
+use super::{Memory, Router, Routes, corners, finish, free_gates, search, studs};
 use crate::geometry::{Cell, Rect, direction};
 use crate::layout::{End, Layout, Origin};
 use crate::symbol::Port;
@@ -35,6 +35,7 @@ struct Kept {
 ///
 /// Takes time for the wires that look for a path, and little for those that do not.
 pub(crate) fn reroute(
+    memory: &mut Memory,
     layout: &Layout,
     former: &Former,
     names: &[(usize, Rect)],
@@ -79,7 +80,7 @@ pub(crate) fn reroute(
         .flat_map(|path| path.corners.clone())
         .collect();
     let names: Vec<Rect> = names.iter().map(|(_, name)| *name).collect();
-    let Some(mut router) = Router::new(layout, &texts(), &names, &studs, &all_corners) else {
+    let Some(mut router) = Router::new(memory, layout, &texts(), &names, &studs, &all_corners) else {
         return finish(layout, studs, &vec![None; layout.ends.len()]);
     };
     for (wire, path) in kept.into_iter().enumerate() {
@@ -99,6 +100,7 @@ pub(crate) fn reroute(
     }
     router.run(open);
     let paths = router.paths;
+    *memory = router.search.into_memory();
     finish(layout, studs, &paths)
 }
 

@@ -19,6 +19,7 @@ use grid::Grid;
 use search::{Gate, Search, Terms};
 
 pub(crate) use keep::{Former, reroute};
+pub(crate) use search::Memory;
 
 /// How often every wire is laid anew at most.
 const ROUNDS: usize = 3;
@@ -54,12 +55,18 @@ pub struct Routes {
 /// Short wires go first; a wire that finds no way pushes others aside, which then look again.
 /// Each search is an A* over grid points and directions, n log n in the points it visits.
 pub fn route(layout: &Layout, texts: &[Rect], names: &[Rect]) -> Routes {
+    route_with(&mut Memory::default(), layout, texts, names)
+}
+
+/// The same with the memory of former searches, which spares making it.
+pub(crate) fn route_with(memory: &mut Memory, layout: &Layout, texts: &[Rect], names: &[Rect]) -> Routes {
     let studs = studs(layout);
-    let Some(mut router) = Router::new(layout, texts, names, &studs, &[]) else {
+    let Some(mut router) = Router::new(memory, layout, texts, names, &studs, &[]) else {
         return finish(layout, studs, &vec![None; layout.ends.len()]);
     };
     router.run((0..layout.ends.len()).filter(|&i| layout.ends[i].is_some()).collect());
     let paths = router.paths;
+    *memory = router.search.into_memory();
     finish(layout, studs, &paths)
 }
 
@@ -106,6 +113,7 @@ struct Router<'a> {
 
 impl<'a> Router<'a> {
     fn new(
+        memory: &mut Memory,
         layout: &'a Layout,
         texts: &[Rect],
         names: &[Rect],
@@ -136,7 +144,7 @@ impl<'a> Router<'a> {
             }
         }
         let n = layout.ends.len();
-        let search = Search::new(&grid);
+        let search = Search::new(&grid, std::mem::take(memory));
         let used = BTreeMap::new();
         let forced = BTreeSet::new();
         Some(Router { layout, studs, grid, search, paths: vec![None; n], gates: vec![None; n], used, forced })

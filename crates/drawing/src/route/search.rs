@@ -42,36 +42,59 @@ pub(super) struct Gate {
 }
 
 /// What a search knows of a point entered in one direction.
-#[derive(Clone, Copy, Default)]
+#[derive(Clone, Copy, Debug, Default)]
 struct Known {
     /// Least cost so far.
     cost: u32,
-    /// The search that wrote this.
+    /// The search that wrote this, and in the three lowest bits the direction before the last
+    /// step, or [`AT_START`].
     run: u32,
-    /// Direction before the last step, [`AT_START`] at a start.
-    came: u8,
+}
+
+impl Known {
+    fn came(self) -> usize {
+        (self.run & 7) as usize
+    }
 }
 
 /// Points that searches may visit before they are in haste: more than circuits of sixty parts need.
 const PATIENCE: u64 = 2_000_000;
 
 /// In place of a direction: the path begins here.
-const AT_START: u8 = 4;
+const AT_START: usize = 4;
 
 /// The memory of searches, kept from one to the next so that it need not be cleared.
-pub(super) struct Search {
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Memory {
     /// By point and direction.
     known: Vec<Known>,
     run: u32,
-    /// Points visited by all searches together.
+    /// Points visited by all searches of one drawing together.
     n_visited: u64,
     /// Cost so far and point with direction, by the least cost that the whole path can have.
     queue: Vec<Vec<(u32, u32)>>,
 }
 
+/// Searches on one grid.
+pub(super) struct Search {
+    memory: Memory,
+}
+
 impl Search {
-    pub(super) fn new(grid: &Grid) -> Search {
-        Search { known: vec![Known::default(); grid.len() * 4], run: 0, n_visited: 0, queue: Vec::new() }
+    pub(super) fn new(grid: &Grid, mut memory: Memory) -> Search {
+        let n = grid.len() * 4;
+        if memory.known.len() < n || memory.run > u32::MAX / 16 {
+            memory.known.clear();
+            memory.known.resize(n, Known::default());
+            memory.run = 0;
+        }
+        memory.n_visited = 0;
+        Search { memory }
+    }
+
+    /// The memory, for the searches on another grid.
+    pub(super) fn into_memory(self) -> Memory {
+        self.memory
     }
 
     /// How much the way ahead counts, and how many points one search may visit.
@@ -90,7 +113,7 @@ impl Search {
 
     /// Whether so much has been visited that nothing should be looked for twice.
     pub(super) fn is_tired(&self) -> bool {
-        self.n_visited >= PATIENCE
+        self.memory.n_visited >= PATIENCE
     }
 
     /// The cheapest path from one of `starts` to one of `goals`, point by point, and the gates it
@@ -105,42 +128,66 @@ impl Search {
         goals: &[Gate],
         terms: &Terms,
     ) -> Option<(Vec<Cell>, [Gate; 2])> {
-        self.run += 1;
-        self.queue.iter_mut().for_each(Vec::clear);
         let (haste, most) = self.haste(terms.push);
-        let until = self.n_visited.saturating_add(most);
+        let Memory { known, run, n_visited, queue } = &mut self.memory;
+        *run += 1;
+        let run = *run << 3;
+        queue.iter_mut().for_each(Vec::clear);
+        let until = n_visited.saturating_add(most);
         let ahead = |cell: Cell, side: Side| {
             haste * goals.iter().map(|goal| estimate(cell, side, goal)).min().unwrap_or(0)
         };
-        let within = &terms.within;
+        // Notes a way to a state, unless the whole path could not cost less than is asked for.
+        let enter = |known: &mut [Known],
+                     queue: &mut Vec<Vec<(u32, u32)>>,
+                     state: usize,
+                     cost: u32,
+                     came: usize,
+                     ahead: u32| {
+            let whole = cost + ahead;
+            if whole >= terms.below {
+                return;
+            }
+            known[state] = Known { cost, run: run | came as u32 };
+            let whole = whole as usize;
+            if queue.len() <= whole {
+                queue.resize(whole + 1, Vec::new());
+            }
+            queue[whole].push((cost, state as u32));
+        };
+        let goal_states: Vec<usize> = goals
+            .iter()
+            .map(|goal| {
+                grid.index(goal.cell).map_or(usize::MAX, |index| index * 4 + number(opposite(goal.side)))
+            })
+            .collect();
+        let [(left, right), (top, bottom)] = grid.within(&terms.within);
         for start in starts {
             let Some(index) = grid.index(start.cell) else { continue };
             let state = index * 4 + number(start.side);
-            self.enter(state, 0, AT_START, ahead(start.cell, start.side), terms.below);
+            enter(known, queue, state, 0, AT_START, ahead(start.cell, start.side));
         }
         let mut least = 0;
-        while least < self.queue.len() {
-            let Some((cost, state)) = self.queue[least].pop() else {
+        while least < queue.len() {
+            let Some((cost, state)) = queue[least].pop() else {
                 least += 1;
                 continue;
             };
             let state = state as usize;
-            if self.known[state].cost < cost {
+            if known[state].cost < cost {
                 continue;
             }
-            self.n_visited += 1;
-            if self.n_visited > until {
+            *n_visited += 1;
+            if *n_visited > until {
                 return None;
             }
             let (index, side) = (state / 4, SIDES[state % 4]);
-            let (cell, place) = (grid.cell(index), grid.place(index));
-            let at_start = self.known[state].came == AT_START;
+            let at_start = known[state].came() == AT_START;
             if !at_start {
-                if let Some(goal) = goals.iter().find(|goal| goal.cell == cell && opposite(goal.side) == side)
-                {
-                    let (path, first) = self.path(grid, state);
+                if let Some(goal) = goal_states.iter().position(|goal| *goal == state) {
+                    let (path, first) = path(grid, known, state);
                     let start = *starts.iter().find(|start| **start == first)?;
-                    return Some((path, [start, *goal]));
+                    return Some((path, [start, goals[goal]]));
                 }
                 if grid.is_blocked(index) {
                     // A terminal that is entered from the wrong side.
@@ -148,75 +195,55 @@ impl Search {
                 }
             }
             let bend = bend_cost(grid, index, terms.push);
+            let (column, row) = grid.place(index);
+            let cell = grid.cell(index);
             for next_side in SIDES {
                 if next_side == opposite(side) || (at_start && next_side != side) {
                     continue;
                 }
                 let Some(bend) = (if next_side == side { Some(0) } else { bend }) else { continue };
-                let (dx, dy) = direction(next_side);
-                let Some(next_index) = grid.neighbor(place, (dx, dy)) else { continue };
-                let next = grid.cell(next_index);
-                if next.x < within.left
-                    || next.x > within.right
-                    || next.y < within.top
-                    || next.y > within.bottom
-                {
+                let is_within = match next_side {
+                    Side::Up => row > top,
+                    Side::Right => column + 1 < right,
+                    Side::Down => row + 1 < bottom,
+                    Side::Left => column > left,
+                };
+                if !is_within {
                     continue;
                 }
+                let next_index = grid.neighbor(index, next_side);
+                let next_state = next_index * 4 + number(next_side);
                 let entering = if grid.is_blocked(next_index) {
-                    let is_goal =
-                        goals.iter().any(|goal| goal.cell == next && opposite(goal.side) == next_side);
-                    is_goal.then_some(0)
+                    goal_states.contains(&next_state).then_some(0)
                 } else {
-                    enter_cost(grid, next_index, dy == 0, terms.push)
+                    let level = matches!(next_side, Side::Left | Side::Right);
+                    enter_cost(grid, next_index, level, terms.push)
                 };
                 let Some(entering) = entering else { continue };
+                let next = grid.next(cell, (column, row), next_side);
                 let next_cost = cost + STEP * next.distance(cell) as u32 + bend + entering;
-                let next_state = next_index * 4 + number(next_side);
-                let known = &self.known[next_state];
-                if known.run != self.run || known.cost > next_cost {
-                    self.enter(
-                        next_state,
-                        next_cost,
-                        number(side) as u8,
-                        ahead(next, next_side),
-                        terms.below,
-                    );
+                let was = known[next_state];
+                if was.run & !7 != run || was.cost > next_cost {
+                    enter(known, queue, next_state, next_cost, number(side), ahead(next, next_side));
                 }
             }
         }
         None
     }
+}
 
-    /// Notes a way to a state, unless the whole path could not cost less than `below`.
-    fn enter(&mut self, state: usize, cost: u32, came: u8, ahead: u32, below: u32) {
-        let whole = cost + ahead;
-        if whole >= below {
-            return;
+/// The path that led to `state`, and the gate it began at.
+fn path(grid: &Grid, known: &[Known], mut state: usize) -> (Vec<Cell>, Gate) {
+    let mut cells = Vec::new();
+    loop {
+        let (cell, side) = (grid.cell(state / 4), SIDES[state % 4]);
+        cells.push(cell);
+        let came = known[state].came();
+        if came == AT_START {
+            cells.reverse();
+            return (cells, Gate { cell, side });
         }
-        self.known[state] = Known { cost, run: self.run, came };
-        let whole = whole as usize;
-        if self.queue.len() <= whole {
-            self.queue.resize(whole + 1, Vec::new());
-        }
-        self.queue[whole].push((cost, state as u32));
-    }
-
-    /// The path that led to `state`, and the gate it began at.
-    fn path(&self, grid: &Grid, mut state: usize) -> (Vec<Cell>, Gate) {
-        let mut cells = Vec::new();
-        loop {
-            let (cell, side) = (grid.cell(state / 4), SIDES[state % 4]);
-            cells.push(cell);
-            let came = self.known[state].came;
-            if came == AT_START {
-                cells.reverse();
-                return (cells, Gate { cell, side });
-            }
-            let (dx, dy) = direction(side);
-            let before = grid.neighbor(grid.place(state / 4), (-dx, -dy)).expect("a path stays on the grid");
-            state = before * 4 + usize::from(came);
-        }
+        state = grid.neighbor(state / 4, opposite(side)) * 4 + came;
     }
 }
 
