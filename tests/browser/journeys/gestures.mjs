@@ -114,6 +114,23 @@ async function wiring(app) {
   await app.tap(await app.terminal(lamp, "2"));
   assert.match(await app.status(), /E1:2/, "a wire starts at the terminal that has none");
   await app.tool("Draw");
+
+  // A terminal takes two wires; a third is offered a splice.
+  const others = [];
+  for (const at of [[0.8, 0.3], [0.8, 0.5]]) {
+    others.push(await app.put("lamp", () => app.spot(at)));
+  }
+  await app.wire([lamp, "1"], [others[0], "1"]);
+  await app.tool("Run wire");
+  await app.tapOn(() => app.terminal(lamp, "1"));
+  assert.match(await app.text(".question"), /E1:1 already holds 2 wires/);
+  await app.pressButton("Put a splice", ".question");
+  await app.tapOn(() => app.terminal(others[1], "1"));
+  const { parts } = await app.job();
+  const splice = parts.find(({ kind }) => kind === "splice");
+  assert.ok(splice, "the splice is there");
+  await app.wireBetween(lamp, splice.id);
+  await app.wireBetween(splice.id, others[1]);
 }
 
 async function undoIsIdle(app) {

@@ -24,7 +24,11 @@ export async function run({ page, address, downloads }) {
   await app.wire([donor, "feed"], [knob, "in"]);
   await app.wire([knob, "out"], [relay, "86"]);
   await app.wire([relay, "85"], [earths[0], "1"]);
-  await app.wire([relay, "87"], [left, "1"]);
+  // The terminal that was tapped is explained.
+  await app.tool("Run wire");
+  await app.tap(await app.terminal(relay, "87"));
+  assert.match(await app.status(), /^K1:87: output to the load/);
+  await app.tap(await app.terminal(left, "1"));
   await app.wire([left, "2"], [earths[1], "1"]);
   await app.drag(await app.terminal(right, "2"), await app.terminal(earths[2], "1"));
   // A wire that ends on a wire is joined to it by a splice.
