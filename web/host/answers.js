@@ -3,8 +3,9 @@
 /**
  * Questions to the worker whose script is at `url`.
  *
- * `onAnswer(text, ms)` hears each answer and how long it took to compute. `onFailure(why)` hears that
- * the worker broke down; the next question starts a new one.
+ * `onAnswer(text, ms)` hears each answer and how long it took to compute: first what can be told at
+ * once, then the same with findings, unless they were known or another question came between.
+ * `onFailure(why)` hears that the worker broke down; the next question starts a new one.
  */
 export class Answers {
   constructor(url, onAnswer, onFailure) {
@@ -34,7 +35,10 @@ export class Answers {
         this.broke(data.failure);
         return;
       }
-      this.next();
+      // Findings that follow may arrive while the next question is already being answered.
+      if (data.first) {
+        this.next();
+      }
       this.onAnswer(data.text, data.ms);
     };
     worker.onerror = (event) => {

@@ -28,9 +28,10 @@ struct Module {
     profile: &'static str,
 }
 
-/// The page is built for size, because everybody waits for it; the worker is loaded behind it.
+/// The page is built for size, because everybody waits for it to load; the worker for speed, because it is waited for
+/// at every change.
 const MODULES: [Module; 2] =
-    [Module { package: "web", profile: "wasm" }, Module { package: "worker", profile: "wasm" }];
+    [Module { package: "web", profile: "wasm" }, Module { package: "worker", profile: "wasm-fast" }];
 
 /// Builds the web app.
 pub fn build() -> Result<Site> {

@@ -5,7 +5,7 @@
 
 use std::cell::RefCell;
 
-use engine::answer::Prepared;
+use engine::answer::{Prepared, Request};
 use engine::file::{self, ReadError};
 use wasm_bindgen::prelude::wasm_bindgen;
 
@@ -13,6 +13,8 @@ use wasm_bindgen::prelude::wasm_bindgen;
 struct Kept {
     job: String,
     prepared: Prepared,
+    /// The question, while its findings are still to be told.
+    unchecked: Option<Request>,
 }
 
 thread_local! {
@@ -25,7 +27,8 @@ pub fn start() {
     std::panic::set_hook(Box::new(|panic| wasm_bindgen::throw_str(&panic.to_string())));
 }
 
-/// Answers a question, both as [`engine::file`] writes them. A question that cannot be read is answered with why.
+/// Answers a question as far as that goes without running checks, both as [`engine::file`] writes them. A question
+/// that cannot be read is answered with why.
 #[wasm_bindgen]
 pub fn answer(question: &str) -> String {
     KEPT.with_borrow_mut(|kept| {
@@ -33,9 +36,15 @@ pub fn answer(question: &str) -> String {
     })
 }
 
+/// The whole answer to the question before, unless it was whole already.
+#[wasm_bindgen]
+pub fn checked() -> Option<String> {
+    KEPT.with_borrow_mut(|kept| whole(kept.as_mut()?))
+}
+
 fn reply(kept: &mut Option<Kept>, question: &str) -> Result<String, ReadError> {
     let (request, job) = file::read_request(question)?;
-    let prepared = match kept.take() {
+    let mut now = match kept.take() {
         // A switch was worked, or something selected: the job is the same to the letter.
         Some(last) if last.job == job => last,
         last => {
@@ -44,17 +53,23 @@ fn reply(kept: &mut Option<Kept>, question: &str) -> Result<String, ReadError> {
                 Some(last) if last.prepared.serves(&document) => last.prepared,
                 _ => Prepared::new(&document),
             };
-            Kept { job: job.to_owned(), prepared }
+            Kept { job: job.to_owned(), prepared, unchecked: None }
         }
     };
-    let answer = prepared.prepared.answer(&request);
-    *kept = Some(prepared);
+    let answer = now.prepared.at_once(&request);
+    now.unchecked = (!answer.checked).then_some(request);
+    *kept = Some(now);
     Ok(file::write_answer(&answer))
+}
+
+fn whole(kept: &mut Kept) -> Option<String> {
+    let request = kept.unchecked.take()?;
+    Some(file::write_answer(&kept.prepared.answer(&request)))
 }
 
 #[cfg(test)]
 mod tests {
-    use engine::answer::{Answer, Request};
+    use engine::answer::Answer;
     use engine::document::{Document, Situation};
     use engine::ids::PartId;
 
@@ -69,7 +84,12 @@ mod tests {
 
     fn told(kept: &mut Option<Kept>, document: &Document, request: &Request) -> Answer {
         let question = file::write_request(&file::write_json(document), request);
-        file::read_answer(&reply(kept, &question).unwrap()).unwrap()
+        let early = reply(kept, &question).unwrap();
+        // Findings that are known already come at once, and then nothing more is to come.
+        let late = kept.as_mut().and_then(whole);
+        let early = file::read_answer(&early).unwrap();
+        assert_eq!(early.checked, late.is_none());
+        late.map_or(early, |late| file::read_answer(&late).unwrap())
     }
 
     #[test]

@@ -37,6 +37,8 @@ pub struct Answer {
     pub verdict: String,
     /// The same in a sentence that names the devices; empty when everything settles.
     pub verdict_words: String,
+    /// Whether the checks were run on the job as it is; until then there are no findings.
+    pub checked: bool,
     /// What the checks report, the worst first, in the order of the marks on the drawing.
     pub findings: Vec<Told>,
     /// Readings of the wires of the circuit, in document order.

@@ -1,6 +1,8 @@
 //! The computing behind an answer. What does not depend on the situation is kept from one answer to the next, because
-//! a switch is tapped far more often than a job is changed.
+//! a switch is tapped far more often than a job is changed. Checks look at many situations and take several times as
+//! long as the readings of one, so readings can be had before them.
 
+use std::cell::OnceCell;
 use std::collections::BTreeSet;
 
 use super::{Answer, PartReading, Request, Told, WireReading, Words, lit};
@@ -19,7 +21,7 @@ use crate::subject::Subject;
 pub struct Prepared {
     document: Document,
     circuit: Circuit,
-    findings: Vec<Told>,
+    findings: OnceCell<Vec<Told>>,
     assumed: BTreeSet<Subject>,
 }
 
@@ -32,18 +34,15 @@ pub fn answer(document: &Document, request: &Request) -> Answer {
 const OF_READINGS: [&str; 2] = ["size", "length_m"];
 
 impl Prepared {
-    /// Builds the circuit of a job and runs every check on it.
+    /// Builds the circuit of a job. Its checks are run when they are first needed.
     pub fn new(document: &Document) -> Prepared {
         let circuit = build(&document.network, &document.settings);
-        let findings = check::run_all(&circuit, &document.situations);
-        let network = &circuit.resolved.network;
-        let findings = findings.iter().map(|finding| told(network, finding)).collect();
         let counts = circuit.resolved.assumptions.iter().filter(|assumption| match assumption.subject {
             Subject::Wire(_) => OF_READINGS.contains(&assumption.key),
             _ => true,
         });
         let assumed = counts.map(|assumption| assumption.subject.clone()).collect();
-        Prepared { document: document.clone(), circuit, findings, assumed }
+        Prepared { document: document.clone(), circuit, findings: OnceCell::new(), assumed }
     }
 
     /// Whether everything kept here holds for this job too: only what nothing electrical reads differs.
@@ -55,6 +54,16 @@ impl Prepared {
 
     /// Answers one question about the job.
     pub fn answer(&self, request: &Request) -> Answer {
+        self.findings.get_or_init(|| {
+            let network = &self.circuit.resolved.network;
+            let findings = check::run_all(&self.circuit, &self.document.situations);
+            findings.iter().map(|finding| told(network, finding)).collect()
+        });
+        self.at_once(request)
+    }
+
+    /// The same without waiting for checks: findings are in it only if an answer before had them.
+    pub fn at_once(&self, request: &Request) -> Answer {
         let circuit = &self.circuit;
         let network = &circuit.resolved.network;
         let solution = solve(circuit, &request.situation);
@@ -65,7 +74,8 @@ impl Prepared {
             revision: request.revision,
             verdict: solution.verdict.word().to_owned(),
             verdict_words: verdict_words(circuit, &solution),
-            findings: self.findings.clone(),
+            checked: self.findings.get().is_some(),
+            findings: self.findings.get().cloned().unwrap_or_default(),
             wires: taken
                 .wires
                 .into_iter()

@@ -280,3 +280,16 @@ fn what_is_prepared_serves_while_only_symbols_move() {
     assert_eq!(prepared.answer(&request), answer(&before, &request));
     assert_ne!(prepared.answer(&request), answer(&other, &request));
 }
+
+#[test]
+fn readings_can_be_had_before_the_checks_are_run() {
+    let document = document(&RELAY.replace("wire w4 E1.2 X1.1 mm2=2.5 m=0.5\n", ""));
+    let prepared = Prepared::new(&document);
+    let request = request(&[("S1", "on")]);
+    let early = prepared.at_once(&request);
+    assert!(!early.checked && early.findings.is_empty());
+    let whole = prepared.answer(&request);
+    assert!(whole.checked && !whole.findings.is_empty());
+    assert_eq!(Answer { checked: true, findings: whole.findings.clone(), ..early }, whole);
+    assert_eq!(prepared.at_once(&request), whole);
+}

@@ -84,6 +84,7 @@ pub fn write_answer(answer: &Answer) -> String {
     put("revision", json!(answer.revision));
     put("verdict", json!(answer.verdict));
     put("words", json!(answer.verdict_words));
+    put("checked", json!(answer.checked));
     put("findings", findings.collect());
     put("wires", wires.collect());
     put("parts", parts.collect());
@@ -107,6 +108,7 @@ pub fn read_answer(text: &str) -> Result<Answer, ReadError> {
         "revision",
         "verdict",
         "words",
+        "checked",
         "findings",
         "wires",
         "parts",
@@ -125,6 +127,7 @@ pub fn read_answer(text: &str) -> Result<Answer, ReadError> {
         revision: fields.required("revision", revision)?,
         verdict: fields.required("verdict", text_of)?,
         verdict_words: fields.required("words", text_of)?,
+        checked: fields.required("checked", flag)?,
         findings: rows(&fields, "findings", told)?,
         wires: rows(&fields, "wires", wire_reading)?,
         parts: rows(&fields, "parts", part_reading)?,
