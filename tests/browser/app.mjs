@@ -51,7 +51,7 @@ export class App {
   /** Waits until readings and findings belong to what is drawn. */
   async answered() {
     await this.frames();
-    await this.page.waitForSelector("#drawing:not(.stale)");
+    await this.page.waitForSelector("#drawing:not(.stale):not(.unchecked)");
     await this.frames();
   }
 

@@ -26,7 +26,14 @@ async function draw(job) {
   const url = entries.find((name) => /\/worker-[0-9a-f]+\.js$/.test(name));
   const worker = new Worker(url, { type: "module" });
   const answer = await new Promise((resolve, reject) => {
-    worker.onmessage = ({ data }) => (data.failure === undefined ? resolve(data.text) : reject(new Error(data.failure)));
+    worker.onmessage = ({ data }) => {
+      if (data.failure !== undefined) {
+        reject(new Error(data.failure));
+      } else if (JSON.parse(data.text).checked) {
+        // Readings come before findings; the marks are of the findings.
+        resolve(data.text);
+      }
+    };
     worker.onerror = (event) => reject(new Error(event.message));
     const question = { revision: 1, situation: "at rest", set: {}, load: null, manual: null };
     worker.postMessage(`${JSON.stringify(question)}\n${job}`);

@@ -86,7 +86,11 @@ pub fn worktop(desk: Desk) -> Tag {
                 Tool::Wire { .. } => "sheet run-wire",
                 Tool::Try => "sheet try",
             };
-            if state.fresh().is_some() { tool.to_owned() } else { format!("{tool} stale") }
+            match state.fresh() {
+                None => format!("{tool} stale"),
+                Some(answer) if !answer.checked => format!("{tool} unchecked"),
+                Some(_) => tool.to_owned(),
+            }
         });
         if staged.get()
             && let Some(root) = by_id::<web_sys::Element>("drawing")

@@ -171,8 +171,8 @@ impl Picture {
 /// Readings and findings as they stand; nothing while they are not known.
 pub fn overlay(state: &State) -> Overlay {
     let Some(answer) = state.fresh() else { return Overlay::default() };
-    let findings = answer
-        .findings
+    let findings = state.checked().map(|answer| answer.findings.as_slice()).unwrap_or_default();
+    let findings = findings
         .iter()
         .map(|told| FindingMark { subject: told.subject.clone(), severity: told.severity })
         .collect();

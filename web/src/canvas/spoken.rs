@@ -21,7 +21,7 @@ pub fn spoken(document: &Document, answer: Option<&Answer>, id: &PartId) -> Stri
         Subject::Terminal(terminal) | Subject::Net(terminal) => terminal.part == *id,
         Subject::Wire(_) => false,
     };
-    for finding in answer.findings.iter().filter(|finding| about(&finding.subject)) {
+    for finding in answer.findings.iter().filter(|finding| answer.checked && about(&finding.subject)) {
         words.push_str(&format!(", {}: {}", finding.severity.word(), finding.message));
     }
     words

@@ -166,6 +166,11 @@ impl State {
         self.answer.as_ref().filter(|answer| answer.revision == self.asked)
     }
 
+    /// The answer, while its findings belong to what is shown too: they come after the readings.
+    pub fn checked(&self) -> Option<&Answer> {
+        self.fresh().filter(|answer| answer.checked)
+    }
+
     /// The one part that is selected.
     pub fn only_part(&self) -> Option<&PartId> {
         match self.session.selection() {
@@ -227,7 +232,7 @@ struct Before {
     offer: Option<Offer>,
     notice: (Option<String>, String),
     asked: u64,
-    answered: Option<u64>,
+    answered: Option<(u64, bool)>,
     failed: bool,
     n_manuals: usize,
     kept: Kept,
@@ -248,7 +253,7 @@ impl Before {
             offer: session.offer().cloned(),
             notice: (session.notice().map(str::to_owned), state.said.clone()),
             asked: state.asked,
-            answered: state.answer.as_ref().map(|answer| answer.revision),
+            answered: state.answer.as_ref().map(|answer| (answer.revision, answer.checked)),
             failed: !state.failure.is_empty(),
             n_manuals: state.manuals.len(),
             kept: state.kept.clone(),
@@ -349,8 +354,14 @@ impl Desk {
     /// An answer of the worker, as it arrived.
     pub fn answered(self, text: &str) {
         self.act(|state| match file::read_answer(text) {
-            Ok(answer) => {
+            Ok(mut answer) => {
                 state.failure.clear();
+                // What was found last stays in the list until it is found anew.
+                if !answer.checked
+                    && let Some(last) = state.answer.take()
+                {
+                    answer.findings = last.findings;
+                }
                 if let (Some(name), Some(manual)) = (state.wanted_manual.take(), &answer.manual) {
                     state.manuals.insert(name, manual.clone());
                 }

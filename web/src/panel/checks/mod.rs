@@ -3,7 +3,7 @@
 mod manual;
 mod mark;
 
-use engine::answer::Told;
+use engine::answer::{Answer, Told};
 use engine::finding::Severity;
 use engine::subject::Subject;
 use leptos::prelude::{AnyView, Get, Memo};
@@ -22,7 +22,12 @@ pub fn checks(desk: Desk) -> Tag {
     let told = Memo::new(move |_| {
         desk.read(&[Topic::Answer], |state| {
             let told = state.answer.as_ref().map(|answer| {
-                (answer.findings.clone(), answer.verdict_words.clone(), answer.opening.clone())
+                (
+                    answer.findings.clone(),
+                    is_waited_for(answer),
+                    answer.verdict_words.clone(),
+                    answer.opening.clone(),
+                )
             });
             (told, state.failure.clone(), state.session.document().network.parts.is_empty())
         })
@@ -46,6 +51,8 @@ fn list(desk: Desk, state: &State) -> Vec<AnyView> {
     }
     let body = if state.session.document().network.parts.is_empty() {
         tag("p").text("There is nothing to check yet.")
+    } else if is_waited_for(answer) {
+        tag("p").text("Checking…")
     } else if answer.findings.is_empty() {
         styled("p", "good")
             .add(good())
@@ -57,6 +64,11 @@ fn list(desk: Desk, state: &State) -> Vec<AnyView> {
     };
     views.push(body.end());
     views
+}
+
+/// Whether there is nothing to list only because the checks have not told yet.
+fn is_waited_for(answer: &Answer) -> bool {
+    !answer.checked && answer.findings.is_empty()
 }
 
 fn waiting(failure: &str) -> Vec<AnyView> {
@@ -91,7 +103,7 @@ pub fn brief(desk: Desk) -> String {
 /// What the checks say about one thing, short, each leading to its entry.
 pub fn about(desk: Desk, subject: &Subject) -> Option<Tag> {
     let lines: Vec<Tag> = desk.read(&[Topic::Answer], |state| {
-        let findings = state.fresh().map(|answer| answer.findings.as_slice()).unwrap_or_default();
+        let findings = state.checked().map(|answer| answer.findings.as_slice()).unwrap_or_default();
         let concerns = |finding: &Told| match (&finding.subject, subject) {
             (Subject::Terminal(terminal) | Subject::Net(terminal), Subject::Part(part)) => {
                 terminal.part == *part
@@ -123,7 +135,7 @@ fn line(desk: Desk, number: u32, finding: &Told) -> Tag {
 /// Opens the entry of a finding, and shows on the drawing where it is.
 pub fn open(desk: Desk, number: u32) {
     let subject = desk.look(|state| {
-        let findings = &state.fresh()?.findings;
+        let findings = &state.checked()?.findings;
         findings.get((number as usize).checked_sub(1)?).map(|finding| finding.subject.clone())
     });
     if let Some(subject) = subject {
