@@ -6,6 +6,7 @@
 import assert from "node:assert/strict";
 import { readdir, rename } from "node:fs/promises";
 import { join } from "node:path";
+import { Fingers } from "./fingers.mjs";
 
 /** How a terminal's name is written beside it, where that differs. */
 const WRITTEN = { "-": "−" };
@@ -15,7 +16,7 @@ export const TABLET = { width: 820, height: 1180, hasTouch: true, isMobile: true
 
 export const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 
-export class App {
+export class App extends Fingers {
   /** Opens the app in `page` and waits until it can be used. */
   static async open(page, address, viewport = TABLET) {
     await page.setViewport(viewport);
@@ -28,8 +29,7 @@ export class App {
   }
 
   constructor(page, cdp) {
-    this.page = page;
-    this.cdp = cdp;
+    super(page, cdp);
     this.saved = 0;
   }
 
@@ -39,57 +39,10 @@ export class App {
     await this.frames();
   }
 
-  /** Waits until the page has been painted with everything that happened so far. */
-  async frames(n = 2) {
-    await this.page.evaluate(async (n) => {
-      for (let i = 0; i < n; i += 1) {
-        await new Promise((resolve) => requestAnimationFrame(resolve));
-      }
-    }, n);
-  }
-
   /** Waits until readings and findings belong to what is drawn. */
   async answered() {
     await this.frames();
     await this.page.waitForSelector("#drawing:not(.stale):not(.unchecked)");
-    await this.frames();
-  }
-
-  // Touches: `points` are places in the window, in CSS pixels, one for each finger.
-
-  async touch(type, points) {
-    const touchPoints = points.map(([x, y], id) => ({ x, y, id, radiusX: 8, radiusY: 8, force: 1 }));
-    await this.cdp.send("Input.dispatchTouchEvent", { type, touchPoints });
-  }
-
-  async tap([x, y]) {
-    await this.touch("touchStart", [[x, y]]);
-    await this.touch("touchEnd", []);
-    await this.frames();
-  }
-
-  /** One finger from one place to another; it is lifted only when `release` says so. */
-  async drag(from, to, { moves = 12, release = true } = {}) {
-    await this.touch("touchStart", [from]);
-    for (let i = 1; i <= moves; i += 1) {
-      await this.touch("touchMove", [between(from, to, i / moves)]);
-    }
-    if (release) {
-      await this.touch("touchEnd", []);
-    }
-    await this.frames();
-  }
-
-  /** Two fingers, each along its own way. */
-  async pinch([from1, to1], [from2, to2], { moves = 12, release = true } = {}) {
-    await this.touch("touchStart", [from1]);
-    await this.touch("touchStart", [from1, from2]);
-    for (let i = 1; i <= moves; i += 1) {
-      await this.touch("touchMove", [between(from1, to1, i / moves), between(from2, to2, i / moves)]);
-    }
-    if (release) {
-      await this.touch("touchEnd", []);
-    }
     await this.frames();
   }
 
@@ -490,11 +443,6 @@ async function choose(select, wanted) {
   );
   assert.notEqual(value, null, `there is no choice “${wanted}”`);
   await select.select(value);
-}
-
-/** The point that divides the way from one point to another. */
-export function between(from, to, part) {
-  return [from[0] + (to[0] - from[0]) * part, from[1] + (to[1] - from[1]) * part];
 }
 
 /** The first number of amperes in a text. */

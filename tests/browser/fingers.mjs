@@ -1,0 +1,60 @@
+// Touches a page as fingers do, by the input that the browser itself takes for real.
+
+export class Fingers {
+  constructor(page, cdp) {
+    this.page = page;
+    this.cdp = cdp;
+  }
+
+  /** Waits until the page has been painted with everything that happened so far. */
+  async frames(n = 2) {
+    await this.page.evaluate(async (n) => {
+      for (let i = 0; i < n; i += 1) {
+        await new Promise((resolve) => requestAnimationFrame(resolve));
+      }
+    }, n);
+  }
+
+  // Touches: `points` are places in the window, in CSS pixels, one for each finger.
+
+  async touch(type, points) {
+    const touchPoints = points.map(([x, y], id) => ({ x, y, id, radiusX: 8, radiusY: 8, force: 1 }));
+    await this.cdp.send("Input.dispatchTouchEvent", { type, touchPoints });
+  }
+
+  async tap([x, y]) {
+    await this.touch("touchStart", [[x, y]]);
+    await this.touch("touchEnd", []);
+    await this.frames();
+  }
+
+  /** One finger from one place to another; it is lifted only when `release` says so. */
+  async drag(from, to, { moves = 12, release = true } = {}) {
+    await this.touch("touchStart", [from]);
+    for (let i = 1; i <= moves; i += 1) {
+      await this.touch("touchMove", [between(from, to, i / moves)]);
+    }
+    if (release) {
+      await this.touch("touchEnd", []);
+    }
+    await this.frames();
+  }
+
+  /** Two fingers, each along its own way. */
+  async pinch([from1, to1], [from2, to2], { moves = 12, release = true } = {}) {
+    await this.touch("touchStart", [from1]);
+    await this.touch("touchStart", [from1, from2]);
+    for (let i = 1; i <= moves; i += 1) {
+      await this.touch("touchMove", [between(from1, to1, i / moves), between(from2, to2, i / moves)]);
+    }
+    if (release) {
+      await this.touch("touchEnd", []);
+    }
+    await this.frames();
+  }
+}
+
+/** The point that divides the way from one point to another. */
+export function between(from, to, part) {
+  return [from[0] + (to[0] - from[0]) * part, from[1] + (to[1] - from[1]) * part];
+}
