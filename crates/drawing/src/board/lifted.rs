@@ -25,9 +25,8 @@ pub struct Lifted {
 impl Board {
     /// What to show while `symbols` are dragged `(dx, dy)` steps from where they stand.
     pub fn lifted(&self, symbols: &[SymbolKey], dx: i32, dy: i32) -> Lifted {
-        let lifted: BTreeSet<usize> = (self.layout.symbols.iter().enumerate())
-            .filter(|(_, symbol)| symbols.contains(&SymbolKey::of(&self.network, symbol)))
-            .map(|(index, _)| index)
+        let lifted: Vec<bool> = (self.layout.symbols.iter())
+            .map(|symbol| symbols.contains(&SymbolKey::of(&self.network, symbol)))
             .collect();
         let mut shown = Lifted::default();
         let mut along: BTreeSet<&WireId> = BTreeSet::new();
@@ -35,7 +34,7 @@ impl Board {
         let wires = self.network.wires.iter().zip(&self.layout.ends).zip(&self.routes.paths);
         for ((wire, ends), path) in wires {
             let (Some(ends), Some(path)) = (ends, path) else { continue };
-            let moves = ends.map(|end| lifted.contains(&end.symbol));
+            let moves = ends.map(|end| lifted[end.symbol]);
             match moves {
                 [false, false] => continue,
                 [true, true] => {

@@ -13,8 +13,9 @@ mod near;
 mod order;
 mod rows;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
+use engine::arrange;
 use engine::document::{Network, Placement, Pose, Wire};
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::{Class, Join};
@@ -166,8 +167,9 @@ fn origin(network: &Network, symbols: &[Symbol], former: Option<&Former>) -> Ori
         symbols.iter().map(|symbol| SymbolKey::of(network, symbol)).collect()
     };
     let known: BTreeMap<SymbolKey, usize> =
-        keys(former.network, &former.layout.symbols).into_iter().zip(0..).collect();
-    let wires: BTreeMap<&WireId, usize> = former.network.wires.iter().map(|wire| &wire.id).zip(0..).collect();
+        arrange::map_of(keys(former.network, &former.layout.symbols).into_iter().zip(0..));
+    let wires: BTreeMap<&WireId, usize> =
+        arrange::map_of(former.network.wires.iter().map(|wire| &wire.id).zip(0..));
     let wire_was = |wire: &Wire| {
         let was = *wires.get(&wire.id)?;
         let old = &former.network.wires[was];
@@ -185,10 +187,10 @@ fn resume(symbol: &mut Symbol, was: &Symbol) {
     if !symbol.pinned {
         (symbol.at, symbol.turn, symbol.pinned) = (was.at, was.turn, true);
     }
-    let names = |symbol: &Symbol| -> BTreeSet<String> {
-        symbol.view.pins.iter().map(|pin| pin.terminal.clone()).collect()
-    };
-    if symbol.view.swappable && names(symbol) == names(was) {
+    let (pins, old_pins) = (&symbol.view.pins, &was.view.pins);
+    let was_there = |name: &str| old_pins.iter().any(|pin| pin.terminal == name);
+    let has_same = pins.len() == old_pins.len() && pins.iter().all(|pin| was_there(&pin.terminal));
+    if symbol.view.swappable && has_same {
         for (pin, old) in symbol.view.pins.iter_mut().zip(&was.view.pins) {
             pin.terminal.clone_from(&old.terminal);
         }

@@ -80,7 +80,7 @@ fn studs(layout: &Layout) -> BTreeMap<End, Vec<Cell>> {
         let port = layout.symbols[end.symbol].port(end.pin);
         (0..=stud_length(n)).map(|steps| port.at.towards(port.side, steps)).collect()
     };
-    n_wires.into_iter().map(|(end, n)| (end, points(end, n))).collect()
+    arrange::map_of(n_wires.into_iter().map(|(end, n)| (end, points(end, n))))
 }
 
 fn finish(layout: &Layout, studs: BTreeMap<End, Vec<Cell>>, paths: &[Option<Vec<Cell>>]) -> Routes {
@@ -94,7 +94,7 @@ fn finish(layout: &Layout, studs: BTreeMap<End, Vec<Cell>>, paths: &[Option<Vec<
     let paths = layout.ends.iter().zip(paths).map(|(ends, found)| Some(path((*ends)?, found))).collect();
     let studs =
         studs.into_iter().filter(|(_, cells)| cells.len() > 1).map(|(end, cells)| (end, Stud { cells }));
-    Routes { paths, studs: studs.collect() }
+    Routes { paths, studs: arrange::map_of(studs) }
 }
 
 struct Router<'a> {
