@@ -313,6 +313,8 @@ fn text_tag(lettering: &Lettering, status: Status) -> Tag {
 pub fn symbol_picture(kind: &Kind) -> String {
     /// Free space around and between the symbols.
     const FREE: i32 = 60;
+    /// Small symbols stand in a picture of this height, so that lines look equally wide in all.
+    const LEAST_HEIGHT: i32 = 6 * STEP;
     let mut shapes: Vec<Shape> = Vec::new();
     let mut bounds: Option<Rect> = None;
     for view in (kind.views)(&Values::default()) {
@@ -325,7 +327,11 @@ pub fn symbol_picture(kind: &Kind) -> String {
             shapes.push(shape);
         }
     }
-    let Rect { left, top, right, bottom } = bounds.unwrap_or(Rect::new(0, 0, 0, 0)).grown(FREE);
+    let mut frame = bounds.unwrap_or(Rect::new(0, 0, 0, 0)).grown(FREE);
+    let lacking = (LEAST_HEIGHT - frame.height()).max(0);
+    frame.top -= lacking / 2;
+    frame.bottom += lacking - lacking / 2;
+    let Rect { left, top, right, bottom } = frame;
     let mut root = Tag::new("svg");
     root.assign("xmlns", "http://www.w3.org/2000/svg");
     root.assign("viewBox", [left, top, right - left, bottom - top].map(number).join(" "));
