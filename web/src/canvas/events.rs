@@ -8,10 +8,11 @@ use std::rc::Rc;
 
 use editor::{Inset, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
 use leptos::prelude::{GetValue, LocalStorage, StoredValue, WithValue, document};
-use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::Closure;
+use wasm_bindgen::{JsCast, JsValue};
 
 use super::Shown;
+use crate::host;
 use crate::panel::checks;
 use crate::piece::{after_this, by_id};
 use crate::state::desk::{Desk, Side, Stop};
@@ -54,9 +55,12 @@ impl Events {
         }
     }
 
-    fn at(&self, x: i32, y: i32) -> Screen {
+    /// Where an event happened on the drawing. Fingers are told to fractions of a pixel, which the typed
+    /// interface cuts off; a pinch would drift by them.
+    fn at(&self, event: &JsValue) -> Screen {
         let (left, top) = *self.corner.borrow();
-        Screen { x: f64::from(x) - left, y: f64::from(y) - top }
+        let of = |name: &str| host::number_of(event, name).unwrap_or_default();
+        Screen { x: of("clientX") - left, y: of("clientY") - top }
     }
 
     /// A pointer touches, moves, leaves.
@@ -71,7 +75,7 @@ impl Events {
             id: event.pointer_id(),
             phase,
             kind,
-            at: self.at(event.client_x(), event.client_y()),
+            at: self.at(event),
             shift: event.shift_key() || event.ctrl_key() || event.meta_key(),
             time_ms: event.time_stamp(),
         };
@@ -140,7 +144,7 @@ impl Events {
     /// The wheel turns: with Ctrl, and on a touchpad's pinch, it zooms.
     pub fn wheel(&self, event: &web_sys::WheelEvent) {
         event.prevent_default();
-        let at = self.at(event.client_x(), event.client_y());
+        let at = self.at(event);
         // A mouse wheel comes in large whole steps; a touchpad scrolls finely and in both directions.
         let notched = event.delta_mode() != 0 || (event.delta_x() == 0.0 && event.delta_y().abs() >= 50.0);
         let zoom = event.ctrl_key() || notched;

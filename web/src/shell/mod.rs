@@ -60,6 +60,9 @@ pub fn paste(desk: Desk) {
     });
 }
 
+/// How much of the drawing the bar of the selection covers, in pixels.
+const SELECTION_BAR: f64 = 64.0;
+
 /// The smallest scale at which lettering is read with ease, in pixels a millimetre.
 const READABLE: f64 = 4.0;
 
@@ -83,7 +86,7 @@ pub fn show(desk: Desk, subject: &Subject) {
         if scale < READABLE {
             state.session.zoom(READABLE / scale);
         }
-        state.session.reveal(subject, Inset::default());
+        state.session.reveal(subject, Inset { bottom: SELECTION_BAR, ..Inset::default() });
     });
 }
 

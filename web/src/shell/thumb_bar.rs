@@ -42,7 +42,7 @@ pub fn thumb_bar(desk: Desk) -> Tag {
     let readings = button("Readings", move || desk.act(|state| state.readings = !state.readings))
         .pressed(move || desk.read(&[Topic::Panel], |state| state.readings));
     let tools = styled("div", "tools")
-        .add(parts.set("class", "parts").set("aria-controls", "tray"))
+        .add(parts.set("class", "parts").set("id", "parts").set("aria-controls", "tray"))
         .add(modes)
         .add(readings)
         .add(

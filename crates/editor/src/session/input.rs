@@ -1,6 +1,7 @@
 //! Pointers, keys and the wheel: from what a person does to what a tool makes of it.
 
-use drawing::geometry::Cell;
+use drawing::geometry::{Cell, Point};
+use drawing::scene::ElementId;
 use engine::document::{Edit, Pose};
 use engine::ids::PartId;
 use engine::subject::Subject;
@@ -192,23 +193,30 @@ impl Session {
         true
     }
 
-    /// The part next to `part` in this direction, as they are seen.
+    /// The part next to `part` in this direction, as they are seen: from any of its symbols to any of another part.
     pub fn neighbor(&self, part: &PartId, (dx, dy): (i32, i32)) -> Option<PartId> {
-        let from = self.bounds_of_part(part)?.center();
-        let mut best: Option<(i64, PartId)> = None;
-        for other in &self.document.network.parts {
-            let Some(bounds) = self.bounds_of_part(&other.id).filter(|_| other.id != *part) else { continue };
-            let to = bounds.center();
-            let (x, y) = (i64::from(to.x) - i64::from(from.x), i64::from(to.y) - i64::from(from.y));
-            let along = x * i64::from(dx) + y * i64::from(dy);
-            let across = (x * i64::from(dy)).abs() + (y * i64::from(dx)).abs();
-            // What lies aside counts twice: straight on is what an arrow means.
-            let cost = along + 2 * across;
-            if along > 0 && best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                best = Some((cost, other.id.clone()));
+        let mut symbols: Vec<(&PartId, Point)> = Vec::new();
+        for element in self.scene().elements() {
+            if let ElementId::Symbol(id, ..) = &element.id
+                && let Some(bounds) = element.body.or_else(|| element.bounds())
+            {
+                symbols.push((id, bounds.center()));
             }
         }
-        best.map(|(_, id)| id)
+        let mut best: Option<(i64, &PartId)> = None;
+        for (_, from) in symbols.iter().filter(|(id, _)| *id == part) {
+            for (id, to) in symbols.iter().filter(|(id, _)| *id != part) {
+                let (x, y) = (i64::from(to.x) - i64::from(from.x), i64::from(to.y) - i64::from(from.y));
+                let along = x * i64::from(dx) + y * i64::from(dy);
+                let across = (x * i64::from(dy)).abs() + (y * i64::from(dx)).abs();
+                // What lies aside counts twice: straight on is what an arrow means.
+                let cost = along + 2 * across;
+                if along > 0 && best.is_none_or(|(least, _)| cost < least) {
+                    best = Some((cost, id));
+                }
+            }
+        }
+        best.map(|(_, id)| id.clone())
     }
 
     /// The part nearest to the middle of what is seen.

@@ -1,10 +1,10 @@
 //! One part: its reading, its positions, its values, its terminals and its current path.
 
 use editor::form::{changed_part, part_fields};
-use editor::{Action, Tool};
+use editor::{Action, Selection, Tool};
 use engine::document::Wire;
 use engine::document::edit::Edit;
-use engine::ids::{PartId, TerminalRef};
+use engine::ids::{PartId, TerminalRef, WireId};
 use engine::subject::Subject;
 use leptos::prelude::AnyView;
 
@@ -13,7 +13,7 @@ use crate::panel::checks::manual;
 use crate::panel::form::{Source, form};
 use crate::panel::switches::positions;
 use crate::panel::title;
-use crate::piece::{Tag, nothing, plain_button, region, several, styled, tag};
+use crate::piece::{Tag, button, nothing, plain_button, region, several, styled, tag};
 use crate::shell::action_button;
 use crate::state::desk::{Desk, State, Topic};
 
@@ -136,14 +136,25 @@ fn terminals(desk: Desk, id: PartId) -> Tag {
                     let other = if wire.from == at { &wire.to } else { &wire.from };
                     format!("{} to {}", wire.title(), network.terminal_title(other))
                 };
-                let wires: Vec<String> = network.wires_at(&at).map(far).collect();
-                let joined = if wires.is_empty() { "no wire".to_owned() } else { wires.join(", ") };
+                let wires: Vec<Tag> =
+                    network.wires_at(&at).map(|wire| wire_button(desk, wire.id.clone(), far(wire))).collect();
+                let joined = styled("div", "joined");
+                let joined = if wires.is_empty() { joined.text("no wire") } else { joined.all(wires) };
                 rows.push(row(desk, at, terminal.meaning, joined).end());
             }
             rows
         });
         several(rows)
     })
+}
+
+/// A wire at a terminal, which leads to its own details: the only way there without aiming at it.
+fn wire_button(desk: Desk, id: WireId, caption: String) -> Tag {
+    button(caption, move || {
+        desk.act(|state| state.session.select(Selection::wire(id.clone())));
+        crate::panel::focus_drawer();
+    })
+    .set("dir", "auto")
 }
 
 /// What the button at a terminal does now.
@@ -155,7 +166,7 @@ fn button_caption(desk: Desk, terminal: &TerminalRef) -> &'static str {
     })
 }
 
-fn row(desk: Desk, terminal: TerminalRef, meaning: &'static str, joined: String) -> Tag {
+fn row(desk: Desk, terminal: TerminalRef, meaning: &'static str, joined: Tag) -> Tag {
     let name = terminal.terminal.to_string();
     let volts = {
         let terminal = terminal.clone();
@@ -187,6 +198,6 @@ fn row(desk: Desk, terminal: TerminalRef, meaning: &'static str, joined: String)
                 .text(format!(": {meaning} "))
                 .add(styled("span", "volts").says(volts)),
         )
-        .add(styled("p", "joined").set("dir", "auto").text(joined))
+        .add(joined)
         .add(press)
 }

@@ -36,7 +36,11 @@ pub fn tray(desk: Desk) -> Tag {
             styled("div", "tray-head")
                 .add(tag("h2").set("id", "tray-title").set("tabindex", "-1").text("Parts"))
                 .add(
-                    button("Close", move || desk.act(|state| state.tray = false)).set("class", "tray-close"),
+                    button("Close", move || {
+                        desk.act(|state| state.tray = false);
+                        focus("parts");
+                    })
+                    .set("class", "tray-close"),
                 ),
         )
         .add(styled("p", "hint").text("Choose a part, then tap the drawing where it should stand."))
