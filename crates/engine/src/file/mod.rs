@@ -9,7 +9,7 @@
 //! This is the only module that knows JSON or SVG. The rules it enforces are written down for
 //! people in `fixtures/README.md` and for programs in `fixtures/job.schema.json`.
 //!
-//! [`message`] does the same for the questions and answers of two programs that share the work.
+//! `message` does the same for the questions and answers of two programs that share the work.
 //!
 //! Invariants: whatever the bytes, reading returns and never panics; a document that was read
 //! violates nothing in [`crate::document::validate`]; `read(write(d)) == d`.
