@@ -6,6 +6,7 @@
 use std::cell::RefCell;
 use std::rc::Rc;
 
+use drawing::hit::{Reach, Target, hits};
 use editor::{Inset, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
 use leptos::prelude::{GetValue, LocalStorage, StoredValue, WithValue, document};
 use wasm_bindgen::prelude::Closure;
@@ -121,10 +122,19 @@ impl Events {
         if !self.desk.look(|state| matches!(state.session.tool(), Tool::Select | Tool::Try)) {
             return None;
         }
-        let (point, reach) = self.desk.look(|state| {
+        /// A terminal this near is what a finger means, whatever mark stands beside it.
+        const TERMINAL_PX: f64 = 12.0;
+        let (point, reach, at_terminal) = self.desk.look(|state| {
             let view = state.session.view();
-            (view.to_drawing(at), view.length(REACH_PX))
+            let point = view.to_drawing(at);
+            let near = Reach { terminal: view.length(TERMINAL_PX), symbol: 0, wire: 0 };
+            let found = hits(state.session.scene(), point, near);
+            let at_terminal = found.iter().any(|hit| matches!(hit.target, Target::Terminal { .. }));
+            (point, view.length(REACH_PX), at_terminal)
         });
+        if at_terminal {
+            return None;
+        }
         self.picture.get_value()?.borrow().finding_at(point, reach)
     }
 

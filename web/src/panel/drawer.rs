@@ -9,7 +9,7 @@ use crate::panel::checks::{brief, checks};
 use crate::panel::job::job;
 use crate::panel::selected::selected;
 use crate::panel::switches::switches;
-use crate::piece::{Tag, plain_button, styled, tag};
+use crate::piece::{Tag, after_this, by_id, plain_button, styled, tag};
 use crate::state::desk::{Desk, Side, Stop, Topic};
 
 /// The drawer.
@@ -51,8 +51,9 @@ pub fn drawer(desk: Desk) -> Tag {
         .add(tab(desk, Side::Job).text("Job"))
         .add(further);
     let side = Memo::new(move |_| desk.read(&[Topic::Panel], |state| state.side as u32));
-    let content = styled("div", "drawer-content").region(move || {
+    let content = styled("div", "drawer-content").set("id", "drawer-content").region(move || {
         side.get();
+        to_the_top();
         match desk.look(|state| state.side) {
             Side::Selected => selected(desk),
             Side::Checks => checks(desk).end(),
@@ -65,6 +66,15 @@ pub fn drawer(desk: Desk) -> Tag {
         .set("aria-label", "Details")
         .add(tabs)
         .add(content)
+}
+
+/// What is new in the drawer is read from its title on.
+pub fn to_the_top() {
+    after_this(|| {
+        if let Some(content) = by_id::<web_sys::Element>("drawer-content") {
+            content.set_scroll_top(0);
+        }
+    });
 }
 
 fn tab(desk: Desk, side: Side) -> Tag {

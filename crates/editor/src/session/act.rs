@@ -82,8 +82,15 @@ impl Session {
         }
         let Selection { parts, wires } = self.selection.clone();
         let titles = self.titles(&parts, &wires);
+        let before = self.document.network.wires.len() - wires.len();
         self.commit(&format!("delete {titles}"), &[Edit::Remove { parts, wires }], false)?;
-        self.notice = Some(format!("{titles} deleted"));
+        // Wires go with the parts they end on; nobody should have to find that out later.
+        let notice = match before - self.document.network.wires.len() {
+            0 => format!("{titles} deleted"),
+            1 => format!("{titles} deleted, and the wire on it"),
+            n => format!("{titles} deleted, and the {n} wires on it"),
+        };
+        self.notice = Some(notice);
         Ok(())
     }
 

@@ -118,6 +118,12 @@ fn input(
                 second.set(false);
             }
         })
+        // Who goes to a field that says something mostly means to say something else: typing replaces it.
+        .on("focus", |event| {
+            if let Some(field) = field_of(&event) {
+                field.select();
+            }
+        })
         .on("keydown", |event| {
             use wasm_bindgen::JsCast;
             let enter = event.dyn_ref::<web_sys::KeyboardEvent>().is_some_and(|event| event.key() == "Enter");

@@ -6,6 +6,7 @@ mod wire;
 use editor::Selection;
 use leptos::prelude::*;
 
+use crate::panel::drawer::to_the_top;
 use crate::panel::title;
 use crate::piece::{nothing, region, several, tag};
 use crate::state::desk::{Desk, Topic};
@@ -17,21 +18,26 @@ pub fn selected(desk: Desk) -> AnyView {
     // Made anew for another selection, not for every change of what is selected.
     let selection =
         Memo::new(move |_| desk.read(&[Topic::Selection], |state| state.session.selection().clone()));
-    region(move || match selection.get() {
-        Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => {
-            one_part(desk, parts[0].clone())
+    region(move || {
+        to_the_top();
+        match selection.get() {
+            Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => {
+                one_part(desk, parts[0].clone())
+            }
+            Selection { parts, wires } if wires.len() == 1 && parts.is_empty() => {
+                one_wire(desk, wires[0].clone())
+            }
+            Selection { parts, wires } if parts.is_empty() && wires.is_empty() => several(vec![
+                title().text("Nothing is selected").end(),
+                tag("p")
+                    .text("Tap a part or a wire on the drawing. Tap a terminal to start a wire there.")
+                    .end(),
+            ]),
+            Selection { parts, wires } => several(vec![
+                title().text(count(parts.len(), wires.len())).end(),
+                tag("p").text("They are moved, turned, copied and deleted together.").end(),
+            ]),
         }
-        Selection { parts, wires } if wires.len() == 1 && parts.is_empty() => {
-            one_wire(desk, wires[0].clone())
-        }
-        Selection { parts, wires } if parts.is_empty() && wires.is_empty() => several(vec![
-            title().text("Nothing is selected").end(),
-            tag("p").text("Tap a part or a wire on the drawing. Tap a terminal to start a wire there.").end(),
-        ]),
-        Selection { parts, wires } => several(vec![
-            title().text(count(parts.len(), wires.len())).end(),
-            tag("p").text("They are moved, turned, copied and deleted together.").end(),
-        ]),
     })
 }
 

@@ -39,14 +39,15 @@ pub fn one_wire(desk: Desk, id: WireId) -> AnyView {
     let actions = styled("div", "actions")
         .set("role", "group")
         .set("aria-label", "With this wire")
-        .child(like)
         .add(action_button(desk, Action::Delete));
     several(vec![
         title().says(named).end(),
         styled("p", "reading").set("dir", "auto").says(reading).end(),
         findings(desk, Subject::Wire(id.clone())),
-        actions.end(),
+        // Nothing may slide under a finger when this goes, least of all what deletes.
+        styled("div", "actions").child(like).end(),
         values(desk, id).end(),
+        actions.end(),
     ])
 }
 
