@@ -8,6 +8,7 @@ use drawing::scene::{ElementId, Scene, Shape};
 use editor::View;
 use engine::answer::Answer;
 use engine::document::Network;
+use engine::kind::Class;
 use leptos::prelude::document;
 
 use super::halo;
@@ -197,18 +198,18 @@ pub fn readings(network: &Network, answer: &Answer) -> Readings {
         }
     }
     for part in &answer.parts {
+        let (Some(one), Some(state)) = (network.part(&part.id), &part.state) else { continue };
         let works = part.words.flow.is_some_and(|amps| amps.abs() >= WORTH_TELLING);
-        // What rests and carries nothing would only hide the drawing.
-        let words = [part.state.as_ref(), part.words.watts.as_ref().filter(|_| works)];
-        let words: Vec<&str> = words.into_iter().flatten().map(String::as_str).collect();
-        let rests = !works
-            && network.part(&part.id).is_none_or(|one| {
-                let state = part.state.as_deref();
-                state == Some("off") || state.is_none_or(|state| one.positions().first() == Some(&state))
-            });
-        if !rests && part.state.is_some() {
-            readings.parts.insert(part.id.clone(), marked(part.assumed, &words.join(", ")));
-        }
+        let uses_or_gives = matches!(one.kind.class, Class::Load | Class::Battery | Class::Generator);
+        let at_rest = state == "off" || one.positions().first().is_some_and(|first| first == state);
+        // What rests, and what only lets current through, would hide the drawing and tell nothing that the wires
+        // beside it do not.
+        let words = match (uses_or_gives, works, &part.words.amps) {
+            (true, true, Some(amps)) => format!("{state}, {amps}"),
+            _ if at_rest => continue,
+            _ => state.clone(),
+        };
+        readings.parts.insert(part.id.clone(), marked(part.assumed, &words));
     }
     readings
 }
