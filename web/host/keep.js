@@ -136,8 +136,3 @@ export class Keeper {
     this.tell("kept", "");
   }
 }
-
-/** Asks the browser not to clear what is kept when space runs short. */
-export async function askToPersist() {
-  return (await navigator.storage?.persist?.()) ?? false;
-}

@@ -52,6 +52,23 @@ impl Cell {
         Point { x: self.x * STEP, y: self.y * STEP }
     }
 
+    /// The cell nearest to this one that `fits`, looked for ring by ring; `None` when none does far around.
+    pub fn nearest(self, fits: impl Fn(&Cell) -> bool) -> Option<Cell> {
+        const FARTHEST: i32 = 400;
+        let Cell { x, y } = self;
+        (0..FARTHEST).find_map(|ring| {
+            let around = (-ring..=ring).flat_map(|d| {
+                [
+                    Cell::new(x + d, y - ring),
+                    Cell::new(x + d, y + ring),
+                    Cell::new(x - ring, y + d),
+                    Cell::new(x + ring, y + d),
+                ]
+            });
+            around.filter(|at| fits(at)).min_by_key(|at| (at.distance(self), at.y, at.x))
+        })
+    }
+
     /// Steps between this and `other`, along the grid.
     pub const fn distance(self, other: Cell) -> i32 {
         (self.x - other.x).abs() + (self.y - other.y).abs()

@@ -51,15 +51,22 @@ impl Subject {
         }
     }
 
+    /// The part it is about, or whose terminal it is; `None` for a wire.
+    pub fn part(&self) -> Option<&PartId> {
+        match self {
+            Subject::Part(part) => Some(part),
+            Subject::Terminal(terminal) | Subject::Net(terminal) => Some(&terminal.part),
+            Subject::Wire(_) => None,
+        }
+    }
+
     /// Where it stands in the document, for sorting: wires after parts.
     pub fn position(&self, network: &Network) -> usize {
-        let part = |id: &PartId| network.parts.iter().position(|part| part.id == *id);
         let found = match self {
-            Subject::Part(id) => part(id),
-            Subject::Terminal(terminal) | Subject::Net(terminal) => part(&terminal.part),
             Subject::Wire(id) => {
                 network.wires.iter().position(|wire| wire.id == *id).map(|index| network.parts.len() + index)
             }
+            other => other.part().and_then(|id| network.parts.iter().position(|part| part.id == *id)),
         };
         found.unwrap_or(usize::MAX)
     }

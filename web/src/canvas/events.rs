@@ -7,16 +7,17 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use drawing::hit::{Reach, Target, hits};
+use editor::gesture::SLOP;
 use editor::{Inset, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
 use leptos::prelude::{GetValue, LocalStorage, StoredValue, WithValue, document};
 use wasm_bindgen::prelude::Closure;
 use wasm_bindgen::{JsCast, JsValue};
 
-use super::Shown;
+use super::{Shown, root};
 use crate::host;
 use crate::panel::checks;
 use crate::piece::{after_this, by_id};
-use crate::state::desk::{Desk, Side, Stop};
+use crate::state::desk::{Desk, Side, State, Stop};
 
 /// The listeners of the drawing.
 #[derive(Clone)]
@@ -30,9 +31,6 @@ pub struct Events {
     /// The mark of a finding that was pressed: its number and where.
     pressed: Rc<RefCell<Option<(u32, Screen)>>>,
 }
-
-/// How far a finger may slip and still tap, in pixels.
-const SLOP: f64 = 10.0;
 
 impl Events {
     /// Listeners for the drawing.
@@ -49,7 +47,7 @@ impl Events {
             self.desk.act(|state| {
                 state.session.resize(rect.width(), rect.height());
                 // The details may have just taken the place where the selected thing was seen.
-                if let Some(subject) = state.selected_subject() {
+                if let Some(subject) = state.session.selection().only() {
                     state.session.reveal(&subject, Inset::default());
                 }
             });
@@ -213,7 +211,7 @@ impl Events {
 
     /// Keeps the focus on the part that is selected, so that it is told and never lost.
     fn focus_selected(&self) {
-        let part = self.desk.look(|state| state.only_part().cloned());
+        let part = self.desk.look(State::only_part);
         if let (Some(part), Some(picture)) = (part, self.picture.get_value())
             && self.desk.look(|state| {
                 state.session.offer().is_none()
@@ -225,11 +223,6 @@ impl Events {
             after_this(move || picture.borrow().focus(&part));
         }
     }
-}
-
-/// The drawing in the page.
-fn root() -> Option<web_sys::Element> {
-    by_id("drawing")
 }
 
 /// Keeps the session's idea of the drawing's size right.

@@ -63,6 +63,11 @@ impl Layer {
         self.children.insert(element.id.clone(), child);
     }
 
+    /// The scene that is shown.
+    pub fn scene(&self) -> &Scene {
+        &self.shown
+    }
+
     /// The child of an element.
     pub fn child(&self, id: &ElementId) -> Option<&web_sys::Element> {
         self.children.get(id)

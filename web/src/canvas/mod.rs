@@ -44,6 +44,11 @@ const STAGE: &str = concat!(
     r#"</g></svg>"#,
 );
 
+/// The drawing in the page.
+fn root() -> Option<web_sys::Element> {
+    by_id("drawing")
+}
+
 /// The layers of the drawing once they stand in the page.
 type Shown = StoredValue<Option<Rc<RefCell<Picture>>>, LocalStorage>;
 
@@ -75,7 +80,7 @@ pub fn worktop(desk: Desk) -> Tag {
         });
     };
     show(&[Topic::Document], Picture::show_scene);
-    show(&[Topic::Document, Topic::Answer, Topic::Panel], Picture::show_marks);
+    show(&[Topic::Document, Topic::Answer, Topic::Readings], Picture::show_marks);
     show(&[Topic::Document, Topic::Answer, Topic::Selection, Topic::Tool, Topic::Offer], Picture::show_halos);
     show(&[Topic::View], |picture, desk| picture.show_view(desk));
     follow(move || {
@@ -93,7 +98,7 @@ pub fn worktop(desk: Desk) -> Tag {
             }
         });
         if staged.get()
-            && let Some(root) = by_id::<web_sys::Element>("drawing")
+            && let Some(root) = root()
         {
             set(&root, "class", &class);
         }

@@ -9,11 +9,10 @@ use editor::View;
 use engine::answer::Answer;
 use engine::document::Network;
 use engine::kind::Class;
-use leptos::prelude::document;
 
-use super::halo;
 use super::layer::{Layer, set};
 use super::spoken::spoken;
+use super::{halo, root};
 use crate::state::desk::{Desk, State};
 
 /// The groups of the drawing in the page, and what stands in them.
@@ -23,8 +22,6 @@ pub struct Picture {
     scene: Layer,
     marks: Layer,
     over: web_sys::Element,
-    /// The marks as they stand, to be found under a finger.
-    marked: Arc<Scene>,
     /// Elements that a gesture has taken from their place.
     lifted: Vec<ElementId>,
     resting: String,
@@ -42,7 +39,6 @@ impl Picture {
             scene: Layer::new(scene),
             marks: Layer::new(marks),
             over,
-            marked: Arc::default(),
             lifted: Vec::new(),
             resting: String::new(),
             drawn_over: String::new(),
@@ -62,7 +58,6 @@ impl Picture {
             Arc::new(Scene::new(marks(state.session.scene(), &overlay)))
         });
         self.marks.show(&marked);
-        self.marked = marked;
         desk.look(|state| {
             for (id, child) in self.scene.symbols() {
                 if let ElementId::Symbol(part, ..) = id {
@@ -112,7 +107,7 @@ impl Picture {
             }
             self.lifted = preview.moved;
             self.lifted.extend(preview.hidden);
-            if let Some(root) = self.root() {
+            if let Some(root) = root() {
                 let _ = root.class_list().add_1("dragging");
             }
         }
@@ -134,18 +129,14 @@ impl Picture {
                 let _ = child.remove_attribute("visibility");
             }
         }
-        if let Some(root) = self.root() {
+        if let Some(root) = root() {
             let _ = root.class_list().remove_1("dragging");
         }
     }
 
-    fn root(&self) -> Option<web_sys::Element> {
-        document().get_element_by_id("drawing")
-    }
-
     /// The number of the finding whose mark lies at a point of the drawing.
     pub fn finding_at(&self, at: drawing::geometry::Point, reach: i32) -> Option<u32> {
-        self.marked.elements().iter().find_map(|element| match element.id {
+        self.marks.scene().elements().iter().find_map(|element| match element.id {
             ElementId::Finding(number) => {
                 // The badge without the line that leads to it: that ends where a terminal may be meant.
                 let areas = element.shapes.iter().filter(|shape| matches!(shape, Shape::Area(..)));

@@ -3,7 +3,6 @@
 use engine::answer::Answer;
 use engine::document::Document;
 use engine::ids::PartId;
-use engine::subject::Subject;
 
 /// The words for one part.
 pub fn spoken(document: &Document, answer: Option<&Answer>, id: &PartId) -> String {
@@ -16,12 +15,9 @@ pub fn spoken(document: &Document, answer: Option<&Answer>, id: &PartId) -> Stri
             words.push_str(text);
         }
     }
-    let about = |subject: &Subject| match subject {
-        Subject::Part(other) => other == id,
-        Subject::Terminal(terminal) | Subject::Net(terminal) => terminal.part == *id,
-        Subject::Wire(_) => false,
-    };
-    for finding in answer.findings.iter().filter(|finding| answer.checked && about(&finding.subject)) {
+    for finding in
+        answer.findings.iter().filter(|finding| answer.checked && finding.subject.part() == Some(id))
+    {
         words.push_str(&format!(", {}: {}", finding.severity.word(), finding.message));
     }
     words

@@ -12,8 +12,8 @@ pub use thumb_bar::{selection_bar, thumb_bar};
 use std::sync::Arc;
 
 use editor::{Action, Inset, Selection, Session};
+use engine::document::Situation;
 use engine::document::edit::Edit;
-use engine::document::{AT_REST, Situation};
 use engine::subject::Subject;
 
 use crate::piece::{Tag, button, focus};
@@ -27,8 +27,14 @@ pub fn action_button(desk: Desk, action: Action) -> Tag {
         keys => format!("{} ({keys})", entry.name),
     };
     button(entry.name, move || act(desk, action)).set("title", title).live("aria-disabled", move || {
-        let topics = [Topic::Document, Topic::Selection, Topic::Tool, Topic::View];
-        Some(if desk.read(&topics, |state| state.session.can(action)) { "false" } else { "true" }.to_owned())
+        Some(
+            if desk.read(&[Topic::Document, Topic::Selection], |state| state.session.can(action)) {
+                "false"
+            } else {
+                "true"
+            }
+            .to_owned(),
+        )
     })
 }
 
@@ -70,11 +76,8 @@ const READABLE: f64 = 4.0;
 pub fn show(desk: Desk, subject: &Subject) {
     desk.act(|state| {
         let selection = match subject {
-            Subject::Part(id) => Selection { parts: vec![id.clone()], wires: Vec::new() },
-            Subject::Terminal(terminal) | Subject::Net(terminal) => {
-                Selection { parts: vec![terminal.part.clone()], wires: Vec::new() }
-            }
-            Subject::Wire(id) => Selection { parts: Vec::new(), wires: vec![id.clone()] },
+            Subject::Wire(id) => Selection::wire(id.clone()),
+            other => other.part().cloned().map(Selection::part).unwrap_or_default(),
         };
         state.session.select(selection);
         // Wide open the details leave too little of the drawing to see anything there.
@@ -92,14 +95,7 @@ pub fn show(desk: Desk, subject: &Subject) {
 
 /// Keeps the present positions under a name; tells what came of it.
 pub fn keep_situation(session: &mut Session, name: &str) -> String {
-    let document = session.document();
-    if name.is_empty() || name == AT_REST {
-        return "A situation needs a name of its own".to_owned();
-    }
-    if document.situations.iter().any(|situation| situation.name == name) {
-        return format!("There is a situation called {name} already");
-    }
-    let mut all: Vec<Situation> = (*document.situations).clone();
+    let mut all: Vec<Situation> = (*session.document().situations).clone();
     all.push(Situation { name: name.to_owned(), ..session.situation() });
     match session.edit(&format!("keep situation {name}"), Edit::Situations(all)) {
         Ok(()) => format!("Kept as {name}"),

@@ -72,9 +72,8 @@ pub fn status(desk: Desk) -> Tag {
 /// A terminal and what it is for: `K1:87: output to the load while the relay is on`.
 fn explained(network: &Network, terminal: &TerminalRef) -> String {
     let title = network.terminal_title(terminal);
-    let terminals = network.part(&terminal.part).map(|part| part.terminals()).unwrap_or_default();
-    match terminals.iter().find(|one| one.name == terminal.terminal) {
-        Some(one) => format!("{title}: {}", one.meaning),
+    match network.terminal_meaning(terminal) {
+        Some(meaning) => format!("{title}: {meaning}"),
         None => title,
     }
 }

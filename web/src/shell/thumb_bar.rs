@@ -40,7 +40,7 @@ pub fn thumb_bar(desk: Desk) -> Tag {
         button(shown, move || act(desk, action)).set("aria-label", action.entry().name)
     };
     let readings = button("Readings", move || desk.act(|state| state.readings = !state.readings))
-        .pressed(move || desk.read(&[Topic::Panel], |state| state.readings));
+        .pressed(move || desk.read(&[Topic::Readings], |state| state.readings));
     let tools = styled("div", "tools")
         .add(parts.set("class", "parts").set("id", "parts").set("aria-controls", "tray"))
         .add(modes)

@@ -42,11 +42,13 @@ pub enum Topic {
     View,
     /// Panels and dialogs.
     Panel,
+    /// Whether readings are shown on the drawing.
+    Readings,
     /// The manuals that were fetched.
     Manual,
 }
 
-const N_TOPICS: usize = 11;
+const N_TOPICS: usize = 12;
 
 /// Which side of the drawer is shown.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -172,22 +174,9 @@ impl State {
     }
 
     /// The one part that is selected.
-    pub fn only_part(&self) -> Option<&PartId> {
-        match self.session.selection() {
-            Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => parts.first(),
-            _ => None,
-        }
-    }
-
-    /// The one thing that is selected.
-    pub fn selected_subject(&self) -> Option<Subject> {
-        match self.session.selection() {
-            Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => {
-                Some(Subject::Part(parts[0].clone()))
-            }
-            Selection { parts, wires } if wires.len() == 1 && parts.is_empty() => {
-                Some(Subject::Wire(wires[0].clone()))
-            }
+    pub fn only_part(&self) -> Option<PartId> {
+        match self.session.selection().only() {
+            Some(Subject::Part(part)) => Some(part),
             _ => None,
         }
     }
@@ -214,7 +203,7 @@ impl State {
         let request = Request {
             revision: self.asked,
             situation: self.session.situation(),
-            load: self.only_part().cloned(),
+            load: self.only_part(),
             manual: self.wanted_manual.clone(),
         };
         let text = self.text();
@@ -237,7 +226,8 @@ struct Before {
     n_manuals: usize,
     kept: Kept,
     view: [f64; 3],
-    panel: (Side, Stop, Option<Dialog>, bool, bool),
+    panel: (Side, Stop, Option<Dialog>, bool),
+    readings: bool,
 }
 
 impl Before {
@@ -258,7 +248,8 @@ impl Before {
             n_manuals: state.manuals.len(),
             kept: state.kept.clone(),
             view: [view.scale, view.left, view.top],
-            panel: (state.side, state.stop, state.dialog, state.tray, state.readings),
+            panel: (state.side, state.stop, state.dialog, state.tray),
+            readings: state.readings,
         }
     }
 }
@@ -306,11 +297,12 @@ impl Desk {
     fn settle(self, before: Before) {
         let mut changed = Vec::new();
         self.state.update_value(|state| {
-            let now = Before::of(state);
-            let document = now.revision != before.revision || now.sitting != before.sitting;
-            let selection = now.selection != before.selection;
-            let situation = now.situation != before.situation;
-            if now.revision != before.revision && now.sitting == before.sitting {
+            let other_job = state.sitting != before.sitting;
+            let revised = state.session.revision() != before.revision;
+            let document = revised || other_job;
+            let selection = *state.session.selection() != before.selection;
+            let situation = state.session.situation() != before.situation;
+            if revised && !other_job {
                 let text = state.text();
                 host::keep_job(&state.session.document().card.title, &text);
             }
@@ -334,6 +326,7 @@ impl Desk {
                 (Topic::Kept, now.kept != before.kept),
                 (Topic::View, now.view != before.view),
                 (Topic::Panel, now.panel != before.panel),
+                (Topic::Readings, now.readings != before.readings),
                 (Topic::Manual, now.n_manuals != before.n_manuals),
             ] {
                 if differs {
@@ -386,9 +379,7 @@ impl State {
 
     /// What was picked is what the drawer shows.
     fn follow_selection(&mut self) {
-        let selection = self.session.selection();
-        let any = !selection.parts.is_empty() || !selection.wires.is_empty();
-        if any {
+        if !self.session.selection().is_empty() {
             self.side = Side::Selected;
         } else if self.side == Side::Selected {
             self.side = Side::Checks;

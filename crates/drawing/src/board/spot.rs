@@ -64,7 +64,7 @@ impl Board {
             let Point { x, y } = at.point();
             own.iter().all(|room| ground.is_free(&room.moved(x, y)))
         };
-        nearest(wish, fits).unwrap_or(wish)
+        wish.nearest(fits).unwrap_or(wish)
     }
 }
 
@@ -72,21 +72,4 @@ impl Board {
 fn before(port: Port, reach: i32) -> Rect {
     let end = port.at.towards(port.side, reach + BEFORE_A_TERMINAL);
     Rect::new(port.at.x, port.at.y, end.x, end.y).grown(1)
-}
-
-/// The cell nearest to `wish` that `fits`, searched ring by ring.
-fn nearest(wish: Cell, fits: impl Fn(&Cell) -> bool) -> Option<Cell> {
-    const FARTHEST: i32 = 400;
-    (0..FARTHEST).find_map(|ring| {
-        let around = (-ring..=ring).flat_map(|d| {
-            let Cell { x, y } = wish;
-            [
-                Cell::new(x + d, y - ring),
-                Cell::new(x + d, y + ring),
-                Cell::new(x - ring, y + d),
-                Cell::new(x + ring, y + d),
-            ]
-        });
-        around.filter(|at| fits(at)).min_by_key(|at| (at.distance(wish), at.y, at.x))
-    })
 }

@@ -75,30 +75,12 @@ fn next_wish(symbols: &[Symbol], facts: &Facts, stands: &[bool], free: &[usize])
 
 /// The free ground nearest to `wish`; straight below it first when `downwards`.
 fn free_ground(taken: &[Rect], footprint: Rect, wish: Cell, downwards: bool) -> Cell {
-    const FARTHEST: i32 = 400;
-    let fits = |at: Cell| {
+    let fits = |at: &Cell| {
         let own = footprint.moved(at.x, at.y).grown(CLEARANCE);
         !taken.iter().any(|other| own.overlaps(other))
     };
-    if downwards
-        && let Some(below) = (0..20).map(|steps| Cell::new(wish.x, wish.y + steps)).find(|at| fits(*at))
-    {
+    if downwards && let Some(below) = (0..20).map(|steps| Cell::new(wish.x, wish.y + steps)).find(fits) {
         return below;
     }
-    for ring in 0..FARTHEST {
-        let around = (-ring..=ring).flat_map(|d| {
-            let (x, y) = (wish.x, wish.y);
-            [
-                Cell::new(x + d, y - ring),
-                Cell::new(x + d, y + ring),
-                Cell::new(x - ring, y + d),
-                Cell::new(x + ring, y + d),
-            ]
-        });
-        let best = around.filter(|at| fits(*at)).min_by_key(|at| (at.distance(wish), at.y, at.x));
-        if let Some(at) = best {
-            return at;
-        }
-    }
-    wish
+    wish.nearest(fits).unwrap_or(wish)
 }

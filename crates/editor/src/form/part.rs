@@ -2,7 +2,7 @@
 
 use engine::document::{Document, Network, Part, Status};
 use engine::given::Given;
-use engine::ids::{PartId, TerminalName};
+use engine::ids::PartId;
 use engine::kind::{Class, Form, Value, ValueSpec};
 use engine::quantity::{Quantity, Unit};
 use engine::resolve;
@@ -130,26 +130,15 @@ fn seats(network: &Network, part: &PartId) -> Vec<(String, String)> {
         })
     };
     let mut choices = Vec::new();
-    for fuse_box in network.parts.iter().filter(|part| is_fuse_box(part)) {
-        for way in 1..=fuse_box.values.count_or("ways", ways_assumed(fuse_box)) {
+    for fuse_box in &network.parts {
+        // A part that is no fuse box has no ways.
+        for way in 1..=fuse_box.box_ways().unwrap_or(0) {
             if !taken(&fuse_box.id, way) {
                 choices.push((format!("{} {way}", fuse_box.id), format!("{}, way {way}", fuse_box.title())));
             }
         }
     }
     choices
-}
-
-/// Only a fuse box has a terminal `feed` and ways.
-fn is_fuse_box(part: &Part) -> bool {
-    part.has_terminal(&TerminalName::new("feed")) && part.kind.value("ways").is_some()
-}
-
-fn ways_assumed(part: &Part) -> u32 {
-    match part.kind.value("ways").and_then(|spec| spec.assumed_at(12.0)) {
-        Some(Value::Number(ways)) => ways as u32,
-        _ => 0,
-    }
 }
 
 /// `part` after `text` was entered into its field `name`, in the unit `unit` for a number; why not,

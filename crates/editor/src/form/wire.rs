@@ -1,18 +1,12 @@
 //! The form of a wire.
 
-use engine::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
+use engine::document::wire::{BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES};
 use engine::document::{Color, Insulation, Joint, Size, Surroundings, Use, Wire};
 use engine::given::Given;
 use engine::quantity::{Metres, SquareMillimetres};
 
 use super::part::{status_choices, status_of, status_word};
 use super::{Field, by_hand, free_text, number, number_text, numbers, or_unknown};
-
-/// Longest wire accepted, in metres.
-const LONGEST_M: f64 = 1000.0;
-
-/// Most wires accepted in one bundle.
-const MOST_IN_BUNDLE: f64 = 1000.0;
 
 /// The fields of a wire, those asked for most often first.
 pub fn wire_fields(wire: &Wire) -> Vec<Field> {
@@ -160,7 +154,7 @@ pub fn changed_wire(wire: &Wire, name: &str, text: &str) -> Result<Wire, String>
         "status" => changed.status = status_of(text)?,
         "size" => changed.size = size_of(text, wire.size)?,
         "length_m" => {
-            let length = numbers(text, 0.0, LONGEST_M, "m")?;
+            let length = numbers(text, LENGTH_M.0, LENGTH_M.1, "m")?;
             // A number from the range above is finite, so none is lost here.
             changed.length = match length {
                 Given::Known(m) => Metres::new(m).map_or(Given::NotKnown, Given::Known),
@@ -206,8 +200,9 @@ pub fn changed_wire(wire: &Wire, name: &str, text: &str) -> Result<Wire, String>
                 "" => None,
                 text => {
                     let n = number(text)?;
-                    if n.fract() != 0.0 || !(1.0..=MOST_IN_BUNDLE).contains(&n) {
-                        return Err(format!("`{text}` is not a whole number from 1 to {MOST_IN_BUNDLE}"));
+                    let (least, most) = BUNDLE;
+                    if n.fract() != 0.0 || !(f64::from(least)..=f64::from(most)).contains(&n) {
+                        return Err(format!("`{text}` is not a whole number from {least} to {most}"));
                     }
                     Some(n as u32)
                 }

@@ -17,6 +17,7 @@ use engine::document::edit::apply;
 use engine::document::{AT_REST, Document, Edit, EditError, Network, Pose, Situation};
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::Kind;
+use engine::subject::Subject;
 
 use crate::gesture::Machine;
 use crate::ground::kept_on_sheet;
@@ -46,6 +47,15 @@ impl Selection {
     /// One wire.
     pub fn wire(wire: WireId) -> Selection {
         Selection { parts: Vec::new(), wires: vec![wire] }
+    }
+
+    /// The one thing that is selected; `None` when it is nothing or more.
+    pub fn only(&self) -> Option<Subject> {
+        match (self.parts.as_slice(), self.wires.as_slice()) {
+            ([part], []) => Some(Subject::Part(part.clone())),
+            ([], [wire]) => Some(Subject::Wire(wire.clone())),
+            _ => None,
+        }
     }
 
     /// Whether nothing is selected.

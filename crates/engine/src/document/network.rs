@@ -2,7 +2,7 @@
 
 use crate::document::wire::Wire;
 use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
-use crate::kind::{Kind, Terminal, Values};
+use crate::kind::{Assumed, Kind, Terminal, Values};
 
 /// Most parts and wires of one job, taken together.
 pub const MOST_PARTS_AND_WIRES: usize = 20_000;
@@ -56,6 +56,17 @@ impl Part {
         (self.kind.positions)(&self.values)
     }
 
+    /// How many ways it has for fuses to sit in; `None` when it is no fuse box.
+    pub fn box_ways(&self) -> Option<u32> {
+        // Of the kinds that count ways only a fuse box has a terminal `feed`.
+        let ways = self.kind.value("ways").filter(|_| self.has_terminal(&TerminalName::new("feed")))?;
+        let assumed = match ways.assumed {
+            Assumed::Number(assumed) => assumed as u32,
+            _ => 0,
+        };
+        Some(self.values.count_or("ways", assumed))
+    }
+
     /// The name it goes by: its label, else its id.
     pub fn title(&self) -> &str {
         if self.label.is_empty() { self.id.as_str() } else { &self.label }
@@ -97,6 +108,12 @@ impl Network {
         self.wires.iter().filter(move |wire| {
             wire.status != Status::Remove && (wire.from == *terminal || wire.to == *terminal)
         })
+    }
+
+    /// What a terminal is for, in plain words; `None` when there is no such terminal.
+    pub fn terminal_meaning(&self, terminal: &TerminalRef) -> Option<&'static str> {
+        let terminals = self.part(&terminal.part)?.terminals();
+        terminals.iter().find(|one| one.name == terminal.terminal).map(|one| one.meaning)
     }
 
     /// A terminal as a person names it: `K1:30`.

@@ -109,13 +109,7 @@ fn part_values(document: &Document, parts: &BTreeMap<&PartId, &Part>, found: &mu
                     }
                 }
                 (Form::Seat, crate::given::Given::Known(Value::Seat(id, way))) => {
-                    // Only a kind that counts ways and takes seats has exactly one terminal `feed`.
-                    let ways = parts
-                        .get(&id)
-                        .filter(|other| other.has_terminal(&crate::ids::TerminalName::new("feed")))
-                        .filter(|other| other.kind.value("ways").is_some())
-                        .map(|other| other.values.count_or("ways", 6));
-                    match ways {
+                    match parts.get(&id).and_then(|other| other.box_ways()) {
                         None => found.push(Violation::NoSuchPart(
                             part.id.clone(),
                             format!("`{}` sits in `{id}`, which is no fuse box", part.id),

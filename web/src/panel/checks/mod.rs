@@ -104,11 +104,10 @@ pub fn brief(desk: Desk) -> String {
 pub fn about(desk: Desk, subject: &Subject) -> Option<Tag> {
     let lines: Vec<Tag> = desk.read(&[Topic::Answer], |state| {
         let findings = state.checked().map(|answer| answer.findings.as_slice()).unwrap_or_default();
-        let concerns = |finding: &Told| match (&finding.subject, subject) {
-            (Subject::Terminal(terminal) | Subject::Net(terminal), Subject::Part(part)) => {
-                terminal.part == *part
-            }
-            (one, other) => one == other,
+        // What is about a terminal concerns its part.
+        let concerns = |finding: &Told| match subject {
+            Subject::Part(part) => finding.subject.part() == Some(part),
+            other => finding.subject == *other,
         };
         let found = (1..).zip(findings).filter(|(_, finding)| concerns(finding));
         found.map(|(number, finding)| line(desk, number, finding)).collect()

@@ -3,7 +3,7 @@
 mod part;
 mod wire;
 
-use editor::Selection;
+use engine::subject::Subject;
 use leptos::prelude::*;
 
 use crate::panel::drawer::to_the_top;
@@ -20,21 +20,18 @@ pub fn selected(desk: Desk) -> AnyView {
         Memo::new(move |_| desk.read(&[Topic::Selection], |state| state.session.selection().clone()));
     region(move || {
         to_the_top();
-        match selection.get() {
-            Selection { parts, wires } if parts.len() == 1 && wires.is_empty() => {
-                one_part(desk, parts[0].clone())
-            }
-            Selection { parts, wires } if wires.len() == 1 && parts.is_empty() => {
-                one_wire(desk, wires[0].clone())
-            }
-            Selection { parts, wires } if parts.is_empty() && wires.is_empty() => several(vec![
+        let selection = selection.get();
+        match selection.only() {
+            Some(Subject::Part(part)) => one_part(desk, part),
+            Some(Subject::Wire(wire)) => one_wire(desk, wire),
+            _ if selection.is_empty() => several(vec![
                 title().text("Nothing is selected").end(),
                 tag("p")
                     .text("Tap a part or a wire on the drawing. Tap a terminal to start a wire there.")
                     .end(),
             ]),
-            Selection { parts, wires } => several(vec![
-                title().text(count(parts.len(), wires.len())).end(),
+            _ => several(vec![
+                title().text(count(selection.parts.len(), selection.wires.len())).end(),
                 tag("p").text("They are moved, turned, copied and deleted together.").end(),
             ]),
         }
@@ -71,6 +68,6 @@ fn no_reading(desk: Desk) -> String {
 }
 
 /// What the checks say about the selected thing, if anything.
-fn findings(desk: Desk, subject: engine::subject::Subject) -> AnyView {
+fn findings(desk: Desk, subject: Subject) -> AnyView {
     region(move || crate::panel::checks::about(desk, &subject).map_or_else(nothing, |lines| lines.end()))
 }
