@@ -1,9 +1,11 @@
 //! A server for the web app on this machine, with the headers of the real host.
 
 use std::collections::BTreeMap;
-use std::net::{Ipv4Addr, SocketAddr};
+use std::net::{Ipv4Addr, SocketAddr, TcpStream};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
+use std::time::Duration;
 
 use anyhow::{Result, anyhow};
 use tiny_http::{Header, Method, Request, Response, Server};
@@ -34,6 +36,7 @@ pub struct Serving {
     server: Arc<Server>,
     port: u16,
     thread: Option<thread::JoinHandle<()>>,
+    stopped: Arc<AtomicBool>,
 }
 
 impl Serving {
@@ -47,13 +50,20 @@ impl Serving {
         let sent = |plain: Vec<u8>| Sent { compressed: site::compressed(&plain), plain };
         let files: BTreeMap<String, Sent> =
             site.into_iter().map(|(path, plain)| (path, sent(plain))).collect();
+        let files = Arc::new(files);
         let thread = thread::spawn(move || {
             for request in listening.incoming_requests() {
-                // A page that went away before it got its answer is no concern of the server.
-                let _ = answer(&files, request);
+                // Each by itself: whoever stops reading must not keep the others waiting.
+                let files = Arc::clone(&files);
+                thread::spawn(move || {
+                    // A page that went away before it got its answer is no concern of the server.
+                    let _ = answer(&files, request);
+                });
             }
         });
-        Ok(Serving { server, port, thread: Some(thread) })
+        let stopped = Arc::new(AtomicBool::new(false));
+        nudge(port, Arc::clone(&stopped));
+        Ok(Serving { server, port, thread: Some(thread), stopped })
     }
 
     /// Where the site is, with a slash at the end.
@@ -67,8 +77,24 @@ impl Serving {
     }
 }
 
+/// Opens a connection now and then, and closes it at once.
+///
+/// The server may hand a connection to a thread that has just taken another one; it is then served only when some
+/// thread is free, and a browser keeps its connections open for minutes. Any later connection brings a thread that
+/// serves what waits, so nothing waits for longer than this.
+fn nudge(port: u16, stopped: Arc<AtomicBool>) {
+    const EVERY: Duration = Duration::from_millis(100);
+    thread::spawn(move || {
+        while !stopped.load(Ordering::Relaxed) {
+            drop(TcpStream::connect((Ipv4Addr::LOCALHOST, port)));
+            thread::sleep(EVERY);
+        }
+    });
+}
+
 impl Drop for Serving {
     fn drop(&mut self) {
+        self.stopped.store(true, Ordering::Relaxed);
         self.server.unblock();
         if let Some(thread) = self.thread.take() {
             let _ = thread.join();
@@ -122,7 +148,6 @@ fn header(name: &str, value: &str) -> Header {
 #[cfg(test)]
 mod tests {
     use std::io::{Read, Write};
-    use std::net::TcpStream;
 
     use super::*;
 
