@@ -3,11 +3,13 @@
 //!
 //! Everything here is plain markup in hundredths of a millimetre; it is never part of the drawing itself.
 
+use drawing::board::stand;
 use drawing::geometry::{Point, STEP};
 use drawing::scene::{Element, ElementId, Role, Scene, Shape};
 use editor::{Preview, Selection, Session, Tool};
 use engine::answer::LitPath;
 use engine::ids::{PartId, TerminalRef, WireId};
+use engine::kind::Values;
 
 /// Room between a symbol and the border of its halo.
 const ROOM: i32 = 90;
@@ -118,12 +120,13 @@ pub fn gesture(session: &Session, preview: &Preview) -> String {
     if let Some((kind, cell)) = &preview.ghost {
         let at = cell.point();
         markup.push_str(&format!("<g class=\"ghost\" transform=\"translate({} {})\">", at.x, at.y));
-        for (view, shift) in (kind.views)(&engine::kind::Values::default()).iter().zip([0, 8]) {
+        let values = Values::default();
+        for (view, (_, stands)) in (kind.views)(&values).iter().zip(stand(kind, &values)) {
             let (left, top, right, bottom) = view.body;
             markup.push_str(&format!(
                 "<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"{ROOM}\"/>",
-                (left + shift) * STEP,
-                top * STEP,
+                (left + stands.x) * STEP,
+                (top + stands.y) * STEP,
                 (right - left) * STEP,
                 (bottom - top) * STEP
             ));

@@ -72,9 +72,8 @@ fn tool(
 
 /// What can be done with the selection, over the lower edge of the drawing while there is one.
 pub fn selection_bar(desk: Desk) -> Tag {
-    let nothing =
-        move || desk.read(&[Topic::Selection, Topic::Document], |state| state.session.selection().is_empty());
-    let no_clip = move || desk.read(&[Topic::Notice, Topic::Panel], |state| state.clip.is_none());
+    let nothing = move || desk.read(&[Topic::Selection], |state| state.session.selection().is_empty());
+    let no_clip = move || desk.read(&[Topic::Selection], |state| state.clip.is_none());
     let copy = button("Copy", move || {
         desk.act(|state| {
             if let Some(clip) = state.session.copy() {
@@ -83,9 +82,8 @@ pub fn selection_bar(desk: Desk) -> Tag {
             }
         });
     });
-    let more = button("Select more", move || act(desk, Action::MoreSelect)).pressed(move || {
-        desk.read(&[Topic::Tool, Topic::Selection, Topic::Panel], |state| state.session.adds_to_selection())
-    });
+    let more = button("Select more", move || act(desk, Action::MoreSelect))
+        .pressed(move || desk.read(&[Topic::Selection], |state| state.session.adds_to_selection()));
     styled("div", "selection-bar")
         .set("role", "group")
         .set("aria-label", "With what is selected")

@@ -24,7 +24,7 @@ use crate::host;
 pub enum Topic {
     /// The job.
     Document,
-    /// What is selected.
+    /// What is selected, what a tap does to that, and whether there is something to paste.
     Selection,
     /// The tool in hand.
     Tool,
@@ -228,6 +228,8 @@ struct Before {
     view: [f64; 3],
     panel: (Side, Stop, Option<Dialog>, bool),
     readings: bool,
+    /// Whether taps add to the selection, and whether something was copied.
+    selecting: (bool, bool),
 }
 
 impl Before {
@@ -250,6 +252,7 @@ impl Before {
             view: [view.scale, view.left, view.top],
             panel: (state.side, state.stop, state.dialog, state.tray),
             readings: state.readings,
+            selecting: (session.adds_to_selection(), state.clip.is_some()),
         }
     }
 }
@@ -317,7 +320,7 @@ impl Desk {
                 now.asked != before.asked || now.answered != before.answered || now.failed != before.failed;
             for (topic, differs) in [
                 (Topic::Document, document),
-                (Topic::Selection, selection || document),
+                (Topic::Selection, selection || document || now.selecting != before.selecting),
                 (Topic::Tool, now.tool != before.tool),
                 (Topic::Situation, situation || document),
                 (Topic::Offer, now.offer != before.offer),
