@@ -10,7 +10,7 @@ const WORKER = new URL("./{{worker.js}}", import.meta.url);
 const page = { answered() {}, failed() {}, kept() {} };
 const answers = new Answers(
   WORKER,
-  (text) => page.answered(text),
+  (bytes) => page.answered(bytes),
   (why) => page.failed(why),
 );
 // The app hands over a change while it is still busy with it, so it hears what became of that afterwards.
@@ -18,7 +18,8 @@ const keeper = new keep.Keeper((state, detail) => queueMicrotask(() => page.kept
 
 // What the app calls; `web/src/host.rs` declares the same on its side.
 globalThis.host = {
-  ask: (text) => answers.ask(text),
+  ask: (bytes) => answers.ask(bytes),
+  readJob: (bytes) => answers.read(bytes),
   onAnswer(answered, failed) {
     page.answered = answered;
     page.failed = failed;

@@ -1,11 +1,11 @@
-// Asks the worker, one question at a time.
+// Asks the worker: one question at a time, and files beside that.
 
 /**
- * Questions to the worker whose script is at `url`.
+ * What the worker whose script is at `url` does.
  *
- * `onAnswer(text, ms)` hears each answer and how long it took to compute: first what can be told at
- * once, then the same with findings, unless they were known or another question came between.
- * `onFailure(why)` hears that the worker broke down; the next question starts a new one.
+ * `onAnswer(bytes)` hears each answer: first what can be told at once, then the same with findings, unless they were
+ * known or another question came between. `onFailure(why)` hears that the worker broke down; what is asked next starts
+ * a new one.
  */
 export class Answers {
   constructor(url, onAnswer, onFailure) {
@@ -13,19 +13,33 @@ export class Answers {
     this.onAnswer = onAnswer;
     this.onFailure = onFailure;
     this.worker = null;
-    this.busy = false;
+    this.number = 0;
+    /** The number of the question that is being answered; 0 when there is none. */
+    this.asked = 0;
     this.waiting = null;
+    /** Who waits for a file, by the number of the message. */
+    this.readers = new Map();
   }
 
   /** Asks. Of the questions that come while one is being answered only the newest is kept. */
-  ask(text) {
-    if (this.busy) {
-      this.waiting = text;
+  ask(bytes) {
+    if (this.asked) {
+      this.waiting = bytes;
       return;
     }
-    this.busy = true;
+    this.asked = this.send(bytes);
+  }
+
+  /** Has a file read; resolves with the reply. */
+  read(bytes) {
+    return new Promise((resolve, reject) => this.readers.set(this.send(bytes), { resolve, reject }));
+  }
+
+  send(bytes) {
+    this.number += 1;
     this.worker ??= this.start();
-    this.worker.postMessage(text);
+    this.worker.postMessage({ number: this.number, bytes }, [bytes.buffer]);
+    return this.number;
   }
 
   start() {
@@ -35,11 +49,17 @@ export class Answers {
         this.broke(data.failure);
         return;
       }
+      const reader = this.readers.get(data.number);
+      if (reader) {
+        this.readers.delete(data.number);
+        reader.resolve(data.bytes);
+        return;
+      }
       // Findings that follow may arrive while the next question is already being answered.
-      if (data.first) {
+      if (data.number === this.asked) {
         this.next();
       }
-      this.onAnswer(data.text, data.ms);
+      this.onAnswer(data.bytes);
     };
     worker.onerror = (event) => {
       event.preventDefault();
@@ -51,16 +71,20 @@ export class Answers {
   broke(why) {
     this.worker.terminate();
     this.worker = null;
+    for (const { reject } of this.readers.values()) {
+      reject(new Error(why));
+    }
+    this.readers.clear();
     this.next();
     this.onFailure(why);
   }
 
   next() {
-    this.busy = false;
-    const text = this.waiting;
+    this.asked = 0;
+    const bytes = this.waiting;
     this.waiting = null;
-    if (text !== null) {
-      this.ask(text);
+    if (bytes !== null) {
+      this.ask(bytes);
     }
   }
 }

@@ -1,33 +1,30 @@
-// The script of the worker: one message with a question in, one or two with the answer out, each with
-// the milliseconds it took. Readings come first; findings follow in a second message, unless another
-// question has arrived by then.
-import init, { answer, checked } from "./{{worker-glue.js}}";
+// The script of the worker: one message with bytes in, one or two with bytes out, each with the milliseconds it took
+// and the number of the message it belongs to. Of an answer, readings come first; findings follow in a second message,
+// unless another message has arrived by then.
+import init, { reply, checked } from "./{{worker-glue.js}}";
 
 const ready = init({ module_or_path: new URL("./{{worker.wasm}}", import.meta.url) });
 let later = 0;
 
-onmessage = async ({ data }) => {
+onmessage = async ({ data: { number, bytes } }) => {
   clearTimeout(later);
   try {
     await ready;
   } catch (error) {
     return stop(error);
   }
-  if (tell(() => answer(data), true)) {
-    later = setTimeout(() => tell(checked, false));
+  if (tell(() => reply(bytes), { number, first: true })) {
+    later = setTimeout(() => tell(checked, { number, first: false }));
   }
 };
 
-/**
- * Sends what `compute` gives, if anything; false when the module has stopped over it. `first` is whether
- * that answers a question.
- */
-function tell(compute, first) {
+/** Sends what `compute` gives, if anything; false when the module has stopped over it. */
+function tell(compute, message) {
   try {
     const start = performance.now();
-    const text = compute();
-    if (text !== undefined) {
-      postMessage({ first, text, ms: performance.now() - start });
+    const bytes = compute();
+    if (bytes !== undefined) {
+      postMessage({ ...message, bytes, ms: performance.now() - start }, [bytes.buffer]);
     }
     return true;
   } catch (error) {
@@ -36,7 +33,7 @@ function tell(compute, first) {
   }
 }
 
-/** A module that has stopped once answers nothing any more, so the worker ends with it. */
+/** A module that has stopped once does nothing any more, so the worker ends with it. */
 function stop(error) {
   postMessage({ failure: String(error?.message ?? error) });
   close();

@@ -53,7 +53,7 @@ fn welcome(desk: Desk) -> Tag {
 
 /// Hears what the scripts of the page have to say.
 fn listen(desk: Desk) {
-    let answer = Closure::<dyn FnMut(String)>::new(move |text: String| desk.answered(&text));
+    let answer = Closure::<dyn FnMut(Vec<u8>)>::new(move |bytes: Vec<u8>| desk.answered(&bytes));
     let failure = Closure::<dyn FnMut(String)>::new(move |why: String| desk.not_answered(&why));
     host::on_answer(&answer, &failure);
     let kept = Closure::<dyn FnMut(String, String)>::new(move |state: String, why: String| {

@@ -1,8 +1,10 @@
-//! What the page's own small scripts do for the app: keeping jobs, files, and the worker that answers.
+//! What the page's own small scripts do for the app: keeping jobs, files, and the worker that reads and answers.
 //!
 //! They are plain JavaScript below `web/host/`, because the interfaces of the browser they use are
 //! asynchronous and callback-shaped; here they are only declared.
 
+use engine::document::Document;
+use engine::post::{self, Reply};
 use wasm_bindgen::JsValue;
 use wasm_bindgen::prelude::{Closure, wasm_bindgen};
 
@@ -10,11 +12,15 @@ use wasm_bindgen::prelude::{Closure, wasm_bindgen};
 extern "C" {
     /// Asks the worker; the newest question waits, older ones that wait are dropped.
     #[wasm_bindgen(js_namespace = host)]
-    pub fn ask(text: &str);
+    pub fn ask(bytes: Vec<u8>);
+
+    /// Has the worker read a file; the reply comes as it was sent.
+    #[wasm_bindgen(js_namespace = host, js_name = readJob, catch)]
+    async fn read(bytes: Vec<u8>) -> Result<JsValue, JsValue>;
 
     /// Sets who hears an answer of the worker, and why there is none.
     #[wasm_bindgen(js_namespace = host, js_name = onAnswer)]
-    pub fn on_answer(answer: &Closure<dyn FnMut(String)>, failure: &Closure<dyn FnMut(String)>);
+    pub fn on_answer(answer: &Closure<dyn FnMut(Vec<u8>)>, failure: &Closure<dyn FnMut(String)>);
 
     /// Sets who hears what became of keeping the job: a state and a reason.
     #[wasm_bindgen(js_namespace = host, js_name = onKept)]
@@ -71,6 +77,16 @@ extern "C" {
     /// Prints the page.
     #[wasm_bindgen(js_namespace = host, js_name = printPage)]
     pub fn print_page();
+}
+
+/// The job of a file with this content, or why there is none.
+pub async fn read_job(content: &[u8]) -> Result<Document, String> {
+    let reply = read(post::file(content)).await.map_err(|error| reason(&error))?;
+    match Reply::from_bytes(&js_sys::Uint8Array::new(&reply).to_vec()) {
+        Reply::Job(document) => Ok(document),
+        Reply::Failure(why) => Err(why),
+        Reply::Answer(_) => Err("the file was not read".to_owned()),
+    }
 }
 
 /// The property `name` of a plain object as text; empty when it has none.

@@ -1,19 +1,44 @@
 //! What the module offers to code outside of it: enough to compare it with the native program.
 
 use drawing::overlay::{FindingMark, Overlay};
+use engine::answer::Request;
+use engine::document::{Document, Situation};
 use engine::file;
+use engine::post::{self, Reply};
 use wasm_bindgen::JsError;
 use wasm_bindgen::prelude::wasm_bindgen;
 
-/// The drawing of a job as the command line writes it, from the text of the job's file and the worker's
-/// answer to a question about it.
+/// What asks the worker to read a file.
 #[wasm_bindgen]
-pub fn drawing_of(job: &str, answer: &str) -> Result<String, JsError> {
-    let document = file::read_json(job).map_err(|error| JsError::new(&error.to_string()))?;
-    let answer = file::read_answer(answer).map_err(|error| JsError::new(&error.to_string()))?;
+pub fn wish_for(content: &[u8]) -> Vec<u8> {
+    post::file(content)
+}
+
+/// What asks the worker about the job of its reply to that, with everything at rest.
+#[wasm_bindgen]
+pub fn question_about(job: &[u8]) -> Result<Vec<u8>, JsError> {
+    let request = Request { revision: 1, situation: Situation::at_rest(), load: None, manual: None };
+    Ok(post::question(&post::packed(&read(job)?), &request))
+}
+
+/// The drawing of a job as the command line writes it, from the worker's replies: the job, and the answer about it.
+#[wasm_bindgen]
+pub fn drawing_of(job: &[u8], answer: &[u8]) -> Result<String, JsError> {
+    let document = read(job)?;
+    let Reply::Answer(answer) = Reply::from_bytes(answer) else {
+        return Err(JsError::new("this is no answer"));
+    };
     let findings = answer.findings.into_iter();
     let findings =
         findings.map(|told| FindingMark { subject: told.subject, severity: told.severity }).collect();
     let overlay = Overlay { findings, ..Overlay::default() };
     Ok(drawing::annotated_picture(&document, &overlay, file::job_element(&document)))
+}
+
+fn read(job: &[u8]) -> Result<Document, JsError> {
+    match Reply::from_bytes(job) {
+        Reply::Job(document) => Ok(document),
+        Reply::Failure(why) => Err(JsError::new(&why)),
+        Reply::Answer(_) => Err(JsError::new("this is no job")),
+    }
 }

@@ -16,6 +16,7 @@
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`answer`] tells all of this in words, ready to be shown.
 //! * [`file`](mod@file) reads and writes jobs; it is the only module that knows JSON or SVG.
+//! * [`post`] carries jobs and answers between the page of the browser app and its worker.
 //!
 //! Nothing in here does input or output, knows the time, or uses chance.
 
@@ -54,3 +55,5 @@ pub mod check;
 pub mod reading;
 
 pub mod answer;
+
+pub mod post;

@@ -19,29 +19,31 @@ export async function run({ page, address, drawings }) {
   }
 }
 
-/** Draws a job by the module of the page, from what the module of the worker tells of it. */
+/** Draws a job by the module of the page, from what the module of the worker reads and tells of it. */
 async function draw(job) {
+  // Loaded once already; the same address gives the same instance.
+  const glue = await import(document.getElementById("glue").href);
   // The app has started a worker from this address; another one from it is as good.
   const entries = performance.getEntriesByType("resource").map((entry) => entry.name);
   const url = entries.find((name) => /\/worker-[0-9a-f]+\.js$/.test(name));
   const worker = new Worker(url, { type: "module" });
-  const answer = await new Promise((resolve, reject) => {
-    worker.onmessage = ({ data }) => {
-      if (data.failure !== undefined) {
-        reject(new Error(data.failure));
-      } else if (JSON.parse(data.text).checked) {
-        // Readings come before findings; the marks are of the findings.
-        resolve(data.text);
-      }
-    };
-    worker.onerror = (event) => reject(new Error(event.message));
-    const question = { revision: 1, situation: "at rest", set: {}, load: null, manual: null };
-    worker.postMessage(`${JSON.stringify(question)}\n${job}`);
-  });
+  /** The reply to these bytes: of an answer the second one, because the marks are of its findings. */
+  const replied = (number, bytes, first) =>
+    new Promise((resolve, reject) => {
+      worker.onmessage = ({ data }) => {
+        if (data.failure !== undefined) {
+          reject(new Error(data.failure));
+        } else if (data.number === number && data.first === first) {
+          resolve(data.bytes);
+        }
+      };
+      worker.onerror = (event) => reject(new Error(event.message));
+      worker.postMessage({ number, bytes });
+    });
+  const read = await replied(1, glue.wish_for(new TextEncoder().encode(job)), true);
+  const answer = await replied(2, glue.question_about(read), false);
   worker.terminate();
-  // Loaded once already; the same address gives the same instance.
-  const glue = await import(document.getElementById("glue").href);
-  return glue.drawing_of(job, answer);
+  return glue.drawing_of(read, answer);
 }
 
 /** Where two texts part; -1 when they are the same. */

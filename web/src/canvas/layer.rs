@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use drawing::scene::{Change, Element, ElementId, Scene, diff};
 use drawing::svg::element_markup;
+use engine::ids::PartId;
 use leptos::prelude::document;
 
 const SVG: &str = "http://www.w3.org/2000/svg";
@@ -12,7 +13,13 @@ const SVG: &str = "http://www.w3.org/2000/svg";
 pub struct Layer {
     group: web_sys::Element,
     shown: std::sync::Arc<Scene>,
-    children: BTreeMap<ElementId, web_sys::Element>,
+    children: BTreeMap<ElementId, Child>,
+}
+
+/// An element in the page, with what it is called for those who listen.
+struct Child {
+    element: web_sys::Element,
+    name: String,
 }
 
 impl Layer {
@@ -27,12 +34,12 @@ impl Layer {
             match change {
                 Change::Removed(id) => {
                     if let Some(child) = self.children.remove(&id) {
-                        child.remove();
+                        child.element.remove();
                     }
                 }
                 Change::Changed(element) => {
                     if let Some(child) = self.children.get(&element.id) {
-                        child.set_inner_html(&element_markup(&element));
+                        child.element.set_inner_html(&element_markup(&element));
                     }
                 }
                 Change::Added(element, after) => self.add(&element, after.as_ref()),
@@ -56,11 +63,11 @@ impl Layer {
         child.set_inner_html(&element_markup(element));
         let before = match after {
             None => self.group.first_child(),
-            Some(after) => self.children.get(after).and_then(|before| before.next_sibling()),
+            Some(after) => self.children.get(after).and_then(|before| before.element.next_sibling()),
         };
         // The only way this fails is that the group is not the parent of `before`, which it always is.
         let _ = self.group.insert_before(&child, before.as_ref());
-        self.children.insert(element.id.clone(), child);
+        self.children.insert(element.id.clone(), Child { element: child, name: element.title.clone() });
     }
 
     /// The scene that is shown.
@@ -70,12 +77,25 @@ impl Layer {
 
     /// The child of an element.
     pub fn child(&self, id: &ElementId) -> Option<&web_sys::Element> {
-        self.children.get(id)
+        self.children.get(id).map(|child| &child.element)
     }
 
     /// Every symbol with its child.
     pub fn symbols(&self) -> impl Iterator<Item = (&ElementId, &web_sys::Element)> {
-        self.children.iter().filter(|(id, _)| matches!(id, ElementId::Symbol(..)))
+        let symbols = self.children.iter().filter(|(id, _)| matches!(id, ElementId::Symbol(..)));
+        symbols.map(|(id, child)| (id, &child.element))
+    }
+
+    /// Calls every symbol what `words` says of its part.
+    pub fn name_symbols(&mut self, words: impl Fn(&PartId) -> String) {
+        for (id, child) in &mut self.children {
+            let ElementId::Symbol(part, ..) = id else { continue };
+            let name = words(part);
+            if name != child.name {
+                set(&child.element, "aria-label", &name);
+                child.name = name;
+            }
+        }
     }
 }
 

@@ -81,7 +81,8 @@ pub fn worktop(desk: Desk) -> Tag {
     };
     show(&[Topic::Document], Picture::show_scene);
     show(&[Topic::Document, Topic::Answer, Topic::Readings], Picture::show_marks);
-    show(&[Topic::Document, Topic::Answer, Topic::Selection, Topic::Tool, Topic::Offer], Picture::show_halos);
+    show(&[Topic::Document, Topic::Answer, Topic::Selection], Picture::show_halos);
+    show(&[Topic::Document, Topic::Tool, Topic::Offer], Picture::show_open);
     show(&[Topic::View], |picture, desk| picture.show_view(desk));
     follow(move || {
         let class = desk.read(&[Topic::Tool, Topic::Answer], |state| {

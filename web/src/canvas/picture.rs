@@ -6,7 +6,7 @@ use drawing::geometry::Rect;
 use drawing::overlay::{FindingMark, Overlay, Readings, marks};
 use drawing::scene::{ElementId, Scene, Shape};
 use editor::View;
-use engine::answer::Answer;
+use engine::answer::{Answer, Told};
 use engine::document::Network;
 use engine::kind::Class;
 
@@ -24,8 +24,11 @@ pub struct Picture {
     over: web_sys::Element,
     /// Elements that a gesture has taken from their place.
     lifted: Vec<ElementId>,
+    /// The scene that the marks were laid over.
+    marked: Arc<Scene>,
     resting: String,
-    /// What the uppermost group holds now.
+    /// What the lowest and the uppermost group hold now.
+    drawn_under: String,
     drawn_over: String,
 }
 
@@ -40,7 +43,9 @@ impl Picture {
             marks: Layer::new(marks),
             over,
             lifted: Vec::new(),
+            marked: Arc::default(),
             resting: String::new(),
+            drawn_under: String::new(),
             drawn_over: String::new(),
         }
     }
@@ -51,29 +56,41 @@ impl Picture {
         self.scene.show(&desk.scene());
     }
 
-    /// Shows readings and findings, or none while they are not known.
+    /// Shows readings and findings. Until new ones are known the last ones of the job stay, where their things now are:
+    /// that is mostly for less than a frame, and the style lets them fade when it takes longer.
     pub fn show_marks(&mut self, desk: Desk) {
         let marked = desk.look(|state| {
-            let overlay = overlay(state);
-            Arc::new(Scene::new(marks(state.session.scene(), &overlay)))
+            let scene = state.session.scene();
+            if state.answer.is_some() && state.fresh().is_none() && Arc::ptr_eq(&self.marked, scene) {
+                return None;
+            }
+            self.marked = Arc::clone(scene);
+            let overlay = state.answer.as_ref().map(|answer| overlay_of(state, answer, &answer.findings));
+            Some(Arc::new(Scene::new(marks(scene, &overlay.unwrap_or_default()))))
         });
+        let Some(marked) = marked else { return };
         self.marks.show(&marked);
         desk.look(|state| {
-            for (id, child) in self.scene.symbols() {
-                if let ElementId::Symbol(part, ..) = id {
-                    set(child, "aria-label", &spoken(state.session.document(), state.fresh(), part));
-                }
-            }
+            let (document, answer) = (state.session.document(), state.answer.as_ref());
+            self.scene.name_symbols(|part| spoken(document, answer, part));
         });
     }
 
-    /// Shows what is selected, lit, and open to be wired.
+    /// Shows what is selected and lit.
     pub fn show_halos(&mut self, desk: Desk) {
-        desk.look(|state| {
+        let under = desk.look(|state| {
             let lit = state.fresh().and_then(|answer| answer.path.as_ref());
-            self.under.set_inner_html(&halo::under(&state.session, lit));
-            self.resting = halo::over(&state.session);
+            halo::under(&state.session, lit)
         });
+        if under != self.drawn_under {
+            self.under.set_inner_html(&under);
+            self.drawn_under = under;
+        }
+    }
+
+    /// Shows what is open to be wired.
+    pub fn show_open(&mut self, desk: Desk) {
+        self.resting = desk.look(|state| halo::over(&state.session));
         self.show_gesture(desk);
     }
 
@@ -162,8 +179,11 @@ impl Picture {
 
 /// Readings and findings as they stand; nothing while they are not known.
 pub fn overlay(state: &State) -> Overlay {
-    let Some(answer) = state.fresh() else { return Overlay::default() };
     let findings = state.checked().map(|answer| answer.findings.as_slice()).unwrap_or_default();
+    state.fresh().map(|answer| overlay_of(state, answer, findings)).unwrap_or_default()
+}
+
+fn overlay_of(state: &State, answer: &Answer, findings: &[Told]) -> Overlay {
     let findings = findings
         .iter()
         .map(|told| FindingMark { subject: told.subject.clone(), severity: told.severity })

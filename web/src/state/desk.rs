@@ -11,9 +11,10 @@ use drawing::scene::Scene;
 use editor::clip::Clip;
 use editor::{Offer, Selection, Session, Tool};
 use engine::answer::{Answer, Request};
-use engine::document::{Document, Situation, Wire};
+use engine::document::{Document, Wire};
 use engine::file;
 use engine::ids::PartId;
+use engine::post::{self, Reply};
 use engine::subject::Subject;
 use leptos::prelude::*;
 
@@ -136,6 +137,8 @@ pub struct State {
     wanted_manual: Option<String>,
     /// The job as text, with the sitting and the revision it belongs to.
     text: (u64, u64, Arc<str>),
+    /// The job as the worker gets it, with the same.
+    packed: (u64, u64, Arc<[u8]>),
     /// The number of sessions begun: jobs that follow one another may have equal revisions.
     pub sitting: u64,
 }
@@ -159,6 +162,7 @@ impl State {
             manuals: BTreeMap::new(),
             wanted_manual: None,
             text: (0, u64::MAX, Arc::from("")),
+            packed: (0, u64::MAX, Arc::from([])),
             sitting: 0,
         }
     }
@@ -190,6 +194,14 @@ impl State {
         Arc::clone(&self.text.2)
     }
 
+    fn packed(&mut self) -> Arc<[u8]> {
+        let revision = self.session.revision();
+        if (self.packed.0, self.packed.1) != (self.sitting, revision) {
+            self.packed = (self.sitting, revision, Arc::from(post::packed(self.session.document())));
+        }
+        Arc::clone(&self.packed.2)
+    }
+
     /// Asks for the manual of a check or a kind, unless it is there.
     pub fn want_manual(&mut self, name: &str) {
         if !self.manuals.contains_key(name) {
@@ -206,8 +218,7 @@ impl State {
             load: self.only_part(),
             manual: self.wanted_manual.clone(),
         };
-        let text = self.text();
-        host::ask(&file::write_request(&text, &request));
+        host::ask(post::question(&self.packed(), &request));
     }
 }
 
@@ -217,7 +228,7 @@ struct Before {
     revision: u64,
     selection: Selection,
     tool: Tool,
-    situation: Situation,
+    positions: BTreeMap<PartId, String>,
     offer: Option<Offer>,
     notice: (Option<String>, String),
     asked: u64,
@@ -241,7 +252,7 @@ impl Before {
             revision: session.revision(),
             selection: session.selection().clone(),
             tool: session.tool().clone(),
-            situation: session.situation(),
+            positions: session.positions().clone(),
             offer: session.offer().cloned(),
             notice: (session.notice().map(str::to_owned), state.said.clone()),
             asked: state.asked,
@@ -304,13 +315,14 @@ impl Desk {
             let revised = state.session.revision() != before.revision;
             let document = revised || other_job;
             let selection = *state.session.selection() != before.selection;
-            let situation = state.session.situation() != before.situation;
+            let situation = *state.session.positions() != before.positions;
+            // The worker is asked first, so that it computes while the rest is done here.
+            if document || situation || selection {
+                state.ask();
+            }
             if revised && !other_job {
                 let text = state.text();
                 host::keep_job(&state.session.document().card.title, &text);
-            }
-            if document || situation || selection {
-                state.ask();
             }
             if selection {
                 state.follow_selection();
@@ -348,22 +360,11 @@ impl Desk {
     }
 
     /// An answer of the worker, as it arrived.
-    pub fn answered(self, text: &str) {
-        self.act(|state| match file::read_answer(text) {
-            Ok(mut answer) => {
-                state.failure.clear();
-                // What was found last stays in the list until it is found anew.
-                if !answer.checked
-                    && let Some(last) = state.answer.take()
-                {
-                    answer.findings = last.findings;
-                }
-                if let (Some(name), Some(manual)) = (state.wanted_manual.take(), &answer.manual) {
-                    state.manuals.insert(name, manual.clone());
-                }
-                state.answer = Some(answer);
-            }
-            Err(error) => state.fail(&error.to_string()),
+    pub fn answered(self, bytes: &[u8]) {
+        self.act(|state| match Reply::from_bytes(bytes) {
+            Reply::Answer(answer) => state.take(*answer),
+            Reply::Failure(why) => state.fail(&why),
+            Reply::Job(_) => state.fail("the answer is none"),
         });
     }
 
@@ -374,6 +375,20 @@ impl Desk {
 }
 
 impl State {
+    fn take(&mut self, mut answer: Answer) {
+        self.failure.clear();
+        // What was found last stays in the list until it is found anew.
+        if !answer.checked
+            && let Some(last) = self.answer.take()
+        {
+            answer.findings = last.findings;
+        }
+        if let (Some(name), Some(manual)) = (self.wanted_manual.take(), &answer.manual) {
+            self.manuals.insert(name, manual.clone());
+        }
+        self.answer = Some(answer);
+    }
+
     /// No old number is shown as if it were the new one.
     fn fail(&mut self, why: &str) {
         self.answer = None;

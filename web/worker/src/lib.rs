@@ -1,17 +1,19 @@
-//! The module that runs in a worker of the browser and answers questions about a job: solver and checks are in here, so
-//! that the page neither loads them before it can be used nor waits for them while somebody draws.
+//! The module that runs in a worker of the browser: it reads files and answers questions about a job. Reader, solver and
+//! checks are in here, so that the page neither loads them before it can be used nor waits for them while somebody draws.
 //!
-//! It holds no rule of its own: text in, text out, and in between [`engine::answer`].
+//! It holds no rule of its own: bytes in, bytes out as [`engine::post`] has them, and in between [`engine::file`] and
+//! [`engine::answer`].
 
 use std::cell::RefCell;
 
 use engine::answer::{Prepared, Request};
-use engine::file::{self, ReadError};
+use engine::file;
+use engine::post::{self, Reply, Wanted};
 use wasm_bindgen::prelude::wasm_bindgen;
 
 /// What was found out about the job of the last question.
 struct Kept {
-    job: String,
+    job: Vec<u8>,
     prepared: Prepared,
     /// The question, while its findings are still to be told.
     unchecked: Option<Request>,
@@ -27,28 +29,37 @@ pub fn start() {
     std::panic::set_hook(Box::new(|panic| wasm_bindgen::throw_str(&panic.to_string())));
 }
 
-/// Answers a question as far as that goes without running checks, both as [`engine::file`] writes them. A question
-/// that cannot be read is answered with why.
+/// Reads a file, or answers a question as far as that goes without running checks. What cannot be done is replied to
+/// with why.
 #[wasm_bindgen]
-pub fn answer(question: &str) -> String {
-    KEPT.with_borrow_mut(|kept| {
-        reply(kept, question).unwrap_or_else(|error| file::write_failure(&error.to_string()))
-    })
+pub fn reply(wanted: &[u8]) -> Vec<u8> {
+    KEPT.with_borrow_mut(|kept| reply_to(kept, wanted)).to_bytes()
 }
 
 /// The whole answer to the question before, unless it was whole already.
 #[wasm_bindgen]
-pub fn checked() -> Option<String> {
-    KEPT.with_borrow_mut(|kept| whole(kept.as_mut()?))
+pub fn checked() -> Option<Vec<u8>> {
+    KEPT.with_borrow_mut(|kept| whole(kept.as_mut()?)).map(|reply| reply.to_bytes())
 }
 
-fn reply(kept: &mut Option<Kept>, question: &str) -> Result<String, ReadError> {
-    let (request, job) = file::read_request(question)?;
+fn reply_to(kept: &mut Option<Kept>, wanted: &[u8]) -> Reply {
+    let made = match post::wanted(wanted) {
+        Some(Wanted::Answer(request, job)) => answer(kept, request, job),
+        Some(Wanted::Job(content)) => match file::read(content) {
+            Ok(document) => Some(Reply::Job(document)),
+            Err(error) => Some(Reply::Failure(error.to_string())),
+        },
+        None => None,
+    };
+    made.unwrap_or_else(|| Reply::Failure("a question of the page was not understood".to_owned()))
+}
+
+fn answer(kept: &mut Option<Kept>, request: Request, job: &[u8]) -> Option<Reply> {
     let mut now = match kept.take() {
-        // A switch was worked, or something selected: the job is the same to the letter.
+        // A switch was worked, or something selected: the job is the same to the last byte.
         Some(last) if last.job == job => last,
         last => {
-            let document = file::read_json(job)?;
+            let document = post::unpacked(job)?;
             let prepared = match last {
                 Some(last) if last.prepared.serves(&document) => last.prepared,
                 _ => Prepared::new(&document),
@@ -59,12 +70,12 @@ fn reply(kept: &mut Option<Kept>, question: &str) -> Result<String, ReadError> {
     let answer = now.prepared.at_once(&request);
     now.unchecked = (!answer.checked).then_some(request);
     *kept = Some(now);
-    Ok(file::write_answer(&answer))
+    Some(Reply::Answer(Box::new(answer)))
 }
 
-fn whole(kept: &mut Kept) -> Option<String> {
+fn whole(kept: &mut Kept) -> Option<Reply> {
     let request = kept.unchecked.take()?;
-    Some(file::write_answer(&kept.prepared.answer(&request)))
+    Some(Reply::Answer(Box::new(kept.prepared.answer(&request))))
 }
 
 #[cfg(test)]
@@ -83,13 +94,16 @@ mod tests {
     }
 
     fn told(kept: &mut Option<Kept>, document: &Document, request: &Request) -> Answer {
-        let question = file::write_request(&file::write_json(document), request);
-        let early = reply(kept, &question).unwrap();
+        let question = post::question(&post::packed(document), request);
+        let Reply::Answer(early) = reply_to(kept, &question) else { panic!("no answer") };
         // Findings that are known already come at once, and then nothing more is to come.
         let late = kept.as_mut().and_then(whole);
-        let early = file::read_answer(&early).unwrap();
         assert_eq!(early.checked, late.is_none());
-        late.map_or(early, |late| file::read_answer(&late).unwrap())
+        match late {
+            Some(Reply::Answer(late)) => *late,
+            Some(_) => panic!("no answer"),
+            None => *early,
+        }
     }
 
     #[test]
@@ -114,14 +128,23 @@ mod tests {
     }
 
     #[test]
-    fn a_job_that_does_not_open_is_answered_with_why_and_leaves_nothing_broken() {
+    fn a_file_is_read_beside_the_questions() {
         let mut kept = None;
         let document = file::read_json(JOB).unwrap();
         told(&mut kept, &document, &request("on"));
-        let broken = file::write_request("{}", &request("on"));
-        let error = reply(&mut kept, &broken).unwrap_err();
-        assert_eq!(error.to_string(), "format: missing; a job says `loomwright-job`");
-        assert_eq!(file::read_answer(&answer(&broken)).unwrap_err().to_string(), error.to_string());
+        assert_eq!(reply_to(&mut kept, &post::file(JOB.as_bytes())), Reply::Job(document.clone()));
+        let refused = "format: missing; a job says `loomwright-job`".to_owned();
+        assert_eq!(reply_to(&mut kept, &post::file(b"{}")), Reply::Failure(refused));
+        assert_eq!(told(&mut kept, &document, &request("on")).verdict, "settled");
+    }
+
+    #[test]
+    fn a_question_that_is_none_leaves_nothing_broken() {
+        let mut kept = None;
+        let document = file::read_json(JOB).unwrap();
+        for wanted in [vec![], vec![9], post::question(b"no job", &request("on"))] {
+            assert!(matches!(reply_to(&mut kept, &wanted), Reply::Failure(_)));
+        }
         assert_eq!(told(&mut kept, &document, &request("on")).verdict, "settled");
     }
 }

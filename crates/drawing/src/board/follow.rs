@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use engine::document::{Network, Placement};
+use engine::document::{Network, Placement, Wire};
 
 use super::Board;
 use crate::draw::{Drawing, Texts, WireText, rooms_of_texts};
@@ -20,7 +20,8 @@ impl Board {
     /// Takes time for what changed, beside one look at everything. If a wire finds no clear path
     /// around what stays, all wires are routed anew, should that help.
     pub fn update(&mut self, network: &Arc<Network>, placement: &Arc<Placement>) {
-        if Arc::ptr_eq(&self.network, network) && Arc::ptr_eq(&self.placement, placement) {
+        if Arc::ptr_eq(&self.placement, placement) && looks_alike(&self.network, network) {
+            self.network = Arc::clone(network);
             return;
         }
         let has_poses = !placement.poses.is_empty();
@@ -122,6 +123,21 @@ fn n_blemishes(routes: &Routes, names: &[(usize, Rect)]) -> (usize, usize) {
         n.1 += usize::from(runs_over);
     }
     n
+}
+
+/// Whether two networks give the same drawing: most of what is said of a wire, such as its length, does not show on it.
+fn looks_alike(one: &Arc<Network>, other: &Arc<Network>) -> bool {
+    let shown = |wire: &Wire| Wire {
+        label: wire.label.clone(),
+        status: wire.status,
+        size: wire.size,
+        color: wire.color,
+        ..Wire::new(wire.id.clone(), wire.from.clone(), wire.to.clone())
+    };
+    Arc::ptr_eq(one, other)
+        || (one.parts == other.parts
+            && one.wires.len() == other.wires.len()
+            && one.wires.iter().zip(&other.wires).all(|(one, other)| shown(one) == shown(other)))
 }
 
 /// Whether a symbol closes the same ground to wires, and offers them the same terminals.

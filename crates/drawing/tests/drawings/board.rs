@@ -13,9 +13,11 @@ use drawing::board::{Board, SymbolKey, stand};
 use drawing::draw::draw;
 use drawing::geometry::{Cell, Point, Rect, STEP};
 use drawing::scene::{Change, Element, ElementId, Scene, Shape, diff};
-use engine::document::{Network, Part, Placement, Pose, Status, Wire};
+use engine::document::{Insulation, Joint, Network, Part, Placement, Pose, Status, Surroundings, Use, Wire};
+use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::{ALL, Values};
+use engine::quantity::Metres;
 
 /// A job while it is edited, without an editor.
 #[derive(Clone)]
@@ -206,6 +208,32 @@ fn another_label_changes_lettering_only() {
                 other => panic!("{circuit}: {}", other.name()),
             }
         }
+    }
+}
+
+#[test]
+fn what_is_said_of_a_wire_and_does_not_show_leaves_the_scene_as_it_is() {
+    for (circuit, network) in circuits() {
+        let network = Arc::new(network);
+        let mut board = Board::new(&network, &Arc::new(Placement::default()));
+        let placement = pinned(&board);
+        board.update(&network, &placement);
+        let before = board.scene().clone();
+        let mut measured = (*network).clone();
+        for wire in &mut measured.wires {
+            wire.length = Given::Known(Metres::new(1.5).unwrap());
+            wire.insulation = Some(Insulation::Rated(105.0));
+            wire.surroundings = Some(Surroundings::EngineBay);
+            wire.bundle = Some(6);
+            wire.sleeve = Some("braid".to_owned());
+            wire.grommet = Some(true);
+            wire.joint_from = Some(Joint { by: "lug".to_owned(), stud_mm: Some(8.0) });
+            wire.joint_to = Some(Joint { by: "crimp".to_owned(), stud_mm: None });
+            wire.used_for = Some(Use::StarterCable);
+        }
+        board.update(&Arc::new(measured.clone()), &placement);
+        assert!(Arc::ptr_eq(&before, board.scene()), "{circuit}");
+        assert_eq!(draw(&measured, &placement), draw(&network, &placement), "{circuit}");
     }
 }
 

@@ -200,6 +200,11 @@ impl Session {
         Situation { name: name.to_owned(), set: self.positions.clone() }
     }
 
+    /// The positions of all parts that are not at rest.
+    pub fn positions(&self) -> &BTreeMap<PartId, String> {
+        &self.positions
+    }
+
     /// Sets all parts as `situation` says; what it leaves out is at rest.
     pub fn set_situation(&mut self, situation: &Situation) {
         self.positions = self.away(&situation.set);

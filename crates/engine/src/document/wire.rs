@@ -245,6 +245,11 @@ pub enum Use {
     StarterCable,
 }
 
+impl Use {
+    /// Every use with its word.
+    pub const WORDS: [(Use, &'static str); 1] = [(Use::StarterCable, "starter cable")];
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

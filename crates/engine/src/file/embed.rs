@@ -6,7 +6,7 @@
 
 use roxmltree::{Node, ParsingOptions};
 
-use super::write::{escape_invisible, value};
+use super::write::write_on_one_line;
 use super::{Problem, ReadError, VERSION, burden, job, migrate, syntax};
 use crate::document::Document;
 
@@ -20,7 +20,7 @@ const MOST_NODES: u32 = 2_000_000;
 
 /// The XML element that carries `document`; it belongs into the `<metadata>` of a drawing, once.
 pub fn job_element(document: &Document) -> String {
-    let json = escape_invisible(&value(document).to_string());
+    let json = write_on_one_line(document);
     let json = json.replace('<', "\\u003c").replace('>', "\\u003e").replace('&', "\\u0026");
     format!("<loomwright:job xmlns:loomwright=\"{NAMESPACE}\" version=\"{VERSION}\">{json}</loomwright:job>")
 }

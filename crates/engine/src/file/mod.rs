@@ -9,8 +9,6 @@
 //! This is the only module that knows JSON or SVG. The rules it enforces are written down for
 //! people in `fixtures/README.md` and for programs in `fixtures/job.schema.json`.
 //!
-//! `message` does the same for the questions and answers of two programs that share the work.
-//!
 //! Invariants: whatever the bytes, reading returns and never panics; a document that was read
 //! violates nothing in [`crate::document::validate`]; `read(write(d)) == d`.
 
@@ -18,12 +16,12 @@ mod burden;
 mod embed;
 mod error;
 mod job;
-mod message;
 mod migrate;
 mod part;
 mod parts;
 mod place;
 mod reference;
+mod said;
 mod schema;
 mod slip;
 mod syntax;
@@ -33,10 +31,10 @@ mod write;
 
 pub use embed::{NAMESPACE, job_element};
 pub use error::{Problem, ReadError};
-pub use message::{read_answer, read_request, write_answer, write_failure, write_request};
 pub use reference::with_kinds_table;
+pub use said::escape_invisible;
 pub use schema::{schema, schema_text};
-pub use write::{escape_invisible, write_json};
+pub use write::write_json;
 
 use crate::document::Document;
 

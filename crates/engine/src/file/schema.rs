@@ -6,14 +6,14 @@
 use serde_json::{Map, Value as Json, json};
 
 use super::part::{MOST_WAYS, NOT_KNOWN, accepts_not_known};
-use super::wire::{USES, gauge_words};
+use super::wire::gauge_words;
 use super::{FORMAT, VERSION, job, part};
 use crate::document::network::MOST_PARTS_AND_WIRES;
 use crate::document::placement::FARTHEST;
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
 };
-use crate::document::{Status, Surroundings};
+use crate::document::{Status, Surroundings, Use};
 use crate::ids::LONGEST_ID;
 use crate::kind::{self, Assumed, Form, Kind, ValueSpec};
 
@@ -234,7 +234,7 @@ fn wire_keys() -> Json {
             "sleeve": { "type": "string" },
             "grommet": { "type": "boolean" },
             "ends": closed(json!({ "from": reference("joint"), "to": reference("joint") }), &[]),
-            "use": { "enum": USES.map(|(_, word)| word) },
+            "use": { "enum": Use::WORDS.map(|(_, word)| word) },
         }),
         &["id", "from", "to"],
     )

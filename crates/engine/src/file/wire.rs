@@ -35,9 +35,6 @@ pub(super) const KEYS: &[&str] = &[
     "use",
 ];
 
-/// The words of [`Use`].
-pub(super) const USES: [(Use, &str); 1] = [(Use::StarterCable, "starter cable")];
-
 /// Reads a wire between terminals of `parts`; what is wrong is added to `problems`.
 pub(super) fn read(value: &Json, place: &Place, parts: &Parts, problems: &mut Vec<Problem>) -> Option<Wire> {
     let before = problems.len();
@@ -57,7 +54,7 @@ pub(super) fn read(value: &Json, place: &Place, parts: &Parts, problems: &mut Ve
     let sleeve = keep(fields.optional("sleeve", text), problems);
     let grommet = keep(fields.optional("grommet", flag), problems);
     let joints = keep(fields.optional("ends", joints), problems);
-    let used_for = keep(fields.optional("use", word(&USES)), problems);
+    let used_for = keep(fields.optional("use", word(&Use::WORDS)), problems);
     let (joint_from, joint_to) = joints?.unwrap_or_default();
     let wire = Wire {
         id: id?,

@@ -1,12 +1,11 @@
 //! From a document to JSON text, always with the same keys in the same order.
 
-use serde_json::{Map, Value as Json, json};
-
-use super::wire::{USES, gauge_words};
+use super::said::{Object, Said};
 use super::{FORMAT, VERSION};
 use crate::document::network::next_free;
 use crate::document::{
-    Card, Document, Insulation, Joint, Part, Pose, Situation, Size, Status, Surroundings, Wire,
+    Card, Document, Insulation, Joint, Part, Placement, Pose, Situation, Size, Status, Surroundings, Use,
+    Wire,
 };
 use crate::given::Given;
 use crate::kind::Value;
@@ -15,100 +14,46 @@ use crate::kind::Value;
 ///
 /// What is not known is left out. The same document always gives the same bytes.
 pub fn write_json(document: &Document) -> String {
-    let mut text = format!("{:#}", value(document));
+    let mut text = job(document).on_lines();
     text.push('\n');
-    escape_invisible(&text)
+    text
 }
 
-/// The job as a JSON value.
-pub(super) fn value(document: &Document) -> Json {
+/// The job as JSON text on one line.
+pub(super) fn write_on_one_line(document: &Document) -> String {
+    job(document).on_one_line()
+}
+
+fn job(document: &Document) -> Said<'_> {
     let network = &document.network;
     let mut job = Object::default();
-    job.put("format", json!(FORMAT));
-    job.put("version", json!(VERSION));
+    job.put_text("format", FORMAT);
+    job.put("version", Said::Count(u64::from(VERSION)));
     job.put_unless_empty("card", card(&document.card));
-    job.put("settings", json!({ "nominal_v": number(document.settings.nominal_v) }));
+    job.put("settings", Object::of("nominal_v", Said::Number(document.settings.nominal_v)));
     if network.next_id > next_free(&network.parts, &network.wires) {
-        job.put("next_id", json!(network.next_id));
+        job.put("next_id", Said::Count(network.next_id));
     }
-    let parts: Vec<Json> = network
-        .parts
-        .iter()
-        .map(|one| part(one, document.placement.of(&one.id).collect::<Vec<_>>().as_slice()))
-        .collect();
-    job.put("parts", Json::Array(parts));
-    job.put("wires", network.wires.iter().map(wire).collect());
-    job.put("situations", document.situations.iter().map(situation).collect());
-    Json::Object(job.0)
+    let part = |one| part(one, &document.placement);
+    job.put("parts", Said::List(network.parts.iter().map(part).collect()));
+    job.put("wires", Said::List(network.wires.iter().map(wire).collect()));
+    job.put("situations", Said::List(document.situations.iter().map(situation).collect()));
+    Said::Object(job)
 }
 
-/// JSON text with everything escaped that is allowed in JSON but invisible, turns the direction of
-/// writing, or is not allowed in XML.
-///
-/// All of it can only occur inside of texts, where the escape means the same.
-pub fn escape_invisible(text: &str) -> String {
-    let mut hidden = String::with_capacity(text.len());
-    for c in text.chars() {
-        let escape = matches!(c,
-            '\u{7f}'..='\u{9f}' | '\u{ad}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
-            | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{fffe}' | '\u{ffff}');
-        if escape {
-            hidden.push_str(&format!("\\u{:04x}", u32::from(c)));
-        } else {
-            hidden.push(c);
-        }
-    }
-    hidden
-}
-
-/// An object under construction; keys stay in the order they were put.
-#[derive(Default)]
-struct Object(Map<String, Json>);
-
-impl Object {
-    fn put(&mut self, key: &str, value: Json) {
-        self.0.insert(key.to_owned(), value);
-    }
-
-    fn put_text(&mut self, key: &str, text: &str) {
-        if !text.is_empty() {
-            self.put(key, json!(text));
-        }
-    }
-
-    fn put_some(&mut self, key: &str, value: Option<Json>) {
-        if let Some(value) = value {
-            self.put(key, value);
-        }
-    }
-
-    fn put_unless_empty(&mut self, key: &str, object: Object) {
-        if !object.0.is_empty() {
-            self.put(key, Json::Object(object.0));
-        }
-    }
-}
-
-/// A number as a person writes it: 90 rather than 90.0.
-fn number(number: f64) -> Json {
-    // Up to here every whole number is exact in both forms.
-    const EXACT: f64 = 9_007_199_254_740_992.0;
-    if number.fract() == 0.0 && number.abs() <= EXACT { json!(number as i64) } else { json!(number) }
-}
-
-fn given<T>(given: &Given<T>, write: impl Fn(&T) -> Json) -> Option<Json> {
+fn given<'a, T>(given: &'a Given<T>, write: impl Fn(&'a T) -> Said<'a>) -> Option<Said<'a>> {
     match given {
         Given::Known(value) => Some(write(value)),
-        Given::Between(low, high) => Some(json!({ "between": [write(low), write(high)] })),
+        Given::Between(low, high) => Some(Object::of("between", Said::List(vec![write(low), write(high)]))),
         Given::NotKnown => None,
     }
 }
 
-fn word<T: PartialEq>(words: &[(T, &'static str)], meant: &T) -> Option<Json> {
-    words.iter().find(|(one, _)| one == meant).map(|(_, word)| json!(word))
+fn word<T: PartialEq>(words: &[(T, &'static str)], meant: &T) -> Option<Said<'static>> {
+    words.iter().find(|(one, _)| one == meant).map(|(_, word)| Said::from(*word))
 }
 
-fn card(card: &Card) -> Object {
+fn card(card: &Card) -> Object<'_> {
     let mut object = Object::default();
     object.put_text("title", &card.title);
     object.put_text("customer", &card.customer);
@@ -119,125 +64,121 @@ fn card(card: &Card) -> Object {
     object
 }
 
-fn part(part: &Part, poses: &[&Pose]) -> Json {
+fn part<'a>(part: &'a Part, placement: &'a Placement) -> Said<'a> {
     let mut object = Object::default();
-    object.put("id", json!(part.id.as_str()));
-    object.put("kind", json!(part.kind.name));
+    object.put_text("id", part.id.as_str());
+    object.put_text("kind", part.kind.name);
     object.put_text("label", &part.label);
     object.put_some("status", word(&Status::WORDS, &part.status));
     let mut values = Object::default();
     for spec in part.kind.values {
-        if let Some(written) = given(&part.values.get(spec.name), value_of) {
-            put_grouped(&mut values.0, spec.name, written);
+        if let Some(written) = part.values.said(spec.name).and_then(|said| given(said, value_of)) {
+            values.put_grouped(spec.name, written);
         }
     }
     object.put_unless_empty("values", values);
+    let poses: Vec<Said> = placement.of(&part.id).map(pose).collect();
     if !poses.is_empty() {
-        object.put("at", poses.iter().map(|one| pose(one)).collect());
+        object.put("at", Said::List(poses));
     }
-    Json::Object(object.0)
+    Said::Object(object)
 }
 
-/// Puts a value under its name, one object deeper for each dot in it.
-fn put_grouped(map: &mut Map<String, Json>, name: &str, value: Json) {
-    match name.split_once('.') {
-        None => {
-            map.insert(name.to_owned(), value);
-        }
-        Some((group, rest)) => {
-            let inner = map.entry(group).or_insert_with(|| Json::Object(Map::new()));
-            if let Json::Object(inner) = inner {
-                put_grouped(inner, rest, value);
-            }
-        }
-    }
-}
-
-fn value_of(value: &Value) -> Json {
+fn value_of(value: &Value) -> Said<'_> {
     match value {
-        Value::Number(said) => number(*said),
-        Value::Word(word) => json!(word),
-        Value::Flag(flag) => json!(flag),
-        Value::Part(id) => json!(id.as_str()),
-        Value::Seat(id, way) => json!({ "box": id.as_str(), "way": way }),
+        Value::Number(number) => Said::Number(*number),
+        Value::Word(word) => Said::from(*word),
+        Value::Flag(flag) => Said::Flag(*flag),
+        Value::Part(id) => Said::from(id.as_str()),
+        Value::Seat(id, way) => {
+            let mut seat = Object::default();
+            seat.put_text("box", id.as_str());
+            seat.put("way", Said::Count(u64::from(*way)));
+            Said::Object(seat)
+        }
     }
 }
 
-fn pose(pose: &Pose) -> Json {
+fn pose(pose: &Pose) -> Said<'_> {
     let mut object = Object::default();
-    object.put("view", json!(pose.view));
-    object.put("x", json!(pose.x));
-    object.put("y", json!(pose.y));
-    object.put("turn", json!(pose.turn));
+    object.put("view", Said::from(pose.view.as_str()));
+    object.put("x", Said::Number(f64::from(pose.x)));
+    object.put("y", Said::Number(f64::from(pose.y)));
+    object.put("turn", Said::Count(u64::from(pose.turn)));
     if pose.mirrored {
-        object.put("mirrored", json!(true));
+        object.put("mirrored", Said::Flag(true));
     }
-    Json::Object(object.0)
+    Said::Object(object)
 }
 
-fn wire(wire: &Wire) -> Json {
+fn wire(wire: &Wire) -> Said<'_> {
     let mut object = Object::default();
-    object.put("id", json!(wire.id.as_str()));
+    object.put_text("id", wire.id.as_str());
     object.put_text("label", &wire.label);
-    object.put("from", json!(wire.from.to_string()));
-    object.put("to", json!(wire.to.to_string()));
+    object.put("from", Said::from(wire.from.to_string()));
+    object.put("to", Said::from(wire.to.to_string()));
     object.put_some("status", word(&Status::WORDS, &wire.status));
     object.put_some("size", size(&wire.size));
-    object.put_some("length_m", given(&wire.length, |length| number(length.get())));
-    object.put_some(
-        "colour",
-        wire.color.map(|color| match color.stripe {
-            Some(stripe) => json!({ "base": color.base, "stripe": stripe }),
-            None => json!({ "base": color.base }),
-        }),
-    );
+    object.put_some("length_m", given(&wire.length, |length| Said::Number(length.get())));
+    if let Some(color) = wire.color {
+        let mut letters = Object::default();
+        letters.put_text("base", color.base);
+        letters.put_text("stripe", color.stripe.unwrap_or_default());
+        object.put("colour", Said::Object(letters));
+    }
     object.put_some(
         "insulation",
         wire.insulation.map(|insulation| match insulation {
-            Insulation::Class(letter) => json!(letter.to_string()),
-            Insulation::Rated(celsius) => json!({ "rated_c": number(celsius) }),
+            Insulation::Class(letter) => Said::from(letter.to_string()),
+            Insulation::Rated(celsius) => Object::of("rated_c", Said::Number(celsius)),
         }),
     );
     object.put_some(
         "surroundings",
         wire.surroundings.and_then(|surroundings| match surroundings {
-            Surroundings::Ambient(celsius) => Some(json!({ "ambient_c": number(celsius) })),
+            Surroundings::Ambient(celsius) => Some(Object::of("ambient_c", Said::Number(celsius))),
             place => word(&Surroundings::WORDS, &place),
         }),
     );
-    object.put_some("bundle", wire.bundle.map(|count| json!(count)));
-    object.put_some("sleeve", wire.sleeve.as_ref().map(|sleeve| json!(sleeve)));
-    object.put_some("grommet", wire.grommet.map(|grommet| json!(grommet)));
+    object.put_some("bundle", wire.bundle.map(|count| Said::Count(u64::from(count))));
+    object.put_some("sleeve", wire.sleeve.as_deref().map(Said::from));
+    object.put_some("grommet", wire.grommet.map(Said::Flag));
     let mut ends = Object::default();
     ends.put_some("from", wire.joint_from.as_ref().map(joint));
     ends.put_some("to", wire.joint_to.as_ref().map(joint));
     object.put_unless_empty("ends", ends);
-    object.put_some("use", wire.used_for.as_ref().and_then(|used_for| word(&USES, used_for)));
-    Json::Object(object.0)
+    object.put_some("use", wire.used_for.as_ref().and_then(|used_for| word(&Use::WORDS, used_for)));
+    Said::Object(object)
 }
 
-fn size(size: &Given<Size>) -> Option<Json> {
+fn size(size: &Given<Size>) -> Option<Said<'_>> {
     let system = match size {
         Given::Known(Size::Metric(_)) | Given::Between(Size::Metric(_), _) => "mm2",
         Given::Known(Size::Gauge(_)) | Given::Between(Size::Gauge(_), _) => "awg",
         Given::NotKnown => return None,
     };
     let written = given(size, |one| match one {
-        Size::Metric(area) => number(area.get()),
-        Size::Gauge(gauge) => gauge_words(*gauge).swap_remove(0),
+        Size::Metric(area) => Said::Number(area.get()),
+        Size::Gauge(gauge @ 1..) => Said::Number(f64::from(*gauge)),
+        Size::Gauge(gauge) => Said::from(format!("{}/0", 1 - gauge)),
     })?;
-    Some(json!({ system: written }))
+    Some(Object::of(system, written))
 }
 
-fn joint(joint: &Joint) -> Json {
+fn joint(joint: &Joint) -> Said<'_> {
     let mut object = Object::default();
-    object.put("by", json!(joint.by));
-    object.put_some("stud_mm", joint.stud_mm.map(number));
-    Json::Object(object.0)
+    object.put("by", Said::from(joint.by.as_str()));
+    object.put_some("stud_mm", joint.stud_mm.map(Said::Number));
+    Said::Object(object)
 }
 
-fn situation(situation: &Situation) -> Json {
-    let set: Map<String, Json> =
-        situation.set.iter().map(|(id, position)| (id.to_string(), json!(position))).collect();
-    json!({ "name": situation.name, "set": set })
+fn situation(situation: &Situation) -> Said<'_> {
+    let mut set = Object::default();
+    for (id, position) in &situation.set {
+        set.put(id.as_str(), Said::from(position.as_str()));
+    }
+    let mut object = Object::default();
+    object.put("name", Said::from(situation.name.as_str()));
+    object.put("set", Said::Object(set));
+    Said::Object(object)
 }

@@ -206,6 +206,11 @@ impl Values {
         self.0.get(name).cloned().unwrap_or_default()
     }
 
+    /// What was said about `name`, if anything.
+    pub fn said(&self, name: &str) -> Option<&Given<Value>> {
+        self.0.get(name)
+    }
+
     /// Everything that was said, by name.
     pub fn iter(&self) -> impl Iterator<Item = (&'static str, &Given<Value>)> {
         self.0.iter().map(|(name, given)| (*name, given))

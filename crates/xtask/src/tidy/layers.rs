@@ -18,8 +18,7 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("given", &["quantity"]),
     ("kind", &["quantity", "ids", "given"]),
     ("document", &["arrange", "quantity", "ids", "given", "kind"]),
-    // Of `answer` it writes and reads the plain data.
-    ("file", &["arrange", "quantity", "ids", "given", "kind", "document", "subject", "finding", "answer"]),
+    ("file", &["arrange", "quantity", "ids", "given", "kind", "document"]),
     ("notation", &["quantity", "ids", "given", "kind", "document"]),
     ("subject", &["ids", "document"]),
     ("conductor", &["quantity", "document"]),
@@ -68,6 +67,8 @@ static ENGINE: &[(&str, &[&str])] = &[
             "reading",
         ],
     ),
+    // Of `answer` it carries the plain data.
+    ("post", &["quantity", "ids", "given", "kind", "document", "subject", "finding", "answer"]),
 ];
 
 /// A path that only some files below a folder may name.

@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use editor::Session;
 use engine::document::Document;
-use engine::file;
 use leptos::prelude::{AnyView, Get, GetUntracked, RwSignal, Set};
 use wasm_bindgen::JsValue;
 
@@ -136,8 +135,8 @@ pub async fn open_stored(desk: Desk, id: &str) -> Result<(), String> {
     if text.is_empty() {
         return Err("The job is no longer kept on this device.".to_owned());
     }
-    let document =
-        file::read_json(&text).map_err(|error| format!("The kept job cannot be read:\n{error}"))?;
+    let document = host::read_job(text.as_bytes()).await;
+    let document = document.map_err(|why| format!("The kept job cannot be read:\n{why}"))?;
     let revision = host::number_of(&record, "revision").unwrap_or_default();
     begin(desk, document, Some((id.to_owned(), revision)));
     Ok(())
@@ -145,11 +144,11 @@ pub async fn open_stored(desk: Desk, id: &str) -> Result<(), String> {
 
 fn open_carried(desk: Desk, path: String, refused: RwSignal<String>) {
     later(async move {
-        let text = host::fetch_text(&path).await.map_err(|error| host::reason(&error));
-        let opened = text.and_then(|text| {
-            file::read_json(&text.as_string().unwrap_or_default()).map_err(|error| error.to_string())
-        });
-        match opened {
+        let text = match host::fetch_text(&path).await {
+            Ok(text) => text.as_string().unwrap_or_default(),
+            Err(error) => return refused.set(host::reason(&error)),
+        };
+        match host::read_job(text.as_bytes()).await {
             Ok(document) => begin(desk, document, None),
             Err(why) => refused.set(why),
         }
@@ -165,10 +164,10 @@ fn open_file(desk: Desk, refused: RwSignal<String>) {
         };
         let bytes = js_sys::Reflect::get(&picked, &JsValue::from_str("bytes")).unwrap_or_default();
         let bytes = js_sys::Uint8Array::new(&bytes).to_vec();
-        match file::read(&bytes) {
+        match host::read_job(&bytes).await {
             Ok(document) => begin(desk, document, None),
-            Err(error) => refused.set(format!(
-                "{} is not opened, and nothing was changed.\n{error}",
+            Err(why) => refused.set(format!(
+                "{} is not opened, and nothing was changed.\n{why}",
                 host::text_of(&picked, "name")
             )),
         }

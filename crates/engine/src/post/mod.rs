@@ -1,0 +1,121 @@
+//! What the page of the browser app and its worker send each other, as bytes.
+//!
+//! A file is read once and by the worker, which names every place that is wrong; what the page gets of it is a
+//! document that was read already. Therefore this is as plain as can be: values one after the other, in the order of
+//! the fields, without names. Both ends are of one build, so there is no version, and nothing of this is ever kept.
+//! Bytes that do not fit give `None`, whatever they are.
+
+mod answer;
+mod document;
+mod packed;
+
+use crate::answer::{Answer, Request};
+use crate::document::Document;
+use packed::{Packed, Unread};
+
+/// What the page wants of the worker.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Wanted<'a> {
+    /// An answer about the job in these bytes, which [`unpacked`] reads.
+    Answer(Request, &'a [u8]),
+    /// The job of a file with these bytes.
+    Job(&'a [u8]),
+}
+
+/// What the worker replies.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Reply {
+    /// What is told of the job.
+    Answer(Box<Answer>),
+    /// The job of the file.
+    Job(Document),
+    /// Neither, and why.
+    Failure(String),
+}
+
+/// A document alone.
+pub fn packed(document: &Document) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    document.pack(&mut bytes);
+    bytes
+}
+
+/// The document that [`packed`] gave as bytes.
+pub fn unpacked(bytes: &[u8]) -> Option<Document> {
+    whole(bytes)
+}
+
+/// A question about the job that [`packed`] gave as bytes.
+pub fn question(job: &[u8], request: &Request) -> Vec<u8> {
+    let mut bytes = vec![ANSWER];
+    request.pack(&mut bytes);
+    bytes.extend_from_slice(job);
+    bytes
+}
+
+/// The wish to have the file with this content read.
+pub fn file(content: &[u8]) -> Vec<u8> {
+    let mut bytes = vec![JOB];
+    bytes.extend_from_slice(content);
+    bytes
+}
+
+/// What is wanted.
+pub fn wanted(bytes: &[u8]) -> Option<Wanted<'_>> {
+    let (sort, rest) = bytes.split_first()?;
+    match *sort {
+        ANSWER => {
+            let mut unread = Unread::new(rest);
+            Some(Wanted::Answer(Packed::unpack(&mut unread)?, unread.rest()))
+        }
+        JOB => Some(Wanted::Job(rest)),
+        _ => None,
+    }
+}
+
+impl Reply {
+    /// The reply as bytes.
+    pub fn to_bytes(&self) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        match self {
+            Reply::Answer(answer) => {
+                bytes.push(ANSWER);
+                answer.pack(&mut bytes);
+            }
+            Reply::Job(document) => {
+                bytes.push(JOB);
+                document.pack(&mut bytes);
+            }
+            Reply::Failure(why) => {
+                bytes.push(FAILURE);
+                why.pack(&mut bytes);
+            }
+        }
+        bytes
+    }
+
+    /// The reply that these bytes are; a failure when they are none.
+    pub fn from_bytes(bytes: &[u8]) -> Reply {
+        let read = bytes.split_first().and_then(|(sort, rest)| match *sort {
+            ANSWER => whole(rest).map(Box::new).map(Reply::Answer),
+            JOB => whole(rest).map(Reply::Job),
+            FAILURE => whole(rest).map(Reply::Failure),
+            _ => None,
+        });
+        read.unwrap_or_else(|| Reply::Failure("two parts of the program do not fit each other".to_owned()))
+    }
+}
+
+const ANSWER: u8 = 1;
+const JOB: u8 = 2;
+const FAILURE: u8 = 3;
+
+/// The value that all of these bytes are.
+fn whole<T: Packed>(bytes: &[u8]) -> Option<T> {
+    let mut unread = Unread::new(bytes);
+    let value = T::unpack(&mut unread)?;
+    unread.rest().is_empty().then_some(value)
+}
+
+#[cfg(test)]
+mod tests;
