@@ -10,7 +10,7 @@ use crate::panel::tray::tray;
 use crate::piece::{Tag, button, later, nothing, several, styled, tag};
 use crate::shell::dialogs::{dialogs, first_steps, jobs};
 use crate::shell::{edge, question, selection_bar, status, thumb_bar};
-use crate::state::desk::{Desk, Dialog, Kept, Topic};
+use crate::state::desk::{Desk, Dialog, Kept, State, Topic};
 
 /// The whole page.
 pub fn app() -> AnyView {
@@ -19,20 +19,29 @@ pub fn app() -> AnyView {
     first_job(desk);
     let empty = Memo::new(move |_| {
         desk.read(&[Topic::Document, Topic::Tool], |state| {
-            state.session.document().network.parts.is_empty()
+            state.has_begun()
+                && state.session.document().network.parts.is_empty()
                 && matches!(state.session.tool(), editor::Tool::Select)
         })
     });
+    let begun = Memo::new(move |_| desk.read(&[Topic::Document], State::has_begun));
     let table = styled("div", "table")
         .add(worktop(desk))
         .region(move || if empty.get() { welcome(desk).end() } else { nothing() })
+        .add(styled("p", "opening").text("The last job is being opened.").hidden(move || begun.get()))
         .add(status(desk))
         .add(selection_bar(desk))
         .add(question(desk));
     several(vec![
         styled("a", "skip").set("href", "#drawing").text("Skip to the drawing").end(),
         edge(desk).end(),
-        styled("main", "bench").add(tray(desk)).add(table).add(drawer(desk)).end(),
+        // What would be drawn before the last job is there would be lost under it.
+        styled("main", "bench")
+            .live("inert", move || (!begun.get()).then(String::new))
+            .add(tray(desk))
+            .add(table)
+            .add(drawer(desk))
+            .end(),
         thumb_bar(desk).end(),
         dialogs(desk).end(),
     ])
@@ -78,10 +87,5 @@ fn first_job(desk: Desk) {
     let Some(id) = host::last_job() else {
         return jobs::begin(desk, Default::default(), None);
     };
-    later(async move {
-        if let Err(why) = jobs::open_stored(desk, &id).await {
-            jobs::begin(desk, Default::default(), None);
-            desk.act(|state| state.said = why);
-        }
-    });
+    later(async move { jobs::open_last(desk, &id).await });
 }

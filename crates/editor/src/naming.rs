@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use engine::arrange::set_of;
 use engine::document::Network;
 
 /// Letter of the designation of a wire, from IEC 81346-2 (from memory; edition not known to us).
@@ -18,8 +19,8 @@ impl Labels {
     pub fn of(network: &Network) -> Labels {
         let label = |label: &str| label.trim().to_owned();
         Labels {
-            parts: network.parts.iter().map(|part| label(&part.label)).collect(),
-            wires: network.wires.iter().map(|wire| label(&wire.label)).collect(),
+            parts: set_of(network.parts.iter().map(|part| label(&part.label))),
+            wires: set_of(network.wires.iter().map(|wire| label(&wire.label))),
         }
     }
 

@@ -106,6 +106,45 @@ pub fn three_figures(value: f64) -> String {
     if trimmed == "-0" { "0".to_owned() } else { trimmed.to_owned() }
 }
 
+/// The number that a decimal without an exponent means, such as `-0.35`; `None` when the text is none, or has more than
+/// fifteen digits that count.
+///
+/// It is the nearest number there is: so many digits, and the power of ten they are divided by, are exact, and a
+/// division rounds once (IEEE 754-2019, 5.4.1). The parser of the standard library takes any number there is, with tables
+/// of ten kilobytes that nobody who types a value needs.
+pub fn decimal(text: &str) -> Option<f64> {
+    const MOST_DIGITS: u32 = 15;
+    // Ten to this power is the largest that is exact.
+    const MOST_DECIMALS: u32 = 22;
+    let (sign, unsigned) = match text.as_bytes().first()? {
+        b'-' => (-1.0, &text[1..]),
+        b'+' => (1.0, &text[1..]),
+        _ => (1.0, text),
+    };
+    let (mut digits, mut n_digits, mut n_decimals) = (0_u64, 0, 0);
+    let (mut has_digit, mut has_point) = (false, false);
+    for byte in unsigned.bytes() {
+        match byte {
+            b'.' if !has_point => has_point = true,
+            b'0'..=b'9' => {
+                has_digit = true;
+                n_decimals += u32::from(has_point);
+                n_digits += u32::from(n_digits > 0 || byte != b'0');
+                if n_digits > MOST_DIGITS || n_decimals > MOST_DECIMALS {
+                    return None;
+                }
+                digits = digits * 10 + u64::from(byte - b'0');
+            }
+            _ => return None,
+        }
+    }
+    let mut power = 1.0;
+    for _ in 0..n_decimals {
+        power *= 10.0;
+    }
+    has_digit.then_some(sign * digits as f64 / power)
+}
+
 macro_rules! typed_quantity {
     ($(#[$doc:meta])* $name:ident, $unit:ident) => {
         $(#[$doc])*
@@ -189,6 +228,61 @@ mod tests {
             (-2.47, "-2.47"),
         ] {
             assert_eq!(three_figures(value), text, "{value}");
+        }
+    }
+
+    #[test]
+    fn decimals_are_read_to_the_nearest_number() {
+        for text in [
+            "0",
+            "-0",
+            "+7",
+            "12",
+            "0.1",
+            ".5",
+            "5.",
+            "2.675",
+            "1.005",
+            "0.3",
+            "-12.60",
+            "000.0250",
+            "999999999999999",
+            "0.000000000000123456",
+            "123456789.012345",
+            "8.41e",
+            "9007199254740993",
+            "0.1234567890123456",
+            "",
+            "-",
+            ".",
+            "1.2.3",
+            "1,5",
+            "1e3",
+            "0x1",
+            "+-1",
+            " 1",
+            "1 ",
+            "inf",
+            "nan",
+        ] {
+            let by_the_standard_library = text.parse::<f64>().ok();
+            match decimal(text) {
+                Some(number) => {
+                    assert_eq!(Some(number.to_bits()), by_the_standard_library.map(f64::to_bits), "{text}")
+                }
+                None => assert!(
+                    by_the_standard_library.is_none_or(|_| text.len() > 15 || text.contains(['e', 'i', 'n'])),
+                    "{text}"
+                ),
+            }
+        }
+        // Every number of up to four digits, wherever its point stands.
+        for digits in 0..10_000_u32 {
+            for point in 0..5 {
+                let padded = format!("{digits:05}");
+                let text = format!("{}.{}", &padded[..point], &padded[point..]);
+                assert_eq!(decimal(&text), text.parse().ok(), "{text}");
+            }
         }
     }
 

@@ -22,7 +22,7 @@ use wasm_bindgen::JsCast;
 
 use crate::host;
 use crate::piece::{Tag, after_this, by_id, follow, styled};
-use crate::state::desk::{Desk, Topic};
+use crate::state::desk::{Desk, State, Topic};
 use events::Events;
 use picture::Picture;
 
@@ -65,6 +65,10 @@ pub fn worktop(desk: Desk) -> Tag {
             events.with_value(Events::measure);
             desk.act(|state| state.session.show_all());
             staged.set(true);
+        }
+    });
+    follow(move || {
+        if desk.read(&[Topic::Document], State::has_begun) && staged.get() {
             host::ready();
         }
     });

@@ -139,7 +139,8 @@ pub struct State {
     text: (u64, u64, Arc<str>),
     /// The job as the worker gets it, with the same.
     packed: (u64, u64, Arc<[u8]>),
-    /// The number of sessions begun: jobs that follow one another may have equal revisions.
+    /// The number of sessions begun: jobs that follow one another may have equal revisions. None has begun while the job
+    /// of the last visit is still being opened.
     pub sitting: u64,
 }
 
@@ -175,6 +176,11 @@ impl State {
     /// The answer, while its findings belong to what is shown too: they come after the readings.
     pub fn checked(&self) -> Option<&Answer> {
         self.fresh().filter(|answer| answer.checked)
+    }
+
+    /// Whether there is a job to work on.
+    pub fn has_begun(&self) -> bool {
+        self.sitting > 0
     }
 
     /// The one part that is selected.

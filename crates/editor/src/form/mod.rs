@@ -13,6 +13,7 @@ pub use part::{changed_part, part_fields};
 pub use wire::{changed_wire, same_as, wire_fields};
 
 use engine::given::Given;
+use engine::quantity::decimal;
 
 /// How a field is filled in.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -83,11 +84,7 @@ fn by_hand(text: &str) -> String {
 /// A number as people type it; a comma counts as the decimal point.
 fn number(text: &str) -> Result<f64, String> {
     let plain = text.trim().replace(',', ".");
-    let well_formed = !plain.is_empty() && plain.bytes().all(|b| b.is_ascii_digit() || b"+-.eE".contains(&b));
-    match plain.parse::<f64>() {
-        Ok(number) if well_formed && number.is_finite() => Ok(number),
-        _ => Err(format!("`{}` is not a number", text.trim())),
-    }
+    decimal(&plain).ok_or_else(|| format!("`{}` is not a number", text.trim()))
 }
 
 /// The words that stand between the two ends of a range.

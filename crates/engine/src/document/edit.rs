@@ -177,7 +177,7 @@ fn add(next: &mut Document, parts: &[Part], wires: &[Wire], poses: &[Pose]) -> R
 /// Makes `poses` the whole placement, in the order in which a file keeps them.
 fn place(next: &mut Document, mut poses: Vec<Pose>) -> Result<(), EditError> {
     let order: BTreeMap<&PartId, usize> =
-        next.network.parts.iter().enumerate().map(|(index, part)| (&part.id, index)).collect();
+        arrange::map_of(next.network.parts.iter().map(|part| &part.id).zip(0..));
     for pose in &poses {
         limits::pose(pose).map_err(EditError::Beyond)?;
         if !order.contains_key(&pose.part) {

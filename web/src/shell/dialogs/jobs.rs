@@ -10,7 +10,7 @@ use wasm_bindgen::JsValue;
 use super::{close, head};
 use crate::host;
 use crate::piece::{Tag, button, later, plain_button, region, several, styled, tag};
-use crate::state::desk::{Desk, Kept, Side, Stop};
+use crate::state::desk::{Desk, Kept, Side, State, Stop};
 use crate::state::jobs::{self, Carried};
 
 /// A job in the list.
@@ -129,7 +129,29 @@ fn stored_row(desk: Desk, job: Stored, stored: RwSignal<Told>, refused: RwSignal
 }
 
 /// Opens a job that is kept on this device.
-pub async fn open_stored(desk: Desk, id: &str) -> Result<(), String> {
+async fn open_stored(desk: Desk, id: &str) -> Result<(), String> {
+    let (document, revision) = stored_job(id).await?;
+    begin(desk, document, Some((id.to_owned(), revision)));
+    Ok(())
+}
+
+/// Opens the job of the last visit, or an empty one where that is not possible, unless another was begun meanwhile.
+pub async fn open_last(desk: Desk, id: &str) {
+    let opened = stored_job(id).await;
+    if desk.look(State::has_begun) {
+        return;
+    }
+    match opened {
+        Ok((document, revision)) => begin(desk, document, Some((id.to_owned(), revision))),
+        Err(why) => {
+            begin(desk, Document::default(), None);
+            desk.act(|state| state.said = why);
+        }
+    }
+}
+
+/// A job that is kept on this device, and its revision.
+async fn stored_job(id: &str) -> Result<(Document, f64), String> {
     let record = host::load_job(id).await.map_err(|error| host::reason(&error))?;
     let text = host::text_of(&record, "text");
     if text.is_empty() {
@@ -137,9 +159,7 @@ pub async fn open_stored(desk: Desk, id: &str) -> Result<(), String> {
     }
     let document = host::read_job(text.as_bytes()).await;
     let document = document.map_err(|why| format!("The kept job cannot be read:\n{why}"))?;
-    let revision = host::number_of(&record, "revision").unwrap_or_default();
-    begin(desk, document, Some((id.to_owned(), revision)));
-    Ok(())
+    Ok((document, host::number_of(&record, "revision").unwrap_or_default()))
 }
 
 fn open_carried(desk: Desk, path: String, refused: RwSignal<String>) {
