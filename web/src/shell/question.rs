@@ -47,7 +47,7 @@ pub fn status(desk: Desk) -> Tag {
             if !state.said.is_empty() {
                 return state.said.clone();
             }
-            match state.session.tool() {
+            let hint = match state.session.tool() {
                 Tool::Put { kind, .. } => {
                     format!("Tap where the {} should stand. With keys: arrows, then Enter.", kind.noun)
                 }
@@ -62,7 +62,12 @@ pub fn status(desk: Desk) -> Tag {
                 Tool::Try => {
                     "Tap a switch or a donor circuit to work it, a load to see its current path.".to_owned()
                 }
-                Tool::Select => state.session.notice().unwrap_or_default().to_owned(),
+                Tool::Select => String::new(),
+            };
+            match state.session.notice() {
+                None => hint,
+                Some(notice) if hint.is_empty() => notice.to_owned(),
+                Some(notice) => format!("{notice}. {hint}"),
             }
         })
     };

@@ -234,6 +234,10 @@ impl Session {
             self.abort();
         } else if self.offer.is_some() {
             self.dismiss();
+        } else if matches!(self.tool, Tool::Wire { from: Some(_) }) {
+            self.abandon();
+            self.notice = None;
+            self.end_wire();
         } else if self.tool != Tool::Select {
             self.set_tool(Tool::Select);
         } else if !self.selection.is_empty() {

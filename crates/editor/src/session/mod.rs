@@ -98,6 +98,9 @@ pub struct Session {
     pub(crate) board: Board,
     selection: Selection,
     pub(crate) tool: Tool,
+    /// Whether the wire tool was taken in hand, and so stays there for one wire after the other; a
+    /// wire begun without it leaves no tool behind.
+    wiring: bool,
     positions: BTreeMap<PartId, String>,
     revision: u64,
     pub(crate) view: View,
@@ -124,6 +127,7 @@ impl Session {
             selection: Selection::default(),
             tool: Tool::Select,
             positions: BTreeMap::new(),
+            wiring: false,
             revision: 0,
             view: View::new(),
             size: (0.0, 0.0),
@@ -180,6 +184,7 @@ impl Session {
         match tool {
             // By the same rules as a tap there.
             Tool::Wire { from: Some(from) } => {
+        self.wiring = matches!(tool, Tool::Wire { .. });
                 self.tool = Tool::Wire { from: None };
                 self.start_wire(&from);
             }
@@ -191,6 +196,18 @@ impl Session {
     /// The positions of all parts now. It bears the name of the situation that sets the same, if
     /// there is one.
     pub fn situation(&self) -> Situation {
+    /// Takes the wire tool in hand for the one wire that begins at this terminal, or draws on with it.
+    pub(crate) fn begin_wire(&mut self, from: TerminalRef) {
+        self.wiring &= matches!(self.tool, Tool::Wire { .. });
+        self.tool = Tool::Wire { from: Some(from) };
+    }
+
+    /// Is done with a wire, drawn or given up: the next one may be begun if the wire tool was taken in
+    /// hand.
+    pub(crate) fn end_wire(&mut self) {
+        self.tool = if self.wiring { Tool::Wire { from: None } } else { Tool::Select };
+    }
+
         let named = self.document.situations.iter().find(|named| self.away(&named.set) == self.positions);
         let name = match named {
             _ if self.positions.is_empty() => AT_REST,
@@ -338,7 +355,7 @@ impl Session {
         if let Tool::Wire { from: Some(from) } = &self.tool {
             let stands = network.part(&from.part).is_some_and(|part| part.has_terminal(&from.terminal));
             if !stands {
-                self.tool = Tool::Wire { from: None };
+                self.end_wire();
             }
         }
         self.refresh_preview();

@@ -75,6 +75,29 @@ fn a_tap_on_empty_ground_leaves_the_wire_that_was_started() {
 }
 
 #[test]
+fn the_wire_tool_stays_in_hand_until_it_is_laid_down() {
+    let in_hand = Tool::Wire { from: None };
+    let mut bench = Bench::after(&format!("{PAIR}; tool wire; tap p1.+; tap p2.1"));
+    assert_eq!(*bench.session.tool(), in_hand);
+    assert_eq!(bench.selected(), ["W1"]);
+    bench.run("tap p1.-; tap p2.2");
+    assert_eq!(bench.wires(), ["W1 G1:+ E1:1", "W2 G1:- E1:2"]);
+    bench.run("drag p1.+ 15,-20");
+    assert_eq!(*bench.session.tool(), in_hand, "a wire dragged into nothing is given up, not the tool");
+    bench.run("tap p1.+; tap 15,-20");
+    assert_eq!(*bench.session.tool(), in_hand);
+    bench.run("tap p1.+; key escape");
+    assert_eq!(*bench.session.tool(), in_hand, "Escape gives the wire up first");
+    bench.run("key escape");
+    assert_eq!(*bench.session.tool(), Tool::Select);
+    // Without the tool in hand each wire is begun by itself.
+    bench.run("key ctrl+z; tap p1.-; tap p2.2");
+    assert_eq!(*bench.session.tool(), Tool::Select);
+    bench.run("tool wire; tool select; key ctrl+z; drag p1.- p2.2");
+    assert_eq!(*bench.session.tool(), Tool::Select);
+}
+
+#[test]
 fn the_rubber_line_follows_and_snaps_to_the_terminal_it_would_take() {
     let mut bench = Bench::after(&format!("{PAIR}; tap p1.+; hover 15,-9"));
     let preview = bench.session.preview();
