@@ -145,6 +145,12 @@ impl Bench {
         }
     }
 
+    /// A tap of a finger at a point of the screen.
+    pub fn tap_at(&mut self, at: Screen) {
+        self.tap(at, false);
+        self.sweep("a tap");
+    }
+
     fn drag(&mut self, from: Screen, to: Screen) {
         self.finger(2, Phase::Down, from);
         for step in 1..=4 {
