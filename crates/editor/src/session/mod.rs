@@ -266,7 +266,17 @@ impl Session {
         self.commit(label, &[edit], false).map(|_| ())
     }
 
-    /// The same, but one step with the edit before when that had the same label and came this way
+    /// Makes some edits, all in one step to undo. Edits that change nothing are no step.
+    ///
+    /// # Errors
+    ///
+    /// The reason why one of them does not apply; then nothing has changed.
+    pub fn edit_all(&mut self, label: &str, edits: &[Edit]) -> Result<(), EditError> {
+        self.notice = None;
+        self.commit(label, edits, false).map(|_| ())
+    }
+
+    /// The same for one edit, but one step with the edit before when that had the same label and came this way
     /// too: typing in one field is one step, until [`Session::close_step`].
     ///
     /// # Errors
