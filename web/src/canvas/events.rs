@@ -179,7 +179,7 @@ impl Events {
         };
         let key = Key { stroke, shift: event.shift_key(), control: event.ctrl_key() || event.meta_key() };
         if stroke == Stroke::Letter('c') && key.control {
-            self.desk.act(|state| state.clip = state.session.copy().or(state.clip.take()));
+            crate::shell::copy(self.desk);
             event.prevent_default();
             return;
         }

@@ -52,6 +52,19 @@ pub fn act(desk: Desk, action: Action) {
     }
 }
 
+/// Copies the selected parts, and says so; what was copied before stays when there are none.
+pub fn copy(desk: Desk) {
+    desk.act(|state| match state.session.copy() {
+        Some(clip) => {
+            state.clip = Some(clip);
+            state.said = "Copied. Paste it here or in another job.".to_owned();
+        }
+        None => {
+            state.said = "Only parts are copied, with the wires between them. Select some first.".to_owned()
+        }
+    });
+}
+
 /// Puts what was copied on the drawing.
 pub fn paste(desk: Desk) {
     desk.act(|state| {
