@@ -8,7 +8,7 @@ use std::rc::Rc;
 
 use drawing::hit::{Reach, Target, hits};
 use editor::gesture::SLOP;
-use editor::{Inset, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
+use editor::{Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
 use leptos::prelude::{GetValue, LocalStorage, StoredValue, WithValue, document};
 use wasm_bindgen::prelude::Closure;
 use wasm_bindgen::{JsCast, JsValue};
@@ -45,11 +45,8 @@ impl Events {
         *self.corner.borrow_mut() = (rect.left(), rect.top());
         if rect.width() > 0.0 && rect.height() > 0.0 {
             self.desk.act(|state| {
-                state.session.resize(rect.width(), rect.height());
-                // The details may have just taken the place where the selected thing was seen.
-                if let Some(subject) = state.session.selection().only() {
-                    state.session.reveal(&subject, Inset::default());
-                }
+                let clear = crate::shell::covered(state);
+                state.session.resize(rect.width(), rect.height(), clear);
             });
         }
     }
