@@ -140,7 +140,12 @@ impl Events {
     }
 
     fn give(&self, pointer: Pointer) {
-        self.desk.act(|state| state.session.pointer(pointer));
+        self.desk.act(|state| {
+            if pointer.phase == Phase::Down {
+                state.said.clear();
+            }
+            state.session.pointer(pointer);
+        });
         if let Some(picture) = self.picture.get_value() {
             picture.borrow_mut().show_gesture(self.desk);
         }

@@ -1,10 +1,13 @@
 //! Questions the session asks, and the line that says what was done.
 
+use std::time::Duration;
+
 use editor::Tool;
 use engine::document::Network;
 use engine::ids::TerminalRef;
+use leptos::prelude::{GetValue, StoredValue, UpdateValue, set_timeout};
 
-use crate::piece::{Tag, button, focus, nothing, styled, tag};
+use crate::piece::{Tag, button, focus, follow, nothing, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// A question with its answers as buttons, over the lower edge of the drawing.
@@ -40,8 +43,30 @@ pub fn question(desk: Desk) -> Tag {
     })
 }
 
+/// How long it is told what was done last.
+const TOLD: Duration = Duration::from_secs(8);
+
+/// Forgets after a while what was done last, unless something else was done since.
+fn forget_in_time(desk: Desk) {
+    let turn = StoredValue::new(0_u32);
+    follow(move || {
+        let is_told = desk.read(&[Topic::Notice], |state| state.session.notice().is_some());
+        turn.update_value(|turn| *turn = turn.wrapping_add(1));
+        let now = turn.get_value();
+        if is_told {
+            let forget = move || {
+                if turn.get_value() == now {
+                    desk.act(|state| state.session.forget_notice());
+                }
+            };
+            set_timeout(forget, TOLD);
+        }
+    });
+}
+
 /// What was done last, for those who look and for those who listen.
 pub fn status(desk: Desk) -> Tag {
+    forget_in_time(desk);
     let text = move || {
         desk.read(&[Topic::Notice, Topic::Tool], |state| {
             if !state.said.is_empty() {

@@ -65,7 +65,13 @@ fn tool(
     is: fn(&Tool) -> bool,
     make: fn() -> Tool,
 ) -> Tag {
-    button(caption, move || desk.act(|state| state.session.set_tool(make())))
+    let take = move || {
+        desk.act(|state| {
+            state.said.clear();
+            state.session.set_tool(make());
+        });
+    };
+    button(caption, take)
         .set("title", hint)
         .pressed(move || desk.read(&[Topic::Tool], |state| is(state.session.tool())))
 }

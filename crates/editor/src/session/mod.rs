@@ -127,8 +127,8 @@ impl Session {
             board,
             selection: Selection::default(),
             tool: Tool::Select,
-            positions: BTreeMap::new(),
             wiring: false,
+            positions: BTreeMap::new(),
             revision: 0,
             view: View::new(),
             size: (0.0, 0.0),
@@ -163,8 +163,9 @@ impl Session {
         &self.selection
     }
 
-    /// Selects this, what does not exist left out.
+    /// Selects this, what does not exist left out. What was done before is no longer told.
     pub fn select(&mut self, selection: Selection) {
+        self.notice = None;
         self.selection = selection.within(&self.document.network);
         self.history.close();
     }
@@ -183,10 +184,10 @@ impl Session {
     pub fn set_tool(&mut self, tool: Tool) {
         self.abandon();
         self.notice = None;
+        self.wiring = matches!(tool, Tool::Wire { .. });
         match tool {
             // By the same rules as a tap there.
             Tool::Wire { from: Some(from) } => {
-        self.wiring = matches!(tool, Tool::Wire { .. });
                 self.tool = Tool::Wire { from: None };
                 self.start_wire(&from);
             }
@@ -195,9 +196,6 @@ impl Session {
         self.refresh_preview();
     }
 
-    /// The positions of all parts now. It bears the name of the situation that sets the same, if
-    /// there is one.
-    pub fn situation(&self) -> Situation {
     /// Takes the wire tool in hand for the one wire that begins at this terminal, or draws on with it.
     pub(crate) fn begin_wire(&mut self, from: TerminalRef) {
         self.wiring &= matches!(self.tool, Tool::Wire { .. });
@@ -210,6 +208,9 @@ impl Session {
         self.tool = if self.wiring { Tool::Wire { from: None } } else { Tool::Select };
     }
 
+    /// The positions of all parts now. It bears the name of the situation that sets the same, if
+    /// there is one.
+    pub fn situation(&self) -> Situation {
         let named = self.document.situations.iter().find(|named| self.away(&named.set) == self.positions);
         let name = match named {
             _ if self.positions.is_empty() => AT_REST,
@@ -221,6 +222,7 @@ impl Session {
 
     /// Sets all parts as `situation` says; what it leaves out is at rest.
     pub fn set_situation(&mut self, situation: &Situation) {
+        self.notice = None;
         self.positions = self.away(&situation.set);
     }
 
@@ -229,6 +231,7 @@ impl Session {
         let possible =
             self.document.network.part(part).is_some_and(|part| part.positions().contains(&position));
         if possible {
+            self.notice = None;
             let mut set = self.positions.clone();
             set.insert(part.clone(), position.to_owned());
             self.positions = self.away(&set);
@@ -242,8 +245,10 @@ impl Session {
         let positions = found.positions();
         let now = self.positions.get(part).and_then(|now| positions.iter().position(|one| one == now));
         let Some(next) = positions.get((now.unwrap_or(0) + 1) % positions.len().max(1)) else { return false };
-        self.notice = Some(format!("{}: {next}", found.title()));
-        self.set_position(part, next)
+        let notice = format!("{}: {next}", found.title());
+        let is_set = self.set_position(part, next);
+        self.notice = Some(notice);
+        is_set
     }
 
     /// Those of `set` that exist and are not the position at rest.
@@ -307,6 +312,11 @@ impl Session {
     /// The last thing done, in words.
     pub fn notice(&self) -> Option<&str> {
         self.notice.as_deref()
+    }
+
+    /// Tells the last thing done no longer.
+    pub fn forget_notice(&mut self) {
+        self.notice = None;
     }
 
     /// What the gesture under way shows.

@@ -119,6 +119,22 @@ fn the_try_tool_works_what_has_positions_and_edits_nothing() {
 }
 
 #[test]
+fn what_was_worked_is_told_until_the_next_act() {
+    let mut bench = Bench::after("put switch 0,0; put lamp 30,0; tap p1; key p");
+    assert_eq!(bench.notice(), "S1: on");
+    bench.run("key right");
+    assert_eq!(bench.notice(), "");
+    let switch = bench.part("S1").id.clone();
+    bench.run("key left; key p");
+    assert_eq!(bench.notice(), "S1: off");
+    assert!(bench.session.set_position(&switch, "on"));
+    assert_eq!(bench.notice(), "");
+    bench.run("key p");
+    bench.session.set_situation(&engine::document::Situation::at_rest());
+    assert_eq!(bench.notice(), "");
+}
+
+#[test]
 fn a_situation_bears_the_name_of_the_one_that_sets_the_same() {
     let mut bench = Bench::demonstration("apiary-flatbed");
     let named = bench.document().situations[0].clone();
