@@ -180,6 +180,11 @@ impl Events {
             },
         };
         let key = Key { stroke, shift: event.shift_key(), control: event.ctrl_key() || event.meta_key() };
+        if stroke == Stroke::Enter && event.repeat() {
+            // Enter that chose a part in the tray and is still held must not put it too.
+            return;
+        }
+        self.desk.act(|state| state.said.clear());
         if stroke == Stroke::Letter('c') && key.control {
             crate::shell::copy(self.desk);
             event.prevent_default();
