@@ -53,6 +53,12 @@ async function looking(app) {
 /** Details that open and close bring the same view back, and what is shown stands in the middle. */
 async function details(app) {
   await app.openListed("Accessory wiring as found, to be judged before purchase");
+  await whole(app, "as the job is opened");
+  await app.pressButton("Readings", ".tools");
+  await app.pressButton("Readings", ".tools");
+  await app.pressButton("Larger", ".tools");
+  await app.pressButton("Show all", ".tools");
+  await whole(app, "by Show all");
   const symbols = await app.symbols();
   const lowest = symbols.reduce((low, one) => (one.middle[1] > low.middle[1] ? one : low));
   await app.select(lowest.part);
@@ -90,6 +96,22 @@ async function details(app) {
   assert.ok(scale >= 4, `shown at ${scale} pixels a millimetre`);
   const [right, down] = [(picked[0] - left) / width, (picked[1] - top) / height];
   assert.ok(Math.abs(right - 0.5) < 0.15 && Math.abs(down - 0.5) < 0.2, `shown at ${right}, ${down} of the drawing`);
+}
+
+/** Everything is seen, readings and findings included. */
+async function whole(app, when) {
+  await app.answered();
+  const outside = await app.page.evaluate(() => {
+    const room = document.getElementById("drawing").getBoundingClientRect();
+    const all = [...document.querySelectorAll("#drawing .scene > g, #drawing .marks > g")];
+    return all
+      .filter((one) => {
+        const { left, top, right, bottom } = one.getBoundingClientRect();
+        return left < room.left || top < room.top || right > room.right || bottom > room.bottom;
+      })
+      .map((one) => one.dataset.id);
+  });
+  assert.deepEqual(outside, [], `cut off ${when}`);
 }
 
 /** What several wires share is said of all of them at once, and what differs says so. */

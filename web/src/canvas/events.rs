@@ -8,7 +8,7 @@ use std::rc::Rc;
 
 use drawing::hit::{Reach, Target, hits};
 use editor::gesture::SLOP;
-use editor::{Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
+use editor::{Action, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
 use leptos::prelude::{GetValue, LocalStorage, StoredValue, WithValue, document};
 use wasm_bindgen::prelude::Closure;
 use wasm_bindgen::{JsCast, JsValue};
@@ -192,6 +192,11 @@ impl Events {
         }
         if stroke == Stroke::Letter('v') && key.control {
             crate::shell::paste(self.desk);
+            event.prevent_default();
+            return;
+        }
+        if Action::of_key(key) == Some(Action::ShowAll) {
+            crate::shell::act(self.desk, Action::ShowAll);
             event.prevent_default();
             return;
         }

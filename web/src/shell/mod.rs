@@ -38,6 +38,16 @@ pub fn action_button(desk: Desk, action: Action) -> Tag {
     })
 }
 
+/// Shows the whole drawing, with the readings and findings on it.
+pub fn show_all(desk: Desk) {
+    desk.act(|state| {
+        let marks = drawing::overlay::marks(state.session.scene(), &crate::canvas::overlay(state));
+        let room =
+            marks.iter().filter_map(drawing::scene::Element::bounds).reduce(drawing::geometry::Rect::joined);
+        state.session.show_all_with(room);
+    });
+}
+
 /// Does something, and says why when it cannot be done.
 pub fn act(desk: Desk, action: Action) {
     desk.act(|state| {
@@ -46,6 +56,10 @@ pub fn act(desk: Desk, action: Action) {
             state.said = error.to_string();
         }
     });
+    if action == Action::ShowAll {
+        // The session knows the drawing alone.
+        show_all(desk);
+    }
     if action == Action::Delete {
         // The button goes with what it deleted.
         focus("drawing");

@@ -82,8 +82,19 @@ impl Session {
 
     /// Shows the whole drawing; an empty one at a comfortable size.
     pub fn show_all(&mut self) {
-        let bounds = self.scene().bounds().unwrap_or(Rect::new(0, 0, 0, 0));
-        self.view = View::whole(bounds, self.size, Inset::default());
+        self.show_all_with(None);
+    }
+
+    /// The same with what is laid over the drawing, such as readings, which takes this space.
+    pub fn show_all_with(&mut self, marks: Option<Rect>) {
+        let bounds = self.scene().bounds().into_iter().chain(marks).reduce(Rect::joined);
+        self.view = View::whole(bounds.unwrap_or(Rect::new(0, 0, 0, 0)), self.size, Inset::default());
+        self.whole = Some(self.view);
+    }
+
+    /// Whether the view is still the one in which the whole drawing was shown.
+    pub fn shows_all(&self) -> bool {
+        self.whole == Some(self.view)
     }
 
     /// Shows the drawing larger by `factor`, or smaller, about the middle of the worktop.

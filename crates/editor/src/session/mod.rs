@@ -106,6 +106,8 @@ pub struct Session {
     pub(crate) view: View,
     size: (f64, f64),
     moved_aside: Option<look::MovedAside>,
+    /// The view that showed the whole drawing last.
+    whole: Option<View>,
     machine: Machine,
     pub(crate) drag: Drag,
     pub(crate) preview: Preview,
@@ -133,6 +135,7 @@ impl Session {
             view: View::new(),
             size: (0.0, 0.0),
             moved_aside: None,
+            whole: None,
             machine: Machine::default(),
             drag: Drag::default(),
             preview: Preview::default(),

@@ -1,5 +1,6 @@
 //! Fingers, pens and mice: what is meant by them, and what is given up.
 
+use drawing::geometry::{Point, Rect};
 use editor::{Inset, Phase, PointerKind, Screen, Tool};
 
 use crate::bench::Bench;
@@ -201,6 +202,23 @@ fn what_is_in_the_middle_stays_there_when_the_worktop_is_turned() {
     assert_eq!(bench.session.view().to_drawing(screen(200.0, 450.0)), middle);
 }
 
+#[test]
+fn the_whole_drawing_is_shown_with_what_is_laid_over_it() {
+    let mut bench = Bench::after("put fuse 10,10; put lamp 30,10");
+    bench.session.show_all();
+    assert!(bench.session.shows_all());
+    let all = bench.session.scene().bounds().unwrap();
+    let mark = Rect::new(all.right + 3000, all.top - 2000, all.right + 90_000, all.top);
+    bench.session.show_all_with(Some(mark));
+    assert!(bench.session.shows_all());
+    for corner in [Point::new(mark.right, mark.top), Point::new(all.left, all.bottom)] {
+        let seen = bench.session.view().to_screen(corner);
+        assert!((0.0..=1600.0).contains(&seen.x) && (0.0..=1200.0).contains(&seen.y), "{seen:?}");
+    }
+    bench.session.wheel(screen(100.0, 100.0), 10.0, 0.0, false);
+    assert!(!bench.session.shows_all());
+}
+
 /// The details below the drawing open by half, wide, and close again.
 const DETAILS: [f64; 4] = [700.0, 300.0, 700.0, 1200.0];
 
@@ -284,7 +302,7 @@ fn showing_all_and_revealing_bring_things_into_the_free_part() {
     let all = bench.session.scene().bounds().unwrap();
     let view = bench.session.view();
     for corner in [(all.left, all.top), (all.right, all.bottom)] {
-        let seen = view.to_screen(drawing::geometry::Point::new(corner.0, corner.1));
+        let seen = view.to_screen(Point::new(corner.0, corner.1));
         assert!(seen.x >= 0.0 && seen.x <= 390.0 && seen.y >= 0.0 && seen.y <= 700.0, "{seen:?}");
     }
     let covered = Inset { bottom: 350.0, ..Inset::default() };
