@@ -19,7 +19,7 @@ const GROUPS: &[(&str, &[Class])] = &[
 
 /// The tray.
 pub fn tray(desk: Desk) -> Tag {
-    let first = group(desk, "In every job", kind::MOST_USED.iter().copied());
+    let first = group(desk, "In most jobs", kind::MOST_USED.iter().copied());
     let groups = GROUPS.iter().filter_map(|(heading, classes)| {
         let rest: Vec<&'static Kind> = (kind::ALL.iter().copied())
             .filter(|kind| classes.contains(&kind.class) && !kind::MOST_USED.contains(kind))
