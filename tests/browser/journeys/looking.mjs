@@ -117,13 +117,14 @@ async function whole(app, when) {
 /** What several wires share is said of all of them at once, and what differs says so. */
 async function several(app) {
   await app.keepAsItIs();
-  const [one, other] = (await app.job()).wires.filter(({ length_m, size }) => length_m && size?.mm2);
+  const [one, other] = (await app.job()).wires.filter(({ id }) => ["w2", "w6"].includes(id));
   await app.closeDrawer();
   await app.pressButton("Show all");
   await app.selectWire(one.id);
   await app.closeDrawer();
   await app.pressButton("Select more", ".selection-bar");
   await app.tapOn(() => app.onWire(other.id));
+  assert.equal((await app.page.$$("#drawing .under .picked")).length, 2, "both wires are selected");
   await app.pressButton("Select more", ".selection-bar");
   await app.side("Selected");
   assert.equal(await app.text(".drawer-title"), "2 wires");

@@ -114,19 +114,24 @@ impl Events {
     fn finding_at(&self, at: Screen) -> Option<u32> {
         /// A mark is smaller than a finger.
         const REACH_PX: f64 = 6.0;
-        if !self.desk.look(|state| matches!(state.session.tool(), Tool::Select | Tool::Try)) {
-            return None;
-        }
         /// A terminal this near is what a finger means, whatever mark stands beside it.
         const TERMINAL_PX: f64 = 12.0;
+        /// And so is a wire, unless the mark itself is touched.
+        const WIRE_PX: f64 = 3.0;
         let (point, reach, at_terminal) = self.desk.look(|state| {
-            let view = state.session.view();
+            let session = &state.session;
+            // Who picks several things wants none of them to lead elsewhere.
+            if session.adds_to_selection() || !matches!(session.tool(), Tool::Select | Tool::Try) {
+                return None;
+            }
+            let view = session.view();
             let point = view.to_drawing(at);
-            let near = Reach { terminal: view.length(TERMINAL_PX), symbol: 0, wire: 0 };
-            let found = hits(state.session.scene(), point, near);
+            let near = Reach { terminal: view.length(TERMINAL_PX), symbol: 0, wire: view.length(WIRE_PX) };
+            let found = hits(session.scene(), point, near);
             let at_terminal = found.iter().any(|hit| matches!(hit.target, Target::Terminal { .. }));
-            (point, view.length(REACH_PX), at_terminal)
-        });
+            let reach = if found.is_empty() { view.length(REACH_PX) } else { 0 };
+            Some((point, reach, at_terminal))
+        })?;
         if at_terminal {
             return None;
         }
