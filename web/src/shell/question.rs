@@ -73,8 +73,14 @@ pub fn status(desk: Desk) -> Tag {
                 return state.said.clone();
             }
             let hint = match state.session.tool() {
-                Tool::Put { kind, .. } => {
-                    format!("Tap where the {} should stand. With keys: arrows, then Enter.", kind.noun)
+                Tool::Put { kind, at } => {
+                    let network = &state.session.document().network;
+                    let wire = state.session.wire_for(kind).filter(|_| at.is_none());
+                    let keys = match wire.and_then(|wire| network.wire(&wire)) {
+                        Some(wire) => format!("Enter puts it into {}; arrows move it first.", wire.title()),
+                        None => "arrows, then Enter.".to_owned(),
+                    };
+                    format!("Tap where the {} should stand. With keys: {keys}", kind.noun)
                 }
                 Tool::Wire { from: Some(from) } => {
                     let network = &state.session.document().network;

@@ -30,6 +30,11 @@ impl Session {
         })
     }
 
+    /// The wire into which Enter puts a part of this kind before the cursor was moved.
+    pub fn wire_for(&self, kind: &Kind) -> Option<WireId> {
+        self.selected_wire(kind).map(|(wire, _)| wire)
+    }
+
     /// The selected wire and its middle, if a part of this kind can be put into it.
     fn selected_wire(&self, kind: &Kind) -> Option<(WireId, Point)> {
         match self.selection().only() {

@@ -68,7 +68,11 @@ fn enter_puts_into_the_selected_wire_as_a_tap_on_it_does() {
     let beside = Bench::after(&format!("{WIRED}; tool put fuse; key shift+down; key enter"));
     assert_eq!(beside.wires(), ["W1 G1:+ E1:1"]);
     assert_eq!(beside.labels(), ["G1", "E1", "F1"]);
+    let asked = Bench::after(WIRED);
+    let wire_for = |name| asked.session.wire_for(kind::by_name(name).unwrap()).map(|id| id.to_string());
+    assert_eq!(wire_for("fuse"), Some(asked.wire("W1").id.to_string()));
     // What ends a current path goes into no wire.
+    assert_eq!(wire_for("earth"), None);
     let earth = Bench::after(&format!("{WIRED}; tool put earth; key enter"));
     assert_eq!(earth.labels(), ["G1", "E1"]);
 }
