@@ -64,7 +64,7 @@ pub(super) fn free_spot(
     wire: &WireId,
     near: Point,
     body: (i32, i32, i32, i32),
-    turn: impl Fn(Side) -> Turn,
+    turn: &dyn Fn(Side) -> Turn,
 ) -> Option<Spot> {
     let all = spots(session, wire, near);
     let others: Vec<Rect> = taken(session.scene(), &[]);
@@ -92,11 +92,13 @@ pub(super) fn free_spot(
         let own = local(spot).moved(spot.at.x, spot.at.y);
         wires.iter().any(|wire| own.meets(wire))
     };
-    (all.iter().find(|spot| is_free(spot) && goes_through(spot) && !is_crossed(spot)))
-        .or_else(|| all.iter().find(|spot| is_free(spot) && goes_through(spot)))
-        .or_else(|| all.iter().find(is_free))
-        .or(all.first())
-        .copied()
+    // The nearest of the best sort there is.
+    let sort = |spot: &&Spot| match (is_free(spot), goes_through(spot)) {
+        (true, true) => u8::from(is_crossed(spot)),
+        (true, false) => 2,
+        (false, _) => 3,
+    };
+    all.iter().min_by_key(sort).copied()
 }
 
 /// Both halves of a wire that is cut: the first ends on `first_to`, the second starts at

@@ -120,7 +120,7 @@ fn put_into(
         };
         Turn { quarters, mirrored: false }
     };
-    let Some(spot) = along::free_spot(session, wire, near, view.body, turn) else {
+    let Some(spot) = along::free_spot(session, wire, near, view.body, &turn) else {
         return session.put(kind, nearest_cell(near));
     };
     let terminal = |pin: usize| TerminalRef {
