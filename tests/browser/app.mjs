@@ -401,6 +401,14 @@ export class App extends Fingers {
     await this.page.waitForFunction(() => document.querySelector(".kept").textContent.startsWith("Kept"));
   }
 
+  /** Has the open job kept as it is, by a step that is taken back: what is only looked at is not kept. */
+  async keepAsItIs() {
+    await this.select((await this.symbols())[0].part);
+    await this.pressButton("Turn", ".selection-bar");
+    await this.pressButton("Undo", ".tools");
+    await this.kept();
+  }
+
   /** By which name the open job is kept. */
   async jobId() {
     return this.page.evaluate(() => localStorage.getItem("loomwright.last-job"));

@@ -108,6 +108,7 @@ async function working() {
   await withPage(async (page) => {
     const app = await App.open(page, address);
     await app.openListed(JOB);
+    await app.keepAsItIs();
     const job = await app.job();
     const [worker] = page.workers();
     let more = 0;

@@ -89,7 +89,10 @@ export class Keeper {
     this.flush();
     this.job = { id, revision };
     this.last = null;
-    rememberLast(id);
+    // What is only looked at has no record to come back to.
+    if (revision > 0) {
+      rememberLast(id);
+    }
   }
 
   /** The text of the job as it was handed over last; also for when the app itself has stopped. */
@@ -101,6 +104,9 @@ export class Keeper {
   change(title, text) {
     this.last = { title, text };
     this.waiting = { job: this.job, title, text };
+    if (this.job) {
+      rememberLast(this.job.id);
+    }
     this.tell("keeping", "");
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.flush(), DELAY_MS);

@@ -8,7 +8,8 @@ use crate::host;
 use crate::panel::drawer::drawer;
 use crate::panel::tray::tray;
 use crate::piece::{Tag, button, later, nothing, several, styled, tag};
-use crate::shell::dialogs::{dialogs, first_steps, jobs};
+use crate::shell::dialogs::jobs::{self, Origin};
+use crate::shell::dialogs::{dialogs, first_steps};
 use crate::shell::{edge, question, selection_bar, status, thumb_bar};
 use crate::state::desk::{Desk, Dialog, Kept, State, Topic};
 
@@ -85,7 +86,7 @@ fn listen(desk: Desk) {
 /// The job that was open last; on the first visit an empty one.
 fn first_job(desk: Desk) {
     let Some(id) = host::last_job() else {
-        return jobs::begin(desk, Default::default(), None);
+        return jobs::begin(desk, Default::default(), Origin::Nothing);
     };
     later(async move { jobs::open_last(desk, &id).await });
 }

@@ -3,8 +3,9 @@
 use engine::arrange;
 use engine::ids::{PartId, TerminalRef, WireId};
 
+use crate::draw::middle_of_longest;
 use crate::geometry::{Point, Rect};
-use crate::scene::{Element, ElementId, Scene, Shape};
+use crate::scene::{Element, ElementId, Role, Scene, Shape};
 
 /// Something that a point can mean.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -106,6 +107,50 @@ pub fn hits(scene: &Scene, at: Point, reach: Reach) -> Vec<Hit> {
     found
 }
 
+/// Where along the course of a wire a point beside it lies; lengths in hundredths of a millimetre.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Foot {
+    /// How far the point is from the wire.
+    pub distance: i32,
+    /// How far the nearest point of the wire is from its start, along the wire.
+    pub from_start: i32,
+    /// How long the wire is drawn.
+    pub length: i32,
+}
+
+/// Where along the course of `wire` the point `at` lies; `None` when that wire is not drawn.
+pub fn foot(scene: &Scene, wire: &WireId, at: Point) -> Option<Foot> {
+    let course = course(scene, wire)?;
+    let mut length = 0;
+    let mut best: Option<(i32, i32)> = None;
+    for leg in course.windows(2) {
+        let [from, to] = [leg[0], leg[1]];
+        let on_leg = Point::new(
+            at.x.clamp(from.x.min(to.x), from.x.max(to.x)),
+            at.y.clamp(from.y.min(to.y), from.y.max(to.y)),
+        );
+        let (distance, along) = (between(at, on_leg), length + between(from, on_leg));
+        if best.is_none_or(|(least, _)| distance < least) {
+            best = Some((distance, along));
+        }
+        length += between(from, to);
+    }
+    best.map(|(distance, from_start)| Foot { distance, from_start, length })
+}
+
+/// The middle of the longest leg of `wire`, by which it is known best; `None` when it is not drawn.
+pub fn middle(scene: &Scene, wire: &WireId) -> Option<Point> {
+    course(scene, wire).map(middle_of_longest)
+}
+
+/// The points of a wire from its start to its end.
+fn course<'a>(scene: &'a Scene, wire: &WireId) -> Option<&'a [Point]> {
+    scene.element(&ElementId::Wire(wire.clone()))?.shapes.iter().find_map(|shape| match shape {
+        Shape::Line(Role::PowerWire | Role::SignalWire, points) => Some(points.as_slice()),
+        _ => None,
+    })
+}
+
 /// The space a symbol takes.
 fn room(element: &Element) -> Rect {
     element.body.or_else(|| element.bounds()).unwrap_or(Rect::new(0, 0, 0, 0))
@@ -144,7 +189,7 @@ fn to_lettering(element: &Element, at: Point) -> i32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scene::{Contact, Layer, Role};
+    use crate::scene::{Contact, Layer};
     use engine::document::Status;
 
     const REACH: Reach = Reach { terminal: 300, symbol: 200, wire: 100 };
@@ -186,6 +231,16 @@ mod tests {
         assert_eq!(found(-201, 1000), []);
         assert_eq!(found(2000, -3100), [("wire", 100)]);
         assert_eq!(found(2000, -3101), []);
+    }
+
+    #[test]
+    fn the_foot_of_a_point_is_told_along_the_wire_around_its_corner() {
+        let wire = WireId::new("w1").unwrap();
+        let of = |x: i32, y: i32| foot(&scene(), &wire, Point::new(x, y)).unwrap();
+        assert_eq!(of(580, -1000), Foot { distance: 80, from_start: 1000, length: 6500 });
+        assert_eq!(of(2500, -3050), Foot { distance: 50, from_start: 5000, length: 6500 });
+        assert_eq!(of(9000, -3000), Foot { distance: 5000, from_start: 6500, length: 6500 });
+        assert_eq!(foot(&scene(), &WireId::new("w2").unwrap(), Point::new(0, 0)), None);
     }
 
     #[test]

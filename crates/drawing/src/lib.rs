@@ -30,6 +30,8 @@ mod label;
 
 mod wire_label;
 
+mod course;
+
 pub mod layout;
 
 pub mod route;

@@ -95,21 +95,15 @@ pub fn marks(scene: &Scene, overlay: &Overlay) -> Vec<Element> {
     if *overlay == Overlay::default() {
         return Vec::new();
     }
-    let mut ground = Ground::default();
-    for element in scene.elements() {
-        for room in element.shapes.iter().flat_map(rooms) {
-            ground.take(room, Owner::Fixed);
-        }
-    }
+    let mut table = Table::new(scene);
     let mut elements = Vec::new();
     for (number, finding) in (1..).zip(&overlay.findings) {
-        let Some(foot) = foot_of(scene, &finding.subject) else { continue };
         let text = format!("{} {number}", finding.severity.word());
         let wide = PAD + MARK / 2 + PAD + bold(width(&text, HEIGHT)) + PAD;
-        let (place, leader) = free_place(&mut ground, foot, wide);
+        let Some((place, leader)) = table.put(&feet_of(scene, &finding.subject), wide) else { continue };
         let mut element = Element::new(ElementId::Finding(number), Layer::Marks, Status::New);
         element.title = format!("{} {number}: {}", finding.severity.word(), finding.subject);
-        element.shapes.extend(leader);
+        element.shapes.push(leader);
         element.shapes.extend(badge(finding.severity, place, text));
         elements.push(element);
     }
@@ -117,12 +111,12 @@ pub fn marks(scene: &Scene, overlay: &Overlay) -> Vec<Element> {
         .chain(overlay.readings.parts.iter().map(|(id, text)| (Subject::Part(id.clone()), text)))
         .chain(overlay.readings.terminals.iter().map(|(id, text)| (Subject::Terminal(id.clone()), text)));
     for (subject, text) in readings {
-        let Some(foot) = foot_of(scene, &subject) else { continue };
         let text = clean(text);
-        let (place, leader) = free_place(&mut ground, foot, width(&text, HEIGHT) + 2 * PAD);
+        let wide = width(&text, HEIGHT) + 2 * PAD;
+        let Some((place, leader)) = table.put(&feet_of(scene, &subject), wide) else { continue };
         let mut element = Element::new(ElementId::Reading(subject.id()), Layer::Marks, Status::New);
         element.title = text.clone();
-        element.shapes.extend(leader);
+        element.shapes.push(leader);
         element.shapes.push(card(Role::Card, place));
         element.shapes.push(word(text, place.left + PAD, place, Role::Lettering));
         elements.push(element);
@@ -130,49 +124,142 @@ pub fn marks(scene: &Scene, overlay: &Overlay) -> Vec<Element> {
     elements
 }
 
-/// The point that a mark about `subject` leads to.
-fn foot_of(scene: &Scene, subject: &Subject) -> Option<Point> {
-    scene.elements().iter().find_map(|element| match (subject, &element.id) {
+/// The points that a mark about `subject` may lead to, the best first; none when it is not drawn.
+fn feet_of(scene: &Scene, subject: &Subject) -> Vec<Point> {
+    let found = scene.elements().iter().find_map(|element| match (subject, &element.id) {
         (Subject::Part(part), ElementId::Symbol(of, ..)) if part == of => {
-            element.bounds().map(|bounds| Point::new(bounds.right, bounds.center().y))
+            let Rect { left, top, right, bottom } = element.bounds()?;
+            let middle = element.bounds()?.center();
+            Some(vec![
+                Point::new(right, middle.y),
+                Point::new(left, middle.y),
+                Point::new(middle.x, bottom),
+                Point::new(middle.x, top),
+            ])
         }
         (Subject::Terminal(terminal) | Subject::Net(terminal), ElementId::Symbol(..)) => {
             let contact = element.contacts.iter().find(|contact| contact.terminal == *terminal)?;
-            contact.points.first().copied()
+            contact.points.first().map(|point| vec![*point])
         }
         (Subject::Wire(wire), ElementId::Wire(of)) if wire == of => match element.shapes.first() {
-            Some(Shape::Line(_, points)) => Some(middle_of_longest(points)),
+            Some(Shape::Line(_, points)) => Some(feet_on(points)),
             _ => None,
         },
         _ => None,
-    })
+    });
+    found.unwrap_or_default()
 }
 
-/// The free ground nearest to `foot` for a mark `wide` wide, which is taken, and the line to it.
-fn free_place(ground: &mut Ground, foot: Point, wide: i32) -> (Rect, Option<Shape>) {
-    const FARTHEST: i32 = 60;
-    let at = |x: i32, y: i32| Rect::new(x, y, x + wide, y + MARK);
-    let places = (1..FARTHEST).flat_map(|ring| {
-        let far = ring * STEP / 2;
-        let (left, right) = (foot.x - far - wide, foot.x + far);
-        let (above, below) = (foot.y - far - MARK, foot.y + far);
-        let (middle_x, middle_y) = (foot.x - wide / 2, foot.y - MARK / 2);
-        [
-            at(right, above),
-            at(left, above),
-            at(right, below),
-            at(left, below),
-            at(right, middle_y),
-            at(left, middle_y),
-            at(middle_x, above),
-            at(middle_x, below),
-        ]
+/// The middle of the longest leg of a wire, then places on both sides of it: the name of the wire
+/// mostly stands at its middle.
+fn feet_on(points: &[Point]) -> Vec<Point> {
+    let middle = middle_of_longest(points);
+    let leg =
+        points.windows(2).find(|leg| Rect::new(leg[0].x, leg[0].y, leg[1].x, leg[1].y).center() == middle);
+    let aside = leg.into_iter().flatten().flat_map(|end| {
+        let share =
+            |n: i32| Point::new(middle.x + (end.x - middle.x) * n / 4, middle.y + (end.y - middle.y) * n / 4);
+        [share(1), share(2), share(3)]
     });
-    let mut places = places.peekable();
-    let first = places.peek().copied().unwrap_or(at(foot.x, foot.y));
-    let place = places.find(|place| ground.is_free(&place.grown(20))).unwrap_or(first);
-    ground.take(place, Owner::Fixed);
-    (place, Some(Shape::Line(Role::Leader, vec![foot, nearest_point(&place, foot)])))
+    std::iter::once(middle).chain(aside).collect()
+}
+
+/// What marks are laid on: the ground that is taken, and what lines to marks may not run through.
+struct Table {
+    ground: Ground,
+    /// Lettering of the drawing, and marks.
+    words: Vec<Rect>,
+    /// The lines to marks.
+    leaders: Vec<[Point; 2]>,
+}
+
+impl Table {
+    fn new(scene: &Scene) -> Table {
+        let mut table = Table { ground: Ground::default(), words: Vec::new(), leaders: Vec::new() };
+        for shape in scene.elements().iter().flat_map(|element| &element.shapes) {
+            for room in rooms(shape) {
+                table.ground.take(room, Owner::Fixed);
+            }
+            if matches!(shape, Shape::Text(_)) {
+                table.words.push(shape.bounds());
+            }
+        }
+        table
+    }
+
+    /// Takes a place for a mark `wide` wide that leads to one of `feet`; returns it with the line to
+    /// it, or nothing without a foot.
+    ///
+    /// It is the nearest free place whose line runs through no word and no mark, and through which no
+    /// line to another mark runs; failing that, the free place nearest to the first foot.
+    fn put(&mut self, feet: &[Point], wide: i32) -> Option<(Rect, Shape)> {
+        let first = *feet.first()?;
+        let mut around = (1..CLEAR_WITHIN).flat_map(|ring| feet.iter().map(move |foot| (ring, *foot)));
+        let clear = around.find_map(|(ring, foot)| {
+            let place = places(foot, ring, wide)
+                .into_iter()
+                .find(|place| self.ground.is_free(&place.grown(20)) && self.is_clear(foot, place))?;
+            Some((place, foot))
+        });
+        let free = || {
+            let mut all = (1..FARTHEST).flat_map(|ring| places(first, ring, wide));
+            all.find(|place| self.ground.is_free(&place.grown(20))).map(|place| (place, first))
+        };
+        let (place, foot) = clear.or_else(free).unwrap_or((places(first, 1, wide)[0], first));
+        let leader = [foot, nearest_point(&place, foot)];
+        self.ground.take(place, Owner::Fixed);
+        self.words.push(place);
+        self.leaders.push(leader);
+        Some((place, Shape::Line(Role::Leader, leader.to_vec())))
+    }
+
+    fn is_clear(&self, foot: Point, place: &Rect) -> bool {
+        let leader = [foot, nearest_point(place, foot)];
+        !self.words.iter().any(|word| runs_through(leader, word))
+            && !self.leaders.iter().any(|other| runs_through(*other, place))
+    }
+}
+
+/// How far from its foot a mark may stand, in half steps.
+const FARTHEST: i32 = 60;
+
+/// How far a mark may go, in half steps, to keep its line off words: further away it is no longer
+/// seen what it belongs to.
+const CLEAR_WITHIN: i32 = 24;
+
+/// The places around a foot at some distance from it.
+fn places(foot: Point, ring: i32, wide: i32) -> [Rect; 8] {
+    let at = |x: i32, y: i32| Rect::new(x, y, x + wide, y + MARK);
+    let far = ring * STEP / 2;
+    let (left, right) = (foot.x - far - wide, foot.x + far);
+    let (above, below) = (foot.y - far - MARK, foot.y + far);
+    let (middle_x, middle_y) = (foot.x - wide / 2, foot.y - MARK / 2);
+    [
+        at(right, above),
+        at(left, above),
+        at(right, below),
+        at(left, below),
+        at(right, middle_y),
+        at(left, middle_y),
+        at(middle_x, above),
+        at(middle_x, below),
+    ]
+}
+
+/// Whether a line runs through a rectangle, or touches it.
+fn runs_through([from, to]: [Point; 2], rect: &Rect) -> bool {
+    let around = Rect::new(from.x, from.y, to.x, to.y);
+    if !around.meets(rect) {
+        return false;
+    }
+    let (dx, dy) = (i64::from(to.x) - i64::from(from.x), i64::from(to.y) - i64::from(from.y));
+    let side = |x: i32, y: i32| {
+        (dx * (i64::from(y) - i64::from(from.y)) - dy * (i64::from(x) - i64::from(from.x))).signum()
+    };
+    let Rect { left, top, right, bottom } = *rect;
+    let sides = [side(left, top), side(right, top), side(left, bottom), side(right, bottom)];
+    // It passes by when all corners lie on one side of it.
+    !(sides.iter().all(|side| *side > 0) || sides.iter().all(|side| *side < 0))
 }
 
 fn card(role: Role, place: Rect) -> Shape {
@@ -235,6 +322,35 @@ mod tests {
             ..Overlay::default()
         };
         assert_eq!(marks(&Scene::default(), &overlay), []);
+    }
+
+    #[test]
+    fn a_line_runs_through_what_it_crosses_and_not_through_what_it_passes() {
+        let rect = Rect::new(100, 100, 300, 200);
+        let runs = |from: (i32, i32), to: (i32, i32)| {
+            runs_through([Point::new(from.0, from.1), Point::new(to.0, to.1)], &rect)
+        };
+        assert!(runs((0, 0), (400, 300)) && runs((200, 0), (200, 150)) && runs((300, 0), (300, 400)));
+        assert!(!runs((0, 0), (400, 50)) && !runs((0, 150), (90, 150)) && !runs((0, 120), (120, 0)));
+    }
+
+    #[test]
+    fn the_line_to_a_mark_keeps_off_the_name_of_its_wire() {
+        let wire = WireId::new("w1").unwrap();
+        let mut line = Element::new(ElementId::Wire(wire.clone()), Layer::Wires, Status::New);
+        line.shapes.push(Shape::Line(Role::PowerWire, vec![Point::new(0, 0), Point::new(6000, 0)]));
+        // Names all along, above and below, but for a gap at three quarters of the way.
+        let mut name = Element::new(ElementId::WireText(wire.clone()), Layer::Text, Status::New);
+        for (x, y) in [(0, -100), (2400, -100), (0, 400), (2400, 400), (4900, -100), (4900, 400)] {
+            name.shapes.push(word("wwwwwwwwww".to_owned(), x, Rect::new(x, y - 200, x, y), Role::Lettering));
+        }
+        let scene = Scene::new(vec![line, name.clone()]);
+        let readings = Readings { wires: [(wire, "3.2 A".to_owned())].into(), ..Readings::default() };
+        let marks = marks(&scene, &Overlay { readings, ..Overlay::default() });
+        let Shape::Line(_, points) = &marks[0].shapes[0] else { panic!("a line leads to the mark") };
+        for name in &name.shapes {
+            assert!(!runs_through([points[0], points[1]], &name.bounds()), "{points:?} {:?}", name.bounds());
+        }
     }
 
     #[test]

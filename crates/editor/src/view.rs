@@ -12,6 +12,9 @@ pub const SCALES: (f64, f64) = (0.25, 40.0);
 /// symbol is then as high as a thumb is wide.
 const COMFORTABLE: f64 = 6.0;
 
+/// The smallest scale at which lettering is read with ease.
+pub(crate) const READABLE: f64 = 4.0;
+
 /// Pixels kept free around a drawing that is shown whole.
 const MARGIN: f64 = 32.0;
 
@@ -102,6 +105,32 @@ impl View {
         }
     }
 
+    /// This view with `bounds` in the middle of what `covered` leaves free of a worktop of this size:
+    /// as large as it is now if that is enough to read by and `bounds` fits, else larger or smaller,
+    /// but never too small to be read. `None` when even so it does not fit.
+    pub(crate) fn centered(&self, bounds: Rect, (width, height): (f64, f64), covered: Inset) -> Option<View> {
+        let free = (width - covered.left - covered.right, height - covered.top - covered.bottom);
+        let fits =
+            |free: f64, length: i32| (free - 2.0 * MARGIN).max(1.0) / (f64::from(length.max(1)) / 100.0);
+        let most = fits(free.0, bounds.width()).min(fits(free.1, bounds.height()));
+        let scale = self.scale.max(READABLE).min(most.max(READABLE));
+        let middle = bounds.center();
+        let at = Screen { x: covered.left + free.0 / 2.0, y: covered.top + free.1 / 2.0 };
+        let view = View {
+            scale,
+            left: f64::from(middle.x) / 100.0 - at.x / scale,
+            top: f64::from(middle.y) / 100.0 - at.y / scale,
+        };
+        (scale <= most).then_some(view)
+    }
+
+    /// Whether any of `bounds` lies within a worktop of this size.
+    pub(crate) fn shows(&self, bounds: Rect, (width, height): (f64, f64)) -> bool {
+        let low = self.to_screen(Point::new(bounds.left, bounds.top));
+        let high = self.to_screen(Point::new(bounds.right, bounds.bottom));
+        low.x < width && high.x > 0.0 && low.y < height && high.y > 0.0
+    }
+
     /// This view moved, and only if there is no other way made smaller, so that `bounds` lies in
     /// what `covered` leaves free of a worktop of this size.
     pub(crate) fn revealing(&self, bounds: Rect, (width, height): (f64, f64), covered: Inset) -> View {
@@ -176,6 +205,21 @@ mod tests {
         let view = View::whole(bounds, (800.0, 600.0), covered);
         let (low, high) = (view.to_screen(Point::new(-5000, 200)), view.to_screen(Point::new(25_000, 9000)));
         assert!(low.x >= 31.9 && low.y >= 31.9 && high.x <= 678.1 && high.y <= 368.1, "{low:?} {high:?}");
+    }
+
+    #[test]
+    fn what_is_centered_lies_in_the_middle_of_the_free_part_and_can_be_read() {
+        let (size, covered) = ((800.0, 600.0), Inset { bottom: 100.0, ..Inset::default() });
+        let far = Rect::new(90_000, 0, 91_000, 1000);
+        let view = VIEW.centered(far, size, covered).unwrap();
+        assert_eq!((view.scale, view.to_screen(far.center())), (VIEW.scale, screen(400.0, 250.0)));
+        let small = View { scale: 0.5, ..VIEW }.centered(far, size, covered).unwrap();
+        assert_eq!((small.scale, small.to_screen(far.center())), (READABLE, screen(400.0, 250.0)));
+        // As small as it must be to be seen whole, but no smaller than can be read.
+        let large = View { scale: 20.0, ..VIEW };
+        let wide = Rect::new(0, 0, 8000, 1000);
+        assert_eq!(large.centered(wide, size, covered).map(|view| view.scale), Some(9.2));
+        assert_eq!(large.centered(Rect::new(0, 0, 80_000, 1000), size, covered), None);
     }
 
     #[test]

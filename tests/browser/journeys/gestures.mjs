@@ -7,8 +7,10 @@ export async function run({ page, address }) {
   const app = await App.open(page, address);
   await wiring(app);
   await app.openListed("Driving lamps that stay dark on main beam");
+  await app.keepAsItIs();
   await app.closeDrawer();
   await app.pressButton("Show all");
+  await app.tap(await app.spot([0.03, 0.97]));
   const opened = await app.jobText();
   const unchanged = async (what) => {
     await app.frames();

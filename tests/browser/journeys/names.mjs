@@ -11,6 +11,7 @@ export async function run({ page, address }) {
   await named(page, "empty");
 
   await app.openListed("Driving lamps that stay dark on main beam");
+  await app.keepAsItIs();
   const { parts, situations } = await app.job();
   const { name: burning } = situations.at(-1);
   await app.side("Switches");

@@ -8,7 +8,7 @@ use std::rc::Rc;
 
 use drawing::hit::{Reach, Target, hits};
 use editor::gesture::SLOP;
-use editor::{Inset, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
+use editor::{Action, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
 use leptos::prelude::{GetValue, LocalStorage, StoredValue, WithValue, document};
 use wasm_bindgen::prelude::Closure;
 use wasm_bindgen::{JsCast, JsValue};
@@ -45,11 +45,8 @@ impl Events {
         *self.corner.borrow_mut() = (rect.left(), rect.top());
         if rect.width() > 0.0 && rect.height() > 0.0 {
             self.desk.act(|state| {
-                state.session.resize(rect.width(), rect.height());
-                // The details may have just taken the place where the selected thing was seen.
-                if let Some(subject) = state.session.selection().only() {
-                    state.session.reveal(&subject, Inset::default());
-                }
+                let clear = crate::shell::covered(state);
+                state.session.resize(rect.width(), rect.height(), clear);
             });
         }
     }
@@ -117,19 +114,24 @@ impl Events {
     fn finding_at(&self, at: Screen) -> Option<u32> {
         /// A mark is smaller than a finger.
         const REACH_PX: f64 = 6.0;
-        if !self.desk.look(|state| matches!(state.session.tool(), Tool::Select | Tool::Try)) {
-            return None;
-        }
         /// A terminal this near is what a finger means, whatever mark stands beside it.
         const TERMINAL_PX: f64 = 12.0;
+        /// And so is a wire, unless the mark itself is touched.
+        const WIRE_PX: f64 = 3.0;
         let (point, reach, at_terminal) = self.desk.look(|state| {
-            let view = state.session.view();
+            let session = &state.session;
+            // Who picks several things wants none of them to lead elsewhere.
+            if session.adds_to_selection() || !matches!(session.tool(), Tool::Select | Tool::Try) {
+                return None;
+            }
+            let view = session.view();
             let point = view.to_drawing(at);
-            let near = Reach { terminal: view.length(TERMINAL_PX), symbol: 0, wire: 0 };
-            let found = hits(state.session.scene(), point, near);
+            let near = Reach { terminal: view.length(TERMINAL_PX), symbol: 0, wire: view.length(WIRE_PX) };
+            let found = hits(session.scene(), point, near);
             let at_terminal = found.iter().any(|hit| matches!(hit.target, Target::Terminal { .. }));
-            (point, view.length(REACH_PX), at_terminal)
-        });
+            let reach = if found.is_empty() { view.length(REACH_PX) } else { 0 };
+            Some((point, reach, at_terminal))
+        })?;
         if at_terminal {
             return None;
         }
@@ -143,7 +145,12 @@ impl Events {
     }
 
     fn give(&self, pointer: Pointer) {
-        self.desk.act(|state| state.session.pointer(pointer));
+        self.desk.act(|state| {
+            if pointer.phase == Phase::Down {
+                state.said.clear();
+            }
+            state.session.pointer(pointer);
+        });
         if let Some(picture) = self.picture.get_value() {
             picture.borrow_mut().show_gesture(self.desk);
         }
@@ -178,13 +185,23 @@ impl Events {
             },
         };
         let key = Key { stroke, shift: event.shift_key(), control: event.ctrl_key() || event.meta_key() };
+        if stroke == Stroke::Enter && event.repeat() {
+            // Enter that chose a part in the tray and is still held must not put it too.
+            return;
+        }
+        self.desk.act(|state| state.said.clear());
         if stroke == Stroke::Letter('c') && key.control {
-            self.desk.act(|state| state.clip = state.session.copy().or(state.clip.take()));
+            crate::shell::copy(self.desk);
             event.prevent_default();
             return;
         }
         if stroke == Stroke::Letter('v') && key.control {
             crate::shell::paste(self.desk);
+            event.prevent_default();
+            return;
+        }
+        if Action::of_key(key) == Some(Action::ShowAll) {
+            crate::shell::act(self.desk, Action::ShowAll);
             event.prevent_default();
             return;
         }

@@ -10,7 +10,7 @@ mod layer;
 mod picture;
 mod spoken;
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
 use editor::{Phase, Tool};
@@ -70,6 +70,16 @@ pub fn worktop(desk: Desk) -> Tag {
     follow(move || {
         if desk.read(&[Topic::Document], State::has_begun) && staged.get() {
             host::ready();
+        }
+    });
+    // A job is shown whole when it is opened, before anything is read of it. Once its readings and
+    // findings are there they are to be seen too, unless the user has moved on.
+    let seen = Cell::new(0);
+    follow(move || {
+        let (checked, sitting) =
+            desk.read(&[Topic::Answer], |state| (state.checked().is_some(), state.sitting));
+        if checked && seen.replace(sitting) != sitting && desk.look(|state| state.session.shows_all()) {
+            crate::shell::show_all(desk);
         }
     });
     // Who turns to another window has let go of everything, whatever the browser tells of it.

@@ -16,8 +16,8 @@ use engine::document::Situation;
 use engine::document::edit::Edit;
 use engine::subject::Subject;
 
-use crate::piece::{Tag, button, focus};
-use crate::state::desk::{Desk, Stop, Topic};
+use crate::piece::{Tag, after_this, button, focus};
+use crate::state::desk::{Desk, State, Stop, Topic};
 
 /// A button for an action of the editor; it stays where it is when the action makes no sense.
 pub fn action_button(desk: Desk, action: Action) -> Tag {
@@ -38,6 +38,16 @@ pub fn action_button(desk: Desk, action: Action) -> Tag {
     })
 }
 
+/// Shows the whole drawing, with the readings and findings on it.
+pub fn show_all(desk: Desk) {
+    desk.act(|state| {
+        let marks = drawing::overlay::marks(state.session.scene(), &crate::canvas::overlay(state));
+        let room =
+            marks.iter().filter_map(drawing::scene::Element::bounds).reduce(drawing::geometry::Rect::joined);
+        state.session.show_all_with(room);
+    });
+}
+
 /// Does something, and says why when it cannot be done.
 pub fn act(desk: Desk, action: Action) {
     desk.act(|state| {
@@ -46,10 +56,27 @@ pub fn act(desk: Desk, action: Action) {
             state.said = error.to_string();
         }
     });
+    if action == Action::ShowAll {
+        // The session knows the drawing alone.
+        show_all(desk);
+    }
     if action == Action::Delete {
         // The button goes with what it deleted.
         focus("drawing");
     }
+}
+
+/// Copies the selected parts, and says so; what was copied before stays when there are none.
+pub fn copy(desk: Desk) {
+    desk.act(|state| match state.session.copy() {
+        Some(clip) => {
+            state.clip = Some(clip);
+            state.said = "Copied. Paste it here or in another job.".to_owned();
+        }
+        None => {
+            state.said = "Only parts are copied, with the wires between them. Select some first.".to_owned()
+        }
+    });
 }
 
 /// Puts what was copied on the drawing.
@@ -66,14 +93,20 @@ pub fn paste(desk: Desk) {
     });
 }
 
-/// How much of the drawing the bar of the selection covers, in pixels.
-const SELECTION_BAR: f64 = 64.0;
+/// What lies over the drawing at its edges: the line that says what was done, and the bar of the
+/// selection unless the wide open details have taken its place.
+pub fn covered(state: &State) -> Inset {
+    /// Height of the line, in pixels.
+    const STATUS: f64 = 44.0;
+    /// Height of the bar, in pixels.
+    const SELECTION_BAR: f64 = 64.0;
+    let bottom = if state.stop == Stop::Full { 0.0 } else { SELECTION_BAR };
+    Inset { top: STATUS, bottom, ..Inset::default() }
+}
 
-/// The smallest scale at which lettering is read with ease, in pixels a millimetre.
-const READABLE: f64 = 4.0;
-
-/// Shows where something is: selects it, and moves the drawing until it is seen.
+/// Shows where something is: selects it, and moves the drawing until it is seen in the middle.
 pub fn show(desk: Desk, subject: &Subject) {
+    let mut is_smaller = false;
     desk.act(|state| {
         let selection = match subject {
             Subject::Wire(id) => Selection::wire(id.clone()),
@@ -81,16 +114,24 @@ pub fn show(desk: Desk, subject: &Subject) {
         };
         state.session.select(selection);
         // Wide open the details leave too little of the drawing to see anything there.
-        if state.stop == Stop::Full {
+        is_smaller = state.stop == Stop::Full;
+        if is_smaller {
             state.stop = Stop::Half;
         }
-        // On a drawing shown whole the thing would be found, but not made out.
-        let scale = state.session.view().scale;
-        if scale < READABLE {
-            state.session.zoom(READABLE / scale);
-        }
-        state.session.reveal(subject, Inset { bottom: SELECTION_BAR, ..Inset::default() });
+        let clear = covered(state);
+        state.session.center(subject, clear);
     });
+    if is_smaller {
+        // The details take up less room only after this frame; then the middle is another one.
+        let subject = subject.clone();
+        let again = move || {
+            desk.act(|state| {
+                let clear = covered(state);
+                state.session.center(&subject, clear);
+            });
+        };
+        after_this(move || after_this(again));
+    }
 }
 
 /// Keeps the present positions under a name; tells what came of it.

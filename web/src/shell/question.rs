@@ -1,10 +1,13 @@
 //! Questions the session asks, and the line that says what was done.
 
+use std::time::Duration;
+
 use editor::Tool;
 use engine::document::Network;
 use engine::ids::TerminalRef;
+use leptos::prelude::{GetValue, StoredValue, UpdateValue, set_timeout};
 
-use crate::piece::{Tag, button, focus, nothing, styled, tag};
+use crate::piece::{Tag, button, focus, follow, nothing, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// A question with its answers as buttons, over the lower edge of the drawing.
@@ -40,16 +43,44 @@ pub fn question(desk: Desk) -> Tag {
     })
 }
 
+/// How long it is told what was done last.
+const TOLD: Duration = Duration::from_secs(8);
+
+/// Forgets after a while what was done last, unless something else was done since.
+fn forget_in_time(desk: Desk) {
+    let turn = StoredValue::new(0_u32);
+    follow(move || {
+        let is_told = desk.read(&[Topic::Notice], |state| state.session.notice().is_some());
+        turn.update_value(|turn| *turn = turn.wrapping_add(1));
+        let now = turn.get_value();
+        if is_told {
+            let forget = move || {
+                if turn.get_value() == now {
+                    desk.act(|state| state.session.forget_notice());
+                }
+            };
+            set_timeout(forget, TOLD);
+        }
+    });
+}
+
 /// What was done last, for those who look and for those who listen.
 pub fn status(desk: Desk) -> Tag {
+    forget_in_time(desk);
     let text = move || {
         desk.read(&[Topic::Notice, Topic::Tool], |state| {
             if !state.said.is_empty() {
                 return state.said.clone();
             }
-            match state.session.tool() {
-                Tool::Put { kind, .. } => {
-                    format!("Tap where the {} should stand. With keys: arrows, then Enter.", kind.noun)
+            let hint = match state.session.tool() {
+                Tool::Put { kind, at } => {
+                    let network = &state.session.document().network;
+                    let wire = state.session.wire_for(kind).filter(|_| at.is_none());
+                    let keys = match wire.and_then(|wire| network.wire(&wire)) {
+                        Some(wire) => format!("Enter puts it into {}; arrows move it first.", wire.title()),
+                        None => "arrows, then Enter.".to_owned(),
+                    };
+                    format!("Tap where the {} should stand. With keys: {keys}", kind.noun)
                 }
                 Tool::Wire { from: Some(from) } => {
                     let network = &state.session.document().network;
@@ -62,7 +93,12 @@ pub fn status(desk: Desk) -> Tag {
                 Tool::Try => {
                     "Tap a switch or a donor circuit to work it, a load to see its current path.".to_owned()
                 }
-                Tool::Select => state.session.notice().unwrap_or_default().to_owned(),
+                Tool::Select => String::new(),
+            };
+            match state.session.notice() {
+                None => hint,
+                Some(notice) if hint.is_empty() => notice.to_owned(),
+                Some(notice) => format!("{notice}. {hint}"),
             }
         })
     };

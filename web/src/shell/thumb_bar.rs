@@ -2,7 +2,7 @@
 
 use editor::{Action, Tool};
 
-use super::{act, action_button, paste};
+use super::{act, action_button, copy, paste};
 use crate::piece::{Tag, button, focus, styled};
 use crate::state::desk::{Desk, Topic};
 
@@ -65,7 +65,13 @@ fn tool(
     is: fn(&Tool) -> bool,
     make: fn() -> Tool,
 ) -> Tag {
-    button(caption, move || desk.act(|state| state.session.set_tool(make())))
+    let take = move || {
+        desk.act(|state| {
+            state.said.clear();
+            state.session.set_tool(make());
+        });
+    };
+    button(caption, take)
         .set("title", hint)
         .pressed(move || desk.read(&[Topic::Tool], |state| is(state.session.tool())))
 }
@@ -74,20 +80,17 @@ fn tool(
 pub fn selection_bar(desk: Desk) -> Tag {
     let nothing = move || desk.read(&[Topic::Selection], |state| state.session.selection().is_empty());
     let no_clip = move || desk.read(&[Topic::Selection], |state| state.clip.is_none());
-    let copy = button("Copy", move || {
-        desk.act(|state| {
-            if let Some(clip) = state.session.copy() {
-                state.clip = Some(clip);
-                state.said = "Copied. Paste it here or in another job.".to_owned();
-            }
-        });
-    });
+    // A wire may have to end on what the bar would cover.
+    let under_way = move || {
+        desk.read(&[Topic::Tool], |state| matches!(state.session.tool(), Tool::Wire { from: Some(_) }))
+    };
+    let copy = button("Copy", move || copy(desk));
     let more = button("Select more", move || act(desk, Action::MoreSelect))
         .pressed(move || desk.read(&[Topic::Selection], |state| state.session.adds_to_selection()));
     styled("div", "selection-bar")
         .set("role", "group")
         .set("aria-label", "With what is selected")
-        .hidden(move || nothing() && no_clip())
+        .hidden(move || (nothing() && no_clip()) || under_way())
         .add(action_button(desk, Action::Turn).hidden(nothing))
         .add(action_button(desk, Action::Duplicate).hidden(nothing))
         .add(copy.hidden(nothing))

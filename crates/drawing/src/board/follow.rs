@@ -29,7 +29,8 @@ impl Board {
             *self = Board::new(network, placement);
             return;
         }
-        let former = layout::Former { network: &self.network, layout: &self.layout };
+        let courses = route::courses(&self.layout, &self.routes);
+        let former = layout::Former { network: &self.network, layout: &self.layout, courses: &courses };
         let (layout, origin) = lay_out_after(network, placement, Some(&former));
         let stays: Vec<bool> = (layout.symbols.iter().zip(&origin.symbols))
             .map(|(symbol, was)| was.is_some_and(|was| takes_same_space(symbol, &self.layout.symbols[was])))
@@ -46,8 +47,13 @@ impl Board {
         let routes = if is_same {
             self.routes.clone()
         } else {
-            let former =
-                route::Former { layout: &self.layout, routes: &self.routes, origin: &origin, stays: &stays };
+            let former = route::Former {
+                layout: &self.layout,
+                routes: &self.routes,
+                courses: &courses,
+                origin: &origin,
+                stays: &stays,
+            };
             let names = drawing.names();
             let routes = reroute(&mut memory, &layout, &former, &names, || {
                 homes = drawing.first_homes(&parts);

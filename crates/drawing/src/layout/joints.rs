@@ -4,6 +4,7 @@
 //! wires have the least way to go.
 
 use super::{End, Former, Origin};
+use crate::course::is_left_along;
 use crate::geometry::direction;
 use crate::symbol::{Port, Symbol};
 
@@ -14,7 +15,8 @@ const BEND: i64 = 7;
 const ROUNDS: usize = 4;
 
 /// Gives the terminals of the joints that stand the pins that suit them, and tells whether any
-/// changed. Terminals that were wired before keep their pins while the joint stays where it was.
+/// changed. Terminals that were wired before keep their pins while the joint stays where it was, and so
+/// do those of a joint that was put into a wire, where they face the halves of it.
 ///
 /// Exchanges pairs while that helps, so each joint takes some rounds of the square of its pins.
 pub(super) fn fit(
@@ -32,6 +34,11 @@ pub(super) fn fit(
         let n_pins = shown.view.pins.len();
         let held = match (former, origin.symbols[symbol]) {
             (Some(former), Some(was)) => held(shown, former, was),
+            (Some(former), None) => {
+                let gone = origin.gone(former.courses);
+                let stands_on_one = |pin| gone.iter().any(|course| is_left_along(course, shown.port(pin)));
+                (0..n_pins).map(stands_on_one).collect()
+            }
             _ => vec![false; n_pins],
         };
         // The other ends of the wires on each terminal, which is named by the pin it had at first.

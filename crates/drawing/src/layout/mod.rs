@@ -20,7 +20,7 @@ use engine::document::{Network, Placement, Pose, Wire};
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::{Class, Join};
 
-use crate::geometry::{Rect, STEP};
+use crate::geometry::{Cell, Rect, STEP};
 use crate::label;
 use crate::symbol::{Symbol, SymbolKey, in_sheet_units};
 use crate::words;
@@ -112,6 +112,8 @@ pub(crate) struct Former<'a> {
     pub network: &'a Network,
     /// Where everything stood.
     pub layout: &'a Layout,
+    /// The course of each wire from pin to pin; empty for one without a clear path.
+    pub courses: &'a [Vec<Cell>],
 }
 
 /// Which symbols and wires of a drawing were there before an edit, by their indices then.
@@ -121,6 +123,20 @@ pub(crate) struct Origin {
     pub symbols: Vec<Option<usize>>,
     /// By wire; a wire between other terminals is another wire.
     pub wires: Vec<Option<usize>>,
+}
+
+impl Origin {
+    /// The courses of the wires that are no more, which what was put into them may keep to.
+    pub(crate) fn gone<'a>(&self, courses: &'a [Vec<Cell>]) -> Vec<&'a [Cell]> {
+        let mut is_gone = vec![true; courses.len()];
+        self.wires.iter().flatten().for_each(|was| is_gone[*was] = false);
+        courses
+            .iter()
+            .zip(is_gone)
+            .filter(|(_, is_gone)| *is_gone)
+            .map(|(course, _)| course.as_slice())
+            .collect()
+    }
 }
 
 /// The same after an edit: symbols without a pose stay where they were, joints keep their terminals in order and wires keep their ends as long

@@ -1,12 +1,14 @@
 //! Paths after an edit: those whose ends stand where they stood and whose way is still free stay,
-//! the others are looked for anew.
+//! the halves of a wire into which something was put keep to its course, and the others are looked
+//! for anew.
 
 use std::collections::BTreeMap;
 
 use engine::kind::glyph::Side;
 
 use super::search::Gate;
-use super::{Memory, Router, Routes, corners, finish, free_gates, search, studs};
+use super::{Memory, Path, Router, Routes, corners, finish, free_gates, search, studs};
+use crate::course::piece;
 use crate::geometry::{Cell, Rect, direction};
 use crate::layout::{End, Layout, Origin};
 use crate::symbol::Port;
@@ -17,6 +19,8 @@ pub(crate) struct Former<'a> {
     pub layout: &'a Layout,
     /// How the wires went.
     pub routes: &'a Routes,
+    /// The course of each wire from pin to pin, as [`courses`] gives them.
+    pub courses: &'a [Vec<Cell>],
     /// Which symbols and wires of the drawing after the edit were there.
     pub origin: &'a Origin,
     /// By symbol of the drawing after the edit, whether it takes the same space in the same place
@@ -28,6 +32,21 @@ pub(crate) struct Former<'a> {
 struct Kept {
     corners: Vec<Cell>,
     gates: [Gate; 2],
+}
+
+/// The course of each wire from pin to pin, only the corners; empty for one without a clear path.
+pub(crate) fn courses(layout: &Layout, routes: &Routes) -> Vec<Vec<Cell>> {
+    let course = |(ends, path): (&Option<[End; 2]>, &Option<Path>)| {
+        let (Some(ends), Some(path)) = (ends, path.as_ref().filter(|path| !path.forced)) else {
+            return Vec::new();
+        };
+        let [from, to] = ends.map(|end| layout.symbols[end.symbol].port(end.pin).at);
+        let mut cells = vec![from];
+        cells.extend(&path.cells);
+        cells.push(to);
+        corners(&cells)
+    };
+    layout.ends.iter().zip(&routes.paths).map(course).collect()
 }
 
 /// Finds a path for every wire of `layout` that cannot keep the one it had; `grounds` gives the
@@ -47,10 +66,15 @@ pub(crate) fn reroute(
     let mut kept: Vec<Option<Kept>> = Vec::new();
     // Paths that moved with both of their ends.
     let mut along: Vec<(usize, [End; 2], Kept)> = Vec::new();
+    let mut pieces = Pieces { gone: former.origin.gone(former.courses), used: Vec::new() };
     for (wire, ends) in layout.ends.iter().enumerate() {
         kept.push(None);
         let Some(ends) = *ends else { continue };
-        let Some((path, has_moved)) = former_path(layout, former, wire, ends) else { continue };
+        let found = match former.origin.wires[wire] {
+            Some(was) => former_path(layout, former, was, ends),
+            None => pieces.take(layout, ends).map(|piece| (piece, false)),
+        };
+        let Some((path, has_moved)) = found else { continue };
         let Some(path) = fitted(layout, &studs, ends, path) else { continue };
         if has_moved {
             along.push((wire, ends, path));
@@ -130,10 +154,9 @@ fn closed(
 
 /// The corners of the path that a wire had, from pin to pin, and whether it has moved along with
 /// both of its ends.
-fn former_path(layout: &Layout, former: &Former, wire: usize, ends: [End; 2]) -> Option<(Vec<Cell>, bool)> {
-    let was = former.origin.wires[wire]?;
-    let path = former.routes.paths[was].as_ref().filter(|path| !path.forced)?;
-    let old_ends = former.layout.ends[was]?;
+fn former_path(layout: &Layout, former: &Former, was: usize, ends: [End; 2]) -> Option<(Vec<Cell>, bool)> {
+    let course = &former.courses[was];
+    let old_ends = former.layout.ends[was].filter(|_| !course.is_empty())?;
     let old = old_ends.map(|end| former.layout.symbols[end.symbol].port(end.pin));
     let new = ends.map(|end| layout.symbols[end.symbol].port(end.pin));
     let shift = |i: usize| (new[i].at.x - old[i].at.x, new[i].at.y - old[i].at.y);
@@ -141,15 +164,34 @@ fn former_path(layout: &Layout, former: &Former, wire: usize, ends: [End; 2]) ->
     if !same_symbols || shift(0) != shift(1) || old[0].side != new[0].side || old[1].side != new[1].side {
         return None;
     }
-    let mut cells = vec![old[0].at];
-    cells.extend(&path.cells);
-    cells.push(old[1].at);
     let (dx, dy) = shift(0);
-    for cell in &mut cells {
-        *cell = Cell::new(cell.x + dx, cell.y + dy);
-    }
+    let moved = course.iter().map(|cell| Cell::new(cell.x + dx, cell.y + dy)).collect();
     let stays = ends.iter().all(|end| former.stays[end.symbol]);
-    Some((corners(&cells), !stays))
+    Some((moved, !stays))
+}
+
+/// The courses of wires that are no more, and which stretches of them were taken over.
+struct Pieces<'a> {
+    gone: Vec<&'a [Cell]>,
+    used: Vec<(usize, [i32; 2])>,
+}
+
+impl Pieces<'_> {
+    /// The piece of such a course between the ends of a new wire, as the halves of a wire find it into
+    /// which something was put.
+    fn take(&mut self, layout: &Layout, ends: [End; 2]) -> Option<Vec<Cell>> {
+        let [from, to] = ends.map(|end| layout.symbols[end.symbol].port(end.pin));
+        for (course, cells) in self.gone.iter().enumerate() {
+            let Some((piece, [low, high])) = piece(cells, from, to) else { continue };
+            let is_used =
+                |(other, [from, to]): &(usize, [i32; 2])| *other == course && low < *to && *from < high;
+            if !self.used.iter().any(is_used) {
+                self.used.push((course, [low, high]));
+                return Some(piece);
+            }
+        }
+        None
+    }
 }
 
 /// A path from pin to pin, cut so that it begins and ends at gates of the studs there are now.

@@ -18,7 +18,7 @@ use crate::layout::{End, Layout, stud_length};
 use grid::Grid;
 use search::{Gate, Search, Terms};
 
-pub(crate) use keep::{Former, reroute};
+pub(crate) use keep::{Former, courses, reroute};
 pub(crate) use search::Memory;
 
 /// How often every wire is laid anew at most.

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crate::support::{senseless, sensible, texts};
 use drawing::draw::draw;
+use drawing::geometry::Rect;
 use drawing::overlay::{FindingMark, Overlay, Readings, marks};
 use drawing::scene::{ElementId, Shape};
 use drawing::svg::{SvgOptions, element_markup, sheet_of, svg};
@@ -137,6 +138,31 @@ fn marks_cover_neither_lettering_nor_one_another() {
             }
         }
     }
+}
+
+#[test]
+fn lines_to_marks_hardly_ever_run_through_lettering() {
+    let (mut n_marks, mut n_through) = (0, 0);
+    for seed in 0..6 {
+        let document = document(seed, 20);
+        let scene = draw(&document.network, &document.placement);
+        let rooms: Vec<_> = texts(&scene).into_iter().map(|(_, room)| room).collect();
+        for mark in marks(&scene, &overlay(&document)) {
+            let Some(Shape::Line(_, points)) = mark.shapes.first() else {
+                panic!("a line leads to each mark")
+            };
+            let on_line = |share: i32| {
+                let at = |from: i32, to: i32| from + (to - from) * share / 200;
+                let (x, y) = (at(points[0].x, points[1].x), at(points[0].y, points[1].y));
+                Rect::new(x, y, x, y)
+            };
+            n_marks += 1;
+            n_through +=
+                usize::from((0..=200).any(|share| rooms.iter().any(|room| room.holds(&on_line(share)))));
+        }
+    }
+    // Where everything around is taken, a near mark is worth more than a line that can be followed.
+    assert!(50 * n_through <= n_marks, "{n_through} of {n_marks}");
 }
 
 #[test]

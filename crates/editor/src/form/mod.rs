@@ -6,10 +6,12 @@
 
 mod card;
 mod part;
+mod several;
 mod wire;
 
 pub use card::{card_fields, changed_card, changed_settings, settings_fields};
 pub use part::{changed_part, part_fields};
+pub use several::{DIFFERS, changed_wires, shared_wire_fields};
 pub use wire::{changed_wire, same_as, wire_fields};
 
 use engine::given::Given;
@@ -39,6 +41,8 @@ pub struct Field {
     pub text: String,
     /// What is used while nothing is said, for the empty field.
     pub assumed: String,
+    /// Whether the things that a form is about together differ here; then the field is empty.
+    pub differs: bool,
 }
 
 impl Field {
@@ -49,6 +53,7 @@ impl Field {
             control: Control::Text,
             text: text.to_owned(),
             assumed: String::new(),
+            differs: false,
         }
     }
 

@@ -9,7 +9,7 @@ use engine::subject::Subject;
 use super::{Preview, Selection, Session};
 use crate::action::{Action, Key, Stroke};
 use crate::gesture::{Act, Pointer, Screen};
-use crate::ground::{kept_on_sheet, nearest_cell};
+use crate::ground::kept_on_sheet;
 use crate::tool::{self, Drag, Tool};
 use crate::view::{Inset, View};
 
@@ -157,7 +157,7 @@ impl Session {
 
     fn arrow(&mut self, dx: i32, dy: i32, shift: bool) -> bool {
         if let Tool::Put { kind, at } = self.tool {
-            let at = at.unwrap_or_else(|| nearest_cell(self.view.to_drawing(self.middle())));
+            let at = at.unwrap_or_else(|| self.first_cursor(kind));
             let stride = if shift { STRIDE } else { 1 };
             let at = kept_on_sheet(Cell::new(at.x + dx * stride, at.y + dy * stride));
             self.tool = Tool::Put { kind, at: Some(at) };
@@ -234,6 +234,10 @@ impl Session {
             self.abort();
         } else if self.offer.is_some() {
             self.dismiss();
+        } else if matches!(self.tool, Tool::Wire { from: Some(_) }) {
+            self.abandon();
+            self.notice = None;
+            self.end_wire();
         } else if self.tool != Tool::Select {
             self.set_tool(Tool::Select);
         } else if !self.selection.is_empty() {
@@ -245,11 +249,10 @@ impl Session {
     }
 
     fn enter(&mut self) -> bool {
-        let Tool::Put { kind, at: Some(at) } = self.tool else { return false };
-        if let Err(error) = self.put(kind, at) {
-            self.notice = Some(error.to_string());
+        match self.tool {
+            Tool::Put { kind, at } => self.put_by_key(kind, at),
+            _ => false,
         }
-        true
     }
 }
 

@@ -1,14 +1,25 @@
 //! The view of a session, and what lies at a point of it.
 
 use drawing::geometry::{Point, Rect};
-use drawing::hit::{Hit, Reach, hits};
+use drawing::hit::{Hit, Reach, hits, middle};
 use drawing::scene::ElementId;
 use engine::ids::{PartId, TerminalRef};
 use engine::subject::Subject;
 
 use super::Session;
 use crate::gesture::Screen;
-use crate::view::{Inset, View};
+use crate::view::{Inset, READABLE, View};
+
+/// A view that was moved so that the selected thing is not covered.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct MovedAside {
+    /// What was seen before.
+    before: View,
+    /// The size of the worktop then.
+    roomy: (f64, f64),
+    /// What is seen since; once it is something else, the user has moved on.
+    now: View,
+}
 
 impl Session {
     /// What part of the drawing is seen.
@@ -16,13 +27,46 @@ impl Session {
         self.view
     }
 
-    /// Tells the size of the worktop in CSS pixels. What is in its middle stays there.
-    pub fn resize(&mut self, width: f64, height: f64) {
-        let (old_width, old_height) = self.size;
-        self.size = (width, height);
-        if old_width > 0.0 && old_height > 0.0 {
+    /// Tells the size of the worktop in CSS pixels, and what of it lies below something else.
+    ///
+    /// What is seen stays where it is, as when details open below the drawing; only when that would
+    /// cover the one selected thing, which was seen, the view moves, and goes back as soon as there
+    /// is room again, unless it was changed meanwhile. A worktop that changes in both directions is
+    /// another one, as when a tablet is turned: then what was in its middle stays there.
+    pub fn resize(&mut self, width: f64, height: f64, clear: Inset) {
+        let old_size = std::mem::replace(&mut self.size, (width, height));
+        let (old_width, old_height) = old_size;
+        if old_width <= 0.0 || old_height <= 0.0 {
+            return;
+        }
+        let subject = self.selection.only();
+        let selected = subject.and_then(|subject| self.bounds_of(&subject));
+        let selected = selected.filter(|bounds| self.view.shows(*bounds, old_size));
+        let (before, roomy) = match self.moved_aside.take() {
+            Some(aside) if aside.now == self.view => (aside.before, aside.roomy),
+            _ => (self.view, old_size),
+        };
+        if width != old_width && height != old_height {
             let from = Screen { x: old_width / 2.0, y: old_height / 2.0 };
             self.view = self.view.panned(from, self.middle());
+            return;
+        }
+        self.view = before;
+        let is_covered = |bounds: &Rect| {
+            let end = before.to_screen(Point::new(bounds.right, bounds.bottom));
+            let has_shrunk = width < roomy.0 || height < roomy.1;
+            has_shrunk && (end.x > width - clear.right || end.y > height - clear.bottom)
+        };
+        let Some(bounds) = selected.filter(is_covered) else { return };
+        let now = self.view.revealing(bounds, self.size, clear);
+        // A thing too large for the room that is left is only followed when nothing of it is seen.
+        if now.scale == before.scale {
+            self.view = now;
+        } else if !before.shows(bounds, self.size) {
+            self.view = before.panned(before.to_screen(bounds.center()), self.middle());
+        }
+        if self.view != before {
+            self.moved_aside = Some(MovedAside { before, roomy, now: self.view });
         }
     }
 
@@ -38,8 +82,19 @@ impl Session {
 
     /// Shows the whole drawing; an empty one at a comfortable size.
     pub fn show_all(&mut self) {
-        let bounds = self.scene().bounds().unwrap_or(Rect::new(0, 0, 0, 0));
-        self.view = View::whole(bounds, self.size, Inset::default());
+        self.show_all_with(None);
+    }
+
+    /// The same with what is laid over the drawing, such as readings, which takes this space.
+    pub fn show_all_with(&mut self, marks: Option<Rect>) {
+        let bounds = self.scene().bounds().into_iter().chain(marks).reduce(Rect::joined);
+        self.view = View::whole(bounds.unwrap_or(Rect::new(0, 0, 0, 0)), self.size, Inset::default());
+        self.whole = Some(self.view);
+    }
+
+    /// Whether the view is still the one in which the whole drawing was shown.
+    pub fn shows_all(&self) -> bool {
+        self.whole == Some(self.view)
     }
 
     /// Shows the drawing larger by `factor`, or smaller, about the middle of the worktop.
@@ -50,7 +105,32 @@ impl Session {
     /// Moves the view, and only if needed makes it smaller, so that `subject` is seen where
     /// nothing covers the worktop.
     pub fn reveal(&mut self, subject: &Subject, clear: Inset) {
-        let bounds = match subject {
+        if let Some(bounds) = self.bounds_of(subject) {
+            self.view = self.view.revealing(bounds, self.size, clear);
+        }
+    }
+
+    /// Moves the view so that `subject` is seen in the middle of where nothing covers the worktop, at
+    /// a size at which it can be read. Of what is too large for that, a piece is seen there: the
+    /// longest leg of a wire, the first symbol of a part.
+    pub fn center(&mut self, subject: &Subject, clear: Inset) {
+        let Some(bounds) = self.bounds_of(subject) else { return };
+        let piece = match subject {
+            Subject::Wire(wire) => middle(self.scene(), wire).map(|at| Rect::new(at.x, at.y, at.x, at.y)),
+            Subject::Part(part) => self.bodies_of_part(part).next(),
+            Subject::Terminal(_) | Subject::Net(_) => None,
+        };
+        let smaller = View { scale: READABLE, ..self.view };
+        let at = piece.unwrap_or(bounds).center();
+        let found = (self.view.centered(bounds, self.size, clear))
+            .or_else(|| smaller.centered(piece?, self.size, clear))
+            .or_else(|| smaller.centered(Rect::new(at.x, at.y, at.x, at.y), self.size, clear));
+        self.view = found.unwrap_or(self.view);
+    }
+
+    /// The space that something takes on the drawing; `None` when it is not drawn.
+    fn bounds_of(&self, subject: &Subject) -> Option<Rect> {
+        match subject {
             Subject::Part(part) => self.bounds_of_part(part),
             Subject::Wire(wire) => {
                 self.scene().element(&ElementId::Wire(wire.clone())).and_then(|wire| wire.bounds())
@@ -58,20 +138,21 @@ impl Session {
             Subject::Terminal(terminal) | Subject::Net(terminal) => {
                 self.terminal_point(terminal, None).map(|at| Rect::new(at.x, at.y, at.x, at.y))
             }
-        };
-        if let Some(bounds) = bounds {
-            self.view = self.view.revealing(bounds, self.size, clear);
         }
     }
 
     /// The space that the symbols of a part take.
     pub(crate) fn bounds_of_part(&self, id: &PartId) -> Option<Rect> {
+        self.bodies_of_part(id).reduce(Rect::joined)
+    }
+
+    fn bodies_of_part(&self, id: &PartId) -> impl Iterator<Item = Rect> {
         let symbols = self
             .scene()
             .elements()
             .iter()
-            .filter(|element| matches!(&element.id, ElementId::Symbol(part, ..) if part == id));
-        symbols.filter_map(|symbol| symbol.body.or_else(|| symbol.bounds())).reduce(Rect::joined)
+            .filter(move |element| matches!(&element.id, ElementId::Symbol(part, ..) if part == id));
+        symbols.filter_map(|symbol| symbol.body.or_else(|| symbol.bounds()))
     }
 
     /// Where a terminal is met; of several places the nearest to `near`.

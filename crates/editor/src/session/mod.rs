@@ -98,10 +98,16 @@ pub struct Session {
     pub(crate) board: Board,
     selection: Selection,
     pub(crate) tool: Tool,
+    /// Whether the wire tool was taken in hand, and so stays there for one wire after the other; a
+    /// wire begun without it leaves no tool behind.
+    wiring: bool,
     positions: BTreeMap<PartId, String>,
     revision: u64,
     pub(crate) view: View,
     size: (f64, f64),
+    moved_aside: Option<look::MovedAside>,
+    /// The view that showed the whole drawing last.
+    whole: Option<View>,
     machine: Machine,
     pub(crate) drag: Drag,
     pub(crate) preview: Preview,
@@ -123,10 +129,13 @@ impl Session {
             board,
             selection: Selection::default(),
             tool: Tool::Select,
+            wiring: false,
             positions: BTreeMap::new(),
             revision: 0,
             view: View::new(),
             size: (0.0, 0.0),
+            moved_aside: None,
+            whole: None,
             machine: Machine::default(),
             drag: Drag::default(),
             preview: Preview::default(),
@@ -157,8 +166,9 @@ impl Session {
         &self.selection
     }
 
-    /// Selects this, what does not exist left out.
+    /// Selects this, what does not exist left out. What was done before is no longer told.
     pub fn select(&mut self, selection: Selection) {
+        self.notice = None;
         self.selection = selection.within(&self.document.network);
         self.history.close();
     }
@@ -177,6 +187,7 @@ impl Session {
     pub fn set_tool(&mut self, tool: Tool) {
         self.abandon();
         self.notice = None;
+        self.wiring = matches!(tool, Tool::Wire { .. });
         match tool {
             // By the same rules as a tap there.
             Tool::Wire { from: Some(from) } => {
@@ -186,6 +197,18 @@ impl Session {
             tool => self.tool = tool,
         }
         self.refresh_preview();
+    }
+
+    /// Takes the wire tool in hand for the one wire that begins at this terminal, or draws on with it.
+    pub(crate) fn begin_wire(&mut self, from: TerminalRef) {
+        self.wiring &= matches!(self.tool, Tool::Wire { .. });
+        self.tool = Tool::Wire { from: Some(from) };
+    }
+
+    /// Is done with a wire, drawn or given up: the next one may be begun if the wire tool was taken in
+    /// hand.
+    pub(crate) fn end_wire(&mut self) {
+        self.tool = if self.wiring { Tool::Wire { from: None } } else { Tool::Select };
     }
 
     /// The positions of all parts now. It bears the name of the situation that sets the same, if
@@ -207,6 +230,7 @@ impl Session {
 
     /// Sets all parts as `situation` says; what it leaves out is at rest.
     pub fn set_situation(&mut self, situation: &Situation) {
+        self.notice = None;
         self.positions = self.away(&situation.set);
     }
 
@@ -215,6 +239,7 @@ impl Session {
         let possible =
             self.document.network.part(part).is_some_and(|part| part.positions().contains(&position));
         if possible {
+            self.notice = None;
             let mut set = self.positions.clone();
             set.insert(part.clone(), position.to_owned());
             self.positions = self.away(&set);
@@ -228,8 +253,10 @@ impl Session {
         let positions = found.positions();
         let now = self.positions.get(part).and_then(|now| positions.iter().position(|one| one == now));
         let Some(next) = positions.get((now.unwrap_or(0) + 1) % positions.len().max(1)) else { return false };
-        self.notice = Some(format!("{}: {next}", found.title()));
-        self.set_position(part, next)
+        let notice = format!("{}: {next}", found.title());
+        let is_set = self.set_position(part, next);
+        self.notice = Some(notice);
+        is_set
     }
 
     /// Those of `set` that exist and are not the position at rest.
@@ -254,7 +281,17 @@ impl Session {
         self.commit(label, &[edit], false).map(|_| ())
     }
 
-    /// The same, but one step with the edit before when that had the same label and came this way
+    /// Makes some edits, all in one step to undo. Edits that change nothing are no step.
+    ///
+    /// # Errors
+    ///
+    /// The reason why one of them does not apply; then nothing has changed.
+    pub fn edit_all(&mut self, label: &str, edits: &[Edit]) -> Result<(), EditError> {
+        self.notice = None;
+        self.commit(label, edits, false).map(|_| ())
+    }
+
+    /// The same for one edit, but one step with the edit before when that had the same label and came this way
     /// too: typing in one field is one step, until [`Session::close_step`].
     ///
     /// # Errors
@@ -283,6 +320,11 @@ impl Session {
     /// The last thing done, in words.
     pub fn notice(&self) -> Option<&str> {
         self.notice.as_deref()
+    }
+
+    /// Tells the last thing done no longer.
+    pub fn forget_notice(&mut self) {
+        self.notice = None;
     }
 
     /// What the gesture under way shows.
@@ -343,7 +385,7 @@ impl Session {
         if let Tool::Wire { from: Some(from) } = &self.tool {
             let stands = network.part(&from.part).is_some_and(|part| part.has_terminal(&from.terminal));
             if !stands {
-                self.tool = Tool::Wire { from: None };
+                self.end_wire();
             }
         }
         self.refresh_preview();

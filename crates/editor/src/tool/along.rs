@@ -1,7 +1,7 @@
 //! Something put into a wire: where it stands on it, and what becomes of the wire.
 
 use drawing::geometry::{Cell, Point, Rect, STEP, Turn};
-use drawing::scene::{ElementId, Shape};
+use drawing::scene::{Element, ElementId, Shape};
 use engine::document::Wire;
 use engine::given::Given;
 use engine::ids::{TerminalRef, WireId};
@@ -17,53 +17,88 @@ pub(super) struct Spot {
     pub at: Cell,
     /// The direction in which the wire goes on there, from its start to its end.
     pub along: Side,
+    /// How far it has come straight on to here, and how far it goes straight on, in steps.
+    straight: [i32; 2],
+}
+
+/// The legs of a wire, from its start to its end.
+fn legs(element: &Element) -> Vec<[Cell; 2]> {
+    let line = element.shapes.iter().find_map(|shape| match shape {
+        Shape::Line(_, points) => Some(points),
+        _ => None,
+    });
+    let points = line.map_or(&[][..], Vec::as_slice);
+    points.windows(2).map(|leg| [nearest_cell(leg[0]), nearest_cell(leg[1])]).collect()
 }
 
 /// The places on a wire, the nearest to `near` first.
 fn spots(session: &Session, wire: &WireId, near: Point) -> Vec<Spot> {
     let element = session.scene().element(&ElementId::Wire(wire.clone()));
-    let line = element.and_then(|element| {
-        element.shapes.iter().find_map(|shape| match shape {
-            Shape::Line(_, points) => Some(points),
-            _ => None,
-        })
-    });
-    let cells: Vec<Cell> =
-        line.map(|line| line.iter().map(|point| nearest_cell(*point)).collect()).unwrap_or_default();
     let mut all: Vec<(i64, Spot)> = Vec::new();
-    for leg in cells.windows(2) {
-        let along = match ((leg[1].x - leg[0].x).signum(), (leg[1].y - leg[0].y).signum()) {
+    for [from, to] in element.map(legs).unwrap_or_default() {
+        let along = match ((to.x - from.x).signum(), (to.y - from.y).signum()) {
             (1, 0) => Side::Right,
             (-1, 0) => Side::Left,
             (0, -1) => Side::Up,
             _ => Side::Down,
         };
-        for step in 0..=leg[0].distance(leg[1]) {
-            let at = leg[0].towards(along, step);
+        let length = from.distance(to);
+        for step in 0..=length {
+            let at = from.towards(along, step);
             let (dx, dy) = (i64::from(at.x * STEP - near.x), i64::from(at.y * STEP - near.y));
-            all.push((dx * dx + dy * dy, Spot { at, along }));
+            all.push((dx * dx + dy * dy, Spot { at, along, straight: [step, length - step] }));
         }
     }
     engine::arrange::sort_by_key(&mut all, |(far, _)| *far);
     all.into_iter().map(|(_, spot)| spot).collect()
 }
 
-/// The place on a wire nearest to `near` where a symbol with this body overlaps no other; `turn`
-/// says how it is turned where the wire goes this way.
+/// The place on a wire for a symbol with this body; `turn` says how it is turned where the wire goes
+/// this way.
+///
+/// It stands where the wire goes straight through it, overlaps no other symbol and lies on no other
+/// wire, as near to `near` as that can be, so that both halves keep to the course of the wire. On a
+/// wire that has no such place it at least overlaps nothing.
 pub(super) fn free_spot(
     session: &Session,
     wire: &WireId,
     near: Point,
     body: (i32, i32, i32, i32),
-    turn: impl Fn(Side) -> Turn,
+    turn: &dyn Fn(Side) -> Turn,
 ) -> Option<Spot> {
     let all = spots(session, wire, near);
     let others: Vec<Rect> = taken(session.scene(), &[]);
-    let fits = |spot: &&Spot| {
-        let own = turned(body, turn(spot.along)).moved(spot.at.x, spot.at.y);
+    let is_other = |element: &&Element| matches!(&element.id, ElementId::Wire(other) if other != wire);
+    let wires: Vec<Rect> = (session.scene().elements().iter().filter(is_other).flat_map(legs))
+        .map(|[from, to]| Rect::new(from.x, from.y, to.x, to.y))
+        .collect();
+    let local = |spot: &Spot| turned(body, turn(spot.along));
+    let is_free = |spot: &&Spot| {
+        let own = local(spot).moved(spot.at.x, spot.at.y);
         !others.iter().any(|other| own.overlaps(other))
     };
-    all.iter().find(fits).or(all.first()).copied()
+    let goes_through = |spot: &&Spot| {
+        let Rect { left, top, right, bottom } = local(spot);
+        let [behind, ahead] = match spot.along {
+            Side::Right => [-left, right],
+            Side::Left => [right, -left],
+            Side::Down => [-top, bottom],
+            Side::Up => [bottom, -top],
+        };
+        // One step of wire is left on either side.
+        spot.straight[0] > behind && spot.straight[1] > ahead
+    };
+    let is_crossed = |spot: &&Spot| {
+        let own = local(spot).moved(spot.at.x, spot.at.y);
+        wires.iter().any(|wire| own.meets(wire))
+    };
+    // The nearest of the best sort there is.
+    let sort = |spot: &&Spot| match (is_free(spot), goes_through(spot)) {
+        (true, true) => u8::from(is_crossed(spot)),
+        (true, false) => 2,
+        (false, _) => 3,
+    };
+    all.iter().min_by_key(sort).copied()
 }
 
 /// Both halves of a wire that is cut: the first ends on `first_to`, the second starts at

@@ -1,11 +1,12 @@
 //! Putting parts: on free ground, or into a wire.
 
-use drawing::geometry::Turn;
-use drawing::hit::Target;
+use drawing::geometry::{Cell, Point, Turn};
+use drawing::hit::{Hit, Target, middle};
 use engine::document::{Edit, EditError, Pose};
 use engine::ids::{PartId, TerminalName, TerminalRef, WireId};
 use engine::kind::glyph::Side;
 use engine::kind::{Class, Kind, Values};
+use engine::subject::Subject;
 
 use super::{SYMBOL_REACH, WIRE_REACH, along};
 use crate::gesture::Screen;
@@ -15,15 +16,61 @@ use crate::session::Session;
 use crate::supply::steps_to_supply;
 
 pub(super) fn tap(session: &mut Session, kind: &'static Kind, at: Screen) {
-    let hits = session.hits(at, 0.0, SYMBOL_REACH, WIRE_REACH);
+    let near = session.hits(at, 0.0, SYMBOL_REACH, WIRE_REACH);
+    put_at(session, kind, session.view.to_drawing(at), near);
+}
+
+impl Session {
+    /// Where the cursor of the keyboard stands before it was moved: on the selected wire, if the part
+    /// can go into it, else in the middle of what is seen.
+    pub(crate) fn first_cursor(&self, kind: &Kind) -> Cell {
+        nearest_cell(match self.selected_wire(kind) {
+            Some((_, middle)) => middle,
+            None => self.view.to_drawing(self.middle()),
+        })
+    }
+
+    /// The wire into which Enter puts a part of this kind before the cursor was moved.
+    pub fn wire_for(&self, kind: &Kind) -> Option<WireId> {
+        self.selected_wire(kind).map(|(wire, _)| wire)
+    }
+
+    /// The selected wire and its middle, if a part of this kind can be put into it.
+    fn selected_wire(&self, kind: &Kind) -> Option<(WireId, Point)> {
+        match self.selection().only() {
+            Some(Subject::Wire(wire)) if goes_into_wires(kind) => {
+                let middle = middle(self.scene(), &wire)?;
+                Some((wire, middle))
+            }
+            _ => None,
+        }
+    }
+
+    /// Puts a part where the cursor of the keyboard stands, or into the selected wire while it was not
+    /// moved yet; `false` when there is neither.
+    pub(crate) fn put_by_key(&mut self, kind: &'static Kind, at: Option<Cell>) -> bool {
+        if at.is_none() && self.selected_wire(kind).is_none() {
+            return false;
+        }
+        self.close_step();
+        self.notice = None;
+        let point = at.unwrap_or_else(|| self.first_cursor(kind)).point();
+        // A key means exactly where the cursor stands; a wire lies on the same grid.
+        let exact = self.hits(self.view.to_screen(point), 0.0, 0.0, 1.0);
+        put_at(self, kind, point, exact);
+        true
+    }
+}
+
+/// Puts a part at a point: into a wire, if that is the nearest thing there, else on the ground.
+fn put_at(session: &mut Session, kind: &'static Kind, point: Point, near: Vec<Hit>) {
     // What is nearest is meant; a tap on a symbol that has wires is none on its wires.
-    let wire = match hits.into_iter().next().map(|hit| hit.target) {
+    let wire = match near.into_iter().next().map(|hit| hit.target) {
         Some(Target::Wire(wire)) => Some(wire),
         _ => None,
     };
-    let point = session.view.to_drawing(at);
     let put = match wire.filter(|_| goes_into_wires(kind)) {
-        Some(wire) => put_into(session, kind, &wire, at),
+        Some(wire) => put_into(session, kind, &wire, point),
         None => session.put(kind, nearest_cell(point)),
     };
     if let Err(error) = put {
@@ -46,10 +93,9 @@ fn put_into(
     session: &mut Session,
     kind: &'static Kind,
     wire: &WireId,
-    at: Screen,
+    near: Point,
 ) -> Result<PartId, EditError> {
     let part = session.new_part(kind);
-    let near = session.view.to_drawing(at);
     let network = &session.document().network;
     let views = (kind.views)(&part.values);
     let (Some(old), [view]) = (network.wire(wire).cloned(), views.as_slice()) else {
@@ -74,7 +120,7 @@ fn put_into(
         };
         Turn { quarters, mirrored: false }
     };
-    let Some(spot) = along::free_spot(session, wire, near, view.body, turn) else {
+    let Some(spot) = along::free_spot(session, wire, near, view.body, &turn) else {
         return session.put(kind, nearest_cell(near));
     };
     let terminal = |pin: usize| TerminalRef {

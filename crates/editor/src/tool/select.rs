@@ -2,7 +2,7 @@
 
 use drawing::board::SymbolKey;
 use drawing::geometry::Point;
-use drawing::hit::Target;
+use drawing::hit::{Foot, Target, foot};
 use drawing::scene::{Element, ElementId};
 use engine::document::{Edit, Pose};
 use engine::ids::{PartId, TerminalRef, WireId};
@@ -51,6 +51,9 @@ fn meaning(session: &Session, at: Screen) -> Meaning {
     let nearest = terminals.first().map_or(i32::MAX, |(_, distance)| *distance);
     let on_wire = hits.iter().find(|hit| matches!(hit.target, Target::Wire(_)));
     let wire_is_meant = nearest > px(OFF_TERMINAL) && on_wire.is_some_and(|hit| hit.distance < px(ON_WIRE));
+    if let Some(wire) = wire_by_its_middle(session, at, &terminals) {
+        return Meaning::Wire(wire);
+    }
     if !terminals.is_empty() && !wire_is_meant {
         return Meaning::Terminals(wire::not_clearly_one(session, &terminals));
     }
@@ -64,6 +67,34 @@ fn meaning(session: &Session, at: Screen) -> Meaning {
         }
     }
     small.map_or(Meaning::Nothing, Meaning::Symbol)
+}
+
+/// The wire to whose middle half a tap came nearest, if one of the terminals within reach is its own
+/// and those of others are clearly further away.
+///
+/// On a short wire its own terminals are within reach of every tap; without this it could not be
+/// meant at all.
+fn wire_by_its_middle(session: &Session, at: Screen, terminals: &[(TerminalRef, i32)]) -> Option<WireId> {
+    let point = session.view.to_drawing(at);
+    let reach = session.view.length(WIRE_REACH);
+    let mut best: Option<(i32, &WireId)> = None;
+    for (terminal, _) in terminals {
+        for wire in session.document().network.wires_at(terminal) {
+            let Some(Foot { distance, from_start, length }) = foot(session.scene(), &wire.id, point) else {
+                continue;
+            };
+            let gives_way = |(terminal, far): &(TerminalRef, i32)| {
+                [&wire.from, &wire.to].contains(&terminal)
+                    || *far > distance.max(session.view.length(OFF_TERMINAL))
+            };
+            let in_middle = (length / 4..=length - length / 4).contains(&from_start);
+            let is_nearer = best.is_none_or(|(least, _)| distance < least);
+            if in_middle && distance <= reach && is_nearer && terminals.iter().all(gives_way) {
+                best = Some((distance, &wire.id));
+            }
+        }
+    }
+    best.map(|(_, wire)| wire.clone())
 }
 
 /// The symbol that has a terminal met at this point.

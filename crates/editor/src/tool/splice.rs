@@ -183,7 +183,7 @@ fn splice_into(session: &Session, id: &WireId, at: Screen) -> Option<Splicing> {
             Side::Left | Side::Right => Turn { quarters: 1, mirrored: from.y < near.y },
         }
     };
-    let spot = along::free_spot(session, id, near, body_of(&part), turn)?;
+    let spot = along::free_spot(session, id, near, body_of(&part), &turn)?;
     let (first_way, second_way) = match spot.along {
         Side::Down | Side::Left => ("1", "2"),
         Side::Up | Side::Right => ("2", "1"),

@@ -94,11 +94,11 @@ fn terminals_at(session: &Session, at: Screen) -> Vec<TerminalRef> {
 }
 
 pub(super) fn tap(session: &mut Session, at: Screen) {
-    take_end(session, at, true);
+    take_end(session, at);
 }
 
 /// Starts or ends a wire at what lies at a point of the screen.
-fn take_end(session: &mut Session, at: Screen, by_tap: bool) {
+fn take_end(session: &mut Session, at: Screen) {
     let terminals = terminals_at(session, at);
     match terminals.as_slice() {
         [] => {}
@@ -120,10 +120,8 @@ fn take_end(session: &mut Session, at: Screen, by_tap: bool) {
             Target::Terminal { .. } => {}
         }
     }
-    // Empty ground ends it, but the tool stays in hand as long as no wire was started.
-    if matches!(session.tool, Tool::Wire { from: Some(_) }) || !by_tap {
-        session.tool = Tool::Select;
-    }
+    // Empty ground ends the wire that was started.
+    session.end_wire();
 }
 
 pub(super) fn begin_drag(session: &Session, from: Screen) -> Drag {
@@ -151,7 +149,9 @@ pub(super) fn follow(session: &mut Session, from: Option<TerminalRef>, at: Scree
 pub(super) fn drop(session: &mut Session, start_at: &TerminalRef, to: Screen) {
     let tool = session.tool.clone();
     if !matches!(&tool, Tool::Wire { from: Some(from) } if from == start_at) {
-        session.tool = Tool::Wire { from: None };
+        if matches!(tool, Tool::Wire { .. }) {
+            session.tool = Tool::Wire { from: None };
+        }
         start(session, start_at);
     }
     if session.offer.is_some() {
@@ -159,7 +159,7 @@ pub(super) fn drop(session: &mut Session, start_at: &TerminalRef, to: Screen) {
         session.then_land = terminals_at(session, to).into_iter().next();
         return;
     }
-    take_end(session, to, false);
+    take_end(session, to);
 }
 
 /// Starts a wire here, or ends the one that was started.
@@ -225,9 +225,11 @@ fn exists(network: &Network, terminal: &TerminalRef) -> bool {
     network.part(&terminal.part).is_some_and(|part| part.has_terminal(&terminal.terminal))
 }
 
-/// A wire starts here, whatever the terminal holds.
+/// A wire starts here, whatever the terminal holds. The part it starts at is what is dealt with from
+/// now on, not what was selected before.
 pub(super) fn begin(session: &mut Session, terminal: TerminalRef) {
-    session.tool = Tool::Wire { from: Some(terminal) };
+    session.select(Selection::part(terminal.part.clone()));
+    session.begin_wire(terminal);
     if let Some(to) = session.then_land.take() {
         land(session, &to);
     }
@@ -304,7 +306,7 @@ pub(super) fn finish(
     let label = format!("wire {} to {}", name(&from), name(&to));
     edits.push(Edit::Add { parts: Vec::new(), wires: vec![wire], poses: Vec::new() });
     session.commit(&label, &edits, false)?;
-    session.tool = Tool::Select;
+    session.end_wire();
     session.select(Selection::wire(id));
     session.notice = Some(format!("{title} added{more}"));
     Ok(())

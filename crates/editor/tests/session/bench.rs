@@ -2,7 +2,7 @@
 //! looked over.
 
 use drawing::geometry::{Cell, Point};
-use editor::{Key, Phase, Pointer, PointerKind, Screen, Session, Stroke, Tool};
+use editor::{Inset, Key, Phase, Pointer, PointerKind, Screen, Session, Stroke, Tool};
 use engine::document::validate::violations;
 use engine::document::{Document, Part, Wire};
 use engine::ids::{PartId, TerminalRef, WireId};
@@ -23,7 +23,7 @@ impl Bench {
     /// A bench with this job.
     pub fn with(document: Document) -> Bench {
         let mut session = Session::new(document);
-        session.resize(1600.0, 1200.0);
+        session.resize(1600.0, 1200.0, Inset::default());
         Bench { session, clock_ms: 0.0 }
     }
 
@@ -143,6 +143,12 @@ impl Bench {
             let kind = PointerKind::Finger;
             self.session.pointer(Pointer { id: 2, phase, kind, at, shift, time_ms: self.clock_ms });
         }
+    }
+
+    /// A tap of a finger at a point of the screen.
+    pub fn tap_at(&mut self, at: Screen) {
+        self.tap(at, false);
+        self.sweep("a tap");
     }
 
     fn drag(&mut self, from: Screen, to: Screen) {

@@ -1,5 +1,6 @@
 //! Fingers, pens and mice: what is meant by them, and what is given up.
 
+use drawing::geometry::{Point, Rect};
 use editor::{Inset, Phase, PointerKind, Screen, Tool};
 
 use crate::bench::Bench;
@@ -194,22 +195,114 @@ fn the_wheel_zooms_about_the_pointer_or_scrolls() {
 }
 
 #[test]
-fn what_is_in_the_middle_stays_there_when_the_worktop_changes() {
+fn what_is_in_the_middle_stays_there_when_the_worktop_is_turned() {
     let mut bench = Bench::after(FUSE);
     let middle = bench.session.view().to_drawing(screen(800.0, 600.0));
-    bench.session.resize(400.0, 900.0);
+    bench.session.resize(400.0, 900.0, Inset::default());
     assert_eq!(bench.session.view().to_drawing(screen(200.0, 450.0)), middle);
+}
+
+#[test]
+fn the_whole_drawing_is_shown_with_what_is_laid_over_it() {
+    let mut bench = Bench::after("put fuse 10,10; put lamp 30,10");
+    bench.session.show_all();
+    assert!(bench.session.shows_all());
+    let all = bench.session.scene().bounds().unwrap();
+    let mark = Rect::new(all.right + 3000, all.top - 2000, all.right + 90_000, all.top);
+    bench.session.show_all_with(Some(mark));
+    assert!(bench.session.shows_all());
+    for corner in [Point::new(mark.right, mark.top), Point::new(all.left, all.bottom)] {
+        let seen = bench.session.view().to_screen(corner);
+        assert!((0.0..=1600.0).contains(&seen.x) && (0.0..=1200.0).contains(&seen.y), "{seen:?}");
+    }
+    bench.session.wheel(screen(100.0, 100.0), 10.0, 0.0, false);
+    assert!(!bench.session.shows_all());
+}
+
+/// The details below the drawing open by half, wide, and close again.
+const DETAILS: [f64; 4] = [700.0, 300.0, 700.0, 1200.0];
+
+#[test]
+fn details_that_open_and_close_bring_the_same_view_back() {
+    let mut bench = Bench::after("put fuse 10,70; put lamp 30,5; put lamp 60,5");
+    let open = |bench: &mut Bench, height: f64| bench.session.resize(1600.0, height, Inset::default());
+    let first = bench.session.view();
+    // Nothing is moved for what stays in sight.
+    bench.run("tap p2");
+    for height in DETAILS {
+        open(&mut bench, height);
+        assert_eq!(bench.session.view(), first, "{height}");
+    }
+    // What would be covered is brought into sight, and only for as long as there is no room for it.
+    bench.run("tap p1");
+    assert!(bench.screen("p1").y > 700.0);
+    for height in DETAILS {
+        open(&mut bench, height);
+        assert!((0.0..height).contains(&bench.screen("p1").y), "{height}");
+        assert_eq!(bench.session.view() == first, height > 1100.0, "{height}");
+    }
+    // Nor does it drift when something else is selected or changed meanwhile.
+    open(&mut bench, 700.0);
+    bench.run("key r; key escape");
+    open(&mut bench, 1200.0);
+    assert_eq!(bench.session.view(), first);
+}
+
+#[test]
+fn a_view_that_was_moved_by_hand_while_the_details_are_open_stays() {
+    let mut bench = Bench::after("put fuse 10,70");
+    bench.session.resize(1600.0, 700.0, Inset::default());
+    bench.session.wheel(screen(100.0, 100.0), 30.0, 40.0, false);
+    let moved = bench.session.view();
+    bench.session.resize(1600.0, 1200.0, Inset::default());
+    assert_eq!(bench.session.view(), moved);
+}
+
+#[test]
+fn what_was_out_of_sight_is_not_brought_back_by_the_details() {
+    let mut bench = Bench::after("put fuse 10,70");
+    bench.session.wheel(screen(100.0, 100.0), 0.0, 3000.0, false);
+    let away = bench.session.view();
+    bench.session.resize(1600.0, 700.0, Inset::default());
+    assert_eq!(bench.session.view(), away);
+}
+
+#[test]
+fn what_is_shown_stands_in_the_middle_and_can_be_read() {
+    let mut bench = Bench::demonstration("apiary-flatbed");
+    bench.session.resize(390.0, 700.0, Inset::default());
+    bench.session.show_all();
+    let covered = Inset { top: 44.0, bottom: 64.0, ..Inset::default() };
+    for part in bench.document().network.parts.clone() {
+        bench.session.center(&engine::subject::Subject::Part(part.id.clone()), covered);
+        assert!(bench.session.view().scale >= 4.0, "{}", part.id);
+        let symbols = bench.session.scene().elements().iter().filter(
+            |element| matches!(&element.id, drawing::scene::ElementId::Symbol(id, ..) if *id == part.id),
+        );
+        let view = bench.session.view();
+        let seen: Vec<_> = symbols.map(|symbol| view.to_screen(symbol.body.unwrap().center())).collect();
+        let is_in_sight = |at: &Screen| (0.0..390.0).contains(&at.x) && (44.0..636.0).contains(&at.y);
+        assert!(seen.iter().any(is_in_sight), "{} {seen:?}", part.id);
+    }
+    for wire in bench.document().network.wires.clone() {
+        bench.session.center(&engine::subject::Subject::Wire(wire.id.clone()), covered);
+        let view = bench.session.view();
+        assert!(view.scale >= 4.0, "{} at {}", wire.id, view.scale);
+        let middle = drawing::hit::middle(bench.session.scene(), &wire.id).unwrap();
+        let seen = view.to_screen(middle);
+        assert!((0.0..390.0).contains(&seen.x) && (44.0..636.0).contains(&seen.y), "{} {seen:?}", wire.id);
+    }
 }
 
 #[test]
 fn showing_all_and_revealing_bring_things_into_the_free_part() {
     let mut bench = Bench::demonstration("apiary-flatbed");
-    bench.session.resize(390.0, 700.0);
+    bench.session.resize(390.0, 700.0, Inset::default());
     bench.session.show_all();
     let all = bench.session.scene().bounds().unwrap();
     let view = bench.session.view();
     for corner in [(all.left, all.top), (all.right, all.bottom)] {
-        let seen = view.to_screen(drawing::geometry::Point::new(corner.0, corner.1));
+        let seen = view.to_screen(Point::new(corner.0, corner.1));
         assert!(seen.x >= 0.0 && seen.x <= 390.0 && seen.y >= 0.0 && seen.y <= 700.0, "{seen:?}");
     }
     let covered = Inset { bottom: 350.0, ..Inset::default() };

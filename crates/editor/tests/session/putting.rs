@@ -53,6 +53,31 @@ fn the_cursor_of_the_keyboard_puts_without_a_pointer() {
 }
 
 #[test]
+fn enter_puts_into_the_selected_wire_as_a_tap_on_it_does() {
+    const WIRED: &str = "put battery 0,0; put lamp 40,0; tap p1.+; tap p2.1; tap 20,-4";
+    let mut tapped = Bench::after(WIRED);
+    assert_eq!(tapped.selected(), ["W1"]);
+    tapped.run("tool put fuse; tap 20,-4");
+    let keyed = Bench::after(&format!("{WIRED}; tool put fuse; key enter"));
+    assert_eq!(keyed.wires(), tapped.wires());
+    assert_eq!(keyed.wires().len(), 2);
+    assert_eq!(keyed.notice(), tapped.notice());
+    // The cursor begins on the wire; beside it the part stands by itself.
+    let along = Bench::after(&format!("{WIRED}; tool put fuse; key right; key right; key enter"));
+    assert_eq!(along.wires().len(), 2);
+    let beside = Bench::after(&format!("{WIRED}; tool put fuse; key shift+down; key enter"));
+    assert_eq!(beside.wires(), ["W1 G1:+ E1:1"]);
+    assert_eq!(beside.labels(), ["G1", "E1", "F1"]);
+    let asked = Bench::after(WIRED);
+    let wire_for = |name| asked.session.wire_for(kind::by_name(name).unwrap()).map(|id| id.to_string());
+    assert_eq!(wire_for("fuse"), Some(asked.wire("W1").id.to_string()));
+    // What ends a current path goes into no wire.
+    assert_eq!(wire_for("earth"), None);
+    let earth = Bench::after(&format!("{WIRED}; tool put earth; key enter"));
+    assert_eq!(earth.labels(), ["G1", "E1"]);
+}
+
+#[test]
 fn enter_without_a_cursor_puts_nothing() {
     let bench = Bench::after("tool put lamp; key enter");
     assert!(bench.labels().is_empty());

@@ -48,6 +48,36 @@ fn a_symbol_seen_small_is_meant_before_its_terminals() {
     assert_eq!(bench.selected(), ["G1"]);
 }
 
+/// A battery and a fuse so near that every tap on the wire between them is near a terminal.
+const NEAR: &str = "put battery 0,0; put fuse 0,-14; drag p2 0,-8; tap p1.+; tap p2.2; key escape; tap 30,30";
+
+#[test]
+fn a_tap_near_the_middle_of_a_wire_selects_it_however_short() {
+    for zoom in [1.0, 0.9, 0.8] {
+        let mut bench = Bench::after(NEAR);
+        bench.session.zoom(zoom);
+        let (from, to) = (bench.screen("p1.+"), bench.screen("p2.2"));
+        assert!(from.distance(to) < 44.0, "the terminals are within reach of one another: {from:?} {to:?}");
+        for (aside, share) in [(0.0, 0.5), (8.0, 0.5), (-13.0, 0.5), (3.0, 0.35), (0.0, 0.7)] {
+            let at = editor::Screen { x: from.x + aside, y: from.y + (to.y - from.y) * share };
+            bench.tap_at(at);
+            assert_eq!(*bench.session.tool(), Tool::Select, "{zoom} {aside} {share}");
+            assert_eq!(bench.selected(), ["W1"], "{zoom} {aside} {share}");
+        }
+        // At its ends the terminals are meant as before.
+        bench.run("tap p1.+");
+        assert!(matches!(bench.session.tool(), Tool::Wire { from: Some(_) }));
+    }
+}
+
+#[test]
+fn where_a_wire_starts_its_part_is_what_is_dealt_with() {
+    let mut bench = Bench::after(THREE);
+    bench.run("tap 15,-4; tap p3.1");
+    assert!(matches!(bench.session.tool(), Tool::Wire { from: Some(_) }));
+    assert_eq!(bench.selected(), ["F1"]);
+}
+
 #[test]
 fn what_is_deleted_is_no_longer_selected_and_comes_back_selected() {
     let mut bench = Bench::after(THREE);
@@ -86,6 +116,22 @@ fn the_try_tool_works_what_has_positions_and_edits_nothing() {
     assert_eq!(bench.session.situation().name, "at rest");
     assert_eq!(bench.text(), text);
     assert_eq!(*bench.session.tool(), Tool::Try);
+}
+
+#[test]
+fn what_was_worked_is_told_until_the_next_act() {
+    let mut bench = Bench::after("put switch 0,0; put lamp 30,0; tap p1; key p");
+    assert_eq!(bench.notice(), "S1: on");
+    bench.run("key right");
+    assert_eq!(bench.notice(), "");
+    let switch = bench.part("S1").id.clone();
+    bench.run("key left; key p");
+    assert_eq!(bench.notice(), "S1: off");
+    assert!(bench.session.set_position(&switch, "on"));
+    assert_eq!(bench.notice(), "");
+    bench.run("key p");
+    bench.session.set_situation(&engine::document::Situation::at_rest());
+    assert_eq!(bench.notice(), "");
 }
 
 #[test]

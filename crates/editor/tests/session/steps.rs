@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
+use editor::form::changed_wires;
 use editor::{Action, Phase, PointerKind, Screen, Tool};
-use engine::document::{Card, Document, Edit, Settings, Situation};
+use engine::document::{Card, Document, Edit, Settings, Situation, Wire};
 use engine::ids::PartId;
 use engine::kind::ALL;
 
@@ -29,6 +30,22 @@ fn an_edit_that_does_not_apply_changes_nothing_and_says_why() {
     assert_eq!(bench.session.edit("delete", edit).unwrap_err().to_string(), "there is no part `p9`");
     assert_eq!(bench.text(), before);
     assert_eq!(bench.session.undo_label(), Some("add fuse"));
+}
+
+#[test]
+fn several_wires_are_changed_in_one_step() {
+    let mut bench = Bench::after("put battery 0,0; put lamp 30,0; tap p1.+; tap p2.1; tap p1.-; tap p2.2");
+    let before = bench.text();
+    let wires: Vec<Wire> = bench.document().network.wires.clone();
+    let wires: Vec<&Wire> = wires.iter().collect();
+    let changed = changed_wires(&wires, "size", "2.5 mm2").unwrap();
+    let edits: Vec<Edit> = changed.into_iter().map(Edit::ChangeWire).collect();
+    bench.session.edit_all("change 2 wires", &edits).unwrap();
+    let sizes = bench.document().network.wires.iter().map(|wire| wire.size.known().unwrap().title());
+    assert_eq!(sizes.collect::<Vec<_>>(), ["2.5 mm2", "2.5 mm2"]);
+    assert_eq!(bench.session.undo_label(), Some("change 2 wires"));
+    bench.run("key ctrl+z");
+    assert_eq!(bench.text(), before);
 }
 
 #[test]

@@ -1,9 +1,11 @@
 //! Wires: by taps, by drags, by keys; full terminals; splices.
 
+use drawing::geometry::{Point, Rect, STEP};
+use drawing::scene::{ElementId, Shape};
 use editor::{Offer, Tool};
 use engine::document::{Color, Edit, Size, Wire};
 use engine::given::Given;
-use engine::ids::TerminalRef;
+use engine::ids::{TerminalRef, WireId};
 use engine::quantity::Metres;
 
 use crate::bench::Bench;
@@ -72,6 +74,29 @@ fn a_tap_on_empty_ground_leaves_the_wire_that_was_started() {
     bench.run("tap p2.1");
     assert!(bench.wires().is_empty());
     assert_eq!(*bench.session.tool(), Tool::Wire { from: Some(terminal("p2.1")) });
+}
+
+#[test]
+fn the_wire_tool_stays_in_hand_until_it_is_laid_down() {
+    let in_hand = Tool::Wire { from: None };
+    let mut bench = Bench::after(&format!("{PAIR}; tool wire; tap p1.+; tap p2.1"));
+    assert_eq!(*bench.session.tool(), in_hand);
+    assert_eq!(bench.selected(), ["W1"]);
+    bench.run("tap p1.-; tap p2.2");
+    assert_eq!(bench.wires(), ["W1 G1:+ E1:1", "W2 G1:- E1:2"]);
+    bench.run("drag p1.+ 15,-20");
+    assert_eq!(*bench.session.tool(), in_hand, "a wire dragged into nothing is given up, not the tool");
+    bench.run("tap p1.+; tap 15,-20");
+    assert_eq!(*bench.session.tool(), in_hand);
+    bench.run("tap p1.+; key escape");
+    assert_eq!(*bench.session.tool(), in_hand, "Escape gives the wire up first");
+    bench.run("key escape");
+    assert_eq!(*bench.session.tool(), Tool::Select);
+    // Without the tool in hand each wire is begun by itself.
+    bench.run("key ctrl+z; tap p1.-; tap p2.2");
+    assert_eq!(*bench.session.tool(), Tool::Select);
+    bench.run("tool wire; tool select; key ctrl+z; drag p1.- p2.2");
+    assert_eq!(*bench.session.tool(), Tool::Select);
 }
 
 #[test]
@@ -244,6 +269,59 @@ fn a_tap_on_a_wire_puts_a_splice_into_it_and_lands_there() {
     assert_eq!(bench.session.undo_label(), Some("wire E2:1 to X1"));
     bench.run("key ctrl+z");
     assert_eq!(bench.wires(), ["W1 G1:+ E1:1"]);
+}
+
+/// The course of a wire on the drawing.
+fn course(bench: &Bench, wire: &WireId) -> Vec<Point> {
+    let element = bench.session.scene().element(&ElementId::Wire(wire.clone())).unwrap();
+    let line = element.shapes.iter().find_map(|shape| match shape {
+        Shape::Line(_, points) => Some(points.clone()),
+        _ => None,
+    });
+    line.unwrap()
+}
+
+fn is_on(course: &[Point], point: Point) -> bool {
+    course.windows(2).any(|leg| {
+        let leg = Rect::new(leg[0].x, leg[0].y, leg[1].x, leg[1].y);
+        leg.holds(&Rect::new(point.x, point.y, point.x, point.y))
+    })
+}
+
+#[test]
+fn both_halves_of_a_wire_keep_to_its_course_when_something_is_put_into_it() {
+    for name in ["apiary-flatbed", "honey-stall-trailer"] {
+        for kind in ["splice", "fuse"] {
+            let mut n = 0;
+            for wire in Bench::demonstration(name).document().network.wires.clone() {
+                let mut bench = Bench::demonstration(name);
+                let before = course(&bench, &wire.id);
+                let length = |leg: &[Point]| (leg[0].x - leg[1].x).abs() + (leg[0].y - leg[1].y).abs();
+                let longest = before.windows(2).max_by_key(|leg| length(leg)).unwrap();
+                // Shorter ones have no room for it.
+                if length(longest) < 10 * STEP {
+                    continue;
+                }
+                let middle = Point::new((longest[0].x + longest[1].x) / 2, (longest[0].y + longest[1].y) / 2);
+                let at = bench.session.view().to_screen(middle);
+                bench.run(if kind == "splice" { "tool wire" } else { "tool put fuse" });
+                bench.tap_at(at);
+                let after = &bench.document().network.wires;
+                let old: Vec<&WireId> = bench.document().network.wires.iter().map(|wire| &wire.id).collect();
+                assert_eq!(old.len(), Bench::demonstration(name).document().network.wires.len() + 1);
+                for half in [&wire.id, &after.last().unwrap().id] {
+                    let course = course(&bench, half);
+                    assert!(
+                        course.iter().all(|point| is_on(&before, *point)),
+                        "{name}: {kind} in {}: {half} goes {course:?}, the wire went {before:?}",
+                        wire.id
+                    );
+                }
+                n += 1;
+            }
+            assert!(n > 5, "{n} wires of {name} were tried");
+        }
+    }
 }
 
 #[test]

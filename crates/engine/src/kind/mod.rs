@@ -74,6 +74,11 @@ pub fn by_name(name: &str) -> Option<&'static Kind> {
     ALL.iter().copied().find(|kind| kind.name == name)
 }
 
+/// The kinds that nearly every job has, in the order in which a circuit is drawn: from the battery on
+/// to earth, and what joins its wires.
+pub static MOST_USED: &[&Kind] =
+    &[&battery::KIND, &fuse::KIND, &switch::KIND, &relay::KIND, &lamp::KIND, &earth::KIND, &splice::KIND];
+
 /// The kind that joins wires on their way.
 pub fn joint_of_wires() -> &'static Kind {
     &splice::KIND

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use editor::form::{Control, Field};
+use editor::form::{Control, DIFFERS, Field};
 use leptos::prelude::*;
 
 use crate::piece::{Tag, entered, field_of, styled, tag};
@@ -30,6 +30,7 @@ pub fn form(source: Source) -> Tag {
         let mut shape = fields.get();
         for field in &mut shape {
             field.text.clear();
+            field.differs = false;
         }
         shape
     });
@@ -48,6 +49,8 @@ fn row(fields: Memo<Vec<Field>>, field: Field, source: Arc<Source>) -> Tag {
             found.map(|field| field.text.clone()).unwrap_or_default()
         })
     };
+    let differs =
+        move || fields.with(|fields| fields.iter().any(|field| field.name == name && field.differs));
     let set = move |text: &str, unit: &str| {
         let result = (source.enter)(name, text, unit);
         let accepted = result.is_ok();
@@ -56,8 +59,8 @@ fn row(fields: Memo<Vec<Field>>, field: Field, source: Arc<Source>) -> Tag {
     };
     let control = match field.control {
         Control::Choice(choices) => choice(text, choices, set),
-        Control::Text => input(text, field.assumed, Vec::new(), set),
-        Control::Number(units) => input(text, field.assumed, units, set),
+        Control::Text => input(text, differs, field.assumed, Vec::new(), set),
+        Control::Number(units) => input(text, differs, field.assumed, units, set),
     };
     styled("label", "field")
         .add(styled("span", "caption").text(field.caption))
@@ -74,6 +77,8 @@ fn choice(
     let options = choices.into_iter().map(|(stored, shown)| {
         // The value of the field can only be set once its options stand; until then they say it.
         let option = tag("option").set("value", stored.clone()).text(shown);
+        // That things differ is told, but nothing to choose.
+        let option = if stored == DIFFERS { option.set("disabled", "").set("hidden", "") } else { option };
         if stored == now { option.set("selected", "") } else { option }
     });
     tag("select").all(options).value(text).on("change", move |event| {
@@ -92,6 +97,7 @@ fn event_target_select(event: &web_sys::Event) -> Option<web_sys::HtmlSelectElem
 
 fn input(
     text: impl Fn() -> String + Send + Sync + 'static,
+    differs: impl Fn() -> bool + Send + Sync + 'static,
     assumed: String,
     units: Vec<&'static str>,
     set: impl Fn(&str, &str) -> bool + 'static,
@@ -109,7 +115,7 @@ fn input(
         .set("dir", "auto")
         .set("autocomplete", "off")
         .set("inputmode", if units.is_empty() { "text" } else { "decimal" })
-        .set("placeholder", hint)
+        .live("placeholder", move || Some(if differs() { DIFFERS.to_owned() } else { hint.clone() }))
         // What was entered in another unit is shown in the first one, in which it is kept.
         .value(move || if second.get() { String::new() } else { text() })
         .on("change", move |event| {

@@ -1,6 +1,7 @@
 //! What is selected: what it reads, what can be said about it, and what it is joined to.
 
 mod part;
+mod several;
 mod wire;
 
 use engine::subject::Subject;
@@ -11,6 +12,7 @@ use crate::panel::title;
 use crate::piece::{nothing, region, several, tag};
 use crate::state::desk::{Desk, Topic};
 use part::one_part;
+use several::several_things;
 use wire::one_wire;
 
 /// The side of the drawer for the selection.
@@ -30,10 +32,7 @@ pub fn selected(desk: Desk) -> AnyView {
                     .text("Tap a part or a wire on the drawing. Tap a terminal to start a wire there.")
                     .end(),
             ]),
-            _ => several(vec![
-                title().text(count(selection.parts.len(), selection.wires.len())).end(),
-                tag("p").text("They are moved, turned, copied and deleted together.").end(),
-            ]),
+            _ => several_things(desk, count(selection.parts.len(), selection.wires.len()), &selection),
         }
     })
 }

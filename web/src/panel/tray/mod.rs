@@ -1,4 +1,5 @@
-//! The part tray: every kind of part, by what it is for.
+//! The part tray: first what every job is drawn with, in the order in which it is drawn, then every
+//! other kind of part by what it is for.
 
 use editor::Tool;
 use engine::kind::{self, Class, Kind};
@@ -6,26 +7,24 @@ use engine::kind::{self, Class, Kind};
 use crate::piece::{Tag, button, focus, plain_button, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
-/// The headings, and the classes under each.
+/// The headings of all other kinds, and the classes under each.
 const GROUPS: &[(&str, &[Class])] = &[
     ("Supply", &[Class::Battery, Class::Generator]),
     ("Signal from the vehicle", &[Class::Donor]),
     ("Protection", &[Class::Protection]),
     ("Switching", &[Class::Contact, Class::Valve]),
     ("Loads", &[Class::Load]),
-    ("Joints", &[Class::Joint]),
-    ("Earth", &[Class::Earth]),
+    ("Joints and earth", &[Class::Joint, Class::Earth]),
 ];
 
 /// The tray.
 pub fn tray(desk: Desk) -> Tag {
-    let groups = GROUPS.iter().map(|(heading, classes)| {
-        let of_group = kind::ALL.iter().filter(|kind| classes.contains(&kind.class));
-        styled("div", "tray-group")
-            .set("role", "group")
-            .set("aria-label", *heading)
-            .add(tag("h3").text(*heading))
-            .add(styled("div", "tray-entries").all(of_group.map(|kind| entry(desk, kind))))
+    let first = group(desk, "In most jobs", kind::MOST_USED.iter().copied());
+    let groups = GROUPS.iter().filter_map(|(heading, classes)| {
+        let rest: Vec<&'static Kind> = (kind::ALL.iter().copied())
+            .filter(|kind| classes.contains(&kind.class) && !kind::MOST_USED.contains(kind))
+            .collect();
+        (!rest.is_empty()).then(|| group(desk, heading, rest))
     });
     let class = move || desk.read(&[Topic::Panel], |state| if state.tray { "tray open" } else { "tray" });
     tag("section")
@@ -44,7 +43,16 @@ pub fn tray(desk: Desk) -> Tag {
                 ),
         )
         .add(styled("p", "hint").text("Choose a part, then tap the drawing where it should stand."))
+        .add(first)
         .all(groups)
+}
+
+fn group(desk: Desk, heading: &'static str, kinds: impl IntoIterator<Item = &'static Kind>) -> Tag {
+    styled("div", "tray-group")
+        .set("role", "group")
+        .set("aria-label", heading)
+        .add(tag("h3").text(heading))
+        .add(styled("div", "tray-entries").all(kinds.into_iter().map(|kind| entry(desk, kind))))
 }
 
 fn entry(desk: Desk, kind: &'static Kind) -> Tag {

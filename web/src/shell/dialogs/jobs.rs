@@ -30,13 +30,18 @@ pub fn jobs(desk: Desk) -> AnyView {
     let refused = RwSignal::new(String::new());
     look(stored);
     let (starts, demonstrations) = jobs::shelf();
-    let carried = move |all: Vec<Carried>| {
+    let carried = move |all: Vec<Carried>, from: Origin| {
         styled("div", "choices").all(all.into_iter().map(move |job| {
-            button(job.title, move || open_carried(desk, job.path.clone(), refused)).set("dir", "auto")
+            let from = from.clone();
+            let open = move || open_carried(desk, job.path.clone(), from.clone(), refused);
+            button(job.title, open).set("dir", "auto")
         }))
     };
     let begins = styled("div", "choices")
-        .add(button("Empty job", move || begin(desk, Document::default(), None)).set("class", "main"))
+        .add(
+            button("Empty job", move || begin(desk, Document::default(), Origin::Nothing))
+                .set("class", "main"),
+        )
         .add(button("Open a file", move || open_file(desk, refused)));
     several(vec![
         head(desk, "Jobs").end(),
@@ -44,14 +49,14 @@ pub fn jobs(desk: Desk) -> AnyView {
         tag("h3").text("Begin").end(),
         begins.end(),
         tag("h3").text("Begin from a ready circuit").end(),
-        carried(starts).end(),
+        carried(starts, Origin::Brought).end(),
         tag("h3").text("On this device").end(),
         region(move || rows(desk, stored, refused).end()),
         tag("h3").text("Demonstration jobs").end(),
         styled("p", "hint")
-            .text("An invented beekeeper's vehicles, to look around in. Change them as you like: a copy is opened.")
+            .text("An invented beekeeper's vehicles, to look around in. Change them as you like: a copy is kept from your first change on.")
             .end(),
-        carried(demonstrations).end(),
+        carried(demonstrations, Origin::Shown).end(),
     ])
 }
 
@@ -131,7 +136,7 @@ fn stored_row(desk: Desk, job: Stored, stored: RwSignal<Told>, refused: RwSignal
 /// Opens a job that is kept on this device.
 async fn open_stored(desk: Desk, id: &str) -> Result<(), String> {
     let (document, revision) = stored_job(id).await?;
-    begin(desk, document, Some((id.to_owned(), revision)));
+    begin(desk, document, Origin::Kept(id.to_owned(), revision));
     Ok(())
 }
 
@@ -142,9 +147,9 @@ pub async fn open_last(desk: Desk, id: &str) {
         return;
     }
     match opened {
-        Ok((document, revision)) => begin(desk, document, Some((id.to_owned(), revision))),
+        Ok((document, revision)) => begin(desk, document, Origin::Kept(id.to_owned(), revision)),
         Err(why) => {
-            begin(desk, Document::default(), None);
+            begin(desk, Document::default(), Origin::Nothing);
             desk.act(|state| state.said = why);
         }
     }
@@ -162,14 +167,14 @@ async fn stored_job(id: &str) -> Result<(Document, f64), String> {
     Ok((document, host::number_of(&record, "revision").unwrap_or_default()))
 }
 
-fn open_carried(desk: Desk, path: String, refused: RwSignal<String>) {
+fn open_carried(desk: Desk, path: String, from: Origin, refused: RwSignal<String>) {
     later(async move {
         let text = match host::fetch_text(&path).await {
             Ok(text) => text.as_string().unwrap_or_default(),
             Err(error) => return refused.set(host::reason(&error)),
         };
         match host::read_job(text.as_bytes()).await {
-            Ok(document) => begin(desk, document, None),
+            Ok(document) => begin(desk, document, from),
             Err(why) => refused.set(why),
         }
     });
@@ -185,7 +190,7 @@ fn open_file(desk: Desk, refused: RwSignal<String>) {
         let bytes = js_sys::Reflect::get(&picked, &JsValue::from_str("bytes")).unwrap_or_default();
         let bytes = js_sys::Uint8Array::new(&bytes).to_vec();
         match host::read_job(&bytes).await {
-            Ok(document) => begin(desk, document, None),
+            Ok(document) => begin(desk, document, Origin::Brought),
             Err(why) => refused.set(format!(
                 "{} is not opened, and nothing was changed.\n{why}",
                 host::text_of(&picked, "name")
@@ -194,12 +199,26 @@ fn open_file(desk: Desk, refused: RwSignal<String>) {
     });
 }
 
-/// Sets a job on the desk: one that is kept, with its name and revision, or a new one.
-pub fn begin(desk: Desk, document: Document, kept: Option<(String, f64)>) {
-    let is_new = kept.is_none();
-    let (id, revision) = kept.unwrap_or_else(|| (host::new_job_id(), 0.0));
+/// Where a job comes from that is set on the desk.
+#[derive(Clone)]
+pub enum Origin {
+    /// It is empty.
+    Nothing,
+    /// It is kept on this device under this name, at this revision.
+    Kept(String, f64),
+    /// The user brought it, or began it from something ready: it is kept from the start.
+    Brought,
+    /// It is shown to look around in, and kept only once it is changed.
+    Shown,
+}
+
+/// Sets a job on the desk.
+pub fn begin(desk: Desk, document: Document, from: Origin) {
+    let (id, revision) = match &from {
+        Origin::Kept(id, revision) => (id.clone(), *revision),
+        _ => (host::new_job_id(), 0.0),
+    };
     host::begin_job(&id, revision);
-    let has_parts = !document.network.parts.is_empty();
     desk.act(|state| {
         let mut session = Session::new(document);
         // The new session stands in the same window as the old one.
@@ -207,15 +226,15 @@ pub fn begin(desk: Desk, document: Document, kept: Option<(String, f64)>) {
         session.show_all();
         state.session = session;
         state.sitting += 1;
-        state.kept = if is_new { Kept::Untouched } else { Kept::Here };
+        state.kept = if matches!(from, Origin::Kept(..)) { Kept::Here } else { Kept::Untouched };
         state.said.clear();
         state.answer = None;
         state.side = Side::Checks;
         state.stop = Stop::Peek;
         state.dialog = None;
     });
-    if is_new && has_parts {
-        // A job that came from somewhere is kept from the start, not only after its first change.
+    if matches!(from, Origin::Brought) {
+        // Nobody should have to find out later that what they brought was never kept.
         let text: Arc<str> = crate::shell::job_text(desk);
         host::keep_job(&desk.look(|state| state.session.document().card.title.clone()), &text);
     }
