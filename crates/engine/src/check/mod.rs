@@ -9,10 +9,12 @@ use crate::circuit::Circuit;
 use crate::document::Situation;
 use crate::finding::{Finding, fold};
 
+mod clearing;
 mod context;
 mod survey;
 mod zones;
 
+pub use clearing::opens;
 pub use context::Context;
 pub use survey::{Short, Survey, Surveyed, works};
 

@@ -38,7 +38,9 @@ impl Surveyed {
         let circuit = solver.circuit();
         let solution = solver.solve(positions.clone());
         let shorts = match solution.shown() {
-            Some(rest) => circuit.sources().filter_map(|source| short(circuit, rest, source)).collect(),
+            Some(rest) => {
+                circuit.sources().filter_map(|source| short(circuit, rest, source, &|_| false)).collect()
+            }
             None => Vec::new(),
         };
         Surveyed { name, positions, solution, shorts }
@@ -52,9 +54,15 @@ impl Surveyed {
     }
 }
 
-fn short(circuit: &Circuit, rest: &Rest, source: usize) -> Option<Short> {
+/// The short circuit of a source in this state, over branches other than those that are `left_out`.
+pub(super) fn short(
+    circuit: &Circuit,
+    rest: &Rest,
+    source: usize,
+    left_out: &dyn Fn(usize) -> bool,
+) -> Option<Short> {
     let (from, to) = (circuit.branches[source].from, circuit.branches[source].to);
-    let met = walk(circuit, &[from], |index, _| carries(circuit, rest, index));
+    let met = walk(circuit, &[from], |index, _| !left_out(index) && carries(circuit, rest, index));
     if !met.iter().any(|(net, _)| *net == to) {
         return None;
     }
@@ -78,7 +86,7 @@ fn short(circuit: &Circuit, rest: &Rest, source: usize) -> Option<Short> {
 }
 
 /// Whether a branch carries current without using it in this state.
-fn carries(circuit: &Circuit, rest: &Rest, index: usize) -> bool {
+pub(super) fn carries(circuit: &Circuit, rest: &Rest, index: usize) -> bool {
     matches!(circuit.branches[index].role, Role::Path | Role::Protection(_) | Role::Suppression)
         && rest.steady.conducting(index)
 }
