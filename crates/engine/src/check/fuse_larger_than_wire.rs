@@ -11,7 +11,7 @@ use crate::check::context::is_fully_said;
 use crate::check::zones::{Flow, OVERLOAD_FACTOR, Zones};
 use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::Status;
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Finding, Harm, Help, Label, Severity};
 use crate::given::Given;
 use crate::kind::{Class, Role};
 use crate::quantity::{Amps, Quantity};
@@ -43,6 +43,7 @@ declare_check! {
     /// Fit the largest fuse the thinnest wire behind it allows, or give the thin branch a fuse of its own.
     name: "fuse-larger-than-wire",
     summary: "a fuse lets more current pass than a wire behind it can carry",
+    harm: Harm::Fire,
     explained_by: &["undersized-conductor"],
     run: run,
 }

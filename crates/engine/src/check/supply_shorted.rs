@@ -3,7 +3,7 @@
 use crate::check::clearing::{Clearing, End, clearing, opens};
 use crate::check::{Context, Short, Surveyed};
 use crate::circuit::Origin;
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Finding, Harm, Help, Label, Severity};
 use crate::kind::OPENS_ABOVE;
 use crate::quantity::{Amps, Quantity};
 use crate::subject::Subject;
@@ -32,6 +32,7 @@ declare_check! {
     /// Follow the path that is listed and take the wrong joint out.
     name: "supply-shorted",
     summary: "the supply is joined with earth without a load",
+    harm: Harm::Fire,
     explained_by: &[],
     run: run,
 }

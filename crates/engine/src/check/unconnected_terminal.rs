@@ -3,7 +3,7 @@
 use crate::check::Context;
 use crate::circuit::Circuit;
 use crate::document::{Part, Status};
-use crate::finding::{Finding, Help, Severity};
+use crate::finding::{Finding, Harm, Help, Severity};
 use crate::ids::{TerminalName, TerminalRef};
 use crate::kind::Class;
 use crate::subject::Subject;
@@ -30,6 +30,7 @@ declare_check! {
     /// Connect the terminal, or take the part out of the drawing.
     name: "unconnected-terminal",
     summary: "a terminal that needs a wire has none",
+    harm: Harm::Failure,
     explained_by: &["missing-earth-return"],
     run: run,
 }

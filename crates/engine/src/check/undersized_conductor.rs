@@ -7,7 +7,7 @@ use crate::check::context::is_fully_said;
 use crate::check::{Context, Surveyed};
 use crate::conductor::AMPACITY_SOURCE;
 use crate::document::{Status, Wire};
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Finding, Harm, Help, Label, Severity};
 use crate::quantity::Amps;
 use crate::subject::Subject;
 
@@ -36,6 +36,7 @@ declare_check! {
     /// Use a larger size, split the load over two wires, or keep the wire out of the heat and the bundle.
     name: "undersized-conductor",
     summary: "a wire carries more current than it can",
+    harm: Harm::Fire,
     explained_by: &[],
     run: run,
 }

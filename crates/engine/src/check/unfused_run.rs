@@ -8,7 +8,7 @@ use crate::check::zones::OVERLOAD_FACTOR;
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin};
 use crate::document::{Status, Use, Wire};
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Law, Role};
 use crate::quantity::Metres;
 use crate::resolve::UsedWire;
@@ -42,6 +42,7 @@ declare_check! {
     /// Put a fuse at the source point, sized for the thinnest wire behind it.
     name: "unfused-run",
     summary: "a wire hangs on a battery without a fuse near enough",
+    harm: Harm::Fire,
     explained_by: &["supply-shorted"],
     run: run,
 }

@@ -8,7 +8,7 @@ use crate::check::{Context, works};
 use crate::circuit::{Circuit, Origin};
 use crate::conductor::{own_temperature, temperature_factor};
 use crate::document::Status;
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Law, Load, Role};
 use crate::path::{Step, current_paths};
 use crate::quantity::{Amps, Ohms, Quantity, Unit, Volts};
@@ -42,6 +42,7 @@ declare_check! {
     /// Use a larger size for the wire that is named, shorten the run, or feed the load through a relay near it.
     name: "volt-drop",
     summary: "a load loses too much voltage on the way",
+    harm: Harm::Failure,
     explained_by: &["fuse-larger-than-wire", "undersized-conductor"],
     run: run,
 }
