@@ -168,12 +168,11 @@ fn lamps_in_series_are_told_apart_from_dark_ones() {
 
 #[test]
 fn what_uses_no_current_has_no_path() {
-    assert_eq!(
-        path(RELAY, &[], "F1").words,
-        ["The fuse F1 uses no current itself; a load has a current path."]
-    );
-    let answer = answer(&document(RELAY), &Request { load: PartId::new("E9"), ..request(&[]) });
-    assert_eq!(answer.path, None);
+    // Neither what only lets current through, nor the source of it, nor what is not there.
+    for id in ["F1", "S1", "X1", "G1", "E9"] {
+        let answer = answer(&document(RELAY), &Request { load: PartId::new(id), ..request(&[("S1", "on")]) });
+        assert_eq!(answer.path, None, "{id}");
+    }
 }
 
 #[test]
