@@ -75,15 +75,22 @@ fn a_relay_has_the_path_of_its_coil() {
 #[test]
 fn a_lamp_without_a_way_back_is_told_so() {
     let text = "battery G1\nlamp E1 watts=55\nwire w1 G1.+ E1.1 mm2=2.5 m=0.1";
+    let why = |text: &str| path(text, &[], "E1").words.swap_remove(0);
     assert_eq!(
-        path(text, &[], "E1").words,
-        ["The lamp E1 carries no current: it has no way back to the battery."]
+        why(text),
+        "The lamp E1 carries no current: its terminal 2 has no wire, so it has no way back to the battery."
     );
-    let turned = text.replace("E1.1", "E1.2");
-    assert_eq!(path(&turned, &[], "E1").words, path(text, &[], "E1").words);
     assert_eq!(
-        path("battery G1\nlamp E1 watts=55", &[], "E1").words,
-        ["The lamp E1 carries no current: nothing leads to it from a battery, and nothing from it back."]
+        why(&text.replace("E1.1", "E1.2")),
+        "The lamp E1 carries no current: its terminal 1 has no wire, so it has no way back to the battery."
+    );
+    assert_eq!(
+        why("battery G1\nlamp E1 watts=55"),
+        "The lamp E1 carries no current: it is connected to nothing."
+    );
+    assert_eq!(
+        why(&format!("{text}\nsplice X1\nwire w2 E1.2 X1.1 mm2=1 m=1")),
+        "The lamp E1 carries no current: it has no way back to the battery."
     );
     assert_eq!(
         path("lamp E1 watts=55", &[], "E1").words,
@@ -151,6 +158,28 @@ fn a_lamp_whose_rating_is_not_known_is_told_so() {
     assert_eq!(answer.path.unwrap().words, ["The lamp E1 carries no current: what it takes is not known."]);
     let lamp = answer.parts.iter().find(|part| part.id.as_str() == "E1").unwrap();
     assert_eq!((&lamp.words.amps, lamp.words.flow), (&None, None));
+}
+
+/// What the checks say and what the path says of a lamp with a loose terminal is the same, whatever else is open.
+#[test]
+fn a_loose_terminal_is_the_cause_in_checks_and_path_alike() {
+    let text = "battery G1
+        switch S1
+        lamp E1
+        earth X1
+        wire w1 G1.+ S1.in mm2=1 m=1
+        wire w2 S1.out E1.1 mm2=1 m=1
+        wire w3 G1.- X1.1 mm2=1 m=1";
+    let answer = answer(&document(text), &Request { load: PartId::new("E1"), ..request(&[]) });
+    let told: Vec<_> = answer.findings.iter().filter(|told| told.subject.id() == "E1.2").collect();
+    assert_eq!(told.len(), 1, "{:?}", answer.findings);
+    assert!(told[0].message.starts_with("lamp E1 terminal 2 (") && told[0].message.ends_with("has no wire"));
+    let path = answer.path.unwrap();
+    assert_eq!(
+        path.words,
+        ["The lamp E1 carries no current: its terminal 2 has no wire, so it has no way back to the battery."]
+    );
+    assert_eq!(path.blocked_by, []);
 }
 
 #[test]
