@@ -28,6 +28,15 @@ impl Severity {
             Severity::Note => "Note",
         }
     }
+
+    /// What the word stands for: lowercase, no full stop.
+    pub fn meaning(self) -> &'static str {
+        match self {
+            Severity::Stop => "dangerous or will not work",
+            Severity::Look => "outside good practice",
+            Severity::Note => "advice",
+        }
+    }
 }
 
 /// What a check's findings lead to when nothing is done about them. Ordered: the worst first.
