@@ -48,6 +48,29 @@ pub enum Harm {
     Failure,
 }
 
+/// Where the number comes from that a finding compares with a limit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Basis {
+    /// It was calculated, from what was entered and what was assumed.
+    #[default]
+    Calculated,
+    /// It was entered, such as the rating of a fuse or the length of a wire.
+    Entered,
+    /// It was assumed, because nothing was entered.
+    Assumed,
+}
+
+impl Basis {
+    /// The word shown in front of the number.
+    pub fn word(self) -> &'static str {
+        match self {
+            Basis::Calculated => "calculated",
+            Basis::Entered => "entered",
+            Basis::Assumed => "assumed",
+        }
+    }
+}
+
 /// A subject and what is said about it; the text is short because the subject points.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Label {
@@ -79,6 +102,8 @@ pub struct Finding {
     pub because: Vec<Label>,
     /// What was found.
     pub measured: Option<Quantity>,
+    /// Where what was found comes from.
+    pub basis: Basis,
     /// The limit it was compared with.
     pub allowed: Option<Quantity>,
     /// What to do.
@@ -176,6 +201,7 @@ mod tests {
             subject: subject(part),
             because: Vec::new(),
             measured: None,
+            basis: Basis::default(),
             allowed: None,
             help: Vec::new(),
             source: "",

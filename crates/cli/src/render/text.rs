@@ -55,7 +55,7 @@ fn finding(out: &mut String, network: &Network, number: usize, width: usize, fin
     row("at", &finding.subject.title(network));
     if let Some(measured) = &finding.measured {
         let allowed = finding.allowed.as_ref().map(|allowed| format!(", allowed {allowed}"));
-        row("calculated", &format!("{measured}{}", allowed.unwrap_or_default()));
+        row(finding.basis.word(), &format!("{measured}{}", allowed.unwrap_or_default()));
     } else if let Some(allowed) = &finding.allowed {
         row("allowed", &allowed.to_string());
     }

@@ -278,6 +278,32 @@ fn findings_name_what_they_are_about() {
     assert!(!finding.help.is_empty() && !finding.source.is_empty());
 }
 
+/// The app shows these as plain text.
+#[test]
+fn nothing_that_is_told_is_marked_up_or_names_a_unit_in_letters() {
+    let thin = RELAY.replace("wire w3 K1.87 E1.1 mm2=2.5", "wire w3 K1.87 E1.1 mm2=0.5");
+    let shorted = format!("{RELAY}\nwire w8 K1.87 X1.1 mm2=1 m=1");
+    let bare = RELAY.replace("wire w1 G1.+ F1.1 mm2=2.5 m=0.1", "wire w1 G1.+ F1.1 mm2=0.5");
+    for text in [RELAY, &thin, &shorted, &bare] {
+        let named = Situation { name: "work".to_owned(), set: request(&[("S1", "on")]).situation.set };
+        let document = Document { situations: Arc::new(vec![named]), ..document(text) };
+        let answer = answer(&document, &Request { load: PartId::new("E1"), ..request(&[("S1", "on")]) });
+        let mut told: Vec<String> = answer.assumptions.into_iter().map(|(_, text)| text).collect();
+        told.extend(answer.path.into_iter().flat_map(|path| path.words));
+        for finding in answer.findings {
+            told.extend([finding.message, finding.source]);
+            told.extend(finding.help);
+            told.extend(finding.limits);
+            told.extend(finding.because.into_iter().map(|(_, _, text)| text));
+        }
+        for words in told {
+            for unwanted in ["`", "mm2", "ohm", "degC", "possibly"] {
+                assert!(!words.contains(unwanted), "{words}");
+            }
+        }
+    }
+}
+
 #[test]
 fn manuals_are_found_by_the_name_of_a_check_or_a_kind() {
     let manual =

@@ -11,7 +11,7 @@ use crate::check::context::is_fully_said;
 use crate::check::zones::{Flow, OVERLOAD_FACTOR, Zones};
 use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::Status;
-use crate::finding::{Finding, Harm, Help, Label, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::given::Given;
 use crate::kind::{Class, Role};
 use crate::quantity::{Amps, Quantity, three_figures};
@@ -49,7 +49,7 @@ declare_check! {
     run: run,
 }
 
-const SOURCE: &str = "overload rule of IEC 60364-4-43 (from memory) with the 135 % gate printed for links declared to ISO 8820-3; DIN VDE 0298-4:2013-06 Table 11";
+const SOURCE: &str = "overload rule of IEC 60364-4-43 (from memory); that a fuse opens from 1.35 times its rating on is printed for links declared to ISO 8820-3; DIN VDE 0298-4:2013-06 Table 11";
 
 /// A wire and the current that can pass it lastingly.
 struct Weak {
@@ -194,13 +194,31 @@ fn way_back(context: &Context<'_>, net: NetIndex, without: Option<usize>, most: 
     ford_fulkerson(&graph, nodes[net], home).0.min(most)
 }
 
+/// Whether the rating of a fuse is a guess: that of a donor circuit which was not given.
+fn is_guessed(context: &Context<'_>, fuse: usize) -> bool {
+    context.part_of(fuse).is_some_and(|(_, part)| {
+        part.kind.class == Class::Donor && part.values.get("fuse_a") == Given::NotKnown
+    })
+}
+
+/// Where the current that may pass comes from: from one rating it is that rating, from several it is calculated.
+fn basis(context: &Context<'_>, weak: &Weak) -> Basis {
+    match weak.fuses[..] {
+        [fuse] if context.circuit.branches[fuse].role == Role::Protection(Amps::new(weak.passes)) => {
+            if is_guessed(context, fuse) {
+                Basis::Assumed
+            } else {
+                Basis::Entered
+            }
+        }
+        _ => Basis::Calculated,
+    }
+}
+
 /// What a fuse does, and whether its rating is a guess.
 fn lets_pass(context: &Context<'_>, fuse: usize) -> String {
-    let guessed = context
-        .part_of(fuse)
-        .filter(|(_, part)| part.kind.class == Class::Donor && part.values.get("fuse_a") == Given::NotKnown);
-    match (guessed, context.circuit.branches[fuse].role) {
-        (Some(_), Role::Protection(Some(rating))) => {
+    match (is_guessed(context, fuse), context.circuit.branches[fuse].role) {
+        (true, Role::Protection(Some(rating))) => {
             format!("lets the current pass; the vehicle's own fuse is not known, {rating} is assumed")
         }
         _ => "lets the current pass".to_owned(),
@@ -230,20 +248,15 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
     let passes = Amps::new(worst.passes).expect("a sum of ratings is finite");
     let allowed = worst.allowed();
     let title = subject.title(network);
-    let possibly = if worst.doubtful { "possibly " } else { "" };
-    let message = if worst.earth_side {
-        format!(
-            "{title} is the return of loads behind {} and {possibly}too thin for it: {passes} may flow when a load \
-             fails, it can carry {}",
-            names.join(" and "),
-            worst.stands
-        )
-    } else {
-        format!(
-            "{} lets {passes} pass, {possibly}too much for {title}, which can carry {}",
-            names.join(" and "),
-            worst.stands
-        )
+    let names = names.join(" and ");
+    let stands = worst.stands;
+    let if_so = if worst.doubtful { " if what is assumed of it holds" } else { "" };
+    let message = match worst.earth_side {
+        true => format!(
+            "{title} is the return of loads behind {names} and too thin for it{if_so}: {passes} may flow when a load \
+             fails, and it can carry {stands}"
+        ),
+        false => format!("{names} lets {passes} pass, too much for {title}{if_so}, which can carry {stands}"),
     };
     let mut because: Vec<Label> = fuses
         .iter()
@@ -262,6 +275,7 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         subject,
         because,
         measured: Some(passes.into()),
+        basis: basis(context, worst),
         allowed: Some(Quantity::from(allowed)),
         help: vec![Help {
             // The new fuse must be right for all of them.
@@ -281,7 +295,7 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
 mod tests {
     use crate::circuit::build;
     use crate::document::Settings;
-    use crate::finding::Finding;
+    use crate::finding::{Basis, Finding};
     use crate::{check, notation};
 
     fn found(text: &str) -> Vec<Finding> {
@@ -317,6 +331,8 @@ mod tests {
             said(&findings[0], "w3"),
             "is a return and can carry 16.2 A; a return must carry the whole of the fuse"
         );
+        // The 30 A were entered, as the rating of the fuse; nothing was calculated.
+        assert_eq!(findings[0].basis, Basis::Entered);
         // A fuse of 15 A is right for both.
         assert!(findings[0].help[0].text.starts_with("fit a fuse of at most 15 A"), "{:?}", findings[0].help);
     }

@@ -3,7 +3,7 @@
 use crate::check::clearing::{Clearing, End, clearing, opens};
 use crate::check::{Context, Short, Surveyed};
 use crate::circuit::Origin;
-use crate::finding::{Finding, Harm, Help, Label, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::OPENS_ABOVE;
 use crate::quantity::{Amps, Quantity};
 use crate::subject::Subject;
@@ -107,8 +107,8 @@ fn finding(context: &Context<'_>, surveyed: &Surveyed, short: &Short) -> Finding
         check: CHECK.name,
         severity: Severity::Stop,
         message: format!(
-            "with `{}` the positive pole of {} is joined with its negative pole: {amps} would flow, and {}",
-            surveyed.name,
+            "{} the positive pole of {} is joined with its negative pole: {amps} would flow, and {}",
+            surveyed.when,
             circuit.subject(*source).title(network),
             consequence(context, &clearing)
         ),
@@ -118,6 +118,7 @@ fn finding(context: &Context<'_>, surveyed: &Surveyed, short: &Short) -> Finding
             .map(|subject| Label { subject: subject.clone(), text: "is on the way".to_owned() })
             .collect(),
         measured: Some(amps.into()),
+        basis: Basis::Calculated,
         allowed: clearing.opened.first().map(|(_, rating)| Quantity::from(*rating)),
         help: vec![Help { text: "follow the listed way and take the wrong joint out".to_owned() }],
         source: "first principles: nothing on the way limits the current",
