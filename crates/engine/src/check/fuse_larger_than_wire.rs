@@ -24,12 +24,12 @@ declare_check! {
     ///
     /// The greatest current that can flow through a wire lastingly without any fuse opening: the greatest flow from the
     /// sources to it with the fuse ratings as capacities, so that fuses in parallel add and fuses in series limit.
-    /// It must not exceed 1.07 times the current the wire stands (1.45 / 1.35: what protection may let pass over what a
-    /// blade fuse opens at).
+    /// It must not exceed 1.07 times the current the wire can carry (1.45 / 1.35: what protection may let pass over what
+    /// a blade fuse opens at).
     /// A lead that ends at fuses of its own is protected by those; how far away they may be is judged as an unfused run.
-    /// A wire on the earth side must stand the largest fuse among the loads it serves, less what other ways back stand,
-    /// because a load may fail to a short circuit.
-    /// Feeds and returns that the same fuse is too large for are one finding, about the one it is least right for.
+    /// A wire on the earth side must be able to carry the rating of the largest fuse among the loads it serves, less what
+    /// other ways back can carry, because a load may fail to a short circuit.
+    /// Feeds and returns that the same fuse is too large for are one finding, about the thinnest of them.
     ///
     /// # Why it matters
     ///

@@ -16,10 +16,10 @@ declare_check! {
     ///
     /// # What it checks
     ///
-    /// In every situation looked at, the computed current of each wire is compared with the current it stands:
+    /// In every situation looked at, the computed current of each wire is compared with the current it can carry:
     /// the table current of one conductor in free air, scaled by the square root of the temperature rise its insulation
     /// leaves over its surroundings, times the reduction for its bundle.
-    /// A wire whose size is not known is not judged. An existing wire is judged only where something new hangs on it or
+    /// A wire whose size is not known is not judged. An existing wire is judged only where something new is joined to it or
     /// changes its current, and where its insulation, surroundings or bundle are not known it is no more than a Look.
     ///
     /// # Why it matters
@@ -29,7 +29,8 @@ declare_check! {
     ///
     /// # Example
     ///
-    /// Four work lamps of 55 W on one 1 mm2 wire in the engine bay: 18.3 A on a wire that stands 12.8 A at 80 degC.
+    /// Four work lamps of 55 W on one 1 mm2 wire in the engine bay: 18.3 A on a wire that can carry 12.8 A at
+    /// 80 degC.
     ///
     /// # What to do
     ///

@@ -25,9 +25,9 @@ declare_check! {
     /// A lead that ends at a fuse is measured along the wire from its source point (the post, a bar, or where it
     /// leaves a larger wire): up to 200 mm passes, in a sleeve up to 1.0 m, in a sleeve straight from the post up to
     /// 1.83 m is a Note; up to half a metre more is Look, beyond is Stop, or Look where the length is not known.
-    /// So is a lead that the fuse ahead of it does not protect.
-    /// Exempt are wires marked as starter cable, existing wiring that nothing new hangs on, signals from a circuit of
-    /// the vehicle, which has a fuse of its own, and from an alternator wires that stand the most it delivers.
+    /// A lead that the fuse ahead of it does not protect is measured in the same way.
+    /// Exempt are wires marked as starter cable, existing wiring that nothing new is joined to, signals from a circuit of
+    /// the vehicle, which has a fuse of its own, and from an alternator wires that can carry the most it delivers.
     ///
     /// # Why it matters
     ///

@@ -26,7 +26,7 @@ declare_check! {
     /// surroundings.
     /// More than 5 % is Look, more than 10 % is Stop; a load below the voltage it needs at least, or one that turns on
     /// and off because of the drop, is Stop whatever the share. Where the size or length of a wire on the way is not known,
-    /// it is only possible, and Look.
+    /// it is no more than a Look.
     ///
     /// # Why it matters
     ///
