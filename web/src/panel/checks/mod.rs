@@ -55,7 +55,8 @@ fn list(desk: Desk, state: &State) -> Vec<AnyView> {
     } else if is_waited_for(answer) {
         tag("p").text("Checking…")
     } else if answer.findings.is_empty() {
-        styled("p", "good").add(good()).add(tag("strong").text("Good")).text(good_words(answer.rests_on()))
+        let words = tag("span").add(tag("strong").text("Good")).text(good_words(answer.rests_on()));
+        styled("p", "good").add(good()).add(words)
     } else {
         tag("div").all(Severity::ALL.into_iter().filter_map(|severity| section(desk, answer, severity)))
     };
@@ -78,12 +79,10 @@ fn section(desk: Desk, answer: &Answer, severity: Severity) -> Option<Tag> {
     // The numbers run through all of them, because the marks on the drawing carry them.
     let of_it: Vec<(u32, &Told)> =
         (1..).zip(&answer.findings).filter(|(_, finding)| finding.severity == severity).collect();
-    let count = match of_it.len() {
-        0 => return None,
-        1 => "1 finding".to_owned(),
-        n => format!("{n} findings"),
-    };
-    let heading = format!("{}, {}: {count}", severity.word(), severity.meaning());
+    if of_it.is_empty() {
+        return None;
+    }
+    let heading = format!("{} ({}): {}", severity.word(), of_it.len(), severity.meaning());
     let entries = of_it.into_iter().map(|(number, finding)| entry(desk, number, finding));
     let section = styled("section", "severity-section").add(tag("h3").text(heading));
     Some(section.add(styled("ol", "findings").all(entries)))
@@ -122,7 +121,7 @@ pub fn brief(desk: Desk) -> String {
     match all.into_iter().find(|(n, _)| *n > 0) {
         None => String::new(),
         Some((n, severity)) if n == total => format!("{n} {}", severity.word()),
-        Some((n, severity)) => format!("{n} {}, {} more", severity.word(), total - n),
+        Some((n, severity)) => format!("{n} {} + {}", severity.word(), total - n),
     }
 }
 
