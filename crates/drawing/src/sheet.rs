@@ -158,7 +158,8 @@ fn title_block(frame: Rect, card: &Card, situation: Option<&str>, size: &str) ->
     let (left, top) = (frame.right - width, frame.bottom - 4 * row);
     let mut shapes = vec![outline(Role::Field, Rect::new(left, top, frame.right, frame.bottom))];
     let document = match situation {
-        Some(situation) => format!("Circuit diagram, readings with \u{201c}{situation}\u{201d}"),
+        // Reads well with the name of a situation, at rest, and with positions that have no name.
+        Some(situation) => format!("Circuit diagram with readings, switches: {situation}"),
         None => "Circuit diagram".to_owned(),
     };
     // Row, share of the width in sixths where it begins and ends, caption, what it says.

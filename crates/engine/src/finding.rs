@@ -28,6 +28,47 @@ impl Severity {
             Severity::Note => "Note",
         }
     }
+
+    /// What the word stands for: lowercase, no full stop.
+    pub fn meaning(self) -> &'static str {
+        match self {
+            Severity::Stop => "dangerous or will not work",
+            Severity::Look => "outside good practice",
+            Severity::Note => "advice",
+        }
+    }
+}
+
+/// What a check's findings lead to when nothing is done about them. Ordered: the worst first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Harm {
+    /// A wire may get hot enough to burn.
+    Fire,
+    /// Something does not work as it should.
+    Failure,
+}
+
+/// Where the number comes from that a finding compares with a limit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Basis {
+    /// It was calculated, from what was entered and what was assumed.
+    #[default]
+    Calculated,
+    /// It was entered, such as the rating of a fuse or the length of a wire.
+    Entered,
+    /// It was assumed, because nothing was entered.
+    Assumed,
+}
+
+impl Basis {
+    /// The word shown in front of the number.
+    pub fn word(self) -> &'static str {
+        match self {
+            Basis::Calculated => "calculated",
+            Basis::Entered => "entered",
+            Basis::Assumed => "assumed",
+        }
+    }
 }
 
 /// A subject and what is said about it; the text is short because the subject points.
@@ -61,6 +102,8 @@ pub struct Finding {
     pub because: Vec<Label>,
     /// What was found.
     pub measured: Option<Quantity>,
+    /// Where what was found comes from.
+    pub basis: Basis,
     /// The limit it was compared with.
     pub allowed: Option<Quantity>,
     /// What to do.
@@ -71,19 +114,29 @@ pub struct Finding {
     pub touches: Vec<Subject>,
 }
 
-/// A check whose finding is an effect, and the checks that may have found its cause.
-pub type Explained = (&'static str, &'static [&'static str]);
+/// What has to be known of a check to put its findings in order.
+#[derive(Clone, Copy, Debug)]
+pub struct Standing {
+    /// Name of the check.
+    pub check: &'static str,
+    /// What its findings lead to.
+    pub harm: Harm,
+    /// The checks whose findings may be causes of what it finds.
+    pub explained_by: &'static [&'static str],
+}
 
 /// Puts effects under their cause and sorts what is left.
 ///
 /// A finding goes under another when its check lists the other's check among those that explain it
 /// and the root of either is among the things the other touches. The cause keeps the graver
 /// severity of the two: a loose terminal that leaves a lamp dark is as grave as the dark lamp.
-pub fn fold(network: &Network, explained: &[Explained], mut findings: Vec<Finding>) -> Vec<Finding> {
-    sort(network, &mut findings);
+///
+/// The gravest come first; of the same severity what can start a fire comes before what merely does not work.
+pub fn fold(network: &Network, checks: &[Standing], mut findings: Vec<Finding>) -> Vec<Finding> {
+    sort(network, checks, &mut findings);
     let cause_of = |effect: &Finding, all: &[Finding]| -> Option<usize> {
-        let (_, causes) = explained.iter().find(|(check, _)| *check == effect.check)?;
-        causes.iter().find_map(|cause| {
+        let standing = checks.iter().find(|standing| standing.check == effect.check)?;
+        standing.explained_by.iter().find_map(|cause| {
             all.iter().position(|other| {
                 other.check == *cause
                     && (effect.touches.contains(&other.subject) || other.touches.contains(&effect.subject))
@@ -120,13 +173,17 @@ pub fn fold(network: &Network, explained: &[Explained], mut findings: Vec<Findin
         .filter(|(_, under)| under.is_none())
         .map(|(finding, _)| finding)
         .collect();
-    sort(network, &mut kept);
+    sort(network, checks, &mut kept);
     kept
 }
 
-fn sort(network: &Network, findings: &mut Vec<Finding>) {
+fn sort(network: &Network, checks: &[Standing], findings: &mut Vec<Finding>) {
     arrange::sort_by_key(findings, |finding| {
-        (finding.severity, finding.subject.position(network), finding.check)
+        let harm =
+            checks.iter().find(|standing| standing.check == finding.check).map(|standing| standing.harm);
+        // A check that is not listed comes last among its severity.
+        let harm = harm.unwrap_or(Harm::Failure);
+        (finding.severity, harm, finding.subject.position(network), finding.check)
     });
 }
 
@@ -144,6 +201,7 @@ mod tests {
             subject: subject(part),
             because: Vec::new(),
             measured: None,
+            basis: Basis::default(),
             allowed: None,
             help: Vec::new(),
             source: "",
@@ -151,10 +209,14 @@ mod tests {
         }
     }
 
-    const EXPLAINED: &[Explained] = &[("dark", &["loose", "thin"]), ("loose", &["thin"]), ("thin", &[])];
+    const CHECKS: &[Standing] = &[
+        Standing { check: "dark", harm: Harm::Failure, explained_by: &["loose", "thin"] },
+        Standing { check: "loose", harm: Harm::Failure, explained_by: &["thin"] },
+        Standing { check: "thin", harm: Harm::Fire, explained_by: &[] },
+    ];
 
     fn folded(findings: Vec<Finding>) -> Vec<(&'static str, Severity, usize)> {
-        let folded = fold(&Network::default(), EXPLAINED, findings);
+        let folded = fold(&Network::default(), CHECKS, findings);
         folded.into_iter().map(|f| (f.check, f.severity, f.because.len())).collect()
     }
 
@@ -184,5 +246,25 @@ mod tests {
             finding("thin", Severity::Note, "w1", &["w1"]),
         ];
         assert_eq!(folded(findings), [("thin", Severity::Stop, 2)]);
+    }
+    #[test]
+    fn what_can_burn_comes_first_within_its_severity() {
+        let findings = vec![
+            finding("dark", Severity::Stop, "e1", &["e1"]),
+            finding("thin", Severity::Look, "w2", &["w2"]),
+            finding("loose", Severity::Look, "k1", &["k1"]),
+            finding("thin", Severity::Stop, "w1", &["w1"]),
+        ];
+        let order: Vec<_> =
+            folded(findings).into_iter().map(|(check, severity, _)| (check, severity)).collect();
+        assert_eq!(
+            order,
+            [
+                ("thin", Severity::Stop),
+                ("dark", Severity::Stop),
+                ("thin", Severity::Look),
+                ("loose", Severity::Look)
+            ]
+        );
     }
 }

@@ -201,7 +201,7 @@ pub fn in_words(circuit: &Circuit, path: &CurrentPath) -> String {
 fn wire_words(wire: &crate::document::Wire) -> String {
     let mut facts = Vec::new();
     if let Some(size) = wire.size.known() {
-        facts.push(size.title());
+        facts.push(size.title().replace("mm2", "mm²"));
     }
     if let Some(color) = wire.color {
         facts.push(color.title());
@@ -253,9 +253,9 @@ mod tests {
         );
         assert_eq!(
             in_words(&circuit, &paths[0]),
-            "From battery G1 terminal +, along wire w1 (2.5 mm2) to fuse F1 terminal 1, through it to terminal 2, \
-             along wire w2 (2.5 mm2) to splice X1 terminal 1, through it to terminal 3, along wire w4 (2.5 mm2) to \
-             lamp E1 terminal 1, through it to terminal 2, along wire w5 (2.5 mm2) to earth point X2 terminal 1, \
+            "From battery G1 terminal +, along wire w1 (2.5 mm²) to fuse F1 terminal 1, through it to terminal 2, \
+             along wire w2 (2.5 mm²) to splice X1 terminal 1, through it to terminal 3, along wire w4 (2.5 mm²) to \
+             lamp E1 terminal 1, through it to terminal 2, along wire w5 (2.5 mm²) to earth point X2 terminal 1, \
              through the vehicle body to battery G1 terminal -."
         );
     }

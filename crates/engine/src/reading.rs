@@ -5,14 +5,13 @@
 
 use std::mem::discriminant;
 
-use crate::check::works;
+use crate::check::{opens, works};
 use crate::circuit::{Circuit, Gate, Origin, State};
 use crate::document::{Network, Situation};
 use crate::ids::{PartId, TerminalRef, WireId};
-use crate::kind::{Class, OPENS_ABOVE, Role};
+use crate::kind::{OPENS_ABOVE, Role};
 use crate::quantity::{Amps, Volts, Watts};
 use crate::solve::{Balance, Rest, Solution};
-use crate::subject::Subject;
 
 /// All readings of one situation, in document order; what is to be removed has none.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -67,18 +66,8 @@ pub struct Opening {
 impl Opening {
     /// That it does not stand its current, in words: lowercase, no full stop.
     pub fn in_words(&self, network: &Network) -> String {
-        let Opening { part: id, rated, amps } = self;
-        let title = Subject::Part(id.clone()).title(network);
-        match network.part(id) {
-            Some(part) if part.kind.class == Class::Donor => {
-                format!("the vehicle's own fuse of {title} ({rated}) would blow: {amps}")
-            }
-            // What can be closed again trips; what cannot blows.
-            Some(part) if part.kind.value("reset").is_some() => {
-                format!("{title} ({rated}) would trip: {amps}")
-            }
-            _ => format!("{title} ({rated}) would blow: {amps}"),
-        }
+        let (who, does) = opens(network, &self.part, self.rated);
+        format!("{who} would {does}: {}", self.amps)
     }
 }
 

@@ -38,16 +38,23 @@ impl Subject {
         }
     }
 
-    /// As a person names it: `fuse F1`, `wire W3`, `K1:30`.
+    /// As a person names it: `fuse F1`, `wire W3`, `relay K1 terminal 30`.
+    ///
+    /// The noun always stands in front, because one letter designates several sorts of part: a splice and an earth
+    /// point are both X.
     pub fn title(&self, network: &Network) -> String {
+        let of_part = |id: &PartId| match network.part(id) {
+            Some(part) => format!("{} {}", part.kind.noun, part.title()),
+            None => id.to_string(),
+        };
         match self {
-            Subject::Part(id) => network
-                .part(id)
-                .map_or_else(|| id.to_string(), |part| format!("{} {}", part.kind.noun, part.title())),
+            Subject::Part(id) => of_part(id),
             Subject::Wire(id) => {
                 format!("wire {}", network.wire(id).map_or(id.as_str(), |wire| wire.title()))
             }
-            Subject::Terminal(terminal) | Subject::Net(terminal) => network.terminal_title(terminal),
+            Subject::Terminal(terminal) | Subject::Net(terminal) => {
+                format!("{} terminal {}", of_part(&terminal.part), terminal.terminal)
+            }
         }
     }
 
@@ -75,5 +82,25 @@ impl Subject {
 impl fmt::Display for Subject {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} {}", self.key(), self.id())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notation;
+
+    #[test]
+    fn what_shares_a_letter_is_told_apart_by_its_noun() {
+        let network = notation::network("splice X1\nearth X2\nbar X3\nwire W1 X1.1 X2.1").unwrap();
+        let title = |subject: &Subject| subject.title(&network);
+        let part = |id: &str| Subject::Part(PartId::new(id).unwrap());
+        assert_eq!(title(&part("X1")), "splice X1");
+        assert_eq!(title(&part("X2")), "earth point X2");
+        assert_eq!(title(&part("X3")), "distribution bar X3");
+        let wire = &network.wires[0];
+        assert_eq!(title(&Subject::Terminal(wire.from.clone())), "splice X1 terminal 1");
+        assert_eq!(title(&Subject::Net(wire.to.clone())), "earth point X2 terminal 1");
+        assert_eq!(network.terminal_in_full(&wire.to), "earth point X2:1");
     }
 }

@@ -61,6 +61,13 @@ export async function run({ page, address }) {
   assert.equal(new Set(shapes.values()).size, shapes.size, "each severity has a shape of its own");
   const count = (word) => findings.filter((finding) => finding.word.startsWith(word)).length;
   assert.equal(await app.text(".counts"), ["Stop", "Look", "Note"].map((word) => `${count(word)} ${word}`).join(" · "));
+  // All of them are listed, those of each severity under a heading that counts them.
+  const headings = await page.$$eval(".severity-section h3", (all) => all.map((heading) => heading.textContent));
+  const meant = { Stop: "dangerous or will not work", Look: "outside good practice", Note: "advice" };
+  const heading = ([word, meaning]) => `${word} (${count(word)}): ${meaning}`;
+  assert.deepEqual(headings, Object.entries(meant).filter(([word]) => count(word) > 0).map(heading));
+  const rest = findings.length - count("Stop");
+  assert.equal(await app.text(".tabs .worst"), `${count("Stop")} Stop${rest ? ` + ${rest}` : ""}`);
 
   // They are marked on the drawing by the same word and number.
   const marks = Object.entries(await app.marks()).filter(([id]) => id.startsWith("finding."));

@@ -50,7 +50,7 @@ export async function run({ page, address }) {
   await keys.press("Checks");
   await app.answered();
   const [unfused, ...others] = await app.findings();
-  assert.match(`${unfused.word}: ${unfused.message}`, /^Stop 1: Wire W1 hangs on battery G1 and no fuse protects it/);
+  assert.match(`${unfused.word}: ${unfused.message}`, /^Stop 1: Battery G1 feeds wire W1 without a fuse/);
   assert.deepEqual(others, []);
   await keys.press("Show where");
   await keys.press("Delete");

@@ -5,6 +5,24 @@ export const name = "nothing scrolls sideways and everything can be pressed, fro
 
 const SIDES = ["Selected", "Checks", "Switches", "Job"];
 
+/** The first choices and the placeholders that are longer than their fields; runs in the page. */
+function cutWords(fields) {
+  const ARROW = 20;
+  const pen = document.createElement("canvas").getContext("2d");
+  return fields
+    .filter((field) => field.clientWidth > 0)
+    .map((field) => {
+      const style = getComputedStyle(field);
+      const isChoice = field.tagName === "SELECT";
+      const words = isChoice ? (field.options[0]?.text ?? "") : field.placeholder;
+      const padding = parseFloat(style.paddingLeft) + parseFloat(style.paddingRight) + (isChoice ? ARROW : 0);
+      pen.font = style.font;
+      return [words, pen.measureText(words).width, field.clientWidth - padding];
+    })
+    .filter(([, wide, room]) => wide > room)
+    .map(([words, wide, room]) => `${words}: ${Math.round(wide)} in ${Math.round(room)}`);
+}
+
 export async function run({ page, address }) {
   for (const width of [320, 390, 820, 1440]) {
     const viewport = { width, height: 800, hasTouch: width < 1000, isMobile: width < 1000 };
@@ -24,6 +42,10 @@ export async function run({ page, address }) {
       },
       selected: async () => {
         await app.tapPart("p1");
+        await app.side("Selected");
+      },
+      donor: async () => {
+        await app.tapPart("p5");
         await app.side("Selected");
       },
       ...Object.fromEntries(SIDES.slice(1).map((side) => [side, () => app.side(side)])),
@@ -52,6 +74,10 @@ export async function run({ page, address }) {
         boxes.filter((box) => box.scrollWidth > box.clientWidth + 1).map((box) => `${box.tagName}.${box.className} ${box.scrollWidth} in ${box.clientWidth}`),
       );
       assert.deepEqual(sideways, [], `${name} at ${width}`);
+
+      // What is used while nothing is said can be read whole, from the width of a common phone up.
+      const cut = width < 390 ? [] : await page.$$eval(".field select, .field input", cutWords);
+      assert.deepEqual(cut, [], `${name} at ${width}`);
 
       // A finger in a glove needs room; what belongs to a label is pressed by it.
       const small = await page.$$eval("button, select, summary, input", (elements) =>

@@ -58,7 +58,7 @@ async function printed(app, title, readings) {
   for (const words of [title, "calculated, not measured", "fire", "qualified person", "Made with Loomwright", paper]) {
     assert.ok(says(words), `${title}: the sheet does not say “${words}”: ${text}`);
   }
-  assert.equal(says("readings with “at rest”"), readings, `${title}: readings are named where they are shown`);
+  assert.equal(says("with readings, switches: at rest"), readings, `${title}: readings are named where they are shown`);
   for (const words of ["Jobs", "Run wire", "Kept on this device"]) {
     assert.ok(!says(words), `${title}: “${words}” of the page is on the paper`);
   }

@@ -79,6 +79,7 @@ fn finding(finding: &Finding) -> Value {
     });
     if let Some(measured) = &finding.measured {
         reply["measured"] = quantity(measured);
+        reply["basis"] = json!(finding.basis.word());
     }
     if let Some(allowed) = &finding.allowed {
         reply["allowed"] = quantity(allowed);

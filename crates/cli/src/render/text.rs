@@ -53,9 +53,9 @@ fn finding(out: &mut String, network: &Network, number: usize, width: usize, fin
     wrapped(out, &format!("{head:<width$}"), &finding.message);
     let mut row = |name: &str, text: &str| wrapped(out, &format!("{:width$}{name:<12}", ""), text);
     row("at", &finding.subject.title(network));
-    if let Some(calculated) = &finding.measured {
+    if let Some(measured) = &finding.measured {
         let allowed = finding.allowed.as_ref().map(|allowed| format!(", allowed {allowed}"));
-        row("calculated", &format!("{calculated}{}", allowed.unwrap_or_default()));
+        row(finding.basis.word(), &format!("{measured}{}", allowed.unwrap_or_default()));
     } else if let Some(allowed) = &finding.allowed {
         row("allowed", &allowed.to_string());
     }
@@ -112,7 +112,7 @@ pub fn solve(circuit: &Circuit, situation: &Situation, solution: &Solution, read
         .iter()
         .filter_map(|(id, reading)| {
             let wire = network.wire(id)?;
-            let ends = [&wire.from, &wire.to].map(|end| harmless(&network.terminal_title(end)));
+            let ends = [&wire.from, &wire.to].map(|end| harmless(&network.terminal_in_full(end)));
             let mut row = vec![harmless(wire.title()), ends.join(" to ")];
             row.extend(flow(reading));
             Some(row)
@@ -126,7 +126,7 @@ pub fn solve(circuit: &Circuit, situation: &Situation, solution: &Solution, read
         .map(|(terminal, volts)| {
             let volts = volts.map(|volts| thousandths(volts.into()));
             let volts = volts.unwrap_or_else(|| "no defined voltage".to_owned());
-            vec![harmless(&network.terminal_title(terminal)), volts]
+            vec![harmless(&network.terminal_in_full(terminal)), volts]
         })
         .collect();
     table(&mut out, &rows);

@@ -7,8 +7,8 @@ use petgraph::algo::astar;
 use petgraph::graph::{DiGraph, NodeIndex};
 
 use super::lit::part_of;
-use crate::circuit::{Branch, Circuit, Gate};
-use crate::ids::PartId;
+use crate::circuit::{Branch, CHASSIS, Circuit, Gate};
+use crate::ids::{PartId, TerminalName};
 use crate::kind::{Law, Role};
 use crate::path::LEAST_AMPS;
 use crate::quantity::{Quantity, Volts};
@@ -39,9 +39,6 @@ pub(super) fn why(circuit: &Circuit, rest: &Rest, load: usize) -> Why {
 
 fn explain(circuit: &Circuit, rest: &Rest, load: usize, deepest: usize) -> Why {
     let branch = &circuit.branches[load];
-    if branch.law.is_none() {
-        return Why::plain("what it takes is not known");
-    }
     if circuit.sources().next().is_none() {
         return Why::plain("there is no battery");
     }
@@ -49,17 +46,19 @@ fn explain(circuit: &Circuit, rest: &Rest, load: usize, deepest: usize) -> Why {
     // Either end may be the one that is fed; a lamp does not mind.
     let (straight, turned) = (ways.through(branch.from, branch.to), ways.through(branch.to, branch.from));
     let way = if turned.cost() < straight.cost() { turned } else { straight };
-    let missing = match (&way.feed, &way.back) {
-        (None, None) => "nothing leads to it from a battery, and nothing from it back",
-        (None, Some(_)) => "nothing leads to it from a battery",
-        (Some(_), None) => "it has no way back to the battery",
-        (Some(_), Some(_)) => "",
-    };
+    // Without a way nothing else matters yet: not what is off on the rest of it, not what the load would take.
+    if let Some(missing) = way.missing() {
+        return Why::plain(match &loose(circuit, load)[..] {
+            [] => missing.to_owned(),
+            [terminal] => format!("its terminal {terminal} has no wire, so {missing}"),
+            _ => "it is connected to nothing".to_owned(),
+        });
+    }
+    if branch.law.is_none() {
+        return Why::plain("what it takes is not known");
+    }
     let mut reasons: Vec<String> = Vec::new();
     let mut parts = Vec::new();
-    if !missing.is_empty() {
-        reasons.push(missing.to_owned());
-    }
     for obstacle in way.obstacles() {
         let Some(part) = part_of(circuit, obstacle) else { continue };
         let id = &circuit.resolved.network.parts[part].id;
@@ -74,6 +73,23 @@ fn explain(circuit: &Circuit, rest: &Rest, load: usize, deepest: usize) -> Why {
         true => Why::plain(no_obstacle(rest, load, branch)),
         false => Why { words: reasons.join(", and "), parts },
     }
+}
+
+/// The terminals at the ends of a load that nothing is connected to: neither a wire nor another part.
+fn loose(circuit: &Circuit, load: usize) -> Vec<&TerminalName> {
+    let branch = &circuit.branches[load];
+    let part = part_of(circuit, load);
+    let own = part.map(|part| &circuit.resolved.network.parts[part].id);
+    [branch.from, branch.to]
+        .into_iter()
+        .filter(|net| {
+            *net != CHASSIS && circuit.at[*net].iter().all(|index| part_of(circuit, *index) == part)
+        })
+        .filter_map(|net| match &circuit.nets[net][..] {
+            [terminal] if Some(&terminal.part) == own => Some(&terminal.terminal),
+            _ => None,
+        })
+        .collect()
 }
 
 /// What is said of a load that everything leads to and that still takes nothing.
@@ -187,6 +203,16 @@ impl Way<'_> {
         const MISSING: u32 = 1_000_000;
         let cost = |way: &Option<(u32, Vec<NodeIndex>)>| way.as_ref().map_or(MISSING, |(cost, _)| *cost);
         cost(&self.feed) + cost(&self.back)
+    }
+
+    /// What of it is not there at all, in words.
+    fn missing(&self) -> Option<&'static str> {
+        match (&self.feed, &self.back) {
+            (None, None) => Some("nothing leads to it from a battery, and nothing from it back"),
+            (None, Some(_)) => Some("nothing leads to it from a battery"),
+            (Some(_), None) => Some("it has no way back to the battery"),
+            (Some(_), Some(_)) => None,
+        }
     }
 
     /// The branches along it that keep current from flowing, in the order of the current.

@@ -9,9 +9,10 @@ use crate::quantity::{Amps, Quantity};
 use crate::solve::Solution;
 use crate::subject::Subject;
 
-/// The current paths of a part in the situation that came to `solution`; `None` when there is no such part.
+/// The current paths of a part in the situation that came to `solution`; `None` when there is no such part, or it uses
+/// no current.
 ///
-/// Those of its loads; a relay has those of its coil. A part that uses no current has none, and is told so.
+/// Those of its loads; a relay has those of its coil.
 pub(super) fn path(circuit: &Circuit, solution: &Solution, id: &PartId) -> Option<LitPath> {
     let network = &circuit.resolved.network;
     let index = network.parts.iter().position(|part| part.id == *id)?;
@@ -30,8 +31,7 @@ pub(super) fn path(circuit: &Circuit, solution: &Solution, id: &PartId) -> Optio
         })
         .collect();
     if users.is_empty() {
-        lit.words.push(format!("The {title} uses no current itself; a load has a current path."));
-        return Some(lit);
+        return None;
     }
     let Some(rest) = solution.shown() else {
         lit.words.push(solution.verdict.meaning().to_owned());

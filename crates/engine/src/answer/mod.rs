@@ -51,7 +51,7 @@ pub struct Answer {
     pub opening: Vec<(PartId, String)>,
     /// Everything that was assumed, in words, of all situations.
     pub assumptions: Vec<(Subject, String)>,
-    /// The current path of the load that was asked for; `None` when there is no such part.
+    /// The current path of the load that was asked for; `None` when there is no such part, or it uses no current.
     pub path: Option<LitPath>,
     /// The manual that was asked for, as Markdown; `None` when there is none of that name.
     pub manual: Option<String>,

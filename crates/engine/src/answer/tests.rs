@@ -75,15 +75,22 @@ fn a_relay_has_the_path_of_its_coil() {
 #[test]
 fn a_lamp_without_a_way_back_is_told_so() {
     let text = "battery G1\nlamp E1 watts=55\nwire w1 G1.+ E1.1 mm2=2.5 m=0.1";
+    let why = |text: &str| path(text, &[], "E1").words.swap_remove(0);
     assert_eq!(
-        path(text, &[], "E1").words,
-        ["The lamp E1 carries no current: it has no way back to the battery."]
+        why(text),
+        "The lamp E1 carries no current: its terminal 2 has no wire, so it has no way back to the battery."
     );
-    let turned = text.replace("E1.1", "E1.2");
-    assert_eq!(path(&turned, &[], "E1").words, path(text, &[], "E1").words);
     assert_eq!(
-        path("battery G1\nlamp E1 watts=55", &[], "E1").words,
-        ["The lamp E1 carries no current: nothing leads to it from a battery, and nothing from it back."]
+        why(&text.replace("E1.1", "E1.2")),
+        "The lamp E1 carries no current: its terminal 1 has no wire, so it has no way back to the battery."
+    );
+    assert_eq!(
+        why("battery G1\nlamp E1 watts=55"),
+        "The lamp E1 carries no current: it is connected to nothing."
+    );
+    assert_eq!(
+        why(&format!("{text}\nsplice X1\nwire w2 E1.2 X1.1 mm2=1 m=1")),
+        "The lamp E1 carries no current: it has no way back to the battery."
     );
     assert_eq!(
         path("lamp E1 watts=55", &[], "E1").words,
@@ -153,6 +160,28 @@ fn a_lamp_whose_rating_is_not_known_is_told_so() {
     assert_eq!((&lamp.words.amps, lamp.words.flow), (&None, None));
 }
 
+/// What the checks say and what the path says of a lamp with a loose terminal is the same, whatever else is open.
+#[test]
+fn a_loose_terminal_is_the_cause_in_checks_and_path_alike() {
+    let text = "battery G1
+        switch S1
+        lamp E1
+        earth X1
+        wire w1 G1.+ S1.in mm2=1 m=1
+        wire w2 S1.out E1.1 mm2=1 m=1
+        wire w3 G1.- X1.1 mm2=1 m=1";
+    let answer = answer(&document(text), &Request { load: PartId::new("E1"), ..request(&[]) });
+    let told: Vec<_> = answer.findings.iter().filter(|told| told.subject.id() == "E1.2").collect();
+    assert_eq!(told.len(), 1, "{:?}", answer.findings);
+    assert!(told[0].message.starts_with("lamp E1 terminal 2 (") && told[0].message.ends_with("has no wire"));
+    let path = answer.path.unwrap();
+    assert_eq!(
+        path.words,
+        ["The lamp E1 carries no current: its terminal 2 has no wire, so it has no way back to the battery."]
+    );
+    assert_eq!(path.blocked_by, []);
+}
+
 #[test]
 fn lamps_in_series_are_told_apart_from_dark_ones() {
     let text = "battery G1
@@ -168,12 +197,11 @@ fn lamps_in_series_are_told_apart_from_dark_ones() {
 
 #[test]
 fn what_uses_no_current_has_no_path() {
-    assert_eq!(
-        path(RELAY, &[], "F1").words,
-        ["The fuse F1 uses no current itself; a load has a current path."]
-    );
-    let answer = answer(&document(RELAY), &Request { load: PartId::new("E9"), ..request(&[]) });
-    assert_eq!(answer.path, None);
+    // Neither what only lets current through, nor the source of it, nor what is not there.
+    for id in ["F1", "S1", "X1", "G1", "E9"] {
+        let answer = answer(&document(RELAY), &Request { load: PartId::new(id), ..request(&[("S1", "on")]) });
+        assert_eq!(answer.path, None, "{id}");
+    }
 }
 
 #[test]
@@ -248,6 +276,32 @@ fn findings_name_what_they_are_about() {
     let finding = answer.findings.iter().find(|told| told.check == "missing-earth-return").unwrap();
     assert_eq!((finding.severity, finding.title.as_str()), (Severity::Stop, "lamp E1"));
     assert!(!finding.help.is_empty() && !finding.source.is_empty());
+}
+
+/// The app shows these as plain text.
+#[test]
+fn nothing_that_is_told_is_marked_up_or_names_a_unit_in_letters() {
+    let thin = RELAY.replace("wire w3 K1.87 E1.1 mm2=2.5", "wire w3 K1.87 E1.1 mm2=0.5");
+    let shorted = format!("{RELAY}\nwire w8 K1.87 X1.1 mm2=1 m=1");
+    let bare = RELAY.replace("wire w1 G1.+ F1.1 mm2=2.5 m=0.1", "wire w1 G1.+ F1.1 mm2=0.5");
+    for text in [RELAY, &thin, &shorted, &bare] {
+        let named = Situation { name: "work".to_owned(), set: request(&[("S1", "on")]).situation.set };
+        let document = Document { situations: Arc::new(vec![named]), ..document(text) };
+        let answer = answer(&document, &Request { load: PartId::new("E1"), ..request(&[("S1", "on")]) });
+        let mut told: Vec<String> = answer.assumptions.into_iter().map(|(_, text)| text).collect();
+        told.extend(answer.path.into_iter().flat_map(|path| path.words));
+        for finding in answer.findings {
+            told.extend([finding.message, finding.source]);
+            told.extend(finding.help);
+            told.extend(finding.limits);
+            told.extend(finding.because.into_iter().map(|(_, _, text)| text));
+        }
+        for words in told {
+            for unwanted in ["`", "mm2", "ohm", "degC", "possibly"] {
+                assert!(!words.contains(unwanted), "{words}");
+            }
+        }
+    }
 }
 
 #[test]

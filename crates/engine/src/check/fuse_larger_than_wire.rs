@@ -11,10 +11,10 @@ use crate::check::context::is_fully_said;
 use crate::check::zones::{Flow, OVERLOAD_FACTOR, Zones};
 use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::Status;
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::given::Given;
 use crate::kind::{Class, Role};
-use crate::quantity::{Amps, Quantity};
+use crate::quantity::{Amps, Quantity, three_figures};
 use crate::subject::Subject;
 
 declare_check! {
@@ -24,11 +24,12 @@ declare_check! {
     ///
     /// The greatest current that can flow through a wire lastingly without any fuse opening: the greatest flow from the
     /// sources to it with the fuse ratings as capacities, so that fuses in parallel add and fuses in series limit.
-    /// It must not exceed 1.07 times the current the wire stands (1.45 / 1.35: what protection may let pass over what a
-    /// blade fuse opens at).
+    /// It must not exceed 1.07 times the current the wire can carry (1.45 / 1.35: what protection may let pass over what
+    /// a blade fuse opens at).
     /// A lead that ends at fuses of its own is protected by those; how far away they may be is judged as an unfused run.
-    /// A wire on the earth side must stand the largest fuse among the loads it serves, less what other ways back stand,
-    /// because a load may fail to a short circuit.
+    /// A wire on the earth side must be able to carry the rating of the largest fuse among the loads it serves, less what
+    /// other ways back can carry, because a load may fail to a short circuit.
+    /// Feeds and returns that the same fuse is too large for are one finding, about the thinnest of them.
     ///
     /// # Why it matters
     ///
@@ -43,11 +44,12 @@ declare_check! {
     /// Fit the largest fuse the thinnest wire behind it allows, or give the thin branch a fuse of its own.
     name: "fuse-larger-than-wire",
     summary: "a fuse lets more current pass than a wire behind it can carry",
+    harm: Harm::Fire,
     explained_by: &["undersized-conductor"],
     run: run,
 }
 
-const SOURCE: &str = "overload rule of IEC 60364-4-43 (from memory) with the 135 % gate printed for links declared to ISO 8820-3; DIN VDE 0298-4:2013-06 Table 11";
+const SOURCE: &str = "overload rule of IEC 60364-4-43 (from memory); that a fuse opens from 1.35 times its rating on is printed for links declared to ISO 8820-3; DIN VDE 0298-4:2013-06 Table 11";
 
 /// A wire and the current that can pass it lastingly.
 struct Weak {
@@ -63,7 +65,8 @@ struct Weak {
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let zones = context.zones();
     let asked = fuses_of_loads(context, zones);
-    let mut by_fuse: BTreeMap<(bool, Vec<usize>), Vec<Weak>> = BTreeMap::new();
+    // One fuse that is too large is one fault, on the way out and on the way back.
+    let mut by_fuse: BTreeMap<Vec<usize>, Vec<Weak>> = BTreeMap::new();
     for (branch, wire, used) in context.wires() {
         let Some(stands) = used.ampacity() else { continue };
         let earth_side = !context.supplied[context.circuit.branches[branch].from];
@@ -87,14 +90,40 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             let doubtful = passes <= factor(earth_side) * stands.high.get() || unsaid;
             let weak =
                 Weak { branch, passes, stands: stands.low, doubtful, earth_side, fuses: fuses.clone() };
-            by_fuse.entry((earth_side, fuses)).or_default().push(weak);
+            by_fuse.entry(fuses).or_default().push(weak);
         }
     }
     for mut weak in by_fuse.into_values() {
         arrange::sort_by(&mut weak, |a, b| {
-            a.stands.get().total_cmp(&b.stands.get()).then(a.branch.cmp(&b.branch))
+            // What is certain speaks before what is doubtful, and a feed before its return of the same size.
+            let thinner = a.stands.get().total_cmp(&b.stands.get());
+            a.doubtful
+                .cmp(&b.doubtful)
+                .then(thinner)
+                .then(a.earth_side.cmp(&b.earth_side))
+                .then(a.branch.cmp(&b.branch))
         });
         findings.push(finding(context, &weak));
+    }
+}
+
+impl Weak {
+    /// The largest fuse it may have.
+    fn allowed(&self) -> Amps {
+        Amps::new(factor(self.earth_side) * self.stands.get()).expect("a multiple of a current is finite")
+    }
+
+    /// Why that is its limit.
+    fn limit_words(&self) -> String {
+        let stands = self.stands;
+        match self.earth_side {
+            true => format!("is a return and can carry {stands}; a return must carry the whole of the fuse"),
+            false => format!(
+                "is a feed and can carry {stands}; the fuse of a feed may be {} times that, {}",
+                three_figures(OVERLOAD_FACTOR),
+                self.allowed()
+            ),
+        }
     }
 }
 
@@ -165,17 +194,39 @@ fn way_back(context: &Context<'_>, net: NetIndex, without: Option<usize>, most: 
     ford_fulkerson(&graph, nodes[net], home).0.min(most)
 }
 
+/// Whether the rating of a fuse is a guess: that of a donor circuit which was not given.
+fn is_guessed(context: &Context<'_>, fuse: usize) -> bool {
+    context.part_of(fuse).is_some_and(|(_, part)| {
+        part.kind.class == Class::Donor && part.values.get("fuse_a") == Given::NotKnown
+    })
+}
+
+/// Where the current that may pass comes from: from one rating it is that rating, from several it is calculated.
+fn basis(context: &Context<'_>, weak: &Weak) -> Basis {
+    match weak.fuses[..] {
+        [fuse] if context.circuit.branches[fuse].role == Role::Protection(Amps::new(weak.passes)) => {
+            if is_guessed(context, fuse) {
+                Basis::Assumed
+            } else {
+                Basis::Entered
+            }
+        }
+        _ => Basis::Calculated,
+    }
+}
+
 /// What a fuse does, and whether its rating is a guess.
 fn lets_pass(context: &Context<'_>, fuse: usize) -> String {
-    let guessed = context
-        .part_of(fuse)
-        .filter(|(_, part)| part.kind.class == Class::Donor && part.values.get("fuse_a") == Given::NotKnown);
-    match (guessed, context.circuit.branches[fuse].role) {
-        (Some(_), Role::Protection(Some(rating))) => {
+    match (is_guessed(context, fuse), context.circuit.branches[fuse].role) {
+        (true, Role::Protection(Some(rating))) => {
             format!("lets the current pass; the vehicle's own fuse is not known, {rating} is assumed")
         }
         _ => "lets the current pass".to_owned(),
     }
+}
+
+fn least(a: Amps, b: Amps) -> Amps {
+    if b < a { b } else { a }
 }
 
 /// Ratings of blade fuses in amperes (ISO 8820-3:2015 types C, E and F, from memory).
@@ -195,33 +246,26 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
     let fuses: Vec<Subject> = worst.fuses.iter().map(|fuse| circuit.subject(*fuse)).collect();
     let names: Vec<String> = fuses.iter().map(|fuse| fuse.title(network)).collect();
     let passes = Amps::new(worst.passes).expect("a sum of ratings is finite");
-    let allowed =
-        Amps::new(factor(worst.earth_side) * worst.stands.get()).expect("a multiple of a current is finite");
+    let allowed = worst.allowed();
     let title = subject.title(network);
-    let possibly = if worst.doubtful { "possibly " } else { "" };
-    let message = if worst.earth_side {
-        format!(
-            "{title} is the return of loads behind {} and {possibly}too thin for it: {passes} may flow when a load \
-             fails, it can carry {}",
-            names.join(" and "),
-            worst.stands
-        )
-    } else {
-        format!(
-            "{} lets {passes} pass, {possibly}too much for {title}, which can carry {}",
-            names.join(" and "),
-            worst.stands
-        )
+    let names = names.join(" and ");
+    let stands = worst.stands;
+    let if_so = if worst.doubtful { " if what is assumed of it holds" } else { "" };
+    let message = match worst.earth_side {
+        true => format!(
+            "{title} is the return of loads behind {names} and too thin for it{if_so}: {passes} may flow when a load \
+             fails, and it can carry {stands}"
+        ),
+        false => format!("{names} lets {passes} pass, too much for {title}{if_so}, which can carry {stands}"),
     };
     let mut because: Vec<Label> = fuses
         .iter()
         .zip(&worst.fuses)
         .map(|(fuse, branch)| Label { subject: fuse.clone(), text: lets_pass(context, *branch) })
         .collect();
-    because.extend(weak[1..].iter().map(|other| Label {
-        subject: circuit.subject(other.branch),
-        text: format!("can carry {}", other.stands),
-    }));
+    because.extend(
+        weak.iter().map(|one| Label { subject: circuit.subject(one.branch), text: one.limit_words() }),
+    );
     let mut touches: Vec<Subject> = weak.iter().map(|other| circuit.subject(other.branch)).collect();
     touches.extend(fuses);
     Finding {
@@ -231,9 +275,11 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         subject,
         because,
         measured: Some(passes.into()),
+        basis: basis(context, worst),
         allowed: Some(Quantity::from(allowed)),
         help: vec![Help {
-            text: match largest_rating(allowed) {
+            // The new fuse must be right for all of them.
+            text: match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_rating) {
                 Some(rating) => format!(
                     "fit a fuse of at most {rating}, use a larger size, or give the thin branch a fuse of its own"
                 ),
@@ -242,5 +288,85 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         }],
         source: SOURCE,
         touches,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::circuit::build;
+    use crate::document::Settings;
+    use crate::finding::{Basis, Finding};
+    use crate::{check, notation};
+
+    fn found(text: &str) -> Vec<Finding> {
+        let circuit = build(&notation::network(text).unwrap(), &Settings::default());
+        let found = check::run_all(&circuit, &[]);
+        found.into_iter().filter(|one| one.check == super::CHECK.name).collect()
+    }
+
+    fn said<'f>(finding: &'f Finding, wire: &str) -> &'f str {
+        let of_wire = |label: &&crate::finding::Label| label.subject.id() == wire;
+        finding.because.iter().find(of_wire).map_or("", |label| label.text.as_str())
+    }
+
+    /// 1.5 mm2 of class B in the engine bay can carry 24 A x 0.6746 = 16.2 A; 1.074 times that is 17.4 A.
+    #[test]
+    fn a_feed_and_its_return_behind_one_fuse_are_one_finding_that_says_why_their_limits_differ() {
+        let findings = found(
+            "battery G1
+            fuse F1 rating_a=30
+            lamp E1 watts=55
+            earth X1
+            wire w1 G1.+ F1.1 mm2=6 m=0.1 insulation=B surroundings=engine_bay
+            wire w2 F1.2 E1.1 mm2=1.5 m=2 insulation=B surroundings=engine_bay
+            wire w3 E1.2 X1.1 mm2=1.5 m=1 insulation=B surroundings=engine_bay",
+        );
+        assert_eq!(findings.len(), 1, "{findings:?}");
+        assert_eq!(findings[0].subject.id(), "w2");
+        assert_eq!(
+            said(&findings[0], "w2"),
+            "is a feed and can carry 16.2 A; the fuse of a feed may be 1.07 times that, 17.4 A"
+        );
+        assert_eq!(
+            said(&findings[0], "w3"),
+            "is a return and can carry 16.2 A; a return must carry the whole of the fuse"
+        );
+        // The 30 A were entered, as the rating of the fuse; nothing was calculated.
+        assert_eq!(findings[0].basis, Basis::Entered);
+        // A fuse of 15 A is right for both.
+        assert!(findings[0].help[0].text.starts_with("fit a fuse of at most 15 A"), "{:?}", findings[0].help);
+    }
+
+    #[test]
+    fn the_fuse_that_is_advised_is_right_for_the_return_too() {
+        let findings = found(
+            "battery G1
+            fuse F1 rating_a=30
+            lamp E1 watts=55
+            earth X1
+            wire w1 G1.+ F1.1 mm2=6 m=0.1 insulation=B surroundings=engine_bay
+            wire w2 F1.2 E1.1 mm2=1.5 m=2 insulation=B surroundings=engine_bay
+            wire w3 E1.2 X1.1 mm2=0.75 m=1 insulation=B surroundings=engine_bay",
+        );
+        assert_eq!(findings.len(), 1, "{findings:?}");
+        assert_eq!(findings[0].subject.id(), "w3");
+        // 0.75 mm2 there can carry 15 A x 0.6746 = 10.1 A.
+        assert!(findings[0].help[0].text.starts_with("fit a fuse of at most 10 A"), "{:?}", findings[0].help);
+    }
+
+    #[test]
+    fn returns_behind_different_fuses_are_findings_of_their_own() {
+        let one = |n: u8| {
+            format!(
+                "fuse F{n} rating_a=30
+                lamp E{n} watts=55
+                earth X{n}
+                wire w{n}1 G1.+ F{n}.1 mm2=6 m=0.1
+                wire w{n}2 F{n}.2 E{n}.1 mm2=6 m=2
+                wire w{n}3 E{n}.2 X{n}.1 mm2=0.75 m=1
+                "
+            )
+        };
+        assert_eq!(found(&format!("battery G1\n{}{}", one(1), one(2))).len(), 2);
     }
 }

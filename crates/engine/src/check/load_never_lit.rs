@@ -6,7 +6,7 @@ use crate::check::survey::{MOST_COMBINATIONS, first_branch_of};
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Gate, NetIndex};
 use crate::document::Status;
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Law, Role};
 use crate::solve::Verdict;
 use crate::subject::Subject;
@@ -35,6 +35,7 @@ declare_check! {
     /// The reasons name what is missing: a feed, a return, polarity, or the relay that does not pull in.
     name: "load-never-lit",
     summary: "a load that no situation makes work",
+    harm: Harm::Failure,
     explained_by: &["unconnected-terminal", "missing-earth-return", "supply-shorted", "volt-drop"],
     run: run,
 }
@@ -229,6 +230,7 @@ fn finding(context: &Context<'_>, loads: &[usize], why: Option<Reason>, complete
         subject,
         because,
         measured: None,
+        basis: Basis::Calculated,
         allowed: None,
         help: vec![Help { text: help.to_owned() }],
         source: "computed over all combinations of positions from rest",

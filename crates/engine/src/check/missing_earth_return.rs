@@ -6,7 +6,7 @@ use crate::arrange;
 use crate::check::Context;
 use crate::circuit::reach::walk;
 use crate::circuit::{Branch, CHASSIS, NetIndex};
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Role};
 use crate::subject::Subject;
 
@@ -33,6 +33,7 @@ declare_check! {
     /// Run a wire from the load's earth side to an earth point or the battery's negative pole.
     name: "missing-earth-return",
     summary: "a load is fed but has no way back",
+    harm: Harm::Failure,
     explained_by: &[],
     run: run,
 }
@@ -115,6 +116,7 @@ fn finding(context: &Context<'_>, piece: &[NetIndex], loads: &[usize]) -> Findin
         subject,
         because,
         measured: None,
+        basis: Basis::Calculated,
         allowed: None,
         help: vec![Help {
             text: "run a wire from the earth side to an earth point or to the battery's negative pole"

@@ -7,12 +7,14 @@
 
 use crate::circuit::Circuit;
 use crate::document::Situation;
-use crate::finding::{Finding, fold};
+use crate::finding::{Finding, Harm, Standing, fold};
 
+mod clearing;
 mod context;
 mod survey;
 mod zones;
 
+pub use clearing::opens;
 pub use context::Context;
 pub use survey::{Short, Survey, Surveyed, works};
 
@@ -56,6 +58,8 @@ pub struct Check {
     pub summary: &'static str,
     /// The doc comment, one line a line, each with a leading space.
     pub manual: &'static str,
+    /// What its findings lead to; within a severity the worst is told first.
+    pub harm: Harm,
     /// Checks whose findings are causes of what this one finds.
     pub explained_by: &'static [&'static str],
     /// Reports what it finds.
@@ -74,7 +78,8 @@ pub fn by_name(name: &str) -> Option<&'static Check> {
     ALL.iter().copied().find(|check| check.name == name)
 }
 
-/// Runs every check and puts effects under their causes; the worst finding first.
+/// Runs every check and puts effects under their causes; the worst finding first, and within a severity what can start
+/// a fire before what merely does not work.
 ///
 /// `situations` are the named ones of the job; at rest and others worth looking at are added.
 pub fn run_all(circuit: &Circuit, situations: &[Situation]) -> Vec<Finding> {
@@ -83,8 +88,10 @@ pub fn run_all(circuit: &Circuit, situations: &[Situation]) -> Vec<Finding> {
     for check in ALL {
         (check.run)(&context, &mut findings);
     }
-    let explained: Vec<_> = ALL.iter().map(|check| (check.name, check.explained_by)).collect();
-    fold(&circuit.resolved.network, &explained, findings)
+    let standing =
+        |check: &&Check| Standing { check: check.name, harm: check.harm, explained_by: check.explained_by };
+    let checks: Vec<Standing> = ALL.iter().map(standing).collect();
+    fold(&circuit.resolved.network, &checks, findings)
 }
 
 #[cfg(test)]

@@ -1,8 +1,10 @@
 //! Supplies whose poles are joined.
 
+use crate::check::clearing::{Clearing, End, clearing, opens};
 use crate::check::{Context, Short, Surveyed};
-use crate::finding::{Finding, Help, Label, Severity};
-use crate::kind::Role;
+use crate::circuit::Origin;
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
+use crate::kind::OPENS_ABOVE;
 use crate::quantity::{Amps, Quantity};
 use crate::subject::Subject;
 
@@ -14,6 +16,8 @@ declare_check! {
     /// In every situation looked at, a walk from the positive pole over what conducts without using energy: wires,
     /// closed contacts, fuses, joints and diodes in their direction.
     /// Where it meets the negative pole, the supply is shorted.
+    /// Which fuse opens first is worked out from the current each one on the way carries: the one with the greatest
+    /// multiple of its rated current, from 1.35 times up. It is then left out and the circuit solved again.
     ///
     /// # Why it matters
     ///
@@ -28,6 +32,7 @@ declare_check! {
     /// Follow the path that is listed and take the wrong joint out.
     name: "supply-shorted",
     summary: "the supply is joined with earth without a load",
+    harm: Harm::Fire,
     explained_by: &[],
     run: run,
 }
@@ -36,14 +41,57 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut reported: Vec<Subject> = Vec::new();
     for surveyed in &context.survey.situations {
         for short in &surveyed.shorts {
-            let finding = finding(context, surveyed, short);
+            let root = context.circuit.subject(short.root);
             // Another switch beside it does not make it another short.
-            if !reported.contains(&finding.subject) {
-                reported.push(finding.subject.clone());
-                findings.push(finding);
+            if !reported.contains(&root) {
+                findings.push(finding(context, surveyed, short));
+                reported.push(root);
             }
         }
     }
+}
+
+/// What the fuses make of it, in words.
+fn consequence(context: &Context<'_>, clearing: &Clearing) -> String {
+    let circuit = context.circuit;
+    let network = &circuit.resolved.network;
+    let title = |fuse: usize| circuit.subject(fuse).title(network);
+    let opening = |(fuse, rating): &(usize, Amps)| match circuit.branches[*fuse].origin {
+        Origin::Part(part, _) => opens(network, &network.parts[part].id, *rating),
+        Origin::Wire(_) => (title(*fuse), "blow"),
+    };
+    let mut words = String::new();
+    let first = if clearing.several { " first" } else { "" };
+    for (number, (who, does)) in clearing.opened.iter().map(opening).enumerate() {
+        match number {
+            0 => words.push_str(&format!("{who} would {does}{first}")),
+            _ => words.push_str(&format!(", then {who}")),
+        }
+    }
+    if clearing.opened.is_empty() {
+        words.push_str("no fuse would open");
+    } else if let Some(fuse) = clearing.not_known {
+        words.push_str(&format!(", unless {} does, whose rating is not given", title(fuse)));
+    }
+    let stays = if clearing.opened.is_empty() { ": " } else { ", and it would not end there: " };
+    match clearing.end {
+        End::Cleared => {}
+        End::Unfused => words.push_str(&format!("{stays}there is a way without a fuse")),
+        End::Holds { fuse, rating, amps } => {
+            let surely = Amps::new(OPENS_ABOVE * rating.get()).unwrap_or(rating);
+            words.push_str(&format!(
+                "{stays}{} ({rating}) would carry {amps}, and opens only above {surely}",
+                title(fuse)
+            ));
+        }
+        End::NotKnown => match clearing.not_known {
+            Some(fuse) if clearing.opened.is_empty() => {
+                words = format!("whether {} would open is not known: its rating is not given", title(fuse));
+            }
+            _ => words.push_str(&format!("{stays}the rating of the next fuse is not given")),
+        },
+    }
+    words
 }
 
 fn finding(context: &Context<'_>, surveyed: &Surveyed, short: &Short) -> Finding {
@@ -52,24 +100,17 @@ fn finding(context: &Context<'_>, surveyed: &Surveyed, short: &Short) -> Finding
     let Short { source, path, root } = short;
     let amps = surveyed.solution.shown().map_or(0.0, |rest| rest.steady.amps(path[0]).abs());
     let amps = Amps::new(amps).expect("a solved current is finite");
-    let fuse = path.iter().find_map(|branch| match circuit.branches[*branch].role {
-        Role::Protection(rating) => Some((circuit.subject(*branch).title(network), rating)),
-        _ => None,
-    });
-    let consequence = match &fuse {
-        Some((title, Some(rating))) => format!("{title} ({rating}) would blow"),
-        Some((title, None)) => format!("{title} would have to clear it"),
-        None => "no fuse is in its way".to_owned(),
-    };
+    let clearing = clearing(context, surveyed, *source);
     let mut touches: Vec<Subject> = path.iter().map(|branch| circuit.subject(*branch)).collect();
     touches.dedup();
     Finding {
         check: CHECK.name,
         severity: Severity::Stop,
         message: format!(
-            "with `{}` the positive pole of {} is joined with its negative pole: {amps} would flow, {consequence}",
-            surveyed.name,
-            circuit.subject(*source).title(network)
+            "{} the positive pole of {} is joined with its negative pole: {amps} would flow, and {}",
+            surveyed.when,
+            circuit.subject(*source).title(network),
+            consequence(context, &clearing)
         ),
         subject: circuit.subject(*root),
         because: touches
@@ -77,9 +118,120 @@ fn finding(context: &Context<'_>, surveyed: &Surveyed, short: &Short) -> Finding
             .map(|subject| Label { subject: subject.clone(), text: "is on the way".to_owned() })
             .collect(),
         measured: Some(amps.into()),
-        allowed: fuse.and_then(|(_, rating)| rating).map(Quantity::from),
+        basis: Basis::Calculated,
+        allowed: clearing.opened.first().map(|(_, rating)| Quantity::from(*rating)),
         help: vec![Help { text: "follow the listed way and take the wrong joint out".to_owned() }],
         source: "first principles: nothing on the way limits the current",
         touches,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::circuit::build;
+    use crate::document::Settings;
+    use crate::{check, notation};
+
+    /// What is told of the one short circuit of a network.
+    fn told(text: &str) -> String {
+        let circuit = build(&notation::network(text).unwrap(), &Settings::default());
+        let found = check::run_all(&circuit, &[]);
+        let shorts: Vec<_> = found.into_iter().filter(|one| one.check == super::CHECK.name).collect();
+        assert_eq!(shorts.len(), 1, "{shorts:?}");
+        shorts[0].message.clone()
+    }
+
+    fn in_series(first: &str, second: &str) -> String {
+        told(&format!(
+            "battery G1 internal_ohm=0.02
+            fuse F1 {first}
+            fuse F2 {second}
+            earth X1
+            wire w1 G1.+ F1.1 mm2=16 m=0.1
+            wire w2 F1.2 F2.1 mm2=16 m=0.1
+            wire w3 F2.2 X1.1 mm2=16 m=0.1"
+        ))
+    }
+
+    #[test]
+    fn of_fuses_one_behind_another_the_smallest_opens_first() {
+        assert!(in_series("rating_a=60", "rating_a=10").ends_with("fuse F2 (10 A) would blow first"));
+        assert!(in_series("rating_a=10", "rating_a=60").ends_with("fuse F1 (10 A) would blow first"));
+    }
+
+    #[test]
+    fn a_fuse_that_stands_the_current_is_told_not_to_open() {
+        // 12.6 V over a little more than 0.02 ohm: about 540 A, and 1.35 x 500 A is 675 A.
+        let words = in_series("rating_a=500", "rating_a=600");
+        assert!(words.contains("no fuse would open: fuse F1 (500 A) would carry "), "{words}");
+        assert!(words.ends_with("and opens only above 675 A"), "{words}");
+    }
+
+    #[test]
+    fn a_fuse_without_a_rating_is_told_to_be_in_doubt() {
+        let words = in_series("", "rating_a=10");
+        assert!(
+            words
+                .ends_with("fuse F2 (10 A) would blow first, unless fuse F1 does, whose rating is not given"),
+            "{words}"
+        );
+        let words = in_series("", "");
+        assert!(
+            words.ends_with("whether fuse F1 would open is not known: its rating is not given"),
+            "{words}"
+        );
+    }
+
+    fn beside(other: &str) -> String {
+        told(&format!(
+            "battery G1 internal_ohm=0.02
+            fuse F1 rating_a=20
+            fuse F2 rating_a=30
+            earth X1
+            wire w1 G1.+ F1.1 mm2=16 m=0.1
+            wire w2 F1.2 X1.1 mm2=16 m=0.1
+            {other}
+            wire w5 F2.2 X1.1 mm2=16 m=0.1"
+        ))
+    }
+
+    #[test]
+    fn fuses_beside_each_other_open_one_after_another() {
+        let words = beside("wire w4 G1.+ F2.1 mm2=16 m=0.1");
+        assert!(words.ends_with("fuse F1 (20 A) would blow first, then fuse F2 (30 A)"), "{words}");
+    }
+
+    #[test]
+    fn a_way_past_the_fuse_keeps_the_short_alive() {
+        let words = beside("wire w4 G1.+ F2.2 mm2=16 m=0.1");
+        assert!(
+            words.ends_with(
+                "fuse F1 (20 A) would blow, and it would not end there: there is a way without a fuse"
+            ),
+            "{words}"
+        );
+        let alone = told(
+            "battery G1
+earth X1
+wire w1 G1.+ X1.1 mm2=16 m=0.1",
+        );
+        assert!(alone.ends_with("no fuse would open: there is a way without a fuse"), "{alone}");
+    }
+
+    #[test]
+    fn a_fuse_that_feeds_only_a_load_beside_the_short_is_not_named() {
+        let words = told(
+            "battery G1
+            fuse F1 rating_a=40
+            fuse F2 rating_a=1
+            lamp E1 watts=55
+            earth X1
+            wire w1 G1.+ F1.1 mm2=16 m=0.1
+            wire w2 F1.2 X1.1 mm2=16 m=0.1
+            wire w3 F1.2 F2.1 mm2=16 m=0.1
+            wire w4 F2.2 E1.1 mm2=16 m=0.1
+            wire w5 E1.2 X1.1 mm2=16 m=0.1",
+        );
+        assert!(words.ends_with("and fuse F1 (40 A) would blow"), "{words}");
     }
 }

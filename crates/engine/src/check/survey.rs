@@ -12,8 +12,8 @@ use crate::solve::{Rest, Solution, Solver};
 /// One situation and what it comes to.
 #[derive(Clone, Debug)]
 pub struct Surveyed {
-    /// Name, or what is switched on: `S1 on`.
-    pub name: String,
+    /// Which one it is, to stand in a sentence: `at rest`, `with S1 on`, `in the situation “work”`.
+    pub when: String,
     /// Position by part index.
     pub positions: Vec<u8>,
     /// What it comes to.
@@ -34,14 +34,16 @@ pub struct Short {
 }
 
 impl Surveyed {
-    fn new(solver: &Solver<'_>, name: String, positions: Vec<u8>) -> Surveyed {
+    fn new(solver: &Solver<'_>, when: String, positions: Vec<u8>) -> Surveyed {
         let circuit = solver.circuit();
         let solution = solver.solve(positions.clone());
         let shorts = match solution.shown() {
-            Some(rest) => circuit.sources().filter_map(|source| short(circuit, rest, source)).collect(),
+            Some(rest) => {
+                circuit.sources().filter_map(|source| short(circuit, rest, source, &|_| false)).collect()
+            }
             None => Vec::new(),
         };
-        Surveyed { name, positions, solution, shorts }
+        Surveyed { when, positions, solution, shorts }
     }
 
     /// The lasting states to judge currents by: all of them, but none when a source is shorted,
@@ -52,9 +54,15 @@ impl Surveyed {
     }
 }
 
-fn short(circuit: &Circuit, rest: &Rest, source: usize) -> Option<Short> {
+/// The short circuit of a source in this state, over branches other than those that are `left_out`.
+pub(super) fn short(
+    circuit: &Circuit,
+    rest: &Rest,
+    source: usize,
+    left_out: &dyn Fn(usize) -> bool,
+) -> Option<Short> {
     let (from, to) = (circuit.branches[source].from, circuit.branches[source].to);
-    let met = walk(circuit, &[from], |index, _| carries(circuit, rest, index));
+    let met = walk(circuit, &[from], |index, _| !left_out(index) && carries(circuit, rest, index));
     if !met.iter().any(|(net, _)| *net == to) {
         return None;
     }
@@ -78,7 +86,7 @@ fn short(circuit: &Circuit, rest: &Rest, source: usize) -> Option<Short> {
 }
 
 /// Whether a branch carries current without using it in this state.
-fn carries(circuit: &Circuit, rest: &Rest, index: usize) -> bool {
+pub(super) fn carries(circuit: &Circuit, rest: &Rest, index: usize) -> bool {
     matches!(circuit.branches[index].role, Role::Path | Role::Protection(_) | Role::Suppression)
         && rest.steady.conducting(index)
 }
@@ -129,9 +137,9 @@ impl<'c> Survey<'c> {
     pub fn new(circuit: &'c Circuit, named: &[Situation]) -> Survey<'c> {
         let solver = Solver::new(circuit);
         let mut situations: Vec<Surveyed> = Vec::new();
-        for (name, positions) in worth_a_look(circuit, named) {
+        for (when, positions) in worth_a_look(circuit, named) {
             if situations.iter().all(|known| known.positions != positions) {
-                situations.push(Surveyed::new(&solver, name, positions));
+                situations.push(Surveyed::new(&solver, when, positions));
             }
         }
         Survey { solver, situations, lit: OnceCell::new() }
@@ -216,28 +224,38 @@ pub(super) fn first_branch_of(circuit: &Circuit, part: usize) -> usize {
 fn worth_a_look(circuit: &Circuit, named: &[Situation]) -> Vec<(String, Vec<u8>)> {
     let parts = &circuit.resolved.network.parts;
     let mut all = vec![(AT_REST.to_owned(), vec![0; parts.len()])];
-    all.extend(named.iter().map(|situation| (situation.name.clone(), circuit.positions(situation))));
+    let in_words = |situation: &Situation| match situation.name.as_str() {
+        "" => "with the positions as they are set".to_owned(),
+        name => format!("in the situation “{name}”"),
+    };
+    all.extend(named.iter().map(|situation| (in_words(situation), circuit.positions(situation))));
     let working = working_positions(circuit);
-    all.push(("all loads without a switch in use".to_owned(), working.clone()));
+    all.push(("with all loads without a switch in use".to_owned(), working.clone()));
     for input in &circuit.inputs {
         for position in 1..input.positions {
             let mut positions = working.clone();
             positions[input.part] = position;
             let part = &parts[input.part];
-            all.push((format!("{} {}", part.title(), part.positions()[usize::from(position)]), positions));
+            let at = part.positions()[usize::from(position)];
+            let at = if at.starts_with(|c: char| c.is_ascii_digit()) {
+                format!("in position {at}")
+            } else {
+                at.to_owned()
+            };
+            all.push((format!("with {} {at}", part.title()), positions));
         }
     }
     let mut everything = working;
     for input in &circuit.inputs {
         everything[input.part] = 1;
     }
-    all.push(("everything on".to_owned(), everything));
+    all.push(("with everything on".to_owned(), everything));
     // What an alternator feeds takes more current than a battery alone would give it.
     if let Some(running) = parts.iter().position(|part| part.kind.class == Class::Generator) {
         let engine_off: Vec<_> = all.iter().skip(1 + named.len()).cloned().collect();
-        for (name, mut positions) in engine_off {
+        for (when, mut positions) in engine_off {
             positions[running] = 1;
-            all.push((format!("{name}, engine running"), positions));
+            all.push((format!("{when} and the engine running"), positions));
         }
     }
     all

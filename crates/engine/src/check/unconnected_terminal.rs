@@ -3,7 +3,7 @@
 use crate::check::Context;
 use crate::circuit::Circuit;
 use crate::document::{Part, Status};
-use crate::finding::{Finding, Help, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Severity};
 use crate::ids::{TerminalName, TerminalRef};
 use crate::kind::Class;
 use crate::subject::Subject;
@@ -30,6 +30,7 @@ declare_check! {
     /// Connect the terminal, or take the part out of the drawing.
     name: "unconnected-terminal",
     summary: "a terminal that needs a wire has none",
+    harm: Harm::Failure,
     explained_by: &["missing-earth-return"],
     run: run,
 }
@@ -129,6 +130,7 @@ fn finding(part: &Part, subject: Subject, message: String) -> Finding {
         subject,
         because: Vec::new(),
         measured: None,
+        basis: Basis::Calculated,
         allowed: None,
         help: vec![Help { text: "connect it, or take the part out".to_owned() }],
         source: "common practice, no source",

@@ -7,7 +7,7 @@ use crate::check::context::is_fully_said;
 use crate::check::{Context, Surveyed};
 use crate::conductor::AMPACITY_SOURCE;
 use crate::document::{Status, Wire};
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::quantity::Amps;
 use crate::subject::Subject;
 
@@ -16,11 +16,11 @@ declare_check! {
     ///
     /// # What it checks
     ///
-    /// In every situation looked at, the computed current of each wire is compared with the current it stands:
+    /// In every situation looked at, the computed current of each wire is compared with the current it can carry:
     /// the table current of one conductor in free air, scaled by the square root of the temperature rise its insulation
     /// leaves over its surroundings, times the reduction for its bundle.
-    /// A wire whose size is not known is not judged. An existing wire is judged only where something new hangs on it or
-    /// changes its current, and only `possibly` where its insulation, surroundings or bundle are not known.
+    /// A wire whose size is not known is not judged. An existing wire is judged only where something new is joined to it or
+    /// changes its current, and where its insulation, surroundings or bundle are not known it is no more than a Look.
     ///
     /// # Why it matters
     ///
@@ -29,13 +29,15 @@ declare_check! {
     ///
     /// # Example
     ///
-    /// Four work lamps of 55 W on one 1 mm2 wire in the engine bay: 18.3 A on a wire that stands 12.8 A at 80 degC.
+    /// Four work lamps of 55 W on one 1 mm2 wire in the engine bay: 18.3 A on a wire that can carry 12.8 A at
+    /// 80 degC.
     ///
     /// # What to do
     ///
     /// Use a larger size, split the load over two wires, or keep the wire out of the heat and the bundle.
     name: "undersized-conductor",
     summary: "a wire carries more current than it can",
+    harm: Harm::Fire,
     explained_by: &[],
     run: run,
 }
@@ -46,7 +48,7 @@ struct Overload {
     stands: Amps,
     stands_at_best: Amps,
     doubtful: bool,
-    situation: String,
+    when: String,
 }
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
@@ -59,14 +61,14 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             let run = context.run_of(context.circuit.branches[branch].from);
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
             let doubtful = amps <= stands.high.get() || unsaid;
-            let situation = situation.name.clone();
+            let when = situation.when.clone();
             by_run.entry(run).or_default().push(Overload {
                 branch,
                 amps,
                 stands: stands.low,
                 stands_at_best: stands.high,
                 doubtful,
-                situation,
+                when,
             });
         }
     }
@@ -106,11 +108,13 @@ fn finding(context: &Context<'_>, overloads: &[Overload]) -> Finding {
     let message = if worst.stands_at_best.get() == 0.0 {
         format!("it is as hot around {title} as its insulation can take, so it may carry no current")
     } else {
-        let possibly = if worst.doubtful { "possibly more than" } else { "more than" };
-        format!(
-            "{title} carries {amps} with `{}`, {possibly} the {} it can carry",
-            worst.situation, worst.stands
-        )
+        let Overload { when, stands, .. } = worst;
+        match worst.doubtful {
+            true => format!(
+                "{title} carries {amps} {when}, and can carry no more than {stands} if what is assumed of it holds"
+            ),
+            false => format!("{title} carries {amps} {when}, more than the {stands} it can carry"),
+        }
     };
     let touches: Vec<Subject> = overloads.iter().map(|o| context.circuit.subject(o.branch)).collect();
     let because = overloads[1..]
@@ -131,6 +135,7 @@ fn finding(context: &Context<'_>, overloads: &[Overload]) -> Finding {
         subject,
         because,
         measured: Some(amps.into()),
+        basis: Basis::Calculated,
         allowed: Some(worst.stands.into()),
         help: vec![Help {
             text: "use a larger size, split the load over two wires, or take the wire out of the heat or the bundle"

@@ -8,7 +8,7 @@ use crate::check::zones::OVERLOAD_FACTOR;
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin};
 use crate::document::{Status, Use, Wire};
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Law, Role};
 use crate::quantity::Metres;
 use crate::resolve::UsedWire;
@@ -16,7 +16,7 @@ use crate::solve::Rest;
 use crate::subject::Subject;
 
 declare_check! {
-    /// Finds wires that hang on a battery without a fuse, and leads whose fuse sits too far from it.
+    /// Finds wires that a battery feeds without a fuse, and leads whose fuse sits too far from it.
     ///
     /// # What it checks
     ///
@@ -25,9 +25,9 @@ declare_check! {
     /// A lead that ends at a fuse is measured along the wire from its source point (the post, a bar, or where it
     /// leaves a larger wire): up to 200 mm passes, in a sleeve up to 1.0 m, in a sleeve straight from the post up to
     /// 1.83 m is a Note; up to half a metre more is Look, beyond is Stop, or Look where the length is not known.
-    /// So is a lead that the fuse ahead of it does not protect.
-    /// Exempt are wires marked as starter cable, existing wiring that nothing new hangs on, signals from a circuit of
-    /// the vehicle, which has a fuse of its own, and from an alternator wires that stand the most it delivers.
+    /// A lead that the fuse ahead of it does not protect is measured in the same way.
+    /// Exempt are wires marked as starter cable, existing wiring that nothing new is joined to, signals from a circuit of
+    /// the vehicle, which has a fuse of its own, and from an alternator wires that can carry the most it delivers.
     ///
     /// # Why it matters
     ///
@@ -41,7 +41,8 @@ declare_check! {
     ///
     /// Put a fuse at the source point, sized for the thinnest wire behind it.
     name: "unfused-run",
-    summary: "a wire hangs on a battery without a fuse near enough",
+    summary: "a battery feeds a wire without a fuse near enough",
+    harm: Harm::Fire,
     explained_by: &["supply-shorted"],
     run: run,
 }
@@ -431,24 +432,31 @@ fn finding(
             let source = faults[&root].0.source.map(|source| circuit.subject(source).title(network));
             let source = source.unwrap_or_default();
             if *fault == Fault::NoFuse {
-                let message = format!("{title} hangs on {source} and no fuse protects it");
+                let message = format!("{source} feeds {title} without a fuse");
                 (Severity::Stop, message, reach, BARE_M)
             } else {
                 let message = format!(
-                    "{title} hangs on {source} without a fuse, and how much {source} delivers at most is not given"
+                    "{source} feeds {title} without a fuse, and how much {source} delivers at most is not given"
                 );
                 (Severity::Look, message, reach, BARE_M)
             }
         }
         Fault::Far { metres, allowed, severity } => {
             let at = |metres: f64| Metres::new(metres).map_or_else(String::new, |metres| metres.to_string());
-            let possibly = if faults[&root].0.said { "" } else { "possibly " };
-            let last = if *severity == Severity::Note { "is better" } else { "is allowed" };
-            let message = format!(
-                "{title} {possibly}runs {} from its source point to its fuse, {} {last}",
-                at(*metres),
-                at(*allowed)
-            );
+            let runs = match faults[&root].0.said {
+                true => format!("{title} runs {} from its source point to its fuse", at(*metres)),
+                false => format!(
+                    "how far {title} runs from its source point to its fuse is not given, {} is assumed",
+                    at(*metres)
+                ),
+            };
+            let danger = at(allowed + LOOK_BEYOND_M);
+            let limit = match severity {
+                Severity::Stop => format!("more than {danger} is dangerous, {} is allowed", at(*allowed)),
+                Severity::Look => format!("{} is allowed, more than {danger} is dangerous", at(*allowed)),
+                Severity::Note => format!("{} is better", at(*allowed)),
+            };
+            let message = format!("{runs}: {limit}");
             (*severity, message, *metres, *allowed)
         }
     };
@@ -460,6 +468,9 @@ fn finding(
             text: "follows it without a fuse".to_owned(),
         })
         .collect();
+    let said = members.iter().all(|member| faults[member].0.said);
+    // What was there before is no more than a Look, and says so.
+    let message = if existing { format!("{message}; it was there before this job") } else { message };
     Finding {
         check: CHECK.name,
         // What was there before is somebody else's work: it may be wrong, it is not this job's to condemn.
@@ -468,6 +479,7 @@ fn finding(
         subject,
         because,
         measured: Metres::new(measured).map(Into::into),
+        basis: if said { Basis::Entered } else { Basis::Assumed },
         allowed: Metres::new(allowed).map(Into::into),
         help: vec![Help {
             text: "put a fuse at the source point, sized for the thinnest wire behind it".to_owned(),

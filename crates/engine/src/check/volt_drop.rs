@@ -8,7 +8,7 @@ use crate::check::{Context, works};
 use crate::circuit::{Circuit, Origin};
 use crate::conductor::{own_temperature, temperature_factor};
 use crate::document::Status;
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Law, Load, Role};
 use crate::path::{Step, current_paths};
 use crate::quantity::{Amps, Ohms, Quantity, Unit, Volts};
@@ -26,7 +26,7 @@ declare_check! {
     /// surroundings.
     /// More than 5 % is Look, more than 10 % is Stop; a load below the voltage it needs at least, or one that turns on
     /// and off because of the drop, is Stop whatever the share. Where the size or length of a wire on the way is not known,
-    /// it is only possible, and Look.
+    /// it is no more than a Look.
     ///
     /// # Why it matters
     ///
@@ -42,6 +42,7 @@ declare_check! {
     /// Use a larger size for the wire that is named, shorten the run, or feed the load through a relay near it.
     name: "volt-drop",
     summary: "a load loses too much voltage on the way",
+    harm: Harm::Failure,
     explained_by: &["fuse-larger-than-wire", "undersized-conductor"],
     run: run,
 }
@@ -62,7 +63,7 @@ struct Drop {
     least: Option<f64>,
     /// Wires on the way whose size or length had to be assumed.
     assumed_wires: Vec<usize>,
-    situation: String,
+    when: String,
 }
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
@@ -75,7 +76,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         arrange::sort_by(&mut drops, |a, b| b.volts.total_cmp(&a.volts));
         findings.push(finding(context, &drops));
     }
-    let cold = context.survey.situations.iter().map(|surveyed| (surveyed.name.as_str(), &surveyed.solution));
+    let cold = context.survey.situations.iter().map(|surveyed| (surveyed.when.as_str(), &surveyed.solution));
     let warm = unsteady.iter().map(|(name, solution)| (*name, solution));
     restless(context, cold.chain(warm), findings);
 }
@@ -121,17 +122,17 @@ fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) 
         match solution.shown() {
             Some(warm) => {
                 let posts = Posts::new(circuit, warm);
-                all.extend(loads.iter().filter_map(|load| judged(context, &surveyed.name, &posts, *load)))
+                all.extend(loads.iter().filter_map(|load| judged(context, &surveyed.when, &posts, *load)))
             }
             // Steady while cold, no longer so once warm.
-            None => unsteady.push((&surveyed.name, solution)),
+            None => unsteady.push((&surveyed.when, solution)),
         }
     }
     all
 }
 
 /// The drop of a load, if it is too much.
-fn judged(context: &Context<'_>, situation: &str, posts: &Posts<'_>, load: usize) -> Option<Drop> {
+fn judged(context: &Context<'_>, when: &str, posts: &Posts<'_>, load: usize) -> Option<Drop> {
     let Posts { circuit, rest, .. } = posts;
     let Role::Load(asks) = circuit.branches[load].role else { return None };
     let (volts, left) = posts.drop(load)?;
@@ -146,7 +147,7 @@ fn judged(context: &Context<'_>, situation: &str, posts: &Posts<'_>, load: usize
             cause: greatest_loss(circuit, rest, &way),
             least,
             assumed_wires: way.into_iter().filter(|branch| is_assumed(context, *branch)).collect(),
-            situation: situation.to_owned(),
+            when: when.to_owned(),
         }
     })
 }
@@ -237,26 +238,22 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
     let subject = circuit.subject(worst.load);
     let too_low = worst.least.filter(|least| worst.left < *least);
     let is_stop = too_low.is_some() || worst.volts > STOP_SHARE * nominal;
-    let limit = if is_stop && worst.volts > STOP_SHARE * nominal { STOP_SHARE } else { LOOK_SHARE };
+    let (limit, limit_words) = match is_stop && worst.volts > STOP_SHARE * nominal {
+        true => (STOP_SHARE, "more than 10 % is too much"),
+        false => (LOOK_SHARE, "up to 5 % is good practice, more than 10 % too much"),
+    };
     let is_possible = !worst.assumed_wires.is_empty();
-    let possibly = if is_possible { "possibly " } else { "" };
+    // A number that rests on a guess says so before it is read.
+    let guessed = if is_possible { ", with the sizes and lengths that are assumed," } else { "" };
     let number = |value: f64, unit: Unit| Quantity::new(value, unit);
     let volts = |value: f64| Volts::new(value).map_or_else(String::new, |volts| volts.to_string());
     let share =
         number(100.0 * worst.volts / nominal, Unit::Percent).map_or_else(String::new, |q| q.to_string());
+    let gets = format!("{}{guessed} gets {} {}", subject.title(network), volts(worst.left), worst.when);
     let message = match too_low {
-        Some(least) => format!(
-            "{} gets {possibly}{} with `{}`, less than the {} it needs at least",
-            subject.title(network),
-            volts(worst.left),
-            worst.situation,
-            volts(least)
-        ),
+        Some(least) => format!("{gets}, less than the {} it needs at least", volts(least)),
         None => format!(
-            "{} gets {possibly}{} with `{}`: {} of the battery's voltage is lost on the way, {share} of nominal",
-            subject.title(network),
-            volts(worst.left),
-            worst.situation,
+            "{gets}: {} of the battery's voltage is lost on the way, {share} of nominal; {limit_words}",
             volts(worst.volts)
         ),
     };
@@ -286,6 +283,7 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
         subject,
         because,
         measured,
+        basis: Basis::Calculated,
         allowed,
         help: vec![Help {
             text: "use a larger size where most is lost, shorten the run, or feed the load through a relay near it"
@@ -304,7 +302,7 @@ fn restless<'a>(
 ) {
     let circuit = context.circuit;
     let mut reported = Vec::new();
-    for (situation, solution) in solutions {
+    for (when, solution) in solutions {
         if !matches!(solution.verdict, Verdict::Flashing | Verdict::Collapse) {
             continue;
         }
@@ -320,12 +318,10 @@ fn restless<'a>(
             let title = subject.title(&circuit.resolved.network);
             let message = match solution.verdict {
                 Verdict::Collapse => format!(
-                    "the way to {title} cannot deliver the {power} it takes with `{}`: its voltage collapses",
-                    situation
+                    "the way to {title} cannot deliver the {power} it takes {when}: its voltage collapses"
                 ),
                 _ => format!(
-                    "{title} turns on and off with `{}`: taking {power} pulls its own voltage below {off_below}",
-                    situation
+                    "{title} turns on and off {when}: taking {power} pulls its own voltage below {off_below}"
                 ),
             };
             reported.push(subject.clone());
@@ -336,6 +332,7 @@ fn restless<'a>(
                 subject: subject.clone(),
                 because: Vec::new(),
                 measured: None,
+                basis: Basis::Calculated,
                 allowed: Some(off_below.into()),
                 help: vec![Help { text: "use a larger size or a shorter way, out and back".to_owned() }],
                 source: "computed: no lasting voltage at or above the load's turn-off voltage",

@@ -84,9 +84,9 @@ impl fmt::Display for EditError {
             EditError::IdTaken(id) => write!(f, "there is a `{id}` already"),
             EditError::NoSuchPart(id) => write!(f, "there is no part `{id}`"),
             EditError::NoSuchWire(id) => write!(f, "there is no wire `{id}`"),
-            EditError::OtherKind(title) => write!(f, "`{title}` cannot become a part of another kind"),
+            EditError::OtherKind(title) => write!(f, "{title} cannot become a part of another kind"),
             EditError::TerminalInUse(terminal, wire) => {
-                write!(f, "wire `{wire}` still ends on `{terminal}`")
+                write!(f, "wire {wire} still ends on {terminal}")
             }
             EditError::TooMany => {
                 write!(f, "a job has at most {MOST_PARTS_AND_WIRES} parts and wires together")

@@ -121,6 +121,12 @@ impl Network {
         let part = self.part(&terminal.part).map_or(terminal.part.as_str(), Part::title);
         format!("{part}:{}", terminal.terminal)
     }
+
+    /// The same with what sort of part it is of, which the letter of a designation does not always tell: `splice X1:2`.
+    pub fn terminal_in_full(&self, terminal: &TerminalRef) -> String {
+        let noun = self.part(&terminal.part).map_or("part", |part| part.kind.noun);
+        format!("{noun} {}", self.terminal_title(terminal))
+    }
 }
 
 impl Network {

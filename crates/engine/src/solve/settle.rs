@@ -56,11 +56,11 @@ impl Verdict {
             Verdict::Chatter => "It never settles: a relay pulls in and drops out again and again.",
             Verdict::Race => "How it ends depends on which device is quicker; no readings are shown.",
             Verdict::History => {
-                "How it ends depends on what was done before; shown is all at once from rest."
+                "How it ends depends on what was done before; shown is what comes of setting everything at once, from rest."
             }
             Verdict::Flashing => "It never settles: an electronic load turns on and off again and again.",
             Verdict::Collapse => "The supply cannot deliver the power asked for.",
-            Verdict::Unsolved => "No solution was found that stands its own check; no readings are shown.",
+            Verdict::Unsolved => "No solution was found that passes its own check; no readings are shown.",
         }
     }
 }

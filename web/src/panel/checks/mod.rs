@@ -27,6 +27,7 @@ pub fn checks(desk: Desk) -> Tag {
                     is_waited_for(answer),
                     answer.verdict_words.clone(),
                     answer.opening.clone(),
+                    answer.rests_on(),
                 )
             });
             (told, state.failure.clone(), state.session.document().network.parts.is_empty())
@@ -54,16 +55,37 @@ fn list(desk: Desk, state: &State) -> Vec<AnyView> {
     } else if is_waited_for(answer) {
         tag("p").text("Checking…")
     } else if answer.findings.is_empty() {
-        styled("p", "good")
-            .add(good())
-            .add(tag("strong").text("Good"))
-            .text(" – the checks found nothing to report.")
+        let words = tag("span").add(tag("strong").text("Good")).text(good_words(answer.rests_on()));
+        styled("p", "good").add(good()).add(words)
     } else {
-        let entries = (1..).zip(&answer.findings).map(|(number, finding)| entry(desk, number, finding));
-        styled("ol", "findings").all(entries)
+        tag("div").all(Severity::ALL.into_iter().filter_map(|severity| section(desk, answer, severity)))
     };
     views.push(body.end());
     views
+}
+
+/// What goes with "Good": it is only as good as what it rests on.
+fn good_words(n_assumed: usize) -> String {
+    let found = " – the checks found nothing to report.";
+    match n_assumed {
+        0 => found.to_owned(),
+        1 => format!("{found} That rests on 1 assumed value, which Job lists."),
+        n => format!("{found} That rests on {n} assumed values, which Job lists."),
+    }
+}
+
+/// The findings of one severity under a heading that says what it means and how many there are.
+fn section(desk: Desk, answer: &Answer, severity: Severity) -> Option<Tag> {
+    // The numbers run through all of them, because the marks on the drawing carry them.
+    let of_it: Vec<(u32, &Told)> =
+        (1..).zip(&answer.findings).filter(|(_, finding)| finding.severity == severity).collect();
+    if of_it.is_empty() {
+        return None;
+    }
+    let heading = format!("{} ({}): {}", severity.word(), of_it.len(), severity.meaning());
+    let entries = of_it.into_iter().map(|(number, finding)| entry(desk, number, finding));
+    let section = styled("section", "severity-section").add(tag("h3").text(heading));
+    Some(section.add(styled("ol", "findings").all(entries)))
 }
 
 /// Whether there is nothing to list only because the checks have not told yet.
@@ -92,12 +114,15 @@ fn counts(desk: Desk) -> String {
     Severity::ALL.map(|severity| format!("{} {}", count(desk, severity), severity.word())).join(" · ")
 }
 
-/// The worst there is, in one word and number; empty when there is nothing.
+/// The worst there is, and how many more; empty when there is nothing.
 pub fn brief(desk: Desk) -> String {
     let all = Severity::ALL.map(|severity| (count(desk, severity), severity));
-    all.into_iter()
-        .find(|(n, _)| *n > 0)
-        .map_or_else(String::new, |(n, severity)| format!("{n} {}", severity.word()))
+    let total: usize = all.iter().map(|(n, _)| n).sum();
+    match all.into_iter().find(|(n, _)| *n > 0) {
+        None => String::new(),
+        Some((n, severity)) if n == total => format!("{n} {}", severity.word()),
+        Some((n, severity)) => format!("{n} {} + {}", severity.word(), total - n),
+    }
 }
 
 /// What the checks say about one thing, short, each leading to its entry.

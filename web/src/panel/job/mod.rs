@@ -46,7 +46,10 @@ pub fn job(desk: Desk) -> AnyView {
                     .text(format!(": {text}"))
             });
             styled("details", "assumptions")
-                .add(tag("summary").text(format!("{} values are assumed", answer.assumptions.len())))
+                .add(tag("summary").text(match answer.rests_on() {
+                    1 => "1 value is assumed".to_owned(),
+                    n => format!("{n} values are assumed"),
+                }))
                 .add(styled("ul", "plain").all(lines))
                 .end()
         })

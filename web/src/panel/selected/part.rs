@@ -134,7 +134,7 @@ fn terminals(desk: Desk, id: PartId) -> Tag {
                 let at = TerminalRef { part: part.id.clone(), terminal: terminal.name };
                 let far = |wire: &Wire| {
                     let other = if wire.from == at { &wire.to } else { &wire.from };
-                    format!("{} to {}", wire.title(), network.terminal_title(other))
+                    format!("{} to {}", wire.title(), network.terminal_in_full(other))
                 };
                 let wires: Vec<Tag> =
                     network.wires_at(&at).map(|wire| wire_button(desk, wire.id.clone(), far(wire))).collect();

@@ -23,7 +23,7 @@ pub fn one_wire(desk: Desk, id: WireId) -> AnyView {
             desk.read(&[Topic::Document], |state| {
                 let network = &state.session.document().network;
                 let Some(wire) = network.wire(&id) else { return String::new() };
-                let (from, to) = (network.terminal_title(&wire.from), network.terminal_title(&wire.to));
+                let (from, to) = (network.terminal_in_full(&wire.from), network.terminal_in_full(&wire.to));
                 format!("{}, {from} to {to}", Subject::Wire(wire.id.clone()).title(network))
             })
         }
