@@ -4,7 +4,7 @@ use leptos::prelude::{AnyView, Get, Memo};
 use wasm_bindgen::prelude::Closure;
 
 use crate::canvas::worktop;
-use crate::host;
+use crate::host::{self, Laid};
 use crate::panel::drawer::drawer;
 use crate::panel::tray::tray;
 use crate::piece::{Tag, button, later, nothing, several, styled, tag};
@@ -86,7 +86,7 @@ fn listen(desk: Desk) {
 /// The job that was open last; on the first visit an empty one.
 fn first_job(desk: Desk) {
     let Some(id) = host::last_job() else {
-        return jobs::begin(desk, Default::default(), Origin::Nothing);
+        return jobs::begin(desk, Laid::default(), Origin::Nothing);
     };
     later(async move { jobs::open_last(desk, &id).await });
 }

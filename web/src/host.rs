@@ -3,7 +3,7 @@
 //! They are plain JavaScript below `web/host/`, because the interfaces of the browser they use are
 //! asynchronous and callback-shaped; here they are only declared.
 
-use engine::document::Document;
+use engine::document::{Document, Standing};
 use engine::post::{self, Reply};
 use wasm_bindgen::JsValue;
 use wasm_bindgen::prelude::{Closure, wasm_bindgen};
@@ -79,11 +79,20 @@ extern "C" {
     pub fn print_page();
 }
 
+/// A job that was read, and where the symbols of its drawing stand.
+#[derive(Default)]
+pub struct Laid {
+    /// The job.
+    pub document: Document,
+    /// Where its symbols stand.
+    pub standing: Vec<Standing>,
+}
+
 /// The job of a file with this content, or why there is none.
-pub async fn read_job(content: &[u8]) -> Result<Document, String> {
+pub async fn read_job(content: &[u8]) -> Result<Laid, String> {
     let reply = read(post::file(content)).await.map_err(|error| reason(&error))?;
     match Reply::from_bytes(&js_sys::Uint8Array::new(&reply).to_vec()) {
-        Reply::Job(document) => Ok(document),
+        Reply::Job(document, standing) => Ok(Laid { document, standing }),
         Reply::Failure(why) => Err(why),
         Reply::Answer(_) => Err("the file was not read".to_owned()),
     }

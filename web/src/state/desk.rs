@@ -147,7 +147,7 @@ pub struct State {
 impl State {
     fn new() -> State {
         State {
-            session: Session::new(Document::default()),
+            session: Session::laid_out(Document::default(), &[]),
             answer: None,
             failure: String::new(),
             asked: 0,
@@ -370,7 +370,7 @@ impl Desk {
         self.act(|state| match Reply::from_bytes(bytes) {
             Reply::Answer(answer) => state.take(*answer),
             Reply::Failure(why) => state.fail(&why),
-            Reply::Job(_) => state.fail("the answer is none"),
+            Reply::Job(..) => state.fail("the answer is none"),
         });
     }
 

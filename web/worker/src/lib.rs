@@ -1,11 +1,13 @@
-//! The module that runs in a worker of the browser: it reads files and answers questions about a job. Reader, solver and
-//! checks are in here, so that the page neither loads them before it can be used nor waits for them while somebody draws.
+//! The module that runs in a worker of the browser: it reads files, lays out jobs and answers questions about them.
+//! Reader, layout, solver and checks are in here, so that the page neither loads them before it can be used nor waits for
+//! them while somebody draws.
 //!
-//! It holds no rule of its own: bytes in, bytes out as [`engine::post`] has them, and in between [`engine::file`] and
-//! [`engine::answer`].
+//! It holds no rule of its own: bytes in, bytes out as [`engine::post`] has them, and in between [`engine::file`],
+//! [`drawing::layout`] and [`engine::answer`].
 
 use std::cell::RefCell;
 
+use drawing::layout::lay_out;
 use engine::answer::{Prepared, Request};
 use engine::file;
 use engine::post::{self, Reply, Wanted};
@@ -46,7 +48,10 @@ fn reply_to(kept: &mut Option<Kept>, wanted: &[u8]) -> Reply {
     let made = match post::wanted(wanted) {
         Some(Wanted::Answer(request, job)) => answer(kept, request, job),
         Some(Wanted::Job(content)) => match file::read(content) {
-            Ok(document) => Some(Reply::Job(document)),
+            Ok(document) => {
+                let standing = lay_out(&document.network, &document.placement).standing(&document.network);
+                Some(Reply::Job(document, standing))
+            }
             Err(error) => Some(Reply::Failure(error.to_string())),
         },
         None => None,
@@ -132,7 +137,13 @@ mod tests {
         let mut kept = None;
         let document = file::read_json(JOB).unwrap();
         told(&mut kept, &document, &request("on"));
-        assert_eq!(reply_to(&mut kept, &post::file(JOB.as_bytes())), Reply::Job(document.clone()));
+        let Reply::Job(read, standing) = reply_to(&mut kept, &post::file(JOB.as_bytes())) else {
+            panic!("no job")
+        };
+        assert_eq!(read, document);
+        // Every part of this job is one symbol.
+        let stands = standing.iter().map(|standing| &standing.pose.part);
+        assert!(stands.eq(document.network.parts.iter().map(|part| &part.id)));
         let refused = "format: missing; a job says `loomwright-job`".to_owned();
         assert_eq!(reply_to(&mut kept, &post::file(b"{}")), Reply::Failure(refused));
         assert_eq!(told(&mut kept, &document, &request("on")).verdict, "settled");

@@ -26,18 +26,18 @@ impl Board {
         }
         let has_poses = !placement.poses.is_empty();
         if !has_poses && !self.placement.poses.is_empty() {
-            *self = Board::new(network, placement);
+            *self = self.anew(network, placement);
             return;
         }
         let courses = route::courses(&self.layout, &self.routes);
         let former = layout::Former { network: &self.network, layout: &self.layout, courses: &courses };
-        let (layout, origin) = lay_out_after(network, placement, Some(&former));
+        let (layout, origin) = lay_out_after(self.rest, network, placement, &former);
         let stays: Vec<bool> = (layout.symbols.iter().zip(&origin.symbols))
             .map(|(symbol, was)| was.is_some_and(|was| takes_same_space(symbol, &self.layout.symbols[was])))
             .collect();
         let is_same = self.is_same(&layout, &origin, &stays);
         if !has_poses && !is_same {
-            *self = Board::new(network, placement);
+            *self = self.anew(network, placement);
             return;
         }
         let drawing = Drawing::new(network, &layout);
@@ -71,7 +71,9 @@ impl Board {
         let wires = self.former_wire_texts(network, &origin, &routes);
         let (scene, texts) = drawing.finish(&routes, &homes, &Texts { parts, wires });
         let (network, placement) = (Arc::clone(network), Arc::clone(placement));
-        *self = Board { network, placement, layout, routes, texts, scene: Arc::new(scene), memory };
+        let (rest, given) = (self.rest, self.given.take());
+        *self =
+            Board { network, placement, layout, routes, texts, scene: Arc::new(scene), memory, rest, given };
     }
 
     /// Whether all symbols and wires are the ones there were, in the same order and place.

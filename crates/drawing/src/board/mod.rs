@@ -10,10 +10,10 @@ mod spot;
 
 use std::sync::Arc;
 
-use engine::document::{Network, Placement, Pose};
+use engine::document::{Network, Placement, Pose, Standing};
 
 use crate::draw::{Drawing, Texts};
-use crate::layout::{Layout, lay_out};
+use crate::layout::{Layout, Rest, lay_out, lay_out_with};
 use crate::route::{Memory, Routes};
 use crate::scene::Scene;
 pub use crate::symbol::SymbolKey;
@@ -32,19 +32,43 @@ pub struct Board {
     scene: Arc<Scene>,
     /// What the searches for paths keep from one to the next.
     memory: Memory,
+    /// How this board arranges what is wired to nothing that stands.
+    rest: Rest,
+    /// A job that was laid out elsewhere, for when an undo brings it back.
+    given: Option<(Arc<Network>, Layout)>,
 }
 
 impl Board {
     /// The drawing of a job, the same as [`draw`](fn@crate::draw::draw) makes.
     pub fn new(network: &Arc<Network>, placement: &Arc<Placement>) -> Board {
-        let layout = lay_out(network, placement);
+        Board::of(network, placement, lay_out(network, placement), Rest::AS_DIAGRAM)
+    }
+
+    /// The same of a job that was laid out elsewhere; symbols that are not its own are passed over, all of them.
+    pub fn laid_out(network: &Arc<Network>, placement: &Arc<Placement>, standing: &[Standing]) -> Board {
+        let layout = Layout::of(network, placement, standing);
+        let layout = layout.unwrap_or_else(|| lay_out_with(Rest::IN_A_ROW, network, placement));
+        let given = Some((Arc::clone(network), layout.clone()));
+        Board { given, ..Board::of(network, placement, layout, Rest::IN_A_ROW) }
+    }
+
+    /// The same after an edit that leaves nothing where it was.
+    fn anew(&self, network: &Arc<Network>, placement: &Arc<Placement>) -> Board {
+        let layout = match &self.given {
+            Some((first, layout)) if Arc::ptr_eq(first, network) => layout.clone(),
+            _ => lay_out_with(self.rest, network, placement),
+        };
+        Board { given: self.given.clone(), ..Board::of(network, placement, layout, self.rest) }
+    }
+
+    fn of(network: &Arc<Network>, placement: &Arc<Placement>, layout: Layout, rest: Rest) -> Board {
         let drawing = Drawing::new(network, &layout);
         let homes = drawing.first_homes(&[]);
         let mut memory = Memory::default();
         let routes = drawing.route(&homes, &mut memory);
         let (scene, texts) = drawing.finish(&routes, &homes, &Texts::default());
         let (network, placement) = (Arc::clone(network), Arc::clone(placement));
-        Board { network, placement, layout, routes, texts, scene: Arc::new(scene), memory }
+        Board { network, placement, layout, routes, texts, scene: Arc::new(scene), memory, rest, given: None }
     }
 
     /// The drawing as it is now.

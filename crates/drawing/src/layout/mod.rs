@@ -16,8 +16,8 @@ mod rows;
 use std::collections::BTreeMap;
 
 use engine::arrange;
-use engine::document::{Network, Placement, Pose, Wire};
-use engine::ids::{PartId, TerminalRef, WireId};
+use engine::document::{Network, Placement, Pose, Standing, Wire};
+use engine::ids::{PartId, TerminalName, TerminalRef, WireId};
 use engine::kind::{Class, Join};
 
 use crate::geometry::{Cell, Rect, STEP};
@@ -102,7 +102,67 @@ pub fn stud_length(n_wires: usize) -> i32 {
 ///
 /// Grows with the square of the number of symbols in one row, and is linear otherwise.
 pub fn lay_out(network: &Network, placement: &Placement) -> Layout {
-    lay_out_after(network, placement, None).0
+    lay_out_with(Rest::AS_DIAGRAM, network, placement)
+}
+
+/// How symbols are arranged that are wired to nothing that stands.
+///
+/// Where nothing names a way, it is not in the program: the page of the app does without the long one.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Rest(fn(&mut [Symbol], &mut Facts, &[usize]));
+
+impl Rest {
+    /// As a current-path diagram.
+    pub(crate) const AS_DIAGRAM: Rest = Rest(ladder::climb);
+    /// Side by side.
+    pub(crate) const IN_A_ROW: Rest = Rest(near::in_a_row);
+}
+
+/// The same with a choice of how to arrange what is wired to nothing that stands.
+pub(crate) fn lay_out_with(rest: Rest, network: &Network, placement: &Placement) -> Layout {
+    lay_out_by(rest, network, placement, None).0
+}
+
+impl Layout {
+    /// Where every symbol stands.
+    pub fn standing(&self, network: &Network) -> Vec<Standing> {
+        let of = |symbol: &Symbol| Standing {
+            pose: symbol.pose(&network.parts[symbol.part]),
+            terminals: symbol.view.pins.iter().map(|pin| TerminalName::new(&pin.terminal)).collect(),
+        };
+        self.symbols.iter().map(of).collect()
+    }
+
+    /// The layout whose symbols stand like this; `None` when these are not the symbols of the job.
+    ///
+    /// `Layout::of(n, p, &lay_out(n, p).standing(n))` is `lay_out(n, p)`.
+    pub fn of(network: &Network, placement: &Placement, standing: &[Standing]) -> Option<Layout> {
+        let mut symbols = expand(network, placement);
+        if symbols.len() != standing.len() {
+            return None;
+        }
+        for (symbol, stands) in symbols.iter_mut().zip(standing) {
+            let Standing { pose, terminals } = stands;
+            let is_it = network.parts[symbol.part].id == pose.part
+                && symbol.view.name == pose.view
+                && symbol.view.pins.len() == terminals.len()
+                && symbol
+                    .view
+                    .pins
+                    .iter()
+                    .all(|pin| terminals.iter().any(|name| name.as_str() == pin.terminal));
+            if !is_it {
+                return None;
+            }
+            let posed = Symbol::posed(symbol.part, symbol.view.clone(), symbol.instance, pose);
+            (symbol.at, symbol.turn) = (posed.at, posed.turn);
+            for (pin, name) in symbol.view.pins.iter_mut().zip(terminals) {
+                pin.terminal = name.as_str().to_owned();
+            }
+        }
+        let (ends, _) = wire_ends(network, &symbols, &origin(network, &symbols, None), None);
+        Some(Layout { symbols, ends })
+    }
 }
 
 /// A drawing as it stood before an edit.
@@ -139,9 +199,19 @@ impl Origin {
     }
 }
 
-/// The same after an edit: symbols without a pose stay where they were, joints keep their terminals in order and wires keep their ends as long
-/// as what they join stays where it was.
+/// The same after an edit: symbols without a pose stay where they were, joints keep their terminals in order and wires
+/// keep their ends as long as what they join stays where it was.
 pub(crate) fn lay_out_after(
+    rest: Rest,
+    network: &Network,
+    placement: &Placement,
+    former: &Former,
+) -> (Layout, Origin) {
+    lay_out_by(rest, network, placement, Some(former))
+}
+
+fn lay_out_by(
+    rest: Rest,
     network: &Network,
     placement: &Placement,
     former: Option<&Former>,
@@ -160,9 +230,9 @@ pub(crate) fn lay_out_after(
     if !free.is_empty() {
         let mut facts = facts(network, &symbols, &ends, n_wires);
         if free.len() == symbols.len() {
-            ladder::climb(&mut symbols, &mut facts, &free);
+            rest.0(&mut symbols, &mut facts, &free);
         } else {
-            near::fill_in(&mut symbols, &mut facts, &free);
+            near::fill_in(&mut symbols, &mut facts, &free, rest);
         }
     }
     // A swappable view may have its terminals in another order now, and the nearest of several

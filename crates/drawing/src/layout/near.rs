@@ -1,9 +1,9 @@
 //! Places for new symbols on a drawing that already has some: each near what it is wired to, on
-//! free ground; what is wired to nothing that stands becomes a current-path diagram to the right.
+//! free ground; what is wired to nothing that stands is arranged to the right.
 
 use engine::kind::Class;
 
-use super::{Facts, ladder};
+use super::{Facts, Rest};
 use crate::geometry::{Cell, Rect};
 use crate::symbol::Symbol;
 
@@ -14,7 +14,7 @@ const WIRE_LENGTH: i32 = 7;
 const CLEARANCE: i32 = 2;
 
 /// Places the symbols in `free`; all others stand already.
-pub(super) fn fill_in(symbols: &mut [Symbol], facts: &mut Facts, free: &[usize]) {
+pub(super) fn fill_in(symbols: &mut [Symbol], facts: &mut Facts, free: &[usize], Rest(arrange): Rest) {
     let mut stands = vec![true; symbols.len()];
     for &symbol in free {
         stands[symbol] = false;
@@ -34,13 +34,23 @@ pub(super) fn fill_in(symbols: &mut [Symbol], facts: &mut Facts, free: &[usize])
     if rest.is_empty() {
         return;
     }
-    ladder::climb(symbols, facts, &rest);
+    arrange(symbols, facts, &rest);
     let placed = taken.iter().copied().reduce(Rect::joined).unwrap_or(Rect::new(0, 0, 0, 0));
     let new = rest.iter().map(|&symbol| footprints[symbol].moved(symbols[symbol].at.x, symbols[symbol].at.y));
     let new = new.reduce(Rect::joined).unwrap_or(placed);
     for symbol in rest {
         let at = symbols[symbol].at;
         symbols[symbol].at = Cell::new(at.x + placed.right + 6 - new.left, at.y + placed.top - new.top);
+    }
+}
+
+/// Places `members` side by side.
+pub(super) fn in_a_row(symbols: &mut [Symbol], facts: &mut Facts, members: &[usize]) {
+    let mut right = 0;
+    for &symbol in members {
+        let footprint = with_studs(symbols, facts, symbol);
+        symbols[symbol].at = Cell::new(right - footprint.left, 0);
+        right += footprint.width() + CLEARANCE;
     }
 }
 

@@ -12,6 +12,7 @@ use crate::support::{Chance, bodies, wire_paths};
 use drawing::board::{Board, SymbolKey, stand};
 use drawing::draw::draw;
 use drawing::geometry::{Cell, Point, Rect, STEP};
+use drawing::layout::{Layout, lay_out};
 use drawing::scene::{Change, Element, ElementId, Scene, Shape, diff};
 use engine::document::{Insulation, Joint, Network, Part, Placement, Pose, Status, Surroundings, Use, Wire};
 use engine::given::Given;
@@ -178,6 +179,30 @@ fn a_board_begins_with_what_is_drawn_and_keeps_it_when_everything_is_pinned() {
         assert_eq!(*drawn, draw(&network, &Placement::default()), "{circuit}");
         board.update(&network, &pinned(&board));
         assert_eq!(board.scene(), &drawn, "{circuit}");
+    }
+}
+
+#[test]
+fn a_job_laid_out_elsewhere_is_drawn_as_if_it_had_been_here_and_again_after_undo() {
+    for (circuit, network) in circuits() {
+        let network = Arc::new(network);
+        let free = Arc::new(Placement::default());
+        let here = Board::new(&network, &free);
+        let some = Arc::new(Placement { poses: here.poses().into_iter().step_by(2).collect() });
+        for placement in [&free, &pinned(&here), &some] {
+            let layout = lay_out(&network, placement);
+            let standing = layout.standing(&network);
+            assert_eq!(Layout::of(&network, placement, &standing).as_ref(), Some(&layout), "{circuit}");
+            let mut board = Board::laid_out(&network, placement, &standing);
+            assert_eq!(*board.scene(), *Board::new(&network, placement).scene(), "{circuit}");
+        }
+        let mut board = Board::laid_out(&network, &free, &lay_out(&network, &free).standing(&network));
+        let poses = pinned(&board);
+        board.update(&Arc::new(Network::default()), &poses);
+        board.update(&network, &free);
+        assert_eq!(*board.scene(), *here.scene(), "{circuit}");
+        let less = &lay_out(&network, &free).standing(&network)[1..];
+        assert_eq!(Layout::of(&network, &free, less), None, "{circuit}");
     }
 }
 

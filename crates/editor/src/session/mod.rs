@@ -14,7 +14,7 @@ use drawing::board::Board;
 use drawing::geometry::{Cell, Point};
 use drawing::scene::{ElementId, Scene};
 use engine::document::edit::apply;
-use engine::document::{AT_REST, Document, Edit, EditError, Network, Pose, Situation};
+use engine::document::{AT_REST, Document, Edit, EditError, Network, Pose, Situation, Standing};
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::Kind;
 use engine::subject::Subject;
@@ -123,6 +123,16 @@ impl Session {
     /// show anything in particular yet.
     pub fn new(document: Document) -> Session {
         let board = Board::new(&document.network, &document.placement);
+        Session::on(document, board)
+    }
+
+    /// The same on a document whose symbols stand as they were laid out elsewhere.
+    pub fn laid_out(document: Document, standing: &[Standing]) -> Session {
+        let board = Board::laid_out(&document.network, &document.placement, standing);
+        Session::on(document, board)
+    }
+
+    fn on(document: Document, board: Board) -> Session {
         Session {
             document,
             history: History::default(),

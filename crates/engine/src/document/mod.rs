@@ -18,7 +18,7 @@ pub mod wire;
 
 pub use edit::{Edit, EditError};
 pub use network::{Network, Part, Status};
-pub use placement::{Placement, Pose};
+pub use placement::{Placement, Pose, Standing};
 pub use wire::{Color, Insulation, Joint, Size, Surroundings, Use, Wire};
 
 /// One job.

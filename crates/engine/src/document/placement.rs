@@ -1,6 +1,6 @@
 //! Where symbols sit on the drawing. Nothing electrical reads this.
 
-use crate::ids::PartId;
+use crate::ids::{PartId, TerminalName};
 
 /// Farthest a symbol may stand from the origin, in grid steps: ten metres on the sheet.
 pub const FARTHEST: i32 = 4_000;
@@ -20,6 +20,15 @@ pub struct Pose {
     pub turn: u8,
     /// Mirrored left to right, before turning.
     pub mirrored: bool,
+}
+
+/// Where a symbol of a drawing stands, whoever put it there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Standing {
+    /// Its pose.
+    pub pose: Pose,
+    /// Its terminals in the order of its pins, which the drawing chooses for joints.
+    pub terminals: Vec<TerminalName>,
 }
 
 /// The poses the user chose, in document order. A symbol without one is posed by the drawing.

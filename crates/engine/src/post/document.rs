@@ -4,7 +4,7 @@ use super::packed::{Packed, Unread, pack_text, packed, packed_choice};
 use crate::document::wire::COLOR_LETTERS;
 use crate::document::{
     Card, Color, Document, Insulation, Joint, Network, Part, Placement, Pose, Settings, Situation, Size,
-    Status, Surroundings, Use, Wire,
+    Standing, Status, Surroundings, Use, Wire,
 };
 use crate::given::Given;
 use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
@@ -17,6 +17,7 @@ packed!(Settings { nominal_v });
 packed!(Network { parts, wires, next_id });
 packed!(Placement { poses });
 packed!(Pose { part, view, x, y, turn, mirrored });
+packed!(Standing { pose, terminals });
 packed!(Situation { name, set });
 packed!(Wire {
     id,

@@ -10,7 +10,7 @@ mod document;
 mod packed;
 
 use crate::answer::{Answer, Request};
-use crate::document::Document;
+use crate::document::{Document, Standing};
 use packed::{Packed, Unread};
 
 /// What the page wants of the worker.
@@ -27,8 +27,8 @@ pub enum Wanted<'a> {
 pub enum Reply {
     /// What is told of the job.
     Answer(Box<Answer>),
-    /// The job of the file.
-    Job(Document),
+    /// The job of the file, and where every symbol of its drawing stands: laying out is for the worker too.
+    Job(Document, Vec<Standing>),
     /// Neither, and why.
     Failure(String),
 }
@@ -82,9 +82,10 @@ impl Reply {
                 bytes.push(ANSWER);
                 answer.pack(&mut bytes);
             }
-            Reply::Job(document) => {
+            Reply::Job(document, standing) => {
                 bytes.push(JOB);
                 document.pack(&mut bytes);
+                standing.pack(&mut bytes);
             }
             Reply::Failure(why) => {
                 bytes.push(FAILURE);
@@ -98,7 +99,7 @@ impl Reply {
     pub fn from_bytes(bytes: &[u8]) -> Reply {
         let read = bytes.split_first().and_then(|(sort, rest)| match *sort {
             ANSWER => whole(rest).map(Box::new).map(Reply::Answer),
-            JOB => whole(rest).map(Reply::Job),
+            JOB => whole(rest).map(|(document, standing)| Reply::Job(document, standing)),
             FAILURE => whole(rest).map(Reply::Failure),
             _ => None,
         });

@@ -1,8 +1,8 @@
 use super::*;
 use crate::answer::answer;
-use crate::document::Situation;
+use crate::document::{Situation, Standing};
 use crate::file::read_json;
-use crate::ids::{PartId, TerminalRef, WireId};
+use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
 use crate::subject::Subject;
 
 /// Jobs with findings, races, twin lamps and everything else there is, with the load asked for.
@@ -48,7 +48,11 @@ fn documents_arrive_as_sent() {
     for job in JOBS.map(|(job, _)| job).into_iter().chain([EVERYTHING]) {
         let document = read_json(job).unwrap();
         assert_eq!(unpacked(&packed(&document)).unwrap(), document);
-        let reply = Reply::Job(document);
+        let terminals = vec![TerminalName::new("2"), TerminalName::new("1")];
+        let standing = document.placement.poses.iter();
+        let standing = standing.map(|pose| Standing { pose: pose.clone(), terminals: terminals.clone() });
+        let standing = standing.collect();
+        let reply = Reply::Job(document, standing);
         assert_eq!(Reply::from_bytes(&reply.to_bytes()), reply);
     }
     assert_eq!(unpacked(&packed(&Document::default())).unwrap(), Document::default());

@@ -49,7 +49,12 @@ static ALL: &[Arrows] = &[
         foreign: &["js-sys", "leptos", "wasm-bindgen", "wasm-bindgen-futures", "web-sys"],
         foreign_in_tests: &[],
     },
-    Arrows { package: "worker", ours: &["engine"], foreign: &["wasm-bindgen"], foreign_in_tests: &[] },
+    Arrows {
+        package: "worker",
+        ours: &["engine", "drawing"],
+        foreign: &["wasm-bindgen"],
+        foreign_in_tests: &[],
+    },
     Arrows {
         package: "xtask",
         ours: &["engine"],

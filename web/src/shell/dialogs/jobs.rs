@@ -3,12 +3,11 @@
 use std::sync::Arc;
 
 use editor::Session;
-use engine::document::Document;
 use leptos::prelude::{AnyView, Get, GetUntracked, RwSignal, Set};
 use wasm_bindgen::JsValue;
 
 use super::{close, head};
-use crate::host;
+use crate::host::{self, Laid};
 use crate::piece::{Tag, button, later, plain_button, region, several, styled, tag};
 use crate::state::desk::{Desk, Kept, Side, State, Stop};
 use crate::state::jobs::{self, Carried};
@@ -38,10 +37,7 @@ pub fn jobs(desk: Desk) -> AnyView {
         }))
     };
     let begins = styled("div", "choices")
-        .add(
-            button("Empty job", move || begin(desk, Document::default(), Origin::Nothing))
-                .set("class", "main"),
-        )
+        .add(button("Empty job", move || begin(desk, Laid::default(), Origin::Nothing)).set("class", "main"))
         .add(button("Open a file", move || open_file(desk, refused)));
     several(vec![
         head(desk, "Jobs").end(),
@@ -135,8 +131,8 @@ fn stored_row(desk: Desk, job: Stored, stored: RwSignal<Told>, refused: RwSignal
 
 /// Opens a job that is kept on this device.
 async fn open_stored(desk: Desk, id: &str) -> Result<(), String> {
-    let (document, revision) = stored_job(id).await?;
-    begin(desk, document, Origin::Kept(id.to_owned(), revision));
+    let (laid, revision) = stored_job(id).await?;
+    begin(desk, laid, Origin::Kept(id.to_owned(), revision));
     Ok(())
 }
 
@@ -147,24 +143,24 @@ pub async fn open_last(desk: Desk, id: &str) {
         return;
     }
     match opened {
-        Ok((document, revision)) => begin(desk, document, Origin::Kept(id.to_owned(), revision)),
+        Ok((laid, revision)) => begin(desk, laid, Origin::Kept(id.to_owned(), revision)),
         Err(why) => {
-            begin(desk, Document::default(), Origin::Nothing);
+            begin(desk, Laid::default(), Origin::Nothing);
             desk.act(|state| state.said = why);
         }
     }
 }
 
 /// A job that is kept on this device, and its revision.
-async fn stored_job(id: &str) -> Result<(Document, f64), String> {
+async fn stored_job(id: &str) -> Result<(Laid, f64), String> {
     let record = host::load_job(id).await.map_err(|error| host::reason(&error))?;
     let text = host::text_of(&record, "text");
     if text.is_empty() {
         return Err("The job is no longer kept on this device.".to_owned());
     }
-    let document = host::read_job(text.as_bytes()).await;
-    let document = document.map_err(|why| format!("The kept job cannot be read:\n{why}"))?;
-    Ok((document, host::number_of(&record, "revision").unwrap_or_default()))
+    let laid = host::read_job(text.as_bytes()).await;
+    let laid = laid.map_err(|why| format!("The kept job cannot be read:\n{why}"))?;
+    Ok((laid, host::number_of(&record, "revision").unwrap_or_default()))
 }
 
 fn open_carried(desk: Desk, path: String, from: Origin, refused: RwSignal<String>) {
@@ -174,7 +170,7 @@ fn open_carried(desk: Desk, path: String, from: Origin, refused: RwSignal<String
             Err(error) => return refused.set(host::reason(&error)),
         };
         match host::read_job(text.as_bytes()).await {
-            Ok(document) => begin(desk, document, from),
+            Ok(laid) => begin(desk, laid, from),
             Err(why) => refused.set(why),
         }
     });
@@ -190,7 +186,7 @@ fn open_file(desk: Desk, refused: RwSignal<String>) {
         let bytes = js_sys::Reflect::get(&picked, &JsValue::from_str("bytes")).unwrap_or_default();
         let bytes = js_sys::Uint8Array::new(&bytes).to_vec();
         match host::read_job(&bytes).await {
-            Ok(document) => begin(desk, document, Origin::Brought),
+            Ok(laid) => begin(desk, laid, Origin::Brought),
             Err(why) => refused.set(format!(
                 "{} is not opened, and nothing was changed.\n{why}",
                 host::text_of(&picked, "name")
@@ -213,14 +209,14 @@ pub enum Origin {
 }
 
 /// Sets a job on the desk.
-pub fn begin(desk: Desk, document: Document, from: Origin) {
+pub fn begin(desk: Desk, Laid { document, standing }: Laid, from: Origin) {
     let (id, revision) = match &from {
         Origin::Kept(id, revision) => (id.clone(), *revision),
         _ => (host::new_job_id(), 0.0),
     };
     host::begin_job(&id, revision);
     desk.act(|state| {
-        let mut session = Session::new(document);
+        let mut session = Session::laid_out(document, &standing);
         // The new session stands in the same window as the old one.
         session.take_window(&state.session);
         session.show_all();
