@@ -62,6 +62,9 @@ impl Board {
     }
 
     fn of(network: &Arc<Network>, placement: &Arc<Placement>, layout: Layout, rest: Rest) -> Board {
+        if layout == Layout::default() {
+            return Board::empty(network, placement, rest);
+        }
         let drawing = Drawing::new(network, &layout);
         let homes = drawing.first_homes(&[]);
         let mut memory = Memory::default();
@@ -69,6 +72,21 @@ impl Board {
         let (scene, texts) = drawing.finish(&routes, &homes, &Texts::default());
         let (network, placement) = (Arc::clone(network), Arc::clone(placement));
         Board { network, placement, layout, routes, texts, scene: Arc::new(scene), memory, rest, given: None }
+    }
+
+    /// Nothing, which needs no search for anything: the app begins with it.
+    fn empty(network: &Arc<Network>, placement: &Arc<Placement>, rest: Rest) -> Board {
+        Board {
+            network: Arc::clone(network),
+            placement: Arc::clone(placement),
+            layout: Layout::default(),
+            routes: Routes::default(),
+            texts: Texts::default(),
+            scene: Arc::default(),
+            memory: Memory::default(),
+            rest,
+            given: None,
+        }
     }
 
     /// The drawing as it is now.

@@ -3,8 +3,9 @@
 
 use editor::Tool;
 use engine::kind::{self, Class, Kind};
+use leptos::prelude::{Get, RwSignal, Set};
 
-use crate::piece::{Tag, button, focus, plain_button, styled, tag};
+use crate::piece::{Tag, after_this, button, focus, plain_button, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// The headings of all other kinds, and the classes under each.
@@ -19,12 +20,22 @@ const GROUPS: &[(&str, &[Class])] = &[
 
 /// The tray.
 pub fn tray(desk: Desk) -> Tag {
-    let first = group(desk, "In most jobs", kind::MOST_USED.iter().copied());
+    // The words are enough to begin with; the symbols are drawn once the page can be used.
+    let drawn = RwSignal::new(false);
+    after_this(move || after_this(move || drawn.set(true)));
+    let group = |heading: &'static str, kinds: &[&'static Kind]| {
+        styled("div", "tray-group")
+            .set("role", "group")
+            .set("aria-label", heading)
+            .add(tag("h3").text(heading))
+            .add(styled("div", "tray-entries").all(kinds.iter().map(|kind| entry(desk, kind, drawn))))
+    };
+    let first = group("In most jobs", kind::MOST_USED);
     let groups = GROUPS.iter().filter_map(|(heading, classes)| {
         let rest: Vec<&'static Kind> = (kind::ALL.iter().copied())
             .filter(|kind| classes.contains(&kind.class) && !kind::MOST_USED.contains(kind))
             .collect();
-        (!rest.is_empty()).then(|| group(desk, heading, rest))
+        (!rest.is_empty()).then(|| group(heading, &rest))
     });
     let class = move || desk.read(&[Topic::Panel], |state| if state.tray { "tray open" } else { "tray" });
     tag("section")
@@ -47,15 +58,7 @@ pub fn tray(desk: Desk) -> Tag {
         .all(groups)
 }
 
-fn group(desk: Desk, heading: &'static str, kinds: impl IntoIterator<Item = &'static Kind>) -> Tag {
-    styled("div", "tray-group")
-        .set("role", "group")
-        .set("aria-label", heading)
-        .add(tag("h3").text(heading))
-        .add(styled("div", "tray-entries").all(kinds.into_iter().map(|kind| entry(desk, kind))))
-}
-
-fn entry(desk: Desk, kind: &'static Kind) -> Tag {
+fn entry(desk: Desk, kind: &'static Kind, drawn: RwSignal<bool>) -> Tag {
     plain_button(move || {
         desk.act(|state| {
             state.session.set_tool(Tool::Put { kind, at: None });
@@ -75,7 +78,7 @@ fn entry(desk: Desk, kind: &'static Kind) -> Tag {
     .add(
         styled("span", "tray-symbol")
             .set("aria-hidden", "true")
-            .markup(move || drawing::symbol_picture(kind)),
+            .markup(move || if drawn.get() { drawing::symbol_picture(kind) } else { String::new() }),
     )
     .add(tag("span").text(kind.noun))
 }
