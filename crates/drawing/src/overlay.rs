@@ -100,7 +100,9 @@ pub fn marks(scene: &Scene, overlay: &Overlay) -> Vec<Element> {
     for (number, finding) in (1..).zip(&overlay.findings) {
         let text = format!("{} {number}", finding.severity.word());
         let wide = PAD + MARK / 2 + PAD + bold(width(&text, HEIGHT)) + PAD;
-        let Some((place, leader)) = table.put(&feet_of(scene, &finding.subject), wide) else { continue };
+        let Some((place, leader)) = table.put(&table.feet_of(scene, &finding.subject), wide) else {
+            continue;
+        };
         let mut element = Element::new(ElementId::Finding(number), Layer::Marks, Status::New);
         element.title = format!("{} {number}: {}", finding.severity.word(), finding.subject);
         element.shapes.push(leader);
@@ -113,7 +115,7 @@ pub fn marks(scene: &Scene, overlay: &Overlay) -> Vec<Element> {
     for (subject, text) in readings {
         let text = clean(text);
         let wide = width(&text, HEIGHT) + 2 * PAD;
-        let Some((place, leader)) = table.put(&feet_of(scene, &subject), wide) else { continue };
+        let Some((place, leader)) = table.put(&table.feet_of(scene, &subject), wide) else { continue };
         let mut element = Element::new(ElementId::Reading(subject.id()), Layer::Marks, Status::New);
         element.title = text.clone();
         element.shapes.push(leader);
@@ -124,7 +126,7 @@ pub fn marks(scene: &Scene, overlay: &Overlay) -> Vec<Element> {
     elements
 }
 
-/// The points that a mark about `subject` may lead to, the best first; none when it is not drawn.
+/// The points of `subject` on the drawing, those a mark best leads to first.
 fn feet_of(scene: &Scene, subject: &Subject) -> Vec<Point> {
     let found = scene.elements().iter().find_map(|element| match (subject, &element.id) {
         (Subject::Part(part), ElementId::Symbol(of, ..)) if part == of => {
@@ -165,17 +167,28 @@ fn feet_on(points: &[Point]) -> Vec<Point> {
 }
 
 /// What marks are laid on: the ground that is taken, and what lines to marks may not run through.
-struct Table {
+struct Table<'s> {
     ground: Ground,
+    /// The legs of all wires, each with some room around it.
+    legs: Vec<(&'s WireId, Rect)>,
     /// Lettering of the drawing, and marks.
     words: Vec<Rect>,
     /// The lines to marks.
     leaders: Vec<[Point; 2]>,
 }
 
-impl Table {
-    fn new(scene: &Scene) -> Table {
-        let mut table = Table { ground: Ground::default(), words: Vec::new(), leaders: Vec::new() };
+impl<'s> Table<'s> {
+    fn new(scene: &'s Scene) -> Table<'s> {
+        let mut table =
+            Table { ground: Ground::default(), legs: Vec::new(), words: Vec::new(), leaders: Vec::new() };
+        for element in scene.elements() {
+            if let (ElementId::Wire(wire), Some(Shape::Line(_, points))) =
+                (&element.id, element.shapes.first())
+            {
+                let legs = points.windows(2).map(|leg| Rect::new(leg[0].x, leg[0].y, leg[1].x, leg[1].y));
+                table.legs.extend(legs.map(|leg| (wire, leg.grown(STEP / 2))));
+            }
+        }
         for shape in scene.elements().iter().flat_map(|element| &element.shapes) {
             for room in rooms(shape) {
                 table.ground.take(room, Owner::Fixed);
@@ -185,6 +198,19 @@ impl Table {
             }
         }
         table
+    }
+
+    /// The points that a mark about `subject` may lead to, the best first; none when it is not drawn.
+    fn feet_of(&self, scene: &Scene, subject: &Subject) -> Vec<Point> {
+        let feet = feet_of(scene, subject);
+        let Subject::Wire(wire) = subject else { return feet };
+        // Where another wire runs, nobody could tell which of the two is meant.
+        let is_plain = |foot: &Point| {
+            let here = Rect::new(foot.x, foot.y, foot.x, foot.y);
+            !self.legs.iter().any(|(of, leg)| *of != wire && leg.holds(&here))
+        };
+        let plain: Vec<Point> = feet.iter().copied().filter(is_plain).collect();
+        if plain.is_empty() { feet } else { plain }
     }
 
     /// Takes a place for a mark `wide` wide that leads to one of `feet`; returns it with the line to
@@ -332,6 +358,23 @@ mod tests {
         };
         assert!(runs((0, 0), (400, 300)) && runs((200, 0), (200, 150)) && runs((300, 0), (300, 400)));
         assert!(!runs((0, 0), (400, 50)) && !runs((0, 150), (90, 150)) && !runs((0, 120), (120, 0)));
+    }
+
+    #[test]
+    fn the_line_to_a_mark_ends_where_no_other_wire_crosses() {
+        let wire = |name: &str, points: Vec<Point>| {
+            let mut line =
+                Element::new(ElementId::Wire(WireId::new(name).unwrap()), Layer::Wires, Status::New);
+            line.shapes.push(Shape::Line(Role::PowerWire, points));
+            line
+        };
+        let across = wire("w2", vec![Point::new(3000, -2000), Point::new(3000, 2000)]);
+        let scene = Scene::new(vec![wire("w1", vec![Point::new(0, 0), Point::new(6000, 0)]), across]);
+        let mut overlay = Overlay::default();
+        overlay.readings.wires.insert(WireId::new("w1").unwrap(), "3 A".to_owned());
+        let marks = marks(&scene, &overlay);
+        let Some(Shape::Line(Role::Leader, leader)) = marks[0].shapes.first() else { panic!("{marks:?}") };
+        assert!((leader[0].x - 3000).abs() > STEP / 2 && leader[0].y == 0, "{leader:?}");
     }
 
     #[test]

@@ -14,7 +14,7 @@ use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::given::Given;
 use crate::kind::{Class, Role};
-use crate::quantity::{Amps, Quantity, three_figures};
+use crate::quantity::{Amps, Quantity};
 use crate::subject::Subject;
 
 declare_check! {
@@ -24,7 +24,7 @@ declare_check! {
     ///
     /// The greatest current that can flow through a wire lastingly without any fuse opening: the greatest flow from the
     /// sources to it with the fuse ratings as capacities, so that fuses in parallel add and fuses in series limit.
-    /// It must not exceed 1.07 times the current the wire can carry (1.45 / 1.35: what protection may let pass over what
+    /// It must not exceed 1.074 times the current the wire can carry (1.45 / 1.35: what protection may let pass over what
     /// a blade fuse opens at).
     /// A lead that ends at fuses of its own is protected by those; how far away they may be is judged as an unfused run.
     /// A wire on the earth side must be able to carry the rating of the largest fuse among the loads it serves, less what
@@ -119,8 +119,7 @@ impl Weak {
         match self.earth_side {
             true => format!("is a return and can carry {stands}; a return must carry the whole of the fuse"),
             false => format!(
-                "is a feed and can carry {stands}; the fuse of a feed may be {} times that, {}",
-                three_figures(OVERLOAD_FACTOR),
+                "is a feed and can carry {stands}; the fuse of a feed may be {OVERLOAD_FACTOR:.3} times that, {}",
                 self.allowed()
             ),
         }
@@ -280,6 +279,10 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         help: vec![Help {
             // The new fuse must be right for all of them.
             text: match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_rating) {
+                // A fuse in a return would leave its load live when it blows.
+                Some(rating) if weak.iter().any(|one| one.earth_side) => {
+                    format!("fit a fuse of at most {rating}, or use a larger size")
+                }
                 Some(rating) => format!(
                     "fit a fuse of at most {rating}, use a larger size, or give the thin branch a fuse of its own"
                 ),
@@ -325,7 +328,7 @@ mod tests {
         assert_eq!(findings[0].subject.id(), "w2");
         assert_eq!(
             said(&findings[0], "w2"),
-            "is a feed and can carry 16.2 A; the fuse of a feed may be 1.07 times that, 17.4 A"
+            "is a feed and can carry 16.2 A; the fuse of a feed may be 1.074 times that, 17.4 A"
         );
         assert_eq!(
             said(&findings[0], "w3"),

@@ -481,10 +481,22 @@ fn finding(
         measured: Metres::new(measured).map(Into::into),
         basis: if said { Basis::Entered } else { Basis::Assumed },
         allowed: Metres::new(allowed).map(Into::into),
-        help: vec![Help {
-            text: "put a fuse at the source point, sized for the thinnest wire behind it".to_owned(),
-        }],
+        help: vec![Help { text: remedy(fault, said).to_owned() }],
         source: SOURCE,
         touches: members.iter().map(|member| circuit.subject(*member)).collect::<Vec<Subject>>(),
+    }
+}
+
+/// What to do about it: only what has no fuse needs another one.
+fn remedy(fault: &Fault, said: bool) -> &'static str {
+    match fault {
+        Fault::NoFuse => "put a fuse at the source point, sized for the thinnest wire behind it",
+        Fault::LimitNotKnown => {
+            "give the most it delivers, or put a fuse at the source point, sized for the thinnest wire behind it"
+        }
+        Fault::Far { .. } if said => {
+            "move the fuse to the source point, or sleeve the run where that is enough"
+        }
+        Fault::Far { .. } => "measure the run from the source point to the fuse and give its length",
     }
 }
