@@ -81,11 +81,6 @@ fn or_unknown(mut choices: Vec<(String, String)>) -> Vec<(String, String)> {
     choices
 }
 
-/// Units as they are written by hand.
-fn by_hand(text: &str) -> String {
-    text.replace("ohm", "Ω").replace("mm2", "mm²").replace("degC", "°C")
-}
-
 /// A number as people type it; a comma counts as the decimal point.
 fn number(text: &str) -> Result<f64, String> {
     let plain = text.trim().replace(',', ".");

@@ -4,10 +4,10 @@ use engine::document::{Document, Network, Part, Status};
 use engine::given::Given;
 use engine::ids::PartId;
 use engine::kind::{Class, Form, Value, ValueSpec};
-use engine::quantity::{Quantity, Unit};
+use engine::quantity::{Quantity, Unit, by_hand};
 use engine::resolve;
 
-use super::{Field, by_hand, free_text, number_text, numbers, or_unknown, plain_choices};
+use super::{Field, free_text, number_text, numbers, or_unknown, plain_choices};
 
 const LABEL: &str = "label";
 const STATUS: &str = "status";
@@ -77,11 +77,7 @@ fn value_field(document: &Document, part: &Part, spec: &'static ValueSpec) -> Fi
             let units = match unit {
                 // A load may be known by its current instead.
                 Unit::Watt => vec!["W", "A"],
-                Unit::One => vec![""],
-                Unit::Ohm => vec!["Ω"],
-                Unit::Celsius => vec!["°C"],
-                Unit::SquareMillimetre => vec!["mm²"],
-                other => vec![other.symbol()],
+                other => vec![other.sign()],
             };
             let assumed = match assumed {
                 Some(Value::Number(number)) => Quantity::new(number, unit)
@@ -183,7 +179,7 @@ fn value(
                 // Three figures more than anyone reads keep 0.1 A x 12 V from becoming 1.2000000000000002 W.
                 amps.map(|amps| Value::Number(to_a_millionth(amps * volts)))
             } else {
-                numbers(text, least, most, own.symbol())?.map(Value::Number)
+                numbers(text, least, most, own.sign())?.map(Value::Number)
             }
         }
         Form::Count { least, most } => match numbers(text, f64::from(least), f64::from(most), "")? {

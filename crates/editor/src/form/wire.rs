@@ -3,10 +3,10 @@
 use engine::document::wire::{BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES};
 use engine::document::{Color, Insulation, Joint, Size, Surroundings, Use, Wire};
 use engine::given::Given;
-use engine::quantity::{Metres, SquareMillimetres};
+use engine::quantity::{Metres, SquareMillimetres, by_hand};
 
 use super::part::{status_choices, status_of, status_word};
-use super::{Field, by_hand, free_text, number, number_text, numbers, or_unknown};
+use super::{Field, free_text, number, number_text, numbers, or_unknown};
 
 /// The fields of a wire, those asked for most often first.
 pub fn wire_fields(wire: &Wire) -> Vec<Field> {
