@@ -284,14 +284,14 @@ fn refusals_say_what_was_found_in_plain_words() {
     };
     let number = |number: f64| Value::Number(number);
     for (told, expected) in [
-        (with("watts", Given::Known(number(-1.0))), "`watts` may be 0 to 10000 W"),
-        (with("watts", Given::Known(number(f64::NAN))), "`watts` may be 0 to 10000 W"),
+        (with("watts", Given::Known(number(-1.0))), "“rated power” may be 0 to 10000 W"),
+        (with("watts", Given::Known(number(f64::NAN))), "“rated power” may be 0 to 10000 W"),
         (
             with("watts", Given::Between(number(9.0), number(3.0))),
-            "the smaller end of the range `watts` comes first",
+            "the smaller end of the range “rated power” comes first",
         ),
-        (with("watts", Given::Known(Value::Word("many"))), "`watts` cannot be said in this form"),
-        (with("rating_a", Given::Known(number(1.0))), "a lamp has no value `rating_a`"),
+        (with("watts", Given::Known(Value::Word("many"))), "“rated power” cannot be said in this form"),
+        (with("rating_a", Given::Known(number(1.0))), "a lamp has no value “rating_a”"),
     ] {
         assert_eq!(told.replace("LED lamp", "lamp").replace("led lamp", "lamp"), expected);
     }

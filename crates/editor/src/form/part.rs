@@ -38,7 +38,7 @@ pub(super) fn status_word(status: Status) -> String {
 
 pub(super) fn status_of(word: &str) -> Result<Status, String> {
     let found = Status::WORDS.iter().find(|(_, one)| *one == word);
-    found.map(|(status, _)| *status).ok_or_else(|| format!("`{word}` is no status"))
+    found.map(|(status, _)| *status).ok_or_else(|| format!("“{word}” is no status"))
 }
 
 fn value_field(document: &Document, part: &Part, spec: &'static ValueSpec) -> Field {
@@ -152,7 +152,7 @@ pub fn changed_part(
         STATUS => changed.status = status_of(text)?,
         name => {
             let spec =
-                part.kind.value(name).ok_or_else(|| format!("a {} has no `{name}`", part.kind.noun))?;
+                part.kind.value(name).ok_or_else(|| format!("a {} has no “{name}”", part.kind.noun))?;
             changed.values.set(spec.name, value(document, part, spec, text, unit)?);
         }
     }
@@ -170,7 +170,7 @@ fn value(
     if text.is_empty() {
         return Ok(Given::NotKnown);
     }
-    let none = || format!("`{text}` is none of the choices");
+    let none = || format!("“{text}” is none of the choices");
     Ok(match spec.form {
         Form::Number { unit: own, least, most } => {
             if own == Unit::Watt && unit == "A" {
@@ -184,7 +184,7 @@ fn value(
         }
         Form::Count { least, most } => match numbers(text, f64::from(least), f64::from(most), "")? {
             Given::Known(number) if number == f64::from(number as u32) => Given::Known(Value::Number(number)),
-            _ => return Err(format!("`{text}` is not a whole number")),
+            _ => return Err(format!("“{text}” is not a whole number")),
         },
         Form::Word(words) => {
             Given::Known(Value::Word(words.iter().copied().find(|word| *word == text).ok_or_else(none)?))
@@ -280,8 +280,12 @@ mod tests {
     fn what_cannot_be_is_refused_with_the_limits() {
         assert!(entered("fuse F1", "rating_a", "-3", "A").is_err_and(|why| why.contains("out of range")));
         assert!(entered("splice W1", "ways", "2.5", "").is_err());
-        assert!(entered("relay K1", "contact", "sometimes", "").is_err());
+        let refused = entered("relay K1", "contact", "sometimes", "");
+        assert_eq!(refused, Err("“sometimes” is none of the choices".to_owned()));
         assert!(entered("relay K1", "flux", "1", "").is_err());
+        assert!(
+            entered("relay K1", "coil_ohm", "-1", "Ω").is_err_and(|why| why.ends_with("0.1 to 100000 Ω"))
+        );
     }
 
     #[test]

@@ -81,9 +81,9 @@ pub enum EditError {
 impl fmt::Display for EditError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            EditError::IdTaken(id) => write!(f, "there is a `{id}` already"),
-            EditError::NoSuchPart(id) => write!(f, "there is no part `{id}`"),
-            EditError::NoSuchWire(id) => write!(f, "there is no wire `{id}`"),
+            EditError::IdTaken(id) => write!(f, "there is a “{id}” already"),
+            EditError::NoSuchPart(id) => write!(f, "there is no part “{id}”"),
+            EditError::NoSuchWire(id) => write!(f, "there is no wire “{id}”"),
             EditError::OtherKind(title) => write!(f, "{title} cannot become a part of another kind"),
             EditError::TerminalInUse(terminal, wire) => {
                 write!(f, "wire {wire} still ends on {terminal}")
