@@ -265,7 +265,7 @@ fn a_terminal_goes_only_when_no_wire_ends_on_it() {
     let mut smaller = splice.clone();
     smaller.values.set("ways", Given::Known(Value::Number(2.0)));
     let refused = apply(&document, &Edit::ChangePart(smaller)).map(|_| ());
-    assert_eq!(refused, Err(EditError::TerminalInUse("X6:3".to_owned(), "W9".to_owned())));
+    assert_eq!(refused, Err(EditError::TerminalInUse("splice X6:3".to_owned(), "W9".to_owned())));
     let mut larger = splice;
     larger.values.set("ways", Given::Known(Value::Number(9.0)));
     let next = apply(&document, &Edit::ChangePart(larger)).expect("more ways are no harm");

@@ -242,7 +242,7 @@ fn change_part(next: &mut Document, part: &Part) -> Result<(), EditError> {
     let lost = |end: &&TerminalRef| end.part == part.id && !part.has_terminal(&end.terminal);
     for wire in &next.network.wires {
         if let Some(end) = [&wire.from, &wire.to].into_iter().find(lost) {
-            let terminal = next.network.terminal_title(end);
+            let terminal = next.network.terminal_in_full(end);
             return Err(EditError::TerminalInUse(terminal, wire.title().to_owned()));
         }
     }
