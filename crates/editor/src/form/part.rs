@@ -64,7 +64,7 @@ fn value_field(document: &Document, part: &Part, spec: &'static ValueSpec) -> Fi
     let unsaid = |choices: Vec<(String, String)>| {
         let mut choices = or_unknown(choices);
         if let Some(assumed) = &assumed {
-            choices[0].1 = format!("not given, {} assumed", plain(assumed));
+            choices[0].1 = format!("{} assumed", plain(assumed));
         }
         choices
     };
@@ -269,6 +269,19 @@ mod tests {
     fn a_load_may_be_given_in_amperes() {
         assert_eq!(entered("lamp E1", "watts", "0,1", "A"), Ok(Given::Known(Value::Number(1.2))));
         assert_eq!(entered("lamp E1 at_v=24", "watts", "2", "A"), Ok(Given::Known(Value::Number(48.0))));
+    }
+
+    #[test]
+    fn the_first_choice_says_what_is_assumed() {
+        let document = document("fuse F1");
+        let fields = part_fields(&document, &document.network.parts[0]);
+        let first = |name: &str| {
+            let field = fields.iter().find(|field| field.name == name).unwrap();
+            let Control::Choice(choices) = &field.control else { panic!("{name} is chosen") };
+            choices[0].clone()
+        };
+        assert_eq!(first("family"), (String::new(), "blade-C assumed".to_owned()));
+        assert_eq!(first("seat"), (String::new(), "in no box".to_owned()));
     }
 
     #[test]
