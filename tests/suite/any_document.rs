@@ -1,11 +1,11 @@
 //! Documents made by chance go the whole way: solved, checked, told and drawn, whatever nonsense they are wired to.
 
 use drawing::overlay::Overlay;
+use engine::answer::{Prepared, Request};
 use engine::check::run_all;
 use engine::circuit::{Circuit, build};
 use engine::document::{Document, Situation};
 use engine::path::current_paths;
-use engine::reading::readings;
 use engine::solve::{Solution, Verdict, solve};
 use suite::generate;
 
@@ -32,13 +32,16 @@ fn whatever_opens_is_solved_checked_and_drawn() {
                 "seed {seed}: {finding:?}"
             );
         }
+        let prepared = Prepared::new(&document);
         let mut overlay = Overlay::of_findings(&findings);
         for situation in situations(&document) {
             let solution = solve(&circuit, &situation);
             n_solved += usize::from(solution.shown().is_some());
             n_unsolved += usize::from(solution.verdict == Verdict::Unsolved);
             add_up(&circuit, &solution, seed);
-            overlay = overlay.with_readings(&situation.name, &readings(&circuit, &situation, &solution));
+            let name = situation.name.clone();
+            let request = Request { revision: 0, situation, load: None, manual: None };
+            overlay = overlay.with_readings(&name, network, &prepared.at_once(&request));
         }
         let picture = drawing::annotated_picture(&document, &overlay, engine::file::job_element(&document));
         assert_eq!(engine::file::read(picture.as_bytes()), Ok(document), "seed {seed}");

@@ -265,7 +265,7 @@ fn a_terminal_goes_only_when_no_wire_ends_on_it() {
     let mut smaller = splice.clone();
     smaller.values.set("ways", Given::Known(Value::Number(2.0)));
     let refused = apply(&document, &Edit::ChangePart(smaller)).map(|_| ());
-    assert_eq!(refused, Err(EditError::TerminalInUse("X6:3".to_owned(), "W9".to_owned())));
+    assert_eq!(refused, Err(EditError::TerminalInUse("splice X6:3".to_owned(), "W9".to_owned())));
     let mut larger = splice;
     larger.values.set("ways", Given::Known(Value::Number(9.0)));
     let next = apply(&document, &Edit::ChangePart(larger)).expect("more ways are no harm");
@@ -284,14 +284,14 @@ fn refusals_say_what_was_found_in_plain_words() {
     };
     let number = |number: f64| Value::Number(number);
     for (told, expected) in [
-        (with("watts", Given::Known(number(-1.0))), "`watts` may be 0 to 10000 W"),
-        (with("watts", Given::Known(number(f64::NAN))), "`watts` may be 0 to 10000 W"),
+        (with("watts", Given::Known(number(-1.0))), "“rated power” may be 0 to 10000 W"),
+        (with("watts", Given::Known(number(f64::NAN))), "“rated power” may be 0 to 10000 W"),
         (
             with("watts", Given::Between(number(9.0), number(3.0))),
-            "the smaller end of the range `watts` comes first",
+            "the smaller end of the range “rated power” comes first",
         ),
-        (with("watts", Given::Known(Value::Word("many"))), "`watts` cannot be said in this form"),
-        (with("rating_a", Given::Known(number(1.0))), "a lamp has no value `rating_a`"),
+        (with("watts", Given::Known(Value::Word("many"))), "“rated power” cannot be said in this form"),
+        (with("rating_a", Given::Known(number(1.0))), "a lamp has no value “rating_a”"),
     ] {
         assert_eq!(told.replace("LED lamp", "lamp").replace("led lamp", "lamp"), expected);
     }

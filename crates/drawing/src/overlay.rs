@@ -5,10 +5,11 @@
 
 use std::collections::BTreeMap;
 
-use engine::document::Status;
+use engine::answer::Answer;
+use engine::document::{Network, Status};
 use engine::finding::{Finding, Severity};
 use engine::ids::{PartId, TerminalRef, WireId};
-use engine::reading;
+use engine::kind::Class;
 use engine::subject::Subject;
 
 use crate::draw::{middle_of_longest, nearest_point, rooms};
@@ -40,30 +41,14 @@ impl Overlay {
         }
     }
 
-    /// The same with readings: amperes on wires that carry some, and the state of every part that
-    /// has one, with its power when it takes some. `situation` is the name of the situation they belong to.
-    pub fn with_readings(mut self, situation: &str, readings: &reading::Readings) -> Overlay {
-        self.situation = Some(situation.to_owned());
-        /// Less than this is not worth a mark, in amperes and in watts.
-        const WORTH_TELLING: f64 = 0.001;
-        for (id, flow) in &readings.wires {
-            if let Some(amps) = flow.amps.filter(|amps| amps.get().abs() >= WORTH_TELLING) {
-                self.readings.wires.insert(id.clone(), amps.to_string());
-            }
-        }
-        for (id, part) in &readings.parts {
-            let watts = part.flow.watts.filter(|watts| watts.get() >= WORTH_TELLING);
-            let words: Vec<String> =
-                part.state.map(str::to_owned).into_iter().chain(watts.map(|w| w.to_string())).collect();
-            if part.state.is_some() {
-                self.readings.parts.insert(id.clone(), words.join(", "));
-            }
-        }
-        self
+    /// The same with the readings of `answer`, which belong to the situation of this name.
+    pub fn with_readings(self, situation: &str, network: &Network, answer: &Answer) -> Overlay {
+        let readings = Readings::of(network, answer);
+        Overlay { situation: Some(situation.to_owned()), readings, ..self }
     }
 }
 
-/// Readings in words (`3.2 A`, `on, 54 W`), by what they were read at.
+/// Readings in words (`3.2 A`, `on, 4.5 A`), by what they were read at.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Readings {
     /// Of wires.
@@ -72,6 +57,40 @@ pub struct Readings {
     pub parts: BTreeMap<PartId, String>,
     /// Of terminals.
     pub terminals: BTreeMap<TerminalRef, String>,
+}
+
+impl Readings {
+    /// Those of `answer` that are worth a mark: the amperes of every wire that carries some, what every load and source
+    /// that works does and at how many amperes, and the position of everything else that is not at rest. What rests on
+    /// an assumption of its own carries the mark `≈`.
+    pub fn of(network: &Network, answer: &Answer) -> Readings {
+        /// Less than this is not worth a mark, in amperes.
+        const WORTH_TELLING: f64 = 0.001;
+        let flows = |flow: Option<f64>| flow.is_some_and(|amps| amps.abs() >= WORTH_TELLING);
+        let marked =
+            |assumed: bool, text: &str| if assumed { format!("≈ {text}") } else { text.to_owned() };
+        let mut readings = Readings::default();
+        for wire in &answer.wires {
+            if let Some(amps) = wire.amps.as_ref().filter(|_| flows(wire.flow)) {
+                readings.wires.insert(wire.id.clone(), marked(wire.assumed, amps));
+            }
+        }
+        for part in &answer.parts {
+            let (Some(one), Some(state)) = (network.part(&part.id), &part.state) else { continue };
+            let uses_or_gives = matches!(one.kind.class, Class::Load | Class::Battery | Class::Generator);
+            let at_rest = matches!(state.as_str(), "off" | "idle")
+                || one.positions().first().is_some_and(|first| first == state);
+            // What rests, and what only lets current through, would hide the drawing and tell nothing that the wires
+            // beside it do not.
+            let words = match (uses_or_gives && flows(part.words.flow), &part.words.amps) {
+                (true, Some(amps)) => format!("{state}, {amps}"),
+                _ if at_rest => continue,
+                _ => state.clone(),
+            };
+            readings.parts.insert(part.id.clone(), marked(part.assumed, &words));
+        }
+        readings
+    }
 }
 
 /// Where a finding points, and how grave it is.

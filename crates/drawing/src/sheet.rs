@@ -37,6 +37,9 @@ const LEGEND: &[&str] = &[
     "Designation letters: IEC 81346. Terminal numbers: DIN 72552, of relays ISO 7588-1.",
 ];
 
+/// How to read the readings on it, where there are some.
+const LEGEND_OF_READINGS: &str = "Readings with ≈ rest on an assumed value of their own.";
+
 /// A sheet around a drawing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sheet {
@@ -54,8 +57,9 @@ pub struct Sheet {
 ///
 /// `situation` is the one whose readings are shown.
 pub fn sheet(content: Rect, card: &Card, situation: Option<&str>) -> Sheet {
+    let has_readings = situation.is_some();
     let fit = SIZES.iter().find_map(|&(name, width, height)| {
-        let strip = strip_height(width);
+        let strip = strip_height(width, has_readings);
         let room = field_size(width, height, strip);
         (content.width() <= room.0 && content.height() <= room.1)
             .then(|| (name.to_owned(), width, height, strip))
@@ -66,11 +70,12 @@ pub fn sheet(content: Rect, card: &Card, situation: Option<&str>) -> Sheet {
         let across = content.width() + MARGINS.0 + MARGINS.1 + 2 * FREE;
         let down = |strip: i32| content.height() + 2 * MARGINS.1 + 2 * FREE + strip;
         // A wider sheet never needs a higher strip of notes.
-        let tall = i64::from(down(strip_height(like_width))) * i64::from(like_width) / i64::from(like_height);
+        let tall = i64::from(down(strip_height(like_width, has_readings))) * i64::from(like_width)
+            / i64::from(like_height);
         let width = up(across.max(tall as i32)).max(like_width);
         let height = (i64::from(width) * i64::from(like_height) / i64::from(like_width)) as i32;
         let scale = i64::from(like_width) * 100 / i64::from(width);
-        (format!("prints on {name} at {scale} %"), width, height, strip_height(width))
+        (format!("prints on {name} at {scale} %"), width, height, strip_height(width, has_readings))
     });
     let (free_width, free_height) = field_size(width, height, strip);
     let left = content.center().x - free_width / 2 - FREE - MARGINS.0;
@@ -91,10 +96,12 @@ pub fn sheet(content: Rect, card: &Card, situation: Option<&str>) -> Sheet {
     ));
     shapes.extend(title_block(frame, card, situation, &name));
     let notes = Rect { right: frame.right - BLOCK.0, top: field.bottom, ..frame };
-    shapes.extend(note_lines(notes.width()).into_iter().enumerate().map(|(i, (line, role))| {
-        let at = Point::new(notes.left + 300, notes.top + 300 + HEIGHT + i as i32 * line_pitch(HEIGHT));
-        text(line, at, Anchor::Start, HEIGHT, role)
-    }));
+    shapes.extend(note_lines(notes.width(), has_readings).into_iter().enumerate().map(
+        |(i, (line, role))| {
+            let at = Point::new(notes.left + 300, notes.top + 300 + HEIGHT + i as i32 * line_pitch(HEIGHT));
+            text(line, at, Anchor::Start, HEIGHT, role)
+        },
+    ));
     Sheet { name, paper, field, shapes }
 }
 
@@ -104,13 +111,13 @@ fn field_size(width: i32, height: i32, strip: i32) -> (i32, i32) {
 }
 
 /// Height of the strip that holds notes and title block on a sheet of this width.
-fn strip_height(width: i32) -> i32 {
-    let n_lines = note_lines(width - MARGINS.0 - MARGINS.1 - BLOCK.0).len() as i32;
+fn strip_height(width: i32, has_readings: bool) -> i32 {
+    let n_lines = note_lines(width - MARGINS.0 - MARGINS.1 - BLOCK.0, has_readings).len() as i32;
     (n_lines * line_pitch(HEIGHT) + 500).max(4 * BLOCK.1)
 }
 
 /// Cautions and legend broken into lines for a field of this width.
-fn note_lines(width: i32) -> Vec<(String, Role)> {
+fn note_lines(width: i32, has_readings: bool) -> Vec<(String, Role)> {
     const MOST: usize = 8;
     let lines = |notes: &[&str], role: Role| -> Vec<(String, Role)> {
         notes
@@ -121,6 +128,9 @@ fn note_lines(width: i32) -> Vec<(String, Role)> {
     };
     let mut all = lines(CAUTIONS, Role::Designation);
     all.extend(lines(LEGEND, Role::Lettering));
+    if has_readings {
+        all.extend(lines(&[LEGEND_OF_READINGS], Role::Lettering));
+    }
     all
 }
 
@@ -196,6 +206,25 @@ fn title_block(frame: Rect, card: &Card, situation: Option<&str>, size: &str) ->
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_sheet_with_readings_says_what_their_mark_means_and_has_room_for_it() {
+        for width in [10_000, 30_000, 50_000] {
+            let content = Rect::new(0, 0, width, 9_000);
+            let notes = |situation| {
+                let sheet = sheet(content, &Card::default(), situation);
+                let inside = |text: &Lettering| sheet.paper.grown(-MARGINS.1).holds(&text.bounds());
+                let texts = sheet.shapes.iter().filter_map(|shape| match shape {
+                    Shape::Text(text) => Some(text),
+                    _ => None,
+                });
+                assert!(texts.clone().all(inside), "{width}");
+                texts.map(|text| text.text.clone()).collect::<Vec<_>>().join(" ")
+            };
+            assert!(notes(Some("at rest")).contains(LEGEND_OF_READINGS), "{width}");
+            assert!(!notes(None).contains('≈'), "{width}");
+        }
+    }
 
     #[test]
     fn the_smallest_sheet_that_holds_the_drawing_is_taken() {

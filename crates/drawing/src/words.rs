@@ -6,7 +6,7 @@ use engine::arrange;
 use engine::document::{Network, Part, Size, Wire};
 use engine::given::Given;
 use engine::kind::{Form, Kind, Value};
-use engine::quantity::{Quantity, Unit};
+use engine::quantity::{Quantity, Unit, by_hand};
 
 use crate::text::{HEIGHT, clean, wrapped};
 
@@ -80,7 +80,7 @@ pub fn part_lines(
 fn value_text(part: &Part, name: &str) -> Option<String> {
     let unit = unit_of(part.kind, name)?;
     let print = |value: Value| match value {
-        Value::Number(number) => Quantity::new(number, unit).map(|q| sheet_units(&q.to_string())),
+        Value::Number(number) => Quantity::new(number, unit).map(|q| by_hand(&q.to_string())),
         _ => None,
     };
     match part.values.get(name) {
@@ -95,11 +95,6 @@ fn unit_of(kind: &Kind, name: &str) -> Option<Unit> {
         Form::Number { unit, .. } => Some(unit),
         _ => None,
     }
-}
-
-/// Units as a sheet prints them.
-fn sheet_units(text: &str) -> String {
-    text.replace("ohm", "Ω").replace("mm2", "mm²").replace("degC", "°C")
 }
 
 /// The two parts of a wire's text: its name, and its size and color letters.

@@ -31,8 +31,8 @@ impl Offer {
             Offer::WhichTerminal(_) => "Which terminal?".to_owned(),
             Offer::Splice { terminal, .. } => {
                 let count = network.wires_at(terminal).count();
-                let wires = if count == 1 { "wire" } else { "wires" };
-                format!("{} already holds {count} {wires}", network.terminal_title(terminal))
+                let wires = if count == 1 { "wire ends" } else { "wires end" };
+                format!("{count} {wires} on {} already", network.terminal_in_full(terminal))
             }
             Offer::Widen { part, .. } => {
                 let title = network.part(part).map_or_else(|| part.as_str(), |part| part.title());
@@ -56,9 +56,9 @@ impl Offer {
     }
 }
 
-/// A terminal with what it is for: `K1:87, output to the load while the relay is on`.
-fn described(network: &Network, terminal: &TerminalRef) -> String {
-    let title = network.terminal_title(terminal);
+/// A terminal with what it is for: `relay K1:87, output to the load while the relay is on`.
+pub fn described(network: &Network, terminal: &TerminalRef) -> String {
+    let title = network.terminal_in_full(terminal);
     match network.terminal_meaning(terminal) {
         Some(meaning) => format!("{title}, {meaning}"),
         None => title,

@@ -10,6 +10,7 @@ use crate::arrange;
 use crate::circuit::{CHASSIS, Circuit, Origin};
 use crate::ids::{TerminalRef, WireId};
 use crate::kind::{End, Law, Role};
+use crate::quantity::by_hand;
 use crate::solve::Rest;
 
 /// One station on a current path.
@@ -201,7 +202,7 @@ pub fn in_words(circuit: &Circuit, path: &CurrentPath) -> String {
 fn wire_words(wire: &crate::document::Wire) -> String {
     let mut facts = Vec::new();
     if let Some(size) = wire.size.known() {
-        facts.push(size.title().replace("mm2", "mm²"));
+        facts.push(by_hand(&size.title()));
     }
     if let Some(color) = wire.color {
         facts.push(color.title());

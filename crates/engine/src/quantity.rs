@@ -33,7 +33,7 @@ pub enum Unit {
 }
 
 impl Unit {
-    /// The symbol as printed after a number; empty for a plain number.
+    /// The symbol as printed after a number, in letters that every terminal shows; empty for a plain number.
     pub fn symbol(self) -> &'static str {
         match self {
             Unit::Volt => "V",
@@ -49,6 +49,36 @@ impl Unit {
             Unit::One => "",
         }
     }
+
+    /// The symbol as people write it by hand, for screens and sheets; empty for a plain number.
+    pub fn sign(self) -> &'static str {
+        match self {
+            Unit::Ohm => "Ω",
+            Unit::SquareMillimetre => "mm²",
+            Unit::Celsius => "°C",
+            other => other.symbol(),
+        }
+    }
+}
+
+/// `text` with its units as people write them by hand: `1.5 mm²` for `1.5 mm2`, and Ω and °C alike.
+///
+/// Only what stands behind a number is a unit.
+pub fn by_hand(text: &str) -> String {
+    let mut written = text.to_owned();
+    for unit in [Unit::SquareMillimetre, Unit::Ohm, Unit::Celsius] {
+        let mut pieces = written.split(unit.symbol());
+        let mut joined = pieces.next().unwrap_or_default().to_owned();
+        for piece in pieces {
+            let is_behind_a_number =
+                joined.strip_suffix(' ').is_some_and(|before| before.ends_with(|c: char| c.is_ascii_digit()));
+            let is_unit = is_behind_a_number && !piece.starts_with(char::is_alphanumeric);
+            joined.push_str(if is_unit { unit.sign() } else { unit.symbol() });
+            joined.push_str(piece);
+        }
+        written = joined;
+    }
+    written
 }
 
 /// A finite number with its unit, for values whose dimension is only known at run time.
@@ -306,5 +336,12 @@ mod tests {
     fn a_quantity_prints_its_unit() {
         assert_eq!(SquareMillimetres::new(2.5).unwrap().to_string(), "2.5 mm2");
         assert_eq!(Quantity::new(3.0, Unit::One).unwrap().to_string(), "3");
+    }
+
+    #[test]
+    fn units_behind_a_number_are_written_by_hand() {
+        assert_eq!(by_hand("0.01 ohm assumed, 1.5 mm2 at 20 degC."), "0.01 Ω assumed, 1.5 mm² at 20 °C.");
+        assert_eq!(by_hand("2 ohmic loads, an ohm of mm2"), "2 ohmic loads, an ohm of mm2");
+        assert_eq!(by_hand("W1.5 mm2 to mm2.5 and 4 mm2"), "W1.5 mm² to mm2.5 and 4 mm²");
     }
 }

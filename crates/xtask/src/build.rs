@@ -68,10 +68,10 @@ pub fn weigh(site: &Site) -> Result<()> {
 /// Prints the files that `belongs` holds for, and returns what they cost together.
 fn weigh_some(site: &Site, belongs: impl Fn(&str) -> bool) -> usize {
     let mut total = 0;
-    for (path, content) in site.iter().filter(|(path, _)| belongs(path)) {
-        let size = site::size_on_the_wire(content);
+    for (path, file) in site.iter().filter(|(path, _)| belongs(path)) {
+        let size = file.compressed().len();
         total += size;
-        println!("{:>10} {size:>10}  {path}", content.len());
+        println!("{:>10} {size:>10}  {path}", file.plain.len());
     }
     total
 }
@@ -139,8 +139,8 @@ fn assemble(mut sources: Sources) -> Result<Site> {
     placing.all()?;
     let page = placing.filled(&read(&web.join("index.html"))?, false).context("in `index.html`")?;
     let mut site = placing.site;
-    site.insert("index.html".to_owned(), page.into_bytes());
-    site.insert(HEADERS.to_owned(), site::headers_file().into_bytes());
+    site.insert("index.html".to_owned(), page.into_bytes().into());
+    site.insert(HEADERS.to_owned(), site::headers_file().into_bytes().into());
     Ok(site)
 }
 
@@ -233,8 +233,8 @@ mod tests {
         let site = |names: &str, content: &[u8]| {
             let page = format!("<script src=\"{names}\"></script>");
             Site::from([
-                ("index.html".to_owned(), page.into_bytes()),
-                ("assets/a.js".to_owned(), content.to_vec()),
+                ("index.html".to_owned(), page.into_bytes().into()),
+                ("assets/a.js".to_owned(), content.to_vec().into()),
             ])
         };
         assert!(weigh(&site("assets/a.js", &heavy)).is_err());

@@ -68,7 +68,7 @@ impl<'s> Placing<'s> {
         };
         let (stem, extension) = mark.rsplit_once('.').with_context(|| format!("`{mark}` has no ending"))?;
         let path = site::hashed_name(stem, extension, &content);
-        self.site.insert(path.clone(), content);
+        self.site.insert(path.clone(), content.into());
         self.placed.insert(mark.to_owned(), path.clone());
         Ok(path)
     }
@@ -124,7 +124,7 @@ mod tests {
         let wasm = placing.path("c.wasm").unwrap();
         let [a, b] = ["a.js", "b.js"].map(|mark| placing.path(mark).unwrap());
         assert_eq!(page, format!("src=\"{a}\""));
-        let text = |path: &str| String::from_utf8(placing.site[path].clone()).unwrap();
+        let text = |path: &str| String::from_utf8(placing.site[path].plain.clone()).unwrap();
         assert_eq!(text(&a), format!("import \"./{}\"", name(&b)));
         assert_eq!(text(&b), format!("fetch(\"./{}\") // us", name(&wasm)));
     }

@@ -1,6 +1,5 @@
 //! A server for the web app on this machine, with the headers of the real host.
 
-use std::collections::BTreeMap;
 use std::net::{Ipv4Addr, SocketAddr, TcpStream};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -25,12 +24,6 @@ pub fn command(port: u16) -> Result<()> {
     server.wait()
 }
 
-/// A file as it is sent, compressed once beforehand as hosts do it.
-struct Sent {
-    plain: Vec<u8>,
-    compressed: Vec<u8>,
-}
-
 /// A running server; it stops when this is dropped.
 pub struct Serving {
     server: Arc<Server>,
@@ -47,17 +40,18 @@ impl Serving {
         let server = Arc::new(server);
         let port = server.server_addr().to_ip().as_ref().map_or(port, SocketAddr::port);
         let listening = Arc::clone(&server);
-        let sent = |plain: Vec<u8>| Sent { compressed: site::compressed(&plain), plain };
-        let files: BTreeMap<String, Sent> =
-            site.into_iter().map(|(path, plain)| (path, sent(plain))).collect();
-        let files = Arc::new(files);
+        // Compressed beforehand, as hosts do it: nobody waits for it who asks for a file.
+        for file in site.values() {
+            file.compressed();
+        }
+        let site = Arc::new(site);
         let thread = thread::spawn(move || {
             for request in listening.incoming_requests() {
                 // Each by itself: whoever stops reading must not keep the others waiting.
-                let files = Arc::clone(&files);
+                let site = Arc::clone(&site);
                 thread::spawn(move || {
                     // A page that went away before it got its answer is no concern of the server.
-                    let _ = answer(&files, request);
+                    let _ = answer(&site, request);
                 });
             }
         });
@@ -102,19 +96,19 @@ impl Drop for Serving {
     }
 }
 
-fn answer(files: &BTreeMap<String, Sent>, request: Request) -> std::io::Result<()> {
+fn answer(site: &Site, request: Request) -> std::io::Result<()> {
     if !matches!(request.method(), Method::Get | Method::Head) {
         return request
             .respond(with_headers(Response::from_string("only GET and HEAD").with_status_code(405)));
     }
     let path = request.url().split(['?', '#']).next().unwrap_or_default().trim_start_matches('/');
     let path = if path.is_empty() { "index.html" } else { path };
-    match files.get(path) {
+    match site.get(path) {
         Some(file) => {
             let compressed = takes_brotli(&request);
-            let content = if compressed { &file.compressed } else { &file.plain };
+            let content = if compressed { file.compressed() } else { &file.plain };
             // In one piece and with its length, as a host sends it.
-            let mut response = Response::from_data(content.clone()).with_chunked_threshold(usize::MAX);
+            let mut response = Response::from_data(content).with_chunked_threshold(usize::MAX);
             response.add_header(header("Content-Type", site::content_type(path)));
             response.add_header(header("Vary", "Accept-Encoding"));
             if compressed {
@@ -162,8 +156,8 @@ mod tests {
     #[test]
     fn files_come_with_their_type_and_the_policy() {
         let site = Site::from([
-            ("index.html".to_owned(), b"<p>page".to_vec()),
-            ("assets/a.wasm".to_owned(), b"module".to_vec()),
+            ("index.html".to_owned(), b"<p>page".to_vec().into()),
+            ("assets/a.wasm".to_owned(), b"module".to_vec().into()),
         ]);
         let server = Serving::start(site, 0).unwrap();
 
@@ -179,7 +173,7 @@ mod tests {
     #[test]
     fn files_come_compressed_to_whoever_reads_that() {
         let text = "wire ".repeat(1000);
-        let site = Site::from([("index.html".to_owned(), text.clone().into_bytes())]);
+        let site = Site::from([("index.html".to_owned(), text.clone().into_bytes().into())]);
         let server = Serving::start(site, 0).unwrap();
 
         let mut stream = TcpStream::connect((Ipv4Addr::LOCALHOST, server.port)).unwrap();

@@ -6,6 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
 
 use anyhow::{Context, Result, bail};
 
@@ -27,7 +28,34 @@ pub const BUDGET: usize = 400_000;
 pub const ASSETS: &str = "assets";
 
 /// The files of the site by their path below its root.
-pub type Site = BTreeMap<String, Vec<u8>>;
+pub type Site = BTreeMap<String, File>;
+
+/// A file of the site.
+pub struct File {
+    /// Its content.
+    pub plain: Vec<u8>,
+    compressed: OnceLock<Vec<u8>>,
+}
+
+impl From<Vec<u8>> for File {
+    fn from(plain: Vec<u8>) -> File {
+        File { plain, compressed: OnceLock::new() }
+    }
+}
+
+impl File {
+    /// The file as a host sends it, compressed with brotli at its best setting. That takes seconds for a module, so it
+    /// is done when it is first asked for, and kept.
+    pub fn compressed(&self) -> &[u8] {
+        self.compressed.get_or_init(|| {
+            let mut compressed = Vec::new();
+            let mut writer = brotli::CompressorWriter::new(&mut compressed, 1 << 16, 11, 22);
+            writer.write_all(&self.plain).expect("writing to memory does not fail");
+            drop(writer);
+            compressed
+        })
+    }
+}
 
 /// The headers of every response.
 pub fn headers_of_all() -> Vec<(&'static str, String)> {
@@ -79,26 +107,12 @@ pub fn hashed_name(stem: &str, extension: &str, content: &[u8]) -> String {
     format!("{ASSETS}/{stem}-{hash:016x}.{extension}")
 }
 
-/// A file as a host sends it, compressed with brotli at its best setting.
-pub fn compressed(content: &[u8]) -> Vec<u8> {
-    let mut compressed = Vec::new();
-    let mut writer = brotli::CompressorWriter::new(&mut compressed, 1 << 16, 11, 22);
-    writer.write_all(content).expect("writing to memory does not fail");
-    drop(writer);
-    compressed
-}
-
-/// The size of a file as a host sends it.
-pub fn size_on_the_wire(content: &[u8]) -> usize {
-    compressed(content).len()
-}
-
 /// The files that a browser fetches until the page can be used: the page, the files its elements name, and whatever
 /// those scripts import at once. What a script only names, such as the script of a worker, comes later.
 pub fn first_visit(site: &Site) -> Result<BTreeSet<String>> {
     let text = |path: &str| -> Result<String> {
-        let content = site.get(path).with_context(|| format!("`{path}` is named and is not there"))?;
-        Ok(String::from_utf8_lossy(content).into_owned())
+        let file = site.get(path).with_context(|| format!("`{path}` is named and is not there"))?;
+        Ok(String::from_utf8_lossy(&file.plain).into_owned())
     };
     let mut first = BTreeSet::from(["index.html".to_owned()]);
     let mut waiting = named(&text("index.html")?, &format!("=\"{ASSETS}/"));
@@ -130,11 +144,11 @@ pub fn write(site: &Site, folder: &Path) -> Result<()> {
     if folder.exists() {
         std::fs::remove_dir_all(folder).with_context(|| format!("cannot empty `{}`", folder.display()))?;
     }
-    for (path, content) in site {
-        let file: PathBuf = folder.join(path);
-        let parent = file.parent().expect("the file is inside the folder");
+    for (path, file) in site {
+        let path: PathBuf = folder.join(path);
+        let parent = path.parent().expect("the file is inside the folder");
         std::fs::create_dir_all(parent).with_context(|| format!("cannot make `{}`", parent.display()))?;
-        std::fs::write(&file, content).with_context(|| format!("cannot write `{}`", file.display()))?;
+        std::fs::write(&path, &file.plain).with_context(|| format!("cannot write `{}`", path.display()))?;
     }
     Ok(())
 }
@@ -185,7 +199,7 @@ mod tests {
         let page = r#"<link href="assets/a.css"><script src="assets/a.js"></script>
             <script type="application/json">{"path":"assets/job.json"}</script>"#;
         let a = r#"import b from "./b.js"; import "./c.js"; new URL("./later.wasm", import.meta.url)"#;
-        let file = |path: &str, text: &str| (path.to_owned(), text.as_bytes().to_vec());
+        let file = |path: &str, text: &str| (path.to_owned(), File::from(text.as_bytes().to_vec()));
         let mut site = Site::from([
             file("index.html", page),
             file("assets/a.css", ""),
@@ -208,8 +222,10 @@ mod tests {
     }
 
     #[test]
-    fn compression_makes_text_smaller() {
-        let text = "wire ".repeat(1000);
-        assert!(size_on_the_wire(text.as_bytes()) < 100);
+    fn a_file_is_compressed_once() {
+        let file = File::from("wire ".repeat(1000).into_bytes());
+        let compressed = file.compressed();
+        assert!(compressed.len() < 100);
+        assert_eq!(compressed.as_ptr(), file.compressed().as_ptr());
     }
 }

@@ -125,7 +125,7 @@ async function wiring(app) {
   await app.wire([lamp, "1"], [others[0], "1"]);
   await app.tool("Run wire");
   await app.tapOn(() => app.terminal(lamp, "1"));
-  assert.match(await app.text(".question"), /E1:1 already holds 2 wires/);
+  assert.match(await app.text(".question"), /2 wires end on lamp E1:1 already/);
   await app.pressButton("Put a splice", ".question");
   await app.tapOn(() => app.terminal(others[1], "1"));
   const { parts } = await app.job();

@@ -27,7 +27,7 @@ export async function run({ page, address, downloads }) {
   // The terminal that was tapped is explained.
   await app.tool("Run wire");
   await app.tap(await app.terminal(relay, "87"));
-  assert.match(await app.status(), /^K1:87: output to the load/);
+  assert.match(await app.status(), /^From relay K1:87, output to the load/);
   await app.tap(await app.terminal(left, "1"));
   await app.wire([left, "2"], [earths[1], "1"]);
   await app.drag(await app.terminal(right, "2"), await app.terminal(earths[2], "1"));

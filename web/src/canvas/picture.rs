@@ -7,8 +7,6 @@ use drawing::overlay::{FindingMark, Overlay, Readings, marks};
 use drawing::scene::{ElementId, Scene, Shape};
 use editor::View;
 use engine::answer::{Answer, Told};
-use engine::document::Network;
-use engine::kind::Class;
 
 use super::layer::{Layer, set};
 use super::spoken::spoken;
@@ -189,38 +187,9 @@ fn overlay_of(state: &State, answer: &Answer, findings: &[Told]) -> Overlay {
         .map(|told| FindingMark { subject: told.subject.clone(), severity: told.severity })
         .collect();
     let readings = if state.readings {
-        readings(&state.session.document().network, answer)
+        Readings::of(&state.session.document().network, answer)
     } else {
         Readings::default()
     };
     Overlay { situation: None, readings, findings }
-}
-
-/// Readings in words; what rests on an assumption of its own carries a mark.
-pub fn readings(network: &Network, answer: &Answer) -> Readings {
-    let mut readings = Readings::default();
-    let marked = |assumed: bool, text: &str| if assumed { format!("≈ {text}") } else { text.to_owned() };
-    /// Less than this is not worth a mark, in amperes.
-    const WORTH_TELLING: f64 = 0.001;
-    for wire in &answer.wires {
-        let carries = wire.flow.is_some_and(|amps| amps.abs() >= WORTH_TELLING);
-        if let Some(amps) = wire.amps.as_ref().filter(|_| carries) {
-            readings.wires.insert(wire.id.clone(), marked(wire.assumed, amps));
-        }
-    }
-    for part in &answer.parts {
-        let (Some(one), Some(state)) = (network.part(&part.id), &part.state) else { continue };
-        let works = part.words.flow.is_some_and(|amps| amps.abs() >= WORTH_TELLING);
-        let uses_or_gives = matches!(one.kind.class, Class::Load | Class::Battery | Class::Generator);
-        let at_rest = state == "off" || one.positions().first().is_some_and(|first| first == state);
-        // What rests, and what only lets current through, would hide the drawing and tell nothing that the wires
-        // beside it do not.
-        let words = match (uses_or_gives, works, &part.words.amps) {
-            (true, true, Some(amps)) => format!("{state}, {amps}"),
-            _ if at_rest => continue,
-            _ => state.clone(),
-        };
-        readings.parts.insert(part.id.clone(), marked(part.assumed, &words));
-    }
-    readings
 }

@@ -3,8 +3,7 @@
 use std::time::Duration;
 
 use editor::Tool;
-use engine::document::Network;
-use engine::ids::TerminalRef;
+use editor::offer::described;
 use leptos::prelude::{GetValue, StoredValue, UpdateValue, set_timeout};
 
 use crate::piece::{Tag, button, focus, follow, nothing, styled, tag};
@@ -85,8 +84,8 @@ pub fn status(desk: Desk) -> Tag {
                 Tool::Wire { from: Some(from) } => {
                     let network = &state.session.document().network;
                     format!(
-                        "{}. Tap the terminal where the wire ends, or a wire to join it.",
-                        explained(network, from)
+                        "From {}. Tap the terminal where the wire ends, or a wire to join it.",
+                        described(network, from)
                     )
                 }
                 Tool::Wire { from: None } => "Tap the terminal where the wire starts.".to_owned(),
@@ -103,13 +102,4 @@ pub fn status(desk: Desk) -> Tag {
         })
     };
     styled("p", "status").set("role", "status").set("dir", "auto").says(text)
-}
-
-/// A terminal and what it is for: `K1:87: output to the load while the relay is on`.
-fn explained(network: &Network, terminal: &TerminalRef) -> String {
-    let title = network.terminal_title(terminal);
-    match network.terminal_meaning(terminal) {
-        Some(meaning) => format!("{title}: {meaning}"),
-        None => title,
-    }
 }

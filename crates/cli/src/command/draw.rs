@@ -4,7 +4,8 @@ use std::path::Path;
 
 use anyhow::{Context, bail};
 use drawing::overlay::Overlay;
-use engine::{check, circuit, file, reading, solve};
+use engine::answer::{Prepared, Request};
+use engine::{check, circuit, file};
 
 use super::{Answer, load, situation};
 use crate::args::Draw;
@@ -21,8 +22,10 @@ pub fn run(args: &Draw) -> anyhow::Result<Answer> {
     let mut overlay = Overlay::of_findings(&findings);
     if args.when.is_said() {
         let situation = situation(&document, &args.when)?;
-        let solution = solve::solve(&circuit, &situation);
-        overlay = overlay.with_readings(&situation.name, &reading::readings(&circuit, &situation, &solution));
+        let name = situation.name.clone();
+        let request = Request { revision: 0, situation, load: None, manual: None };
+        let answer = Prepared::new(&document).at_once(&request);
+        overlay = overlay.with_readings(&name, &document.network, &answer);
     }
     let picture = drawing::annotated_picture(&document, &overlay, file::job_element(&document));
     if args.output.as_os_str() == "-" {

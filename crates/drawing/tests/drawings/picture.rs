@@ -10,8 +10,11 @@ use drawing::overlay::{FindingMark, Overlay, Readings, marks};
 use drawing::scene::{ElementId, Shape};
 use drawing::svg::{SvgOptions, element_markup, sheet_of, svg};
 use drawing::{picture, symbol_picture};
-use engine::document::{Card, Document};
+use engine::answer::{Request, answer};
+use engine::document::{Card, Document, Situation};
 use engine::finding::Severity;
+use engine::ids::PartId;
+use engine::notation;
 use engine::subject::Subject;
 
 fn document(seed: u64, n_parts: usize) -> Document {
@@ -38,6 +41,46 @@ fn the_same_job_gives_the_same_bytes() {
         let (a, b) = (document(seed, 25), document(seed, 25));
         assert_eq!(picture(&a, &overlay(&a)), picture(&b, &overlay(&b)));
     }
+}
+
+#[test]
+fn readings_are_marked_on_what_works_and_not_on_what_rests() {
+    let network = notation::network(
+        "battery G1 open_circuit_v=12.6 internal_ohm=0.01 to_chassis=false
+        fuse F1 rating_a=15
+        switch S1
+        relay K1
+        lamp E1 watts=55
+        lamp E2 watts=21
+        wire w1 G1.+ F1.1 mm2=2.5 m=1
+        wire w2 F1.2 S1.in mm2=2.5 m=1
+        wire w3 S1.out E1.1 mm2=2.5 m=1
+        wire w4 E1.2 G1.- mm2=2.5
+        wire w5 K1.87 E2.1 mm2=1 m=1",
+    );
+    let document = Document { network: network.unwrap(), ..Document::default() };
+    let marked = |position: &str| {
+        let set = [(PartId::new("S1").unwrap(), position.to_owned())].into();
+        let situation = Situation { name: String::new(), set };
+        let request = Request { revision: 0, situation, load: None, manual: None };
+        let Readings { wires, parts, .. } = Readings::of(&document.network, &answer(&document, &request));
+        let wires = wires.into_iter().map(|(id, text)| format!("{id}: {text}"));
+        wires.chain(parts.into_iter().map(|(id, text)| format!("{id}: {text}"))).collect::<Vec<_>>()
+    };
+    assert_eq!(marked("off"), [] as [&str; 0]);
+    // The length of one wire is not given, and nothing is said of the parts' own resistances.
+    assert_eq!(
+        marked("on"),
+        [
+            "w1: 4.66 A",
+            "w2: 4.66 A",
+            "w3: 4.66 A",
+            "w4: ≈ 4.66 A",
+            "E1: ≈ on, 4.66 A",
+            "G1: ≈ delivers, 4.66 A",
+            "S1: ≈ on",
+        ]
+    );
 }
 
 #[test]

@@ -28,7 +28,7 @@ pub fn changed_card(card: &Card, name: &str, text: &str) -> Result<Card, String>
         "number" => &mut changed.number,
         "drawn_by" => &mut changed.drawn_by,
         "date" => &mut changed.date,
-        _ => return Err(format!("a job has no `{name}`")),
+        _ => return Err(format!("a job has no “{name}”")),
     };
     *field = free_text(text)?;
     Ok(changed)
@@ -47,7 +47,7 @@ pub fn changed_settings(settings: &Arc<Settings>, name: &str, text: &str) -> Res
     match (name, text) {
         ("nominal_v", "12") => changed.nominal_v = 12.0,
         ("nominal_v", "24") => changed.nominal_v = 24.0,
-        _ => return Err(format!("`{text}` is none of the choices")),
+        _ => return Err(format!("“{text}” is none of the choices")),
     }
     Ok(changed)
 }

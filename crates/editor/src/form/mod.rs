@@ -81,15 +81,10 @@ fn or_unknown(mut choices: Vec<(String, String)>) -> Vec<(String, String)> {
     choices
 }
 
-/// Units as they are written by hand.
-fn by_hand(text: &str) -> String {
-    text.replace("ohm", "Ω").replace("mm2", "mm²").replace("degC", "°C")
-}
-
 /// A number as people type it; a comma counts as the decimal point.
 fn number(text: &str) -> Result<f64, String> {
     let plain = text.trim().replace(',', ".");
-    decimal(&plain).ok_or_else(|| format!("`{}` is not a number", text.trim()))
+    decimal(&plain).ok_or_else(|| format!("“{}” is not a number", text.trim()))
 }
 
 /// The words that stand between the two ends of a range.
@@ -158,6 +153,7 @@ mod tests {
         for text in ["x", "1 2", "nan", "inf", "1e999", "3 to 2", "11", "-1", "2 to"] {
             assert!(numbers(text, 0.0, 10.0, "A").is_err(), "{text}");
         }
+        assert_eq!(numbers(" x ", 0.0, 10.0, "A"), Err("“x” is not a number".to_owned()));
         assert!(numbers("11", 0.0, 10.0, "A").is_err_and(|why| why.contains("0 to 10 A")));
     }
 

@@ -4,10 +4,10 @@ use engine::document::{Document, Network, Part, Status};
 use engine::given::Given;
 use engine::ids::PartId;
 use engine::kind::{Class, Form, Value, ValueSpec};
-use engine::quantity::{Quantity, Unit};
+use engine::quantity::{Quantity, Unit, by_hand};
 use engine::resolve;
 
-use super::{Field, by_hand, free_text, number_text, numbers, or_unknown, plain_choices};
+use super::{Field, free_text, number_text, numbers, or_unknown, plain_choices};
 
 const LABEL: &str = "label";
 const STATUS: &str = "status";
@@ -38,7 +38,7 @@ pub(super) fn status_word(status: Status) -> String {
 
 pub(super) fn status_of(word: &str) -> Result<Status, String> {
     let found = Status::WORDS.iter().find(|(_, one)| *one == word);
-    found.map(|(status, _)| *status).ok_or_else(|| format!("`{word}` is no status"))
+    found.map(|(status, _)| *status).ok_or_else(|| format!("“{word}” is no status"))
 }
 
 fn value_field(document: &Document, part: &Part, spec: &'static ValueSpec) -> Field {
@@ -64,7 +64,7 @@ fn value_field(document: &Document, part: &Part, spec: &'static ValueSpec) -> Fi
     let unsaid = |choices: Vec<(String, String)>| {
         let mut choices = or_unknown(choices);
         if let Some(assumed) = &assumed {
-            choices[0].1 = format!("not given, {} assumed", plain(assumed));
+            choices[0].1 = format!("{} assumed", plain(assumed));
         }
         choices
     };
@@ -77,11 +77,7 @@ fn value_field(document: &Document, part: &Part, spec: &'static ValueSpec) -> Fi
             let units = match unit {
                 // A load may be known by its current instead.
                 Unit::Watt => vec!["W", "A"],
-                Unit::One => vec![""],
-                Unit::Ohm => vec!["Ω"],
-                Unit::Celsius => vec!["°C"],
-                Unit::SquareMillimetre => vec!["mm²"],
-                other => vec![other.symbol()],
+                other => vec![other.sign()],
             };
             let assumed = match assumed {
                 Some(Value::Number(number)) => Quantity::new(number, unit)
@@ -156,7 +152,7 @@ pub fn changed_part(
         STATUS => changed.status = status_of(text)?,
         name => {
             let spec =
-                part.kind.value(name).ok_or_else(|| format!("a {} has no `{name}`", part.kind.noun))?;
+                part.kind.value(name).ok_or_else(|| format!("a {} has no “{name}”", part.kind.noun))?;
             changed.values.set(spec.name, value(document, part, spec, text, unit)?);
         }
     }
@@ -174,7 +170,7 @@ fn value(
     if text.is_empty() {
         return Ok(Given::NotKnown);
     }
-    let none = || format!("`{text}` is none of the choices");
+    let none = || format!("“{text}” is none of the choices");
     Ok(match spec.form {
         Form::Number { unit: own, least, most } => {
             if own == Unit::Watt && unit == "A" {
@@ -183,12 +179,12 @@ fn value(
                 // Three figures more than anyone reads keep 0.1 A x 12 V from becoming 1.2000000000000002 W.
                 amps.map(|amps| Value::Number(to_a_millionth(amps * volts)))
             } else {
-                numbers(text, least, most, own.symbol())?.map(Value::Number)
+                numbers(text, least, most, own.sign())?.map(Value::Number)
             }
         }
         Form::Count { least, most } => match numbers(text, f64::from(least), f64::from(most), "")? {
             Given::Known(number) if number == f64::from(number as u32) => Given::Known(Value::Number(number)),
-            _ => return Err(format!("`{text}` is not a whole number")),
+            _ => return Err(format!("“{text}” is not a whole number")),
         },
         Form::Word(words) => {
             Given::Known(Value::Word(words.iter().copied().find(|word| *word == text).ok_or_else(none)?))
@@ -276,6 +272,19 @@ mod tests {
     }
 
     #[test]
+    fn the_first_choice_says_what_is_assumed() {
+        let document = document("fuse F1");
+        let fields = part_fields(&document, &document.network.parts[0]);
+        let first = |name: &str| {
+            let field = fields.iter().find(|field| field.name == name).unwrap();
+            let Control::Choice(choices) = &field.control else { panic!("{name} is chosen") };
+            choices[0].clone()
+        };
+        assert_eq!(first("family"), (String::new(), "blade-C assumed".to_owned()));
+        assert_eq!(first("seat"), (String::new(), "in no box".to_owned()));
+    }
+
+    #[test]
     fn an_empty_field_means_not_known() {
         assert_eq!(entered("lamp E1 watts=55", "watts", " ", "W"), Ok(Given::NotKnown));
     }
@@ -284,8 +293,12 @@ mod tests {
     fn what_cannot_be_is_refused_with_the_limits() {
         assert!(entered("fuse F1", "rating_a", "-3", "A").is_err_and(|why| why.contains("out of range")));
         assert!(entered("splice W1", "ways", "2.5", "").is_err());
-        assert!(entered("relay K1", "contact", "sometimes", "").is_err());
+        let refused = entered("relay K1", "contact", "sometimes", "");
+        assert_eq!(refused, Err("“sometimes” is none of the choices".to_owned()));
         assert!(entered("relay K1", "flux", "1", "").is_err());
+        assert!(
+            entered("relay K1", "coil_ohm", "-1", "Ω").is_err_and(|why| why.ends_with("0.1 to 100000 Ω"))
+        );
     }
 
     #[test]

@@ -3,10 +3,10 @@
 use engine::document::wire::{BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES};
 use engine::document::{Color, Insulation, Joint, Size, Surroundings, Use, Wire};
 use engine::given::Given;
-use engine::quantity::{Metres, SquareMillimetres};
+use engine::quantity::{Metres, SquareMillimetres, by_hand};
 
 use super::part::{status_choices, status_of, status_word};
-use super::{Field, by_hand, free_text, number, number_text, numbers, or_unknown};
+use super::{Field, free_text, number, number_text, numbers, or_unknown};
 
 /// The fields of a wire, those asked for most often first.
 pub fn wire_fields(wire: &Wire) -> Vec<Field> {
@@ -71,7 +71,7 @@ fn size_of(text: &str, now: Given<Size>) -> Result<Given<Size>, String> {
     }
     let metric = METRIC_SIZES.iter().filter_map(|mm2| SquareMillimetres::new(*mm2)).map(Size::Metric);
     let found = metric.chain(GAUGES.iter().copied().map(Size::Gauge)).find(|size| size.title() == text);
-    found.map(Given::Known).ok_or_else(|| format!("`{text}` is no size that is sold"))
+    found.map(Given::Known).ok_or_else(|| format!("“{text}” is no size that is sold"))
 }
 
 fn colors() -> Vec<(String, String)> {
@@ -83,7 +83,7 @@ fn letters_of(text: &str) -> Result<Option<&'static str>, String> {
         return Ok(None);
     }
     let found = COLOR_LETTERS.iter().find(|(letters, _)| *letters == text);
-    found.map(|(letters, _)| Some(*letters)).ok_or_else(|| format!("`{text}` is no color of IEC 60757"))
+    found.map(|(letters, _)| Some(*letters)).ok_or_else(|| format!("“{text}” is no color of IEC 60757"))
 }
 
 fn place_text(wire: &Wire) -> String {
@@ -183,7 +183,7 @@ pub fn changed_wire(wire: &Wire, name: &str, text: &str) -> Result<Wire, String>
                 Some(place) => Some(place),
                 None if text.is_empty() => None,
                 None if text == place_text(wire) => wire.surroundings,
-                None => return Err(format!("`{text}` is none of the choices")),
+                None => return Err(format!("“{text}” is none of the choices")),
             };
         }
         "insulation" => {
@@ -192,7 +192,7 @@ pub fn changed_wire(wire: &Wire, name: &str, text: &str) -> Result<Wire, String>
                 Some((letter, _)) => Some(Insulation::Class(*letter)),
                 None if text.is_empty() => None,
                 None if text == class_text(wire) => wire.insulation,
-                None => return Err(format!("`{text}` is none of the choices")),
+                None => return Err(format!("“{text}” is none of the choices")),
             };
         }
         "bundle" => {
@@ -202,7 +202,7 @@ pub fn changed_wire(wire: &Wire, name: &str, text: &str) -> Result<Wire, String>
                     let n = number(text)?;
                     let (least, most) = BUNDLE;
                     if n.fract() != 0.0 || !(f64::from(least)..=f64::from(most)).contains(&n) {
-                        return Err(format!("`{text}` is not a whole number from {least} to {most}"));
+                        return Err(format!("“{text}” is not a whole number from {least} to {most}"));
                     }
                     Some(n as u32)
                 }
@@ -219,7 +219,7 @@ pub fn changed_wire(wire: &Wire, name: &str, text: &str) -> Result<Wire, String>
         "joint_from" => changed.joint_from = joint(text, &wire.joint_from)?,
         "joint_to" => changed.joint_to = joint(text, &wire.joint_to)?,
         "use" => changed.used_for = (text == STARTER_CABLE).then_some(Use::StarterCable),
-        _ => return Err(format!("a wire has no `{name}`")),
+        _ => return Err(format!("a wire has no “{name}”")),
     }
     Ok(changed)
 }

@@ -154,7 +154,7 @@ pub(super) fn tap_off(session: &mut Session, id: &WireId, at: Screen) -> Result<
     if let Tool::Wire { from: Some(from) } = &session.tool
         && [&wire.from, &wire.to].contains(&from)
     {
-        session.notice = Some(format!("{} ends on {} already", wire.title(), network.terminal_title(from)));
+        session.notice = Some(format!("{} ends on {} already", wire.title(), network.terminal_in_full(from)));
         return Ok(());
     }
     let Some(splicing) = splice_into(session, id, at) else { return Ok(()) };

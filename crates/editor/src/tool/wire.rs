@@ -263,7 +263,7 @@ fn is_pointless(session: &mut Session, from: &TerminalRef, to: &TerminalRef) -> 
     let notice = if from == to || one_point {
         "A wire needs another terminal to end on".to_owned()
     } else if let Some(wire) = network.wires.iter().find(joins) {
-        let (from, to) = (network.terminal_title(from), network.terminal_title(to));
+        let (from, to) = (network.terminal_in_full(from), network.terminal_in_full(to));
         format!("{} joins {from} and {to} already", wire.title())
     } else {
         return false;

@@ -27,7 +27,7 @@ fn an_edit_that_does_not_apply_changes_nothing_and_says_why() {
     let before = bench.text();
     let missing = PartId::new("p9").unwrap();
     let edit = Edit::Remove { parts: vec![missing], wires: Vec::new() };
-    assert_eq!(bench.session.edit("delete", edit).unwrap_err().to_string(), "there is no part `p9`");
+    assert_eq!(bench.session.edit("delete", edit).unwrap_err().to_string(), "there is no part “p9”");
     assert_eq!(bench.text(), before);
     assert_eq!(bench.session.undo_label(), Some("add fuse"));
 }

@@ -120,7 +120,7 @@ fn landing_where_it_started_or_where_a_wire_is_already_changes_nothing() {
     assert_eq!(bench.notice(), "A wire needs another terminal to end on");
     let text = bench.text();
     bench.run("tap p2.1");
-    assert_eq!(bench.notice(), "W1 joins G1:+ and E1:1 already");
+    assert_eq!(bench.notice(), "W1 joins battery G1:+ and lamp E1:1 already");
     bench.run("key escape; tool wire; tap p2.1; tap p1.+");
     assert_eq!(bench.text(), text);
 }
@@ -147,9 +147,9 @@ fn of_two_terminals_alike_near_it_is_asked_which() {
     let offer = bench.session.offer().expect("a question").clone();
     assert_eq!(offer.text(&network), "Which terminal?");
     let choices = offer.choices(&network);
-    assert!(choices.contains(&"E2:beam, feed of the beam".to_owned()), "{choices:?}");
+    assert!(choices.contains(&"twin lamp E2:beam, feed of the beam".to_owned()), "{choices:?}");
     assert!(bench.wires().is_empty());
-    let which = choices.iter().position(|choice| choice.starts_with("E2:position")).unwrap();
+    let which = choices.iter().position(|choice| choice.contains(" E2:position,")).unwrap();
     bench.session.accept(which);
     assert_eq!(bench.wires(), ["W1 X1:+ E2:position"]);
 }
@@ -178,7 +178,7 @@ fn a_full_terminal_offers_a_splice_where_a_wire_lands() {
     let network = bench.document().network.clone();
     let offer = bench.session.offer().unwrap();
     assert_eq!(*offer, Offer::Splice { terminal: terminal("p1.1"), landing: true });
-    assert_eq!(offer.text(&network), "E1:1 already holds 2 wires");
+    assert_eq!(offer.text(&network), "2 wires end on lamp E1:1 already");
     assert_eq!(offer.choices(&network), ["Put a splice", "Use the terminal anyway", "Leave it"]);
     let before = bench.text();
     bench.run("choose 0");
@@ -344,6 +344,6 @@ fn a_wire_is_not_spliced_to_an_end_of_itself() {
     let mut bench = Bench::after("put battery 0,0; put lamp 40,0; tap p1.+; tap p2.1");
     let text = bench.text();
     bench.run("tool wire; tap p2.1; tap 20,-4");
-    assert_eq!(bench.notice(), "W1 ends on E1:1 already");
+    assert_eq!(bench.notice(), "W1 ends on lamp E1:1 already");
     assert_eq!(bench.text(), text);
 }

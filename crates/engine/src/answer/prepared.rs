@@ -12,7 +12,7 @@ use crate::document::{Document, Network};
 use crate::finding::Finding;
 use crate::ids::{PartId, WireId};
 use crate::kind::{self, Class};
-use crate::quantity::{Amps, Quantity, Unit, Volts};
+use crate::quantity::{Amps, Quantity, Unit, Volts, by_hand};
 use crate::reading::{self, Flow, readings};
 use crate::solve::{Solution, Verdict, solve};
 use crate::subject::Subject;
@@ -98,7 +98,7 @@ impl Prepared {
                 .resolved
                 .assumptions
                 .iter()
-                .map(|assumption| (assumption.subject.clone(), on_screen(&assumption.text)))
+                .map(|assumption| (assumption.subject.clone(), by_hand(&assumption.text)))
                 .collect(),
             path: request.load.as_ref().and_then(|load| lit::path(circuit, &solution, load)),
             manual: request.manual.as_deref().and_then(manual),
@@ -109,27 +109,7 @@ impl Prepared {
 /// The manual of the check or the part kind of this name.
 fn manual(name: &str) -> Option<String> {
     let of_check = check::by_name(name).map(check::Check::manual);
-    of_check.or_else(|| kind::by_name(name).map(kind::Kind::manual)).map(|manual| on_screen(&manual))
-}
-
-/// Units after a number, as texts for every terminal write them and as a screen shows them.
-const UNITS: [(&str, &str); 3] = [(" mm2", " mm²"), (" ohm", " Ω"), (" degC", " °C")];
-
-/// A text with its units as a screen shows them. Only what follows a number is a unit.
-fn on_screen(text: &str) -> String {
-    let mut shown = text.to_owned();
-    for (plain, sign) in UNITS {
-        let mut pieces = shown.split(plain);
-        let mut joined = pieces.next().unwrap_or_default().to_owned();
-        for piece in pieces {
-            let is_unit =
-                joined.ends_with(|c: char| c.is_ascii_digit()) && !piece.starts_with(char::is_alphanumeric);
-            joined.push_str(if is_unit { sign } else { plain });
-            joined.push_str(piece);
-        }
-        shown = joined;
-    }
-    shown
+    of_check.or_else(|| kind::by_name(name).map(kind::Kind::manual)).map(|manual| by_hand(&manual))
 }
 
 /// The verdict in a sentence, with the devices it is about; empty when there is nothing to say.
@@ -158,11 +138,11 @@ fn told(network: &Network, finding: &Finding) -> Told {
         check: finding.check.to_owned(),
         subject: finding.subject.clone(),
         title: finding.subject.title(network),
-        message: on_screen(&finding.message),
+        message: by_hand(&finding.message),
         because: finding
             .because
             .iter()
-            .map(|label| (label.subject.clone(), label.subject.title(network), on_screen(&label.text)))
+            .map(|label| (label.subject.clone(), label.subject.title(network), by_hand(&label.text)))
             .collect(),
         limits: match (&finding.measured, &finding.allowed) {
             (Some(measured), Some(allowed)) => {
@@ -172,8 +152,8 @@ fn told(network: &Network, finding: &Finding) -> Told {
             (None, Some(allowed)) => Some(format!("allowed {allowed}")),
             (None, None) => None,
         },
-        help: finding.help.iter().map(|help| on_screen(&help.text)).collect(),
-        source: on_screen(finding.source),
+        help: finding.help.iter().map(|help| by_hand(&help.text)).collect(),
+        source: by_hand(finding.source),
     }
 }
 
@@ -238,16 +218,5 @@ fn source_state(amps: Amps) -> &'static str {
         amps if amps < -0.0005 => "delivers",
         amps if amps > 0.0005 => "is charged",
         _ => "idle",
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::on_screen;
-
-    #[test]
-    fn units_after_a_number_are_shown_as_signs() {
-        assert_eq!(on_screen("0.01 ohm assumed, 1.5 mm2 at 20 degC."), "0.01 Ω assumed, 1.5 mm² at 20 °C.");
-        assert_eq!(on_screen("2 ohmic loads, an ohm of mm2"), "2 ohmic loads, an ohm of mm2");
     }
 }

@@ -81,9 +81,9 @@ pub enum EditError {
 impl fmt::Display for EditError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            EditError::IdTaken(id) => write!(f, "there is a `{id}` already"),
-            EditError::NoSuchPart(id) => write!(f, "there is no part `{id}`"),
-            EditError::NoSuchWire(id) => write!(f, "there is no wire `{id}`"),
+            EditError::IdTaken(id) => write!(f, "there is a “{id}” already"),
+            EditError::NoSuchPart(id) => write!(f, "there is no part “{id}”"),
+            EditError::NoSuchWire(id) => write!(f, "there is no wire “{id}”"),
             EditError::OtherKind(title) => write!(f, "{title} cannot become a part of another kind"),
             EditError::TerminalInUse(terminal, wire) => {
                 write!(f, "wire {wire} still ends on {terminal}")
@@ -242,7 +242,7 @@ fn change_part(next: &mut Document, part: &Part) -> Result<(), EditError> {
     let lost = |end: &&TerminalRef| end.part == part.id && !part.has_terminal(&end.terminal);
     for wire in &next.network.wires {
         if let Some(end) = [&wire.from, &wire.to].into_iter().find(lost) {
-            let terminal = next.network.terminal_title(end);
+            let terminal = next.network.terminal_in_full(end);
             return Err(EditError::TerminalInUse(terminal, wire.title().to_owned()));
         }
     }

@@ -9,13 +9,13 @@ use crate::document::wire::{
 use crate::document::{AT_REST, Insulation, Joint, Part, Pose, Situation, Size, Surroundings, Wire};
 use crate::given::Given;
 use crate::kind::{Form, Value, ValueSpec};
-use crate::quantity::{Unit, three_figures};
+use crate::quantity::{Unit, by_hand, three_figures};
 
 /// What is beyond a limit in `part`, if anything.
 pub(super) fn part(part: &Part) -> Result<(), String> {
     for (name, given) in part.values.iter() {
         let Some(spec) = part.kind.value(name) else {
-            return Err(format!("a {} has no value `{name}`", part.kind.noun));
+            return Err(format!("a {} has no value “{name}”", part.kind.noun));
         };
         match given {
             Given::Known(value) => one_value(spec, value)?,
@@ -24,9 +24,9 @@ pub(super) fn part(part: &Part) -> Result<(), String> {
             {
                 one_value(spec, &Value::Number(*low))?;
                 one_value(spec, &Value::Number(*high))?;
-                ordered(*low, *high, name)?;
+                ordered(*low, *high, spec.meaning)?;
             }
-            Given::Between(..) => return Err(format!("`{name}` cannot be a range")),
+            Given::Between(..) => return Err(format!("“{}” cannot be a range", spec.meaning)),
             Given::NotKnown => {}
         }
     }
@@ -36,30 +36,34 @@ pub(super) fn part(part: &Part) -> Result<(), String> {
 fn one_value(spec: &ValueSpec, value: &Value) -> Result<(), String> {
     match (spec.form, value) {
         (Form::Number { unit, least, most }, Value::Number(number)) => {
-            within(*number, (least, most), unit, spec.name)
+            within(*number, (least, most), unit, spec.meaning)
         }
         (Form::Count { least, most }, Value::Number(number)) => {
-            within(*number, (least.into(), most.into()), Unit::One, spec.name)?;
-            if number.fract() == 0.0 { Ok(()) } else { Err(format!("`{}` is a whole number", spec.name)) }
+            within(*number, (least.into(), most.into()), Unit::One, spec.meaning)?;
+            if number.fract() == 0.0 {
+                Ok(())
+            } else {
+                Err(format!("“{}” is a whole number", spec.meaning))
+            }
         }
         (Form::Word(words), Value::Word(word)) if words.contains(word) => Ok(()),
         // What these two name is a matter of the whole document.
         (Form::Flag, Value::Flag(_)) | (Form::Part, Value::Part(_)) | (Form::Seat, Value::Seat(..)) => Ok(()),
-        _ => Err(format!("`{}` cannot be said in this form", spec.name)),
+        _ => Err(format!("“{}” cannot be said in this form", spec.meaning)),
     }
 }
 
-fn within(number: f64, (least, most): (f64, f64), unit: Unit, name: &str) -> Result<(), String> {
+fn within(number: f64, (least, most): (f64, f64), unit: Unit, what: &str) -> Result<(), String> {
     // A number that is none lies within no limits either.
     if (least..=most).contains(&number) {
         return Ok(());
     }
-    let limits = format!("{} to {} {}", three_figures(least), three_figures(most), unit.symbol());
-    Err(format!("`{name}` may be {}", limits.trim_end()))
+    let limits = format!("{} to {} {}", three_figures(least), three_figures(most), unit.sign());
+    Err(format!("“{what}” may be {}", limits.trim_end()))
 }
 
-fn ordered(low: f64, high: f64, name: &str) -> Result<(), String> {
-    if low <= high { Ok(()) } else { Err(format!("the smaller end of the range `{name}` comes first")) }
+fn ordered(low: f64, high: f64, what: &str) -> Result<(), String> {
+    if low <= high { Ok(()) } else { Err(format!("the smaller end of the range “{what}” comes first")) }
 }
 
 /// What is beyond a limit in `wire`, if anything.
@@ -88,12 +92,12 @@ pub(super) fn wire(wire: &Wire) -> Result<(), String> {
     if let Some(color) = wire.color {
         let known = |letters: &str| COLOR_LETTERS.iter().any(|(known, _)| *known == letters);
         if let Some(other) = [Some(color.base), color.stripe].into_iter().flatten().find(|one| !known(one)) {
-            return Err(format!("`{other}` is no color"));
+            return Err(format!("“{other}” is no color"));
         }
     }
     match wire.insulation {
         Some(Insulation::Class(letter)) if !CLASSES.iter().any(|(class, _)| *class == letter) => {
-            return Err(format!("`{letter}` is no class of insulation"));
+            return Err(format!("“{letter}” is no class of insulation"));
         }
         Some(Insulation::Rated(celsius)) => within(celsius, RATED_C, Unit::Celsius, "insulation")?,
         _ => {}
@@ -117,7 +121,7 @@ fn known_size(size: Size) -> Result<(), String> {
         Size::Metric(area) => METRIC_SIZES.contains(&area.get()),
         Size::Gauge(gauge) => GAUGES.contains(&gauge),
     };
-    if known { Ok(()) } else { Err(format!("`{}` is no size of the series", size.title())) }
+    if known { Ok(()) } else { Err(format!("“{}” is no size of the series", by_hand(&size.title()))) }
 }
 
 /// What is beyond a limit in `pose`, if anything.
@@ -137,10 +141,10 @@ pub(super) fn situations(situations: &[Situation]) -> Result<(), String> {
             return Err("a situation needs a name".to_owned());
         }
         if name == AT_REST {
-            return Err(format!("`{AT_REST}` always exists and is not listed"));
+            return Err(format!("“{AT_REST}” always exists and is not listed"));
         }
         if situations[..index].iter().any(|other| other.name == *name) {
-            return Err(format!("there is a situation `{name}` already"));
+            return Err(format!("there is a situation “{name}” already"));
         }
     }
     Ok(())

@@ -5,6 +5,7 @@ use editor::form::{changed_wire, same_as, wire_fields};
 use engine::document::Wire;
 use engine::document::edit::Edit;
 use engine::ids::WireId;
+use engine::quantity::by_hand;
 use engine::subject::Subject;
 use leptos::prelude::AnyView;
 
@@ -85,7 +86,7 @@ fn as_the_last(desk: Desk, id: WireId) -> AnyView {
 
 /// What the next wire could take over.
 fn said_of(wire: &Wire) -> String {
-    let size = wire.size.known().map(|size| size.title().replace("mm2", "mm²"));
+    let size = wire.size.known().map(|size| by_hand(&size.title()));
     let color = wire.color.map(|color| color.title());
     let words: Vec<String> = [size, color].into_iter().flatten().collect();
     if words.is_empty() { "same conductor".to_owned() } else { words.join(" ") }

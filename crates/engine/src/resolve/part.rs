@@ -1,0 +1,113 @@
+//! The values of a part: what is used, and what is told of it.
+
+use super::Assumption;
+use crate::document::{Network, Part, Status};
+use crate::given::Given;
+use crate::kind::{Class, Counts, Form, Unsaid, Used, Value, ValueSpec};
+use crate::quantity::{Quantity, Unit};
+use crate::subject::Subject;
+
+/// The values of `part` that count as it stands now: those a form should ask for.
+pub fn counting(network: &Network, part: &Part, nominal_v: f64) -> Vec<&'static ValueSpec> {
+    let used = used_values(part, nominal_v);
+    part.kind.values.iter().filter(|spec| counts(network, spec.counts, &used)).collect()
+}
+
+/// What is used of the values of a part; a range counts as its middle.
+fn used_values(part: &Part, nominal_v: f64) -> Used {
+    let mut used = Used::new(nominal_v);
+    for spec in part.kind.values {
+        let value = match part.values.get(spec.name) {
+            Given::Known(value) => Some(value),
+            Given::Between(Value::Number(low), Value::Number(high)) => {
+                Some(Value::Number(0.5 * (low + high)))
+            }
+            Given::Between(..) | Given::NotKnown => spec.assumed_at(nominal_v),
+        };
+        if let Some(value) = value {
+            used.set(spec.name, value);
+        }
+    }
+    used
+}
+
+/// The values of `part`, with what was assumed of them; `None` when it is to be removed.
+pub(super) fn used(
+    network: &Network,
+    part: &Part,
+    nominal_v: f64,
+    assumptions: &mut Vec<Assumption>,
+) -> Option<Used> {
+    if part.status == Status::Remove {
+        return None;
+    }
+    let used = used_values(part, nominal_v);
+    // Whether a value counts may depend on one further down, so all are decided before any is told.
+    for spec in part.kind.values {
+        let given = part.values.get(spec.name);
+        let Some(text) = told(network, spec, &given, &used) else { continue };
+        let unit = match spec.form {
+            Form::Number { unit, .. } => unit,
+            _ => Unit::One,
+        };
+        let value = used.number(spec.name).and_then(|number| Quantity::new(number, unit));
+        assumptions.push(Assumption {
+            subject: Subject::Part(part.id.clone()),
+            key: spec.name,
+            value,
+            text: match spec.name.split_once('.') {
+                Some((group, _)) => format!("{group}, {}: {text}", spec.meaning),
+                None => format!("{}: {text}", spec.meaning),
+            },
+        });
+    }
+    Some(used)
+}
+
+/// What there is to tell about a value: what is used because nothing or only a range was said, or how the computation
+/// simplifies what was said.
+fn told(network: &Network, spec: &ValueSpec, given: &Given<Value>, used: &Used) -> Option<String> {
+    match given {
+        Given::Known(_) => {
+            let (_, how) = spec.simplified.filter(|(when, _)| counts(network, *when, used))?;
+            Some(how.to_owned())
+        }
+        _ if !counts(network, spec.counts, used) => None,
+        Given::Between(Value::Number(low), Value::Number(high)) => {
+            let how = spec.simplified.filter(|(when, _)| counts(network, *when, used));
+            let how = how.map_or_else(String::new, |(_, how)| format!(", {how}"));
+            Some(format!("between {low} and {high}, the middle is used{how}"))
+        }
+        Given::Between(..) | Given::NotKnown => match spec.unsaid {
+            Unsaid::Plain => None,
+            Unsaid::Means(consequence) => Some(format!("not given, {consequence}")),
+            Unsaid::Told => {
+                let assumed = match (spec.assumed_at(used.nominal_v)?, spec.form) {
+                    (Value::Number(number), Form::Number { unit, .. }) => {
+                        Quantity::new(number, unit)?.to_string()
+                    }
+                    (Value::Number(number), _) => number.to_string(),
+                    (Value::Flag(flag), _) => (if flag { "yes" } else { "no" }).to_owned(),
+                    (Value::Word(word), _) => word.to_owned(),
+                    (Value::Part(_) | Value::Seat(..), _) => return None,
+                };
+                Some(format!("not given, {assumed} assumed"))
+            }
+        },
+    }
+}
+
+/// Whether a value that counts `when` does so in a part with the values `used`.
+fn counts(network: &Network, when: Counts, used: &Used) -> bool {
+    match when {
+        Counts::Always => true,
+        Counts::With(key, word) => used.word(key) == Some(word),
+        Counts::Beside(key) => used.has(key),
+        Counts::InPlaceOf(key) => !used.has(key),
+        Counts::AmongBatteries => {
+            let is_battery =
+                |part: &&Part| part.kind.class == Class::Battery && part.status != Status::Remove;
+            network.parts.iter().filter(is_battery).count() > 1
+        }
+    }
+}
