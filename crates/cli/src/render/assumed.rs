@@ -10,10 +10,13 @@ use super::layout::wrapped;
 /// Keys of a wire that only its limits depend on, never a reading: readings take the copper at 20 degC.
 const ONLY_LIMITS: &[&str] = &["insulation", "surroundings", "bundle", "sleeve"];
 
-/// Adds everything that was assumed, for an answer in which limits and readings both matter.
-pub fn all(out: &mut String, circuit: &Circuit) {
-    let all: Vec<&Assumption> = circuit.resolved.assumptions.iter().collect();
-    section(out, &circuit.resolved.network, "Assumed", &all);
+/// Adds what checks could not judge, and below it everything else that was assumed.
+pub fn for_checks(out: &mut String, circuit: &Circuit) {
+    let (unjudged, assumed): (Vec<&Assumption>, Vec<&Assumption>) =
+        circuit.resolved.assumptions.iter().partition(|assumption| assumption.unjudged);
+    let network = &circuit.resolved.network;
+    section(out, network, "Not checked, because a value is missing", &unjudged);
+    section(out, network, "Assumed", &assumed);
 }
 
 /// Adds what readings rest on, and below it what only limits rest on.
@@ -104,11 +107,22 @@ mod tests {
 
     #[test]
     fn the_same_assumption_about_several_things_is_one_line() {
-        let out = listed(THREE, all);
+        let out = listed(THREE, for_checks);
         assert_eq!(out.matches("resistance of the joint").count(), 1, "{out}");
         assert!(out.contains("earth point X1, X2, X3: resistance of the joint"), "{out}");
         assert!(out.contains("wire w1, w3: insulation"), "{out}");
         assert!(out.contains("every wire: surroundings"), "{out}");
+    }
+
+    #[test]
+    fn what_is_not_checked_stands_before_what_is_assumed() {
+        let out = listed("fuse F1\nearth X1\nearth X2\nwire w1 X1.1 X2.1 m=1", for_checks);
+        let (unjudged, assumed) = out.split_once("\nAssumed\n").expect("there are two groups");
+        assert!(unjudged.starts_with("\nNot checked, because a value is missing\n"), "{out}");
+        for missing in ["fuse F1: rated current: not given", "wire w1: size: not given"] {
+            assert!(unjudged.contains(missing) && !assumed.contains(missing), "{out}");
+        }
+        assert!(assumed.contains("resistance of the joint"), "{out}");
     }
 
     #[test]
@@ -121,6 +135,6 @@ mod tests {
 
     #[test]
     fn without_assumptions_there_is_no_list() {
-        assert_eq!(listed("", all), "");
+        assert_eq!(listed("", for_checks), "");
     }
 }

@@ -40,11 +40,14 @@ pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> St
         })
         .collect();
     let counts = match findings.is_empty() {
+        true if circuit.resolved.assumptions.iter().any(|assumption| assumption.unjudged) => {
+            "Nothing found in what could be checked".to_owned()
+        }
         true => "Nothing found".to_owned(),
         false => counts.join(", "),
     };
     out.push_str(&format!("{counts}. Calculated, not measured.\n"));
-    assumed::all(&mut out, circuit);
+    assumed::for_checks(&mut out, circuit);
     out
 }
 

@@ -51,6 +51,9 @@ pub struct Answer {
     pub opening: Vec<(PartId, String)>,
     /// Everything that was assumed, in words, of all situations.
     pub assumptions: Vec<(Subject, String)>,
+    /// What checks could not judge, and the value that is missing: `rated current`. All is not well because nothing was
+    /// found of it.
+    pub unjudged: Vec<(Subject, String)>,
     /// The current path of the load that was asked for; `None` when there is no such part, or it uses no current.
     pub path: Option<LitPath>,
     /// The manual that was asked for, as Markdown; `None` when there is none of that name.

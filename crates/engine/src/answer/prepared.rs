@@ -100,6 +100,16 @@ impl Prepared {
                 .iter()
                 .map(|assumption| (assumption.subject.clone(), by_hand(&assumption.text)))
                 .collect(),
+            unjudged: circuit
+                .resolved
+                .assumptions
+                .iter()
+                .filter(|assumption| assumption.unjudged)
+                .map(|assumption| {
+                    let value = assumption.text.split(": ").next().unwrap_or_default();
+                    (assumption.subject.clone(), by_hand(value))
+                })
+                .collect(),
             path: request.load.as_ref().and_then(|load| lit::path(circuit, &solution, load)),
             manual: request.manual.as_deref().and_then(manual),
         }

@@ -13,7 +13,7 @@ declare_kind! {
     letter: "F",
     class: Class::Protection,
     values: &[
-        ValueSpec::number("rating_a", Unit::Ampere, (0.1, 1000.0), Assumed::Nothing, "rated current").without("so the wires behind it are not judged by it"),
+        ValueSpec::number("rating_a", Unit::Ampere, (0.1, 1000.0), Assumed::Nothing, "rated current").unjudged("so the wires behind it are not judged by it"),
         ValueSpec::word("reset", &["manual", "automatic"], "how it closes again").told(),
         ValueSpec::number("element_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.0), "resistance when closed"),
     ],

@@ -18,7 +18,7 @@ declare_kind! {
     letter: "F",
     class: Class::Protection,
     values: &[
-        ValueSpec::number("rating_a", Unit::Ampere, (0.1, 1000.0), Assumed::Nothing, "rated current").without("so the wires behind it are not judged by it"),
+        ValueSpec::number("rating_a", Unit::Ampere, (0.1, 1000.0), Assumed::Nothing, "rated current").unjudged("so the wires behind it are not judged by it"),
         ValueSpec::word("family", &["blade-C", "blade-F", "blade-E", "strip", "glass"], "type of fuse link").told(),
         ValueSpec::number("element_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.0), "cold resistance"),
         ValueSpec::new("seat", Form::Seat, Assumed::Nothing, "the fuse-box way it sits in"),

@@ -23,7 +23,7 @@ declare_kind! {
     letter: "E",
     class: Class::Load,
     values: &[
-        ValueSpec::number("watts", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "rated power").without("so its current is left out and not judged"),
+        ValueSpec::number("watts", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "rated power").unjudged("so its current is left out and not judged"),
         ValueSpec::number("at_v", Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "voltage at which the rating holds").only(Counts::Beside("watts")),
         ValueSpec::number("cold_ratio", Unit::One, (1.0, 100.0), Assumed::Number(COLD_RATIO), "hot resistance over cold resistance").only(Counts::Beside("watts")),
         ValueSpec::word("function", FUNCTIONS, "what it is for on the vehicle"),

@@ -24,7 +24,7 @@ declare_kind! {
     letter: "E",
     class: Class::Load,
     values: &[
-        ValueSpec::number("watts", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power while on").without("so its current is left out and not judged"),
+        ValueSpec::number("watts", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power while on").unjudged("so its current is left out and not judged"),
         ValueSpec::number("off_below_v", Unit::Volt, (0.0, 100.0), OFF_BELOW_V, "it turns off below this voltage").only(Counts::Beside("watts")),
         ValueSpec::number("on_above_v", Unit::Volt, (0.0, 100.0), ON_ABOVE_V, "it turns on above this voltage").only(Counts::Beside("watts")),
         ValueSpec::number("limit_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "the most current it takes"),

@@ -13,8 +13,8 @@ declare_kind! {
     letter: "M",
     class: Class::Load,
     values: &[
-        ValueSpec::number("run_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current while running").without("so its current is left out and not judged").simplified(Counts::Always, "taken as a plain resistance"),
-        ValueSpec::number("stall_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "current while stalled").without("so its current while stalled is left out and not judged"),
+        ValueSpec::number("run_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current while running").unjudged("so its current is left out and not judged").simplified(Counts::Always, "taken as a plain resistance"),
+        ValueSpec::number("stall_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "current while stalled").unjudged("so its current while stalled is left out and not judged"),
         ValueSpec::number("at_v", Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "voltage at which the currents hold"),
     ],
     terminals: |_| terminals(&[("+", "supply side", true), ("-", "earth side", true)]),

@@ -17,7 +17,7 @@ declare_kind! {
     class: Class::Load,
     values: &[
         ValueSpec::number("ohm", Unit::Ohm, (0.0, 1e9), Assumed::Nothing, "resistance")
-            .without("nor is its power, so its current is left out and not judged")
+            .unjudged("nor is its power, so its current is left out and not judged")
             .only(Counts::InPlaceOf("watts")),
         ValueSpec::number("watts", Unit::Watt, (0.0, 100_000.0), Assumed::Nothing, "power"),
         ValueSpec::number("at_v", Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "voltage at which the power holds").only(Counts::Beside("watts")),

@@ -17,7 +17,7 @@ declare_kind! {
     class: Class::Load,
     values: &[
         ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current")
-            .without("nor is the current drawn, so it is left out and not judged")
+            .unjudged("nor is the current drawn, so it is left out and not judged")
             .only(Counts::InPlaceOf("drawn_a")),
         ValueSpec::number("drawn_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current of what is plugged in")
             .without("the whole rated current assumed, as a plain resistance")

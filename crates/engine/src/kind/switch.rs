@@ -24,11 +24,11 @@ declare_kind! {
         ValueSpec::number("contact_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.01), "resistance of a closed contact"),
         ValueSpec::word("telltale", &["none", "filament", "led"], "lamp in the switch"),
         ValueSpec::number("lamp_w", Unit::Watt, (0.0, 100.0), Assumed::Nothing, "power of a filament tell-tale")
-            .without("so its current is left out and not judged")
+            .unjudged("so its current is left out and not judged")
             .simplified(Counts::With("telltale", "filament"), "taken as rated at the nominal voltage, 12 times its cold resistance when hot")
             .only(Counts::With("telltale", "filament")),
         ValueSpec::number("lamp_a", Unit::Ampere, (0.0, 10.0), Assumed::Nothing, "current of a light-emitting-diode tell-tale")
-            .without("so its current is left out and not judged")
+            .unjudged("so its current is left out and not judged")
             .simplified(Counts::With("telltale", "led"), "taken as a plain resistance at the nominal voltage")
             .only(Counts::With("telltale", "led")),
     ],

@@ -12,7 +12,7 @@ macro_rules! source_values {
     ($($prefix:literal),+) => {
         &[$(
             ValueSpec::word(concat!($prefix, ".kind"), &["lamp", "led-lamp"], "filament or electronic").told(),
-            ValueSpec::number(concat!($prefix, ".watts"), Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "rated power").without("so its current is left out and not judged"),
+            ValueSpec::number(concat!($prefix, ".watts"), Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "rated power").unjudged("so its current is left out and not judged"),
             ValueSpec::number(concat!($prefix, ".at_v"), Unit::Volt, (0.1, 100.0), Assumed::ByNominal(12.0, 24.0), "filament: voltage at which the rating holds").only(Counts::With(concat!($prefix, ".kind"), "lamp")),
             ValueSpec::number(concat!($prefix, ".cold_ratio"), Unit::One, (1.0, 100.0), Assumed::Number(lamp::COLD_RATIO), "filament: hot resistance over cold resistance").only(Counts::With(concat!($prefix, ".kind"), "lamp")),
             ValueSpec::number(concat!($prefix, ".off_below_v"), Unit::Volt, (0.0, 100.0), led_lamp::OFF_BELOW_V, "electronic: it turns off below this voltage").only(Counts::With(concat!($prefix, ".kind"), "led-lamp")),

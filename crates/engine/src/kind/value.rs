@@ -89,6 +89,8 @@ pub enum Unsaid {
     Told,
     /// That it was not given, and what follows from that; lowercase, no full stop.
     Means(&'static str),
+    /// The same, where something is therefore left out of what checks judge.
+    Unjudged(&'static str),
 }
 
 /// The description of one value of a kind.
@@ -161,6 +163,11 @@ impl ValueSpec {
     /// The same, with what follows when nothing was said.
     pub const fn without(self, consequence: &'static str) -> ValueSpec {
         ValueSpec { unsaid: Unsaid::Means(consequence), ..self }
+    }
+
+    /// The same; without it something is left out of what checks judge, which `consequence` tells.
+    pub const fn unjudged(self, consequence: &'static str) -> ValueSpec {
+        ValueSpec { unsaid: Unsaid::Unjudged(consequence), ..self }
     }
 
     /// The same, counting only then.

@@ -18,6 +18,7 @@ packed!(Answer {
     terminals,
     opening,
     assumptions,
+    unjudged,
     path,
     manual,
 });

@@ -59,6 +59,7 @@ pub(super) fn used(
                 Some((group, _)) => format!("{group}, {}: {text}", spec.meaning),
                 None => format!("{}: {text}", spec.meaning),
             },
+            unjudged: !given.is_said() && matches!(spec.unsaid, Unsaid::Unjudged(_)),
         });
     }
     Some(used)
@@ -80,7 +81,9 @@ fn told(network: &Network, spec: &ValueSpec, given: &Given<Value>, used: &Used) 
         }
         Given::Between(..) | Given::NotKnown => match spec.unsaid {
             Unsaid::Plain => None,
-            Unsaid::Means(consequence) => Some(format!("not given, {consequence}")),
+            Unsaid::Means(consequence) | Unsaid::Unjudged(consequence) => {
+                Some(format!("not given, {consequence}"))
+            }
             Unsaid::Told => {
                 let assumed = match (spec.assumed_at(used.nominal_v)?, spec.form) {
                     (Value::Number(number), Form::Number { unit, .. }) => {

@@ -76,6 +76,8 @@ pub(super) fn used(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<Use
             key,
             value: value.and_then(|value| Quantity::new(value, unit)),
             text,
+            // Without a size there is no limit to check; what else is assumed is on the safe side.
+            unjudged: key == "size" && !wire.size.is_said(),
         });
     };
     let (size, area) = match wire.size {
