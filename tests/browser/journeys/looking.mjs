@@ -129,7 +129,7 @@ async function several(app) {
   await app.side("Selected");
   assert.equal(await app.text(".drawer-title"), "2 wires");
   await app.fill("Length, one way", "7");
-  await app.fill("Color", "VT");
+  await app.fill("Colour", "VT");
   const wires = (await app.job()).wires.filter(({ id }) => [one.id, other.id].includes(id));
   assert.deepEqual(wires.map(({ length_m }) => length_m), [7, 7]);
   assert.deepEqual(wires.map(({ colour }) => colour?.base), ["VT", "VT"]);

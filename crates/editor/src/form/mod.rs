@@ -90,10 +90,18 @@ fn number(text: &str) -> Result<f64, String> {
 /// The words that stand between the two ends of a range.
 const TO: &str = " to ";
 
-/// A number or a range of numbers (`2 to 3`) between `least` and `most`; nothing when empty.
+/// A text without the unit at its end, if it ends with this one: people write `70 Ah` and `7.5a`.
+fn without_unit<'a>(text: &'a str, unit: &str) -> Option<&'a str> {
+    let text = text.trim();
+    let end = text.len().checked_sub(unit.len())?;
+    let is_unit = !unit.is_empty() && text.get(end..)?.eq_ignore_ascii_case(unit);
+    is_unit.then(|| text[..end].trim_end())
+}
+
+/// A number or a range of numbers (`2 to 3`) between `least` and `most`, with or without its unit; nothing when empty.
 fn numbers(text: &str, least: f64, most: f64, unit: &str) -> Result<Given<f64>, String> {
     let within = |text: &str| {
-        let number = number(text)?;
+        let number = number(without_unit(text, unit).unwrap_or(text))?;
         if (least..=most).contains(&number) {
             Ok(number)
         } else {
@@ -146,6 +154,9 @@ mod tests {
         assert_eq!(numbers(" 2,5 ", 0.0, 10.0, "A"), Ok(Given::Known(2.5)));
         assert_eq!(numbers("2 to 3", 0.0, 10.0, "A"), Ok(Given::Between(2.0, 3.0)));
         assert_eq!(numbers("", 0.0, 10.0, "A"), Ok(Given::NotKnown));
+        assert_eq!(numbers("7.5a", 0.0, 10.0, "A"), Ok(Given::Known(7.5)));
+        assert_eq!(numbers("2 Ω to 3 Ω", 0.0, 10.0, "Ω"), Ok(Given::Between(2.0, 3.0)));
+        assert!(numbers("7 V", 0.0, 10.0, "A").is_err() && numbers("A", 0.0, 10.0, "A").is_err());
     }
 
     #[test]

@@ -7,7 +7,7 @@ use engine::kind::{Class, Form, Value, ValueSpec};
 use engine::quantity::{Quantity, Unit, by_hand};
 use engine::resolve;
 
-use super::{Field, free_text, number_text, numbers, or_unknown, plain_choices};
+use super::{Field, free_text, number_text, numbers, or_unknown, plain_choices, without_unit};
 
 const LABEL: &str = "label";
 const STATUS: &str = "status";
@@ -173,9 +173,11 @@ fn value(
     let none = || format!("“{text}” is none of the choices");
     Ok(match spec.form {
         Form::Number { unit: own, least, most } => {
-            if own == Unit::Watt && unit == "A" {
+            // A unit that stands beside the number is what was meant, whichever is chosen.
+            let says = |unit: &str| without_unit(text, unit).is_some();
+            if own == Unit::Watt && !says("W") && (unit == "A" || says("A")) {
                 let volts = rated_volts(document, part, spec.name);
-                let amps = numbers(text, least / volts, most / volts, unit)?;
+                let amps = numbers(text, least / volts, most / volts, "A")?;
                 // Three figures more than anyone reads keep 0.1 A x 12 V from becoming 1.2000000000000002 W.
                 amps.map(|amps| Value::Number(to_a_millionth(amps * volts)))
             } else {
@@ -269,6 +271,9 @@ mod tests {
     fn a_load_may_be_given_in_amperes() {
         assert_eq!(entered("lamp E1", "watts", "0,1", "A"), Ok(Given::Known(Value::Number(1.2))));
         assert_eq!(entered("lamp E1 at_v=24", "watts", "2", "A"), Ok(Given::Known(Value::Number(48.0))));
+        // The unit that was typed counts, not the one beside the field.
+        assert_eq!(entered("lamp E1", "watts", "4.5 A", "W"), Ok(Given::Known(Value::Number(54.0))));
+        assert_eq!(entered("lamp E1", "watts", "55 W", "A"), Ok(Given::Known(Value::Number(55.0))));
     }
 
     #[test]

@@ -102,7 +102,7 @@ mod tests {
         let changed = changed_wires(&[&one, &wire("w2")], "bundle", "3").unwrap();
         assert!(changed.iter().all(|wire| wire.bundle == Some(3)));
         let refused = changed_wires(&[&one, &wire("w2")], "stripe", "WH");
-        assert_eq!(refused, Err("W2: choose the color before its stripe".to_owned()));
+        assert_eq!(refused, Err("W2: choose the colour before its stripe".to_owned()));
         for name in ["base", "grommet", "use"] {
             assert!(changed_wires(&[&one, &wire("w2")], name, DIFFERS).is_err(), "{name}");
         }

@@ -24,7 +24,7 @@ pub fn wire_fields(wire: &Wire) -> Vec<Field> {
         Field::choice("size", "Size", or_unknown(sizes(wire.size)), size_text(wire.size)),
         Field::number("length_m", "Length, one way", vec!["m"], number_text(wire.length.map(Metres::get)))
             .assuming("1 m for readings".to_owned()),
-        Field::choice("base", "Color", or_unknown(colors()), base.to_owned()),
+        Field::choice("base", "Colour", or_unknown(colors()), base.to_owned()),
         Field::choice("stripe", "Stripe", no_stripe(colors()), stripe.to_owned()),
         Field::text("label", "Label", &wire.label),
         Field::choice("surroundings", "Where it runs", or_unknown(places(wire)), place_text(wire)),
@@ -83,7 +83,7 @@ fn letters_of(text: &str) -> Result<Option<&'static str>, String> {
         return Ok(None);
     }
     let found = COLOR_LETTERS.iter().find(|(letters, _)| *letters == text);
-    found.map(|(letters, _)| Some(*letters)).ok_or_else(|| format!("“{text}” is no color of IEC 60757"))
+    found.map(|(letters, _)| Some(*letters)).ok_or_else(|| format!("“{text}” is no colour of IEC 60757"))
 }
 
 fn place_text(wire: &Wire) -> String {
@@ -174,7 +174,7 @@ pub fn changed_wire(wire: &Wire, name: &str, text: &str) -> Result<Wire, String>
             changed.color = match wire.color {
                 Some(color) => Some(Color { stripe, ..color }),
                 None if stripe.is_none() => None,
-                None => return Err("choose the color before its stripe".to_owned()),
+                None => return Err("choose the colour before its stripe".to_owned()),
             };
         }
         "surroundings" => {
