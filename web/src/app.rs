@@ -53,11 +53,11 @@ fn welcome(desk: Desk) -> Tag {
     let caution = "Results are calculated, not measured. Take the battery off before you touch a cable; the Job side of \
                    the details has all cautions.";
     styled("div", "welcome")
-        .add(tag("h2").text("What to tap first"))
-        .add(first_steps())
-        .add(button("Or begin from a ready circuit", move || {
+        .add(button("Begin from a ready circuit", move || {
             desk.act(|state| state.dialog = Some(Dialog::Jobs))
         }))
+        .add(tag("h2").text("Or draw: what to tap first"))
+        .add(first_steps())
         .add(styled("p", "hint").text(caution))
 }
 

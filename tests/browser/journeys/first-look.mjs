@@ -18,10 +18,10 @@ export async function run({ page, address }) {
   // Nothing is drawn yet, so the page says how to begin.
   assert.equal((await app.symbols()).length, 0);
   const welcome = await app.text(".welcome");
-  for (const words of ["What to tap first", "battery", "terminal", "calculated, not measured", "battery off before"]) {
+  for (const words of ["what to tap first", "battery", "terminal", "calculated, not measured", "battery off before"]) {
     assert.ok(welcome.includes(words), `the first page does not say “${words}”`);
   }
-  await app.pressButton("Or begin from a ready circuit", ".welcome");
+  await app.pressButton("Begin from a ready circuit", ".welcome");
   await page.waitForSelector("dialog[open]");
   for (const heading of ["Begin from a ready circuit", "On this device", "Demonstration jobs"]) {
     assert.ok((await app.text("dialog")).includes(heading), heading);

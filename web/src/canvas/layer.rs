@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use drawing::geometry::STEP;
 use drawing::scene::{Change, Element, ElementId, Scene, diff};
 use drawing::svg::element_markup;
 use engine::ids::PartId;
@@ -39,7 +40,7 @@ impl Layer {
                 }
                 Change::Changed(element) => {
                     if let Some(child) = self.children.get(&element.id) {
-                        child.element.set_inner_html(&element_markup(&element));
+                        child.element.set_inner_html(&markup(&element));
                     }
                 }
                 Change::Added(element, after) => self.add(&element, after.as_ref()),
@@ -60,7 +61,7 @@ impl Layer {
             }
             _ => set(&child, "aria-hidden", "true"),
         }
-        child.set_inner_html(&element_markup(element));
+        child.set_inner_html(&markup(element));
         let before = match after {
             None => self.group.first_child(),
             Some(after) => self.children.get(after).and_then(|before| before.element.next_sibling()),
@@ -97,6 +98,22 @@ impl Layer {
             }
         }
     }
+}
+
+/// The shapes of an element; those of a symbol with the frame that shows the focus. An outline would grow with the zoom.
+fn markup(element: &Element) -> String {
+    let mut markup = element_markup(element);
+    if let (ElementId::Symbol(..), Some(bounds)) = (&element.id, element.bounds()) {
+        let room = bounds.grown(STEP / 3);
+        markup.push_str(&format!(
+            "<rect class=\"focus-frame\" transform=\"scale(0.01)\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",
+            room.left,
+            room.top,
+            room.width(),
+            room.height()
+        ));
+    }
+    markup
 }
 
 /// Sets an attribute whose name is always valid.
