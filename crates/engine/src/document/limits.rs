@@ -92,7 +92,7 @@ pub(super) fn wire(wire: &Wire) -> Result<(), String> {
     if let Some(color) = wire.color {
         let known = |letters: &str| COLOR_LETTERS.iter().any(|(known, _)| *known == letters);
         if let Some(other) = [Some(color.base), color.stripe].into_iter().flatten().find(|one| !known(one)) {
-            return Err(format!("“{other}” is no color"));
+            return Err(format!("“{other}” is no colour"));
         }
     }
     match wire.insulation {
