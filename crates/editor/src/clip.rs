@@ -32,11 +32,6 @@ impl Clip {
         (!clip.parts.is_empty()).then_some(clip)
     }
 
-    /// How many parts it holds.
-    pub fn n_parts(&self) -> usize {
-        self.parts.len()
-    }
-
     /// The same with ids and labels that `network` does not have yet.
     ///
     /// A value that names a part outside of the clip is left out: in another job the id may be

@@ -14,6 +14,7 @@
 //! * [`offer`] holds the questions that a gesture may leave open, such as which of two terminals
 //!   was meant.
 //! * [`form`] describes what can be said of a part, a wire or the job as fields of a form.
+//! * [`answers`] holds what is known of the job, and tells old answers from those that hold.
 //! * [`view`] turns the drawing into the screen and back; [`clip`] carries parts between jobs.
 //!
 //! How input is handed over, as far as the types do not say it:
@@ -30,6 +31,7 @@ pub use drawing;
 pub use engine;
 
 pub mod action;
+pub mod answers;
 pub mod clip;
 pub mod form;
 pub mod gesture;
@@ -43,6 +45,7 @@ pub mod tool;
 pub mod view;
 
 pub use action::{Action, Key, Stroke};
+pub use answers::Answers;
 pub use clip::Clip;
 pub use gesture::{Phase, Pointer, PointerKind, Screen};
 pub use offer::Offer;

@@ -59,17 +59,17 @@ impl Picture {
     pub fn show_marks(&mut self, desk: Desk) {
         let marked = desk.look(|state| {
             let scene = state.session.scene();
-            if state.answer.is_some() && state.fresh().is_none() && Arc::ptr_eq(&self.marked, scene) {
+            if state.answers.last().is_some() && state.fresh().is_none() && Arc::ptr_eq(&self.marked, scene) {
                 return None;
             }
             self.marked = Arc::clone(scene);
-            let overlay = state.answer.as_ref().map(|answer| overlay_of(state, answer, &answer.findings));
+            let overlay = state.answers.last().map(|answer| overlay_of(state, answer, &answer.findings));
             Some(Arc::new(Scene::new(marks(scene, &overlay.unwrap_or_default()))))
         });
         let Some(marked) = marked else { return };
         self.marks.show(&marked);
         desk.look(|state| {
-            let (document, answer) = (state.session.document(), state.answer.as_ref());
+            let (document, answer) = (state.session.document(), state.answers.last());
             self.scene.name_symbols(|part| spoken(document, answer, part));
         });
     }

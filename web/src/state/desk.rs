@@ -9,8 +9,8 @@ use std::sync::Arc;
 
 use drawing::scene::Scene;
 use editor::clip::Clip;
-use editor::{Offer, Selection, Session, Tool};
-use engine::answer::{Answer, Request};
+use editor::{Answers, Offer, Selection, Session, Tool};
+use engine::answer::Answer;
 use engine::document::{Document, Wire};
 use engine::file;
 use engine::ids::PartId;
@@ -107,12 +107,8 @@ pub enum Kept {
 pub struct State {
     /// The job being worked on.
     pub session: Session,
-    /// What the worker told last.
-    pub answer: Option<Answer>,
-    /// Why the worker told nothing, when it broke down.
-    pub failure: String,
-    /// The number of the question whose answer would hold now.
-    pub asked: u64,
+    /// What the worker told.
+    pub answers: Answers,
     /// Where the job is kept.
     pub kept: Kept,
     /// What was copied, also from another job.
@@ -131,10 +127,6 @@ pub struct State {
     pub readings: bool,
     /// A message that is not of the session.
     pub said: String,
-    /// Manuals of checks and kinds by name, as far as they were opened.
-    pub manuals: BTreeMap<String, String>,
-    /// The manual that is waited for.
-    wanted_manual: Option<String>,
     /// The job as text, with the sitting and the revision it belongs to.
     text: (u64, u64, Arc<str>),
     /// The job as the worker gets it, with the same.
@@ -148,9 +140,7 @@ impl State {
     fn new() -> State {
         State {
             session: Session::laid_out(Document::default(), &[]),
-            answer: None,
-            failure: String::new(),
-            asked: 0,
+            answers: Answers::default(),
             kept: Kept::Untouched,
             clip: None,
             last_wire: None,
@@ -160,8 +150,6 @@ impl State {
             tray: false,
             readings: true,
             said: String::new(),
-            manuals: BTreeMap::new(),
-            wanted_manual: None,
             text: (0, u64::MAX, Arc::from("")),
             packed: (0, u64::MAX, Arc::from([])),
             sitting: 0,
@@ -170,12 +158,12 @@ impl State {
 
     /// The answer, while it belongs to what is shown.
     pub fn fresh(&self) -> Option<&Answer> {
-        self.answer.as_ref().filter(|answer| answer.revision == self.asked)
+        self.answers.fresh()
     }
 
     /// The answer, while its findings belong to what is shown too: they come after the readings.
     pub fn checked(&self) -> Option<&Answer> {
-        self.fresh().filter(|answer| answer.checked)
+        self.answers.checked()
     }
 
     /// Whether there is a job to work on.
@@ -210,20 +198,13 @@ impl State {
 
     /// Asks for the manual of a check or a kind, unless it is there.
     pub fn want_manual(&mut self, name: &str) {
-        if !self.manuals.contains_key(name) {
-            self.wanted_manual = Some(name.to_owned());
+        if self.answers.wish_for(name) {
             self.ask();
         }
     }
 
     fn ask(&mut self) {
-        self.asked += 1;
-        let request = Request {
-            revision: self.asked,
-            situation: self.session.situation(),
-            load: self.only_part(),
-            manual: self.wanted_manual.clone(),
-        };
+        let request = self.answers.ask(self.session.situation(), self.only_part());
         host::ask(post::question(&self.packed(), &request));
     }
 }
@@ -261,10 +242,10 @@ impl Before {
             positions: session.positions().clone(),
             offer: session.offer().cloned(),
             notice: (session.notice().map(str::to_owned), state.said.clone()),
-            asked: state.asked,
-            answered: state.answer.as_ref().map(|answer| (answer.revision, answer.checked)),
-            failed: !state.failure.is_empty(),
-            n_manuals: state.manuals.len(),
+            asked: state.answers.asked(),
+            answered: state.answers.last().map(|answer| (answer.revision, answer.checked)),
+            failed: !state.answers.failure().is_empty(),
+            n_manuals: state.answers.n_manuals(),
             kept: state.kept.clone(),
             view: [view.scale, view.left, view.top],
             panel: (state.side, state.stop, state.dialog, state.tray),
@@ -368,39 +349,23 @@ impl Desk {
     /// An answer of the worker, as it arrived.
     pub fn answered(self, bytes: &[u8]) {
         self.act(|state| match Reply::from_bytes(bytes) {
-            Reply::Answer(answer) => state.take(*answer),
-            Reply::Failure(why) => state.fail(&why),
-            Reply::Job(..) => state.fail("the answer is none"),
+            Reply::Answer(answer) => {
+                if state.answers.take(*answer) {
+                    state.ask();
+                }
+            }
+            Reply::Failure(why) => state.answers.fail(&why),
+            Reply::Job(..) => state.answers.fail("the answer is none"),
         });
     }
 
     /// The worker broke down.
     pub fn not_answered(self, why: &str) {
-        self.act(|state| state.fail(why));
+        self.act(|state| state.answers.fail(why));
     }
 }
 
 impl State {
-    fn take(&mut self, mut answer: Answer) {
-        self.failure.clear();
-        // What was found last stays in the list until it is found anew.
-        if !answer.checked
-            && let Some(last) = self.answer.take()
-        {
-            answer.findings = last.findings;
-        }
-        if let (Some(name), Some(manual)) = (self.wanted_manual.take(), &answer.manual) {
-            self.manuals.insert(name, manual.clone());
-        }
-        self.answer = Some(answer);
-    }
-
-    /// No old number is shown as if it were the new one.
-    fn fail(&mut self, why: &str) {
-        self.answer = None;
-        self.failure = why.to_owned();
-    }
-
     /// What was picked is what the drawer shows.
     fn follow_selection(&mut self) {
         if !self.session.selection().is_empty() {

@@ -30,15 +30,11 @@ impl Session {
             }
             Act::Tap { at, shift } => self.tap(at, shift),
             Act::Drag { from, to } => {
-                if matches!(self.drag, Drag::None) {
-                    self.drag = tool::begin_drag(self, from);
-                }
+                self.begin_drag(from);
                 tool::drag(self, from, to);
             }
             Act::Drop { from, to } => {
-                if matches!(self.drag, Drag::None) {
-                    self.drag = tool::begin_drag(self, from);
-                }
+                self.begin_drag(from);
                 self.history.close();
                 let drag = std::mem::take(&mut self.drag);
                 self.preview = Preview::default();
@@ -59,6 +55,17 @@ impl Session {
             Act::TwoFingerTap => {
                 self.drag = Drag::None;
                 self.undo();
+            }
+        }
+    }
+
+    /// Finds out what a drag from here does, unless it is under way. What moves or draws something leaves an open
+    /// question, as a tap does; who looks around may still answer it.
+    fn begin_drag(&mut self, from: Screen) {
+        if matches!(self.drag, Drag::None) {
+            self.drag = tool::begin_drag(self, from);
+            if !matches!(self.drag, Drag::Pan(_)) {
+                self.dismiss();
             }
         }
     }

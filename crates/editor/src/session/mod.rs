@@ -301,17 +301,6 @@ impl Session {
         self.commit(label, edits, false).map(|_| ())
     }
 
-    /// The same for one edit, but one step with the edit before when that had the same label and came this way
-    /// too: typing in one field is one step, until [`Session::close_step`].
-    ///
-    /// # Errors
-    ///
-    /// The reason why the edit does not apply; then nothing has changed.
-    pub fn edit_merging(&mut self, label: &str, edit: Edit) -> Result<(), EditError> {
-        self.notice = None;
-        self.commit(label, &[edit], true).map(|_| ())
-    }
-
     /// Keeps the last step from taking in further edits.
     pub fn close_step(&mut self) {
         self.history.close();

@@ -16,16 +16,18 @@ use crate::session::{Selection, Session};
 const ALIKE: f64 = 8.0;
 
 impl Session {
-    /// Starts a wire at a terminal, as a tap on it does.
+    /// Starts a wire at a terminal, as a tap on it does; an open question is left.
     pub fn start_wire(&mut self, from: &TerminalRef) {
         self.notice = None;
+        self.dismiss();
         start(self, from);
         self.refresh_preview();
     }
 
-    /// Ends the wire that was started on a terminal, as a tap on it does.
+    /// Ends the wire that was started on a terminal, as a tap on it does; an open question is left.
     pub fn land_wire(&mut self, to: &TerminalRef) {
         self.notice = None;
+        self.dismiss();
         land(self, to);
         self.refresh_preview();
     }
@@ -35,6 +37,7 @@ impl Session {
         let Some(offer) = self.offer.take() else { return };
         self.notice = None;
         if let Err(error) = answer(self, offer, choice) {
+            self.dismiss();
             self.notice = Some(error.to_string());
         }
         self.refresh_preview();
@@ -50,6 +53,7 @@ impl Session {
     pub(crate) fn wire_by_key(&mut self) -> bool {
         let Some(part) = self.selection().parts.last().cloned() else { return false };
         self.notice = None;
+        self.dismiss();
         self.close_step();
         choose_of(self, &part);
         self.refresh_preview();

@@ -49,23 +49,6 @@ fn several_wires_are_changed_in_one_step() {
 }
 
 #[test]
-fn typing_in_one_field_is_one_step() {
-    let mut bench = Bench::empty();
-    for title in ["N", "Ni", "Night"] {
-        let card = Card { title: title.to_owned(), ..Card::default() };
-        bench.session.edit_merging("title", Edit::Card(card)).unwrap();
-    }
-    bench.session.close_step();
-    let card = Card { title: "Night lamps".to_owned(), ..Card::default() };
-    bench.session.edit_merging("title", Edit::Card(card)).unwrap();
-    bench.session.act(Action::Undo).unwrap();
-    assert_eq!(bench.document().card.title, "Night");
-    bench.session.act(Action::Undo).unwrap();
-    assert_eq!(*bench.document(), Document::default());
-    assert!(!bench.session.can(Action::Undo) && bench.session.can(Action::Redo));
-}
-
-#[test]
 fn the_drawing_is_made_anew_only_when_it_may_have_changed() {
     let mut bench = Bench::after("put fuse 0,0");
     let scene = bench.session.scene().clone();

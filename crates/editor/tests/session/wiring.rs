@@ -2,7 +2,7 @@
 
 use drawing::geometry::{Point, Rect, STEP};
 use drawing::scene::{ElementId, Shape};
-use editor::{Offer, Tool};
+use editor::{Offer, Selection, Tool};
 use engine::document::{Color, Edit, Size, Wire};
 use engine::given::Given;
 use engine::ids::{TerminalRef, WireId};
@@ -240,6 +240,43 @@ fn a_tap_beside_an_open_question_only_leaves_it() {
     bench.run("tool wire; tap p4.1; tap p1.1; tap p3.2");
     assert_eq!(bench.session.offer(), None);
     assert_eq!(bench.text(), text);
+}
+
+#[test]
+fn a_question_left_by_drawing_elsewhere_draws_nothing_any_more() {
+    // The drag asks about its start, and would go on to E4.
+    const ASKED: &str = "tool wire; drag p1.1 p4.1";
+    let mut bench = full();
+    bench.run(ASKED);
+    assert!(bench.session.offer().is_some());
+    // Looking around leaves it open.
+    bench.run("drag 15,-20 20,-20");
+    assert!(bench.session.offer().is_some());
+    bench.run("drag p2.2 p3.2");
+    assert_eq!(bench.session.offer(), None);
+    assert_eq!(bench.wires().last().unwrap(), "W3 E2:2 E3:2");
+
+    let mut bench = full();
+    bench.run(ASKED);
+    bench.session.start_wire(&terminal("p2.2"));
+    assert_eq!((bench.session.offer(), bench.wires().len()), (None, 2));
+    bench.session.land_wire(&terminal("p3.2"));
+    assert_eq!(bench.wires()[2..], ["W3 E2:2 E3:2"]);
+
+    // A wire that lands behind the question leaves it too.
+    let mut bench = full();
+    bench.run("tool wire; tap p4.1; tap p1.1");
+    assert!(bench.session.offer().is_some());
+    bench.session.land_wire(&terminal("p3.2"));
+    assert_eq!(bench.session.offer(), None);
+
+    let mut bench = full();
+    bench.run("put splice 40,60");
+    bench.run(ASKED);
+    let splice = bench.part("X1").id.clone();
+    bench.session.select(Selection::part(splice));
+    bench.run("key w");
+    assert_eq!((bench.session.offer(), bench.wires().len()), (None, 2));
 }
 
 #[test]

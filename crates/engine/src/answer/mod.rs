@@ -56,8 +56,8 @@ pub struct Answer {
     pub unjudged: Vec<(Subject, String)>,
     /// The current path of the load that was asked for; `None` when there is no such part, or it uses no current.
     pub path: Option<LitPath>,
-    /// The manual that was asked for, as Markdown; `None` when there is none of that name.
-    pub manual: Option<String>,
+    /// The name of the manual that was asked for, and the manual as Markdown; `None` when there is none of that name.
+    pub manual: Option<(String, String)>,
 }
 
 impl Answer {

@@ -111,7 +111,7 @@ impl Prepared {
                 })
                 .collect(),
             path: request.load.as_ref().and_then(|load| lit::path(circuit, &solution, load)),
-            manual: request.manual.as_deref().and_then(manual),
+            manual: request.manual.as_deref().and_then(|name| Some((name.to_owned(), manual(name)?))),
         }
     }
 }

@@ -306,8 +306,13 @@ fn nothing_that_is_told_is_marked_up_or_names_a_unit_in_letters() {
 
 #[test]
 fn manuals_are_found_by_the_name_of_a_check_or_a_kind() {
-    let manual =
-        |name: &str| answer(&document(""), &Request { manual: Some(name.to_owned()), ..request(&[]) }).manual;
+    let manual = |name: &str| {
+        let told = answer(&document(""), &Request { manual: Some(name.to_owned()), ..request(&[]) }).manual;
+        told.map(|(of, manual)| {
+            assert_eq!(of, name);
+            manual
+        })
+    };
     assert!(manual("unfused-run").unwrap().contains("# What to do"));
     assert!(manual("relay").unwrap().starts_with("A plug-in relay"));
     assert_eq!(manual("nothing"), None);

@@ -58,9 +58,9 @@ pub fn clearing(context: &Context<'_>, surveyed: &Surveyed, source: usize) -> Cl
         };
         let fuses = in_the_way(circuit, rest, source, &has_opened);
         several |= fuses.len() > 1;
-        not_known = not_known.or_else(|| {
-            fuses.iter().copied().find(|fuse| circuit.branches[*fuse].role == Role::Protection(None))
-        });
+        let in_doubt =
+            fuses.iter().copied().find(|fuse| circuit.branches[*fuse].role == Role::Protection(None));
+        not_known = not_known.or(in_doubt);
         let loaded = |fuse: &usize| match circuit.branches[*fuse].role {
             Role::Protection(Some(rating)) => {
                 Some((*fuse, rating, Amps::new(rest.steady.amps(*fuse).abs())?))
@@ -77,7 +77,8 @@ pub fn clearing(context: &Context<'_>, surveyed: &Surveyed, source: usize) -> Cl
                 });
                 let end = match next {
                     _ if without_fuse.is_some() => End::Unfused,
-                    _ if not_known.is_some() => End::NotKnown,
+                    // A fuse that was in doubt earlier may be out of the way by now.
+                    _ if in_doubt.is_some() => End::NotKnown,
                     Some((fuse, rating, amps)) => End::Holds { fuse, rating, amps },
                     None => End::Unfused,
                 };

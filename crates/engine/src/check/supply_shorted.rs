@@ -202,6 +202,24 @@ mod tests {
     }
 
     #[test]
+    fn a_fuse_in_doubt_is_not_blamed_for_a_way_it_no_longer_lies_in() {
+        let words = told(
+            "battery G1 internal_ohm=0.02
+            fuse F1 rating_a=10
+            fuse F2
+            fuse F3 rating_a=500
+            earth X1
+            wire w1 G1.+ F1.1 mm2=16 m=0.1
+            wire w2 F1.2 F2.1 mm2=16 m=0.1
+            wire w3 F2.2 X1.1 mm2=16 m=0.1
+            wire w4 G1.+ F3.1 mm2=16 m=0.1
+            wire w5 F3.2 X1.1 mm2=16 m=0.1",
+        );
+        assert!(words.contains("fuse F1 (10 A) would blow first, unless fuse F2 does"), "{words}");
+        assert!(words.contains(", and it would not end there: fuse F3 (500 A) would carry "), "{words}");
+    }
+
+    #[test]
     fn a_way_past_the_fuse_keeps_the_short_alive() {
         let words = beside("wire w4 G1.+ F2.2 mm2=16 m=0.1");
         assert!(

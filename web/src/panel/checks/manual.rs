@@ -13,7 +13,7 @@ pub fn manual(desk: Desk, name: &str, caption: &str) -> Tag {
         .on("toggle", move |_| desk.act(|state| state.want_manual(&wanted)))
         .add(tag("summary").text(caption))
         .child(region(move || {
-            let text = desk.read(&[Topic::Manual], |state| state.manuals.get(&shown).cloned());
+            let text = desk.read(&[Topic::Manual], |state| state.answers.manual(&shown).map(str::to_owned));
             text.map_or_else(|| tag("p").text("Fetching…"), |text| blocks(&text)).end()
         }))
 }

@@ -21,22 +21,28 @@ pub fn checks(desk: Desk) -> Tag {
     // An entry keeps its place in the page while what is told is the same, with its manual open or not.
     let told = Memo::new(move |_| {
         desk.read(&[Topic::Answer], |state| {
-            let told = state.answer.as_ref().map(|answer| {
+            let told = state.answers.last().map(|answer| {
                 (
                     answer.findings.clone(),
-                    is_waited_for(answer),
+                    state.answers.listed(),
                     answer.verdict_words.clone(),
                     answer.opening.clone(),
                     answer.rests_on(),
                 )
             });
-            (told, state.failure.clone(), state.session.document().network.parts.is_empty())
+            (told, state.answers.failure().to_owned(), state.session.document().network.parts.is_empty())
         })
     });
-    styled("div", "checks")
+    // What the list says of an earlier state of the job stays meanwhile; that all is well does not, see the style.
+    let is_waiting = move || {
+        desk.read(&[Topic::Answer], |state| state.answers.last().is_some() && state.checked().is_none())
+    };
+    tag("div")
+        .live("class", move || Some(if is_waiting() { "checks waiting" } else { "checks" }.to_owned()))
         .set("id", "checks")
         .add(title().text("Checks"))
         .add(styled("p", "counts").says(move || counts(desk)))
+        .add(styled("p", "checking").text("Checking…"))
         .region(move || {
             told.get();
             desk.look(|state| several(list(desk, state)))
@@ -44,7 +50,7 @@ pub fn checks(desk: Desk) -> Tag {
 }
 
 fn list(desk: Desk, state: &State) -> Vec<AnyView> {
-    let Some(answer) = &state.answer else { return waiting(&state.failure) };
+    let Some(answer) = state.answers.last() else { return waiting(state.answers.failure()) };
     let mut views = Vec::new();
     let opening = answer.opening.iter().map(|(_, words)| words);
     for words in std::iter::once(&answer.verdict_words).chain(opening).filter(|words| !words.is_empty()) {
@@ -52,8 +58,9 @@ fn list(desk: Desk, state: &State) -> Vec<AnyView> {
     }
     let body = if state.session.document().network.parts.is_empty() {
         tag("p").text("There is nothing to check yet.")
-    } else if is_waited_for(answer) {
-        tag("p").text("Checking…")
+    } else if !state.answers.listed() {
+        // There is nothing to list until the checks have told for the first time.
+        return views;
     } else if answer.findings.is_empty() {
         let words = tag("span").add(tag("strong").text("Good")).text(good_words(answer.rests_on()));
         styled("p", "good").add(good()).add(words)
@@ -88,11 +95,6 @@ fn section(desk: Desk, answer: &Answer, severity: Severity) -> Option<Tag> {
     Some(section.add(styled("ol", "findings").all(entries)))
 }
 
-/// Whether there is nothing to list only because the checks have not told yet.
-fn is_waited_for(answer: &Answer) -> bool {
-    !answer.checked && answer.findings.is_empty()
-}
-
 fn waiting(failure: &str) -> Vec<AnyView> {
     if failure.is_empty() {
         return vec![tag("p").text("Reading…").end()];
@@ -104,7 +106,7 @@ fn waiting(failure: &str) -> Vec<AnyView> {
 
 fn count(desk: Desk, severity: Severity) -> usize {
     desk.read(&[Topic::Answer], |state| {
-        let findings = state.answer.as_ref().map(|answer| answer.findings.as_slice()).unwrap_or_default();
+        let findings = state.answers.last().map(|answer| answer.findings.as_slice()).unwrap_or_default();
         findings.iter().filter(|finding| finding.severity == severity).count()
     })
 }

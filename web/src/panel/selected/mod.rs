@@ -56,7 +56,7 @@ fn reading_line(words: &[Option<String>], assumed: bool) -> String {
 /// The line that stands for readings while there are none.
 fn no_reading(desk: Desk) -> String {
     desk.look(|state| {
-        if !state.failure.is_empty() {
+        if !state.answers.failure().is_empty() {
             "Cannot read: the calculation broke down.".to_owned()
         } else if state.fresh().is_none() {
             "Reading…".to_owned()

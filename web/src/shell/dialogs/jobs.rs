@@ -224,7 +224,7 @@ pub fn begin(desk: Desk, Laid { document, standing }: Laid, from: Origin) {
         state.sitting += 1;
         state.kept = if matches!(from, Origin::Kept(..)) { Kept::Here } else { Kept::Untouched };
         state.said.clear();
-        state.answer = None;
+        state.answers.begin();
         state.side = Side::Checks;
         state.stop = Stop::Peek;
         state.dialog = None;
