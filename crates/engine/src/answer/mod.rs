@@ -1,7 +1,7 @@
 //! What somebody who draws is told of a job in one situation, in words that are ready to be shown.
 //!
 //! This file holds the plain data alone: a program that shows an answer needs neither the solver nor the checks, and
-//! [`crate::file`] carries questions and answers between the two as text.
+//! [`crate::post`] carries questions and answers between the two as bytes.
 //! [`Prepared`] computes it. A reading that cannot be given is `None`, never a number.
 
 use crate::document::Situation;

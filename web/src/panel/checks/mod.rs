@@ -27,6 +27,7 @@ pub fn checks(desk: Desk) -> Tag {
                     state.answers.listed(),
                     answer.verdict_words.clone(),
                     answer.opening.clone(),
+                    answer.unjudged.clone(),
                     answer.rests_on(),
                 )
             });
@@ -61,6 +62,8 @@ fn list(desk: Desk, state: &State) -> Vec<AnyView> {
     } else if !state.answers.listed() {
         // There is nothing to list until the checks have told for the first time.
         return views;
+    } else if answer.findings.is_empty() && !(answer.unjudged.is_empty() && answer.opening.is_empty()) {
+        tag("p").text("The checks found nothing to report in what they could judge. That is not to say that all is well.")
     } else if answer.findings.is_empty() {
         let words = tag("span").add(tag("strong").text("Good")).text(good_words(answer.rests_on()));
         styled("p", "good").add(good()).add(words)
@@ -68,7 +71,24 @@ fn list(desk: Desk, state: &State) -> Vec<AnyView> {
         tag("div").all(Severity::ALL.into_iter().filter_map(|severity| section(desk, answer, severity)))
     };
     views.push(body.end());
+    views.extend(unjudged(desk, answer).map(Tag::end));
     views
+}
+
+/// What the checks could not judge for want of a value, each leading to where it is filled in.
+fn unjudged(desk: Desk, answer: &Answer) -> Option<Tag> {
+    if answer.unjudged.is_empty() {
+        return None;
+    }
+    let network = desk.look(|state| std::sync::Arc::clone(&state.session.document().network));
+    let entries = answer.unjudged.iter().map(|(subject, value)| {
+        let caption = format!("{}: {value}", subject.title(&network));
+        let subject = subject.clone();
+        tag("li").add(button(caption, move || shell::show(desk, &subject)).set("dir", "auto"))
+    });
+    let heading = format!("Not checked ({}): a value is missing", answer.unjudged.len());
+    let section = styled("section", "severity-section").add(tag("h3").text(heading));
+    Some(section.add(styled("ul", "unjudged").all(entries)))
 }
 
 /// What goes with "Good": it is only as good as what it rests on.
