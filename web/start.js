@@ -33,7 +33,11 @@ globalThis.host = {
     await keeper.flush();
     return keep.list();
   },
-  loadJob: keep.load,
+  loadJob: async (id) => {
+    // It may be the very job that a change waits for.
+    await keeper.flush();
+    return keep.load(id);
+  },
   forgetJob: keep.forget,
   lastJob: () => keep.lastJob() ?? undefined,
   newJobId: () => crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`,

@@ -88,5 +88,5 @@ fn first_job(desk: Desk) {
     let Some(id) = host::last_job() else {
         return jobs::begin(desk, Laid::default(), Origin::Nothing);
     };
-    later(async move { jobs::open_last(desk, &id).await });
+    later(jobs::open_last(desk, id));
 }

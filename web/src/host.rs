@@ -38,7 +38,7 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host, js_name = listJobs, catch)]
     pub async fn list_jobs() -> Result<JsValue, JsValue>;
 
-    /// One job that is kept: `{ id, revision, text }`.
+    /// One job that is kept and is to be opened: `{ id, revision, text }`. What waits to be kept is written before.
     #[wasm_bindgen(js_namespace = host, js_name = loadJob, catch)]
     pub async fn load_job(id: &str) -> Result<JsValue, JsValue>;
 
