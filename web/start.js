@@ -38,7 +38,7 @@ globalThis.host = {
     await keeper.flush();
     return keep.load(id);
   },
-  forgetJob: keep.forget,
+  forgetJob: (id) => keeper.forget(id),
   lastJob: () => keep.lastJob() ?? undefined,
   newJobId: () => crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`,
   pickFile: files.pick,

@@ -45,14 +45,6 @@ export async function load(id) {
   return done((await database()).transaction(JOBS).objectStore(JOBS).get(id));
 }
 
-/** Forgets a job. */
-export async function forget(id) {
-  await done((await database()).transaction(JOBS, "readwrite").objectStore(JOBS).delete(id));
-  if (lastJob() === id) {
-    localStorage.removeItem(LAST);
-  }
-}
-
 /** The job that was open last, or null. Where nothing may be stored there is none. */
 export function lastJob() {
   try {
@@ -72,7 +64,7 @@ function rememberLast(id) {
 
 /** One job that is kept as it changes. */
 export class Keeper {
-  /** `tell(state, detail)` hears "keeping", "kept", "refused" and "elsewhere". */
+  /** `tell(state, detail)` hears "keeping", "kept", "forgotten", "refused" and "elsewhere". */
   constructor(tell) {
     this.tell = tell;
     this.job = null;
@@ -93,6 +85,23 @@ export class Keeper {
     if (revision > 0) {
       rememberLast(id);
     }
+  }
+
+  /** Forgets a job. The open one is then without a record, as before its first change. */
+  forget(id) {
+    this.flush();
+    const forgotten = this.writing.then(async () => {
+      await done((await database()).transaction(JOBS, "readwrite").objectStore(JOBS).delete(id));
+      if (lastJob() === id) {
+        localStorage.removeItem(LAST);
+      }
+      if (this.job?.id === id) {
+        this.begin(id, 0);
+        this.tell("forgotten", "");
+      }
+    });
+    this.writing = forgotten.catch(() => {});
+    return forgotten;
   }
 
   /** The text of the job as it was handed over last; also for when the app itself has stopped. */

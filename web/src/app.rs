@@ -72,6 +72,7 @@ fn listen(desk: Desk) {
                 "kept" => Kept::Here,
                 "refused" => Kept::Refused(why),
                 "elsewhere" => Kept::Elsewhere,
+                "forgotten" => Kept::Untouched,
                 _ => Kept::Keeping,
             };
         });

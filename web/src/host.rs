@@ -42,7 +42,7 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host, js_name = loadJob, catch)]
     pub async fn load_job(id: &str) -> Result<JsValue, JsValue>;
 
-    /// Forgets a job.
+    /// Forgets a job. When it is the open one, it is kept anew from the next change on.
     #[wasm_bindgen(js_namespace = host, js_name = forgetJob, catch)]
     pub async fn forget_job(id: &str) -> Result<JsValue, JsValue>;
 
