@@ -8,6 +8,7 @@
 const DATABASE = "loomwright";
 const JOBS = "jobs";
 const LAST = "loomwright.last-job";
+const OPENING = "loomwright.opening";
 const UNWRITTEN = "loomwright.unwritten";
 const DELAY_MS = 250;
 
@@ -82,6 +83,21 @@ export const lastJob = () => marks((all) => all.getItem(LAST));
 
 const rememberLast = (id) => marks((all) => all.setItem(LAST, id));
 
+/** Whether the page never got over opening this job; then the job is no longer the one that a visit begins with. */
+export function stoppedOver(id) {
+  const stopped = marks((all) => all.getItem(OPENING)) === id;
+  if (stopped) {
+    marks((all) => all.removeItem(LAST));
+    opened();
+  }
+  return stopped;
+}
+
+/** Takes the mark away that a job is being opened. */
+export function opened() {
+  marks((all) => all.removeItem(OPENING));
+}
+
 /** One job that is kept as it changes. */
 export class Keeper {
   /** `tell(state, detail)` hears "keeping", "kept", "forgotten", "refused" and "elsewhere". */
@@ -111,6 +127,14 @@ export class Keeper {
       marks((all) => all.setItem(UNWRITTEN, JSON.stringify({ id: job.id, revision: job.revision, title, text })));
     }
     this.flush();
+  }
+
+  /** The record of a job that is to be opened; undefined when there is none. */
+  async open(id) {
+    // It may be the very job that a change waits for.
+    await this.flush();
+    marks((all) => all.setItem(OPENING, id));
+    return load(id);
   }
 
   /** From now on changes belong to this job, whose record has this revision (0 when there is none yet). */
@@ -143,9 +167,9 @@ export class Keeper {
     return forgotten;
   }
 
-  /** The text of the job as it was handed over last; also for when the app itself has stopped. */
-  lastText() {
-    return this.job?.newest;
+  /** The text of the open job, as it was handed over last or is kept: also for when the app itself has stopped. */
+  async text() {
+    return (this.job?.newest ?? (await load(this.job?.id ?? lastJob() ?? "")))?.text;
   }
 
   /** Hands over a change. */

@@ -89,5 +89,9 @@ fn first_job(desk: Desk) {
     let Some(id) = host::last_job() else {
         return jobs::begin(desk, Laid::default(), Origin::Nothing);
     };
+    if host::stopped_over(&id) {
+        jobs::begin(desk, Laid::default(), Origin::Nothing);
+        return desk.act(|state| state.dialog = Some(Dialog::NotOpened));
+    }
     later(jobs::open_last(desk, id));
 }

@@ -50,6 +50,10 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host, js_name = lastJob)]
     pub fn last_job() -> Option<String>;
 
+    /// Whether the page never got over opening this job; asked once, because then it is the last job no more.
+    #[wasm_bindgen(js_namespace = host, js_name = stoppedOver)]
+    pub fn stopped_over(id: &str) -> bool;
+
     /// A name for a new job that no other job has.
     #[wasm_bindgen(js_namespace = host, js_name = newJobId)]
     pub fn new_job_id() -> String;

@@ -24,6 +24,12 @@ struct Stored {
 /// What the browser told of the jobs it keeps; nothing yet while it is asked.
 type Told = Option<Result<Vec<Stored>, String>>;
 
+/// Why a visit begins with the list of jobs.
+pub const NOT_OPENED: &str = "The program stopped last time before it could show the job that was open, so it begins \
+                              with an empty one. The job is still on this device: open it from the list. If the \
+                              program stops over it again, “Save a copy of the job” in the notice gives you the \
+                              job as it was kept.";
+
 /// What is being opened from the dialog: only what was picked last, and nothing once the dialog is closed.
 #[derive(Clone, Copy)]
 struct Opening {
@@ -57,10 +63,10 @@ impl Opening {
     }
 }
 
-/// The list, and the ways to begin.
-pub fn jobs(desk: Desk) -> AnyView {
+/// The list, and the ways to begin; above them `notice`.
+pub fn jobs(desk: Desk, notice: &str) -> AnyView {
     let stored: RwSignal<Told> = RwSignal::new(None);
-    let refused = RwSignal::new(String::new());
+    let refused = RwSignal::new(notice.to_owned());
     let opening = Opening { desk, picked: RwSignal::new(0), refused };
     look(stored);
     let (starts, demonstrations) = jobs::shelf();
