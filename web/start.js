@@ -8,13 +8,23 @@ import * as keep from "./{{keep.js}}";
 const WORKER = new URL("./{{worker.js}}", import.meta.url);
 
 const page = { answered() {}, failed() {}, kept() {} };
+const stopped = document.getElementById("stopped");
 const answers = new Answers(
   WORKER,
-  (bytes) => page.answered(bytes),
-  (why) => page.failed(why),
+  (bytes) => {
+    page.answered(bytes);
+    setTimeout(opened);
+  },
+  (why) => {
+    page.failed(why);
+    setTimeout(opened);
+  },
 );
 // The app hands over a change while it is still busy with it, so it hears what became of that afterwards.
 const keeper = new keep.Keeper((state, detail) => queueMicrotask(() => page.kept(state, detail)));
+
+addEventListener("pagehide", opened);
+document.addEventListener("visibilitychange", opened);
 
 // What the app calls; `web/src/host.rs` declares the same on its side.
 globalThis.host = {
@@ -33,9 +43,10 @@ globalThis.host = {
     await keeper.flush();
     return keep.list();
   },
-  loadJob: keep.load,
-  forgetJob: keep.forget,
+  loadJob: (id) => keeper.open(id),
+  forgetJob: (id) => keeper.forget(id),
   lastJob: () => keep.lastJob() ?? undefined,
+  stoppedOver: keep.stoppedOver,
   newJobId: () => crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`,
   pickFile: files.pick,
   saveFile: files.save,
@@ -56,11 +67,13 @@ globalThis.host = {
   printPage: () => document.fonts.ready.then(() => print()),
 };
 
-// When the app itself has stopped, what was handed over last can still be saved, without it.
-document.getElementById("stopped-save").addEventListener("click", () => {
-  const last = keeper.lastText();
-  if (last) {
-    files.save("job.json", last.text);
+// When the app itself has stopped, the job can still be saved, without it.
+document.getElementById("stopped-save").addEventListener("click", async ({ target }) => {
+  const text = await keeper.text().catch(() => undefined);
+  if (text) {
+    files.save("job.json", text);
+  } else {
+    target.replaceWith("No kept copy of this job was found on this device.");
   }
 });
 
@@ -70,12 +83,18 @@ try {
 } catch (error) {
   // A stop inside the app has already said so; what arrives here is mostly a page that could not be
   // fetched whole, or a browser without WebAssembly.
-  const notice = document.getElementById("stopped");
-  if (notice.hidden) {
+  if (stopped.hidden) {
     document.getElementById("stopped-why").textContent = String(error);
-    notice.hidden = false;
+    stopped.hidden = false;
   }
   throw error;
+}
+
+/** What is open does not stop the page: its readings have come, or the page is left without a stop. */
+function opened() {
+  if (stopped.hidden) {
+    keep.opened();
+  }
 }
 
 /**

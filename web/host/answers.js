@@ -17,8 +17,8 @@ export class Answers {
     /** The number of the question that is being answered; 0 when there is none. */
     this.asked = 0;
     this.waiting = null;
-    /** Who waits for a file, by the number of the message. */
-    this.readers = new Map();
+    /** What has no reply yet, by its number: the bytes, and for a file who waits for it. */
+    this.sent = new Map();
   }
 
   /** Asks. Of the questions that come while one is being answered only the newest is kept. */
@@ -27,32 +27,37 @@ export class Answers {
       this.waiting = bytes;
       return;
     }
-    this.asked = this.send(bytes);
+    this.asked = this.send({ bytes });
   }
 
   /** Has a file read; resolves with the reply. */
   read(bytes) {
-    return new Promise((resolve, reject) => this.readers.set(this.send(bytes), { resolve, reject }));
+    return new Promise((resolve, reject) => this.send({ bytes, resolve, reject }));
   }
 
-  send(bytes) {
+  send(message) {
     this.number += 1;
     this.worker ??= this.start();
-    this.worker.postMessage({ number: this.number, bytes }, [bytes.buffer]);
+    this.sent.set(this.number, message);
+    // The bytes are copied, not handed over: another worker may need them.
+    this.worker.postMessage({ number: this.number, bytes: message.bytes });
     return this.number;
   }
 
   start() {
     const worker = new Worker(this.url, { type: "module" });
     worker.onmessage = ({ data }) => {
-      if (data.failure !== undefined) {
-        this.broke(data.failure);
+      if (worker !== this.worker) {
         return;
       }
-      const reader = this.readers.get(data.number);
-      if (reader) {
-        this.readers.delete(data.number);
-        reader.resolve(data.bytes);
+      if (data.failure !== undefined) {
+        this.broke(data.failure, data.number);
+        return;
+      }
+      const message = this.sent.get(data.number);
+      this.sent.delete(data.number);
+      if (message?.resolve) {
+        message.resolve(data.bytes);
         return;
       }
       // Findings that follow may arrive while the next question is already being answered.
@@ -63,20 +68,36 @@ export class Answers {
     };
     worker.onerror = (event) => {
       event.preventDefault();
-      this.broke(event.message ?? "the part of the program that computes could not be loaded");
+      if (worker === this.worker) {
+        this.broke(event.message ?? "the part of the program that computes could not be loaded");
+      }
     };
     return worker;
   }
 
-  broke(why) {
+  /**
+   * The worker is lost over the message with this number, or over all of them when there is none. What else it was
+   * sent goes to a new worker.
+   */
+  broke(why, number) {
     this.worker.terminate();
     this.worker = null;
-    for (const { reject } of this.readers.values()) {
-      reject(new Error(why));
+    const { asked, sent } = this;
+    this.sent = new Map();
+    for (const [each, message] of sent) {
+      if (number !== undefined && each !== number) {
+        const again = this.send(message);
+        this.asked = each === asked ? again : this.asked;
+      } else if (message.reject) {
+        message.reject(new Error(why));
+      } else {
+        this.next();
+      }
     }
-    this.readers.clear();
-    this.next();
-    this.onFailure(why);
+    // A file that cannot be read says nothing about the job that is open.
+    if (!sent.get(number)?.reject) {
+      this.onFailure(why);
+    }
   }
 
   next() {

@@ -1,12 +1,15 @@
 // Keeps jobs in the browser, in IndexedDB: one record a job, `{ id, revision, title, text, updated }`.
 //
-// A job is written a moment after each change and at once when the page is hidden. The revision of the
-// record is compared and raised in the same transaction that writes the text, so that a second window
-// on the same job is noticed instead of silently losing one of the two.
+// A job is written a moment after each change and at once when the page is hidden. A page that goes may be gone before
+// the store has replied, so the change then also lies in `localStorage`, and the next visit writes it. The revision of
+// the record is compared and raised in the same transaction that writes the text, so that a second window on the same
+// job is noticed instead of silently losing one of the two.
 
 const DATABASE = "loomwright";
 const JOBS = "jobs";
 const LAST = "loomwright.last-job";
+const OPENING = "loomwright.opening";
+const UNWRITTEN = "loomwright.unwritten";
 const DELAY_MS = 250;
 
 let opening = null;
@@ -15,7 +18,16 @@ function database() {
   opening ??= new Promise((resolve, reject) => {
     const request = indexedDB.open(DATABASE, 1);
     request.onupgradeneeded = () => request.result.createObjectStore(JOBS, { keyPath: "id" });
-    request.onsuccess = () => resolve(request.result);
+    request.onsuccess = () => {
+      const store = request.result;
+      // The browser may take the store away, and a later version of the page may want it: the next use opens it anew.
+      store.onclose = () => (opening = null);
+      store.onversionchange = () => {
+        store.close();
+        opening = null;
+      };
+      resolve(store);
+    };
     request.onerror = () => reject(request.error);
     request.onblocked = () => reject(new Error("another window holds the store of an older version"));
   });
@@ -28,6 +40,17 @@ function done(request) {
   return new Promise((resolve, reject) => {
     request.onsuccess = () => resolve(request.result);
     request.onerror = () => reject(request.error);
+  });
+}
+
+/** Stores a record; resolves when it is there to stay. */
+function put(store, record) {
+  return new Promise((resolve, reject) => {
+    const { transaction } = store;
+    transaction.oncomplete = resolve;
+    transaction.onabort = () => reject(transaction.error ?? new Error("the browser refused to store it"));
+    transaction.onerror = () => reject(transaction.error);
+    store.put(record);
   });
 }
 
@@ -45,68 +68,122 @@ export async function load(id) {
   return done((await database()).transaction(JOBS).objectStore(JOBS).get(id));
 }
 
-/** Forgets a job. */
-export async function forget(id) {
-  await done((await database()).transaction(JOBS, "readwrite").objectStore(JOBS).delete(id));
-  if (lastJob() === id) {
-    localStorage.removeItem(LAST);
-  }
-}
-
-/** The job that was open last, or null. Where nothing may be stored there is none. */
-export function lastJob() {
+/** Uses what outlasts a visit beside the jobs; null where there is none, or the browser lets nothing be stored. */
+function marks(use) {
   try {
-    return localStorage.getItem(LAST);
+    return use(localStorage);
   } catch {
+    // The jobs themselves are kept elsewhere; without marks the next visit begins with an empty one.
     return null;
   }
 }
 
-function rememberLast(id) {
-  try {
-    localStorage.setItem(LAST, id);
-  } catch {
-    // The job itself is kept elsewhere; without this mark the next visit begins with the list of jobs.
+/** The job that was open last, or null. */
+export const lastJob = () => marks((all) => all.getItem(LAST));
+
+const rememberLast = (id) => marks((all) => all.setItem(LAST, id));
+
+/** Whether the page never got over opening this job; then the job is no longer the one that a visit begins with. */
+export function stoppedOver(id) {
+  const stopped = marks((all) => all.getItem(OPENING)) === id;
+  if (stopped) {
+    marks((all) => all.removeItem(LAST));
+    opened();
   }
+  return stopped;
+}
+
+/** Takes the mark away that a job is being opened. */
+export function opened() {
+  marks((all) => all.removeItem(OPENING));
 }
 
 /** One job that is kept as it changes. */
 export class Keeper {
-  /** `tell(state, detail)` hears "keeping", "kept", "refused" and "elsewhere". */
+  /** `tell(state, detail)` hears "keeping", "kept", "forgotten", "refused" and "elsewhere". */
   constructor(tell) {
     this.tell = tell;
     this.job = null;
     this.waiting = null;
     this.timer = 0;
     this.writing = Promise.resolve();
-    const flush = () => this.flush();
-    addEventListener("pagehide", flush);
-    document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && flush());
+    addEventListener("pagehide", () => this.leave());
+    document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && this.leave());
+    const left = marks((all) => JSON.parse(all.getItem(UNWRITTEN)));
+    if (left) {
+      const { id, revision, title, text } = left;
+      const job = { id, revision };
+      this.waiting = job.newest = { job, title, text, left: true };
+      this.flush();
+    }
+  }
+
+  /** Writes what is not written yet, so that it outlasts a page that is gone before the store has replied. */
+  leave() {
+    const change = this.job?.newest;
+    if (change && !change.settled) {
+      const { job, title, text } = change;
+      change.left = true;
+      marks((all) => all.setItem(UNWRITTEN, JSON.stringify({ id: job.id, revision: job.revision, title, text })));
+    }
+    this.flush();
+  }
+
+  /** The record of a job that is to be opened; undefined when there is none. */
+  async open(id) {
+    // It may be the very job that a change waits for.
+    await this.flush();
+    marks((all) => all.setItem(OPENING, id));
+    return load(id);
   }
 
   /** From now on changes belong to this job, whose record has this revision (0 when there is none yet). */
   begin(id, revision) {
     this.flush();
-    this.job = { id, revision };
-    this.last = null;
+    this.job = { id, revision, newest: null };
     // What is only looked at has no record to come back to.
     if (revision > 0) {
       rememberLast(id);
     }
   }
 
-  /** The text of the job as it was handed over last; also for when the app itself has stopped. */
-  lastText() {
-    return this.last;
+  /** Forgets a job. The open one is then without a record, as before its first change. */
+  forget(id) {
+    this.flush();
+    const forgotten = this.writing.then(async () => {
+      await done((await database()).transaction(JOBS, "readwrite").objectStore(JOBS).delete(id));
+      if (lastJob() === id) {
+        marks((all) => all.removeItem(LAST));
+      }
+      if (this.waiting?.job.id === id) {
+        this.waiting = null;
+      }
+      if (this.job?.id === id) {
+        this.begin(id, 0);
+        this.tell("forgotten", "");
+      }
+    });
+    this.writing = forgotten.catch(() => {});
+    return forgotten;
+  }
+
+  /** The text of the open job, as it was handed over last or is kept: also for when the app itself has stopped. */
+  async text() {
+    return (this.job?.newest ?? (await load(this.job?.id ?? lastJob() ?? "")))?.text;
   }
 
   /** Hands over a change. */
   change(title, text) {
-    this.last = { title, text };
-    this.waiting = { job: this.job, title, text };
-    if (this.job) {
-      rememberLast(this.job.id);
+    const { job } = this;
+    if (!job) {
+      return;
     }
+    if (this.waiting?.job !== job) {
+      // What was refused of another job gets its last attempt.
+      this.flush();
+    }
+    this.waiting = job.newest = { job, title, text };
+    rememberLast(job.id);
     this.tell("keeping", "");
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.flush(), DELAY_MS);
@@ -117,28 +194,40 @@ export class Keeper {
     clearTimeout(this.timer);
     const change = this.waiting;
     this.waiting = null;
-    if (change?.job) {
-      this.writing = this.writing.then(() => this.write(change)).catch((error) => this.tell("refused", String(error)));
+    if (change) {
+      this.writing = this.writing
+        .then(() => this.write(change))
+        .catch((error) => {
+          // It is tried again with the next change, or when the page is hidden; never over a newer one of its job.
+          if (change.job.newest === change) {
+            this.waiting ??= change;
+          }
+          this.tellOf(change, "refused", String(error));
+        });
     }
     return this.writing;
   }
 
-  async write({ job, title, text }) {
+  /** Tells what became of a change, unless a newer one follows it or another job is open by now. */
+  tellOf(change, state, detail) {
+    if (change.job === this.job && change.job.newest === change) {
+      this.tell(state, detail);
+    }
+  }
+
+  async write(change) {
+    const { job, title, text } = change;
     const store = (await database()).transaction(JOBS, "readwrite").objectStore(JOBS);
     const there = await done(store.get(job.id));
-    if ((there?.revision ?? 0) !== job.revision) {
-      this.tell("elsewhere", "");
-      return;
+    const elsewhere = (there?.revision ?? 0) !== job.revision;
+    if (!elsewhere) {
+      await put(store, { id: job.id, revision: job.revision + 1, title, text, updated: Date.now() });
+      job.revision += 1;
     }
-    const revision = job.revision + 1;
-    await new Promise((resolve, reject) => {
-      const { transaction } = store;
-      transaction.oncomplete = resolve;
-      transaction.onabort = () => reject(transaction.error ?? new Error("the browser refused to store it"));
-      transaction.onerror = () => reject(transaction.error);
-      store.put({ id: job.id, revision, title, text, updated: Date.now() });
-    });
-    job.revision = revision;
-    this.tell("kept", "");
+    change.settled = true;
+    if (change.left) {
+      marks((all) => all.removeItem(UNWRITTEN));
+    }
+    this.tellOf(change, elsewhere ? "elsewhere" : "kept", "");
   }
 }

@@ -28,13 +28,16 @@ function tell(compute, message) {
     }
     return true;
   } catch (error) {
-    stop(error);
+    stop(error, message.number);
     return false;
   }
 }
 
-/** A module that has stopped once does nothing any more, so the worker ends with it. */
-function stop(error) {
-  postMessage({ failure: String(error?.message ?? error) });
+/**
+ * A module that has stopped once does nothing any more, so the worker ends with it. Without the number of the message
+ * that it stopped over, there is no module.
+ */
+function stop(error, number) {
+  postMessage({ failure: String(error?.message ?? error), number });
   close();
 }

@@ -72,6 +72,7 @@ fn listen(desk: Desk) {
                 "kept" => Kept::Here,
                 "refused" => Kept::Refused(why),
                 "elsewhere" => Kept::Elsewhere,
+                "forgotten" => Kept::Untouched,
                 _ => Kept::Keeping,
             };
         });
@@ -88,5 +89,9 @@ fn first_job(desk: Desk) {
     let Some(id) = host::last_job() else {
         return jobs::begin(desk, Laid::default(), Origin::Nothing);
     };
-    later(async move { jobs::open_last(desk, &id).await });
+    if host::stopped_over(&id) {
+        jobs::begin(desk, Laid::default(), Origin::Nothing);
+        return desk.act(|state| state.dialog = Some(Dialog::NotOpened));
+    }
+    later(jobs::open_last(desk, id));
 }

@@ -38,17 +38,21 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host, js_name = listJobs, catch)]
     pub async fn list_jobs() -> Result<JsValue, JsValue>;
 
-    /// One job that is kept: `{ id, revision, text }`.
+    /// One job that is kept and is to be opened: `{ id, revision, text }`. What waits to be kept is written before.
     #[wasm_bindgen(js_namespace = host, js_name = loadJob, catch)]
     pub async fn load_job(id: &str) -> Result<JsValue, JsValue>;
 
-    /// Forgets a job.
+    /// Forgets a job. When it is the open one, it is kept anew from the next change on.
     #[wasm_bindgen(js_namespace = host, js_name = forgetJob, catch)]
     pub async fn forget_job(id: &str) -> Result<JsValue, JsValue>;
 
     /// The job that was open last, or nothing.
     #[wasm_bindgen(js_namespace = host, js_name = lastJob)]
     pub fn last_job() -> Option<String>;
+
+    /// Whether the page never got over opening this job; asked once, because then it is the last job no more.
+    #[wasm_bindgen(js_namespace = host, js_name = stoppedOver)]
+    pub fn stopped_over(id: &str) -> bool;
 
     /// A name for a new job that no other job has.
     #[wasm_bindgen(js_namespace = host, js_name = newJobId)]

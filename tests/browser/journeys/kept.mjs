@@ -1,18 +1,21 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
-import { App, pause } from "../app.mjs";
+import { App } from "../app.mjs";
 
 export const name = "jobs are kept, opened, refused and copied between";
 
 const BAD = ["unknown-key.json", "newer-version.json", "job-newer.svg", "unclosed.svg", "not-utf-8.json"];
 
 export async function run({ page, newPage, address, downloads }) {
+  // An edit survives a tab that is closed before any timer has run out.
+  await page.evaluateOnNewDocument(() => {
+    const { setTimeout } = window;
+    window.setTimeout = (act, ms, ...more) => (ms > 0 ? 0 : setTimeout(act, ms, ...more));
+  });
   let app = await App.open(page, address);
-
-  // An edit survives a tab that is closed a moment later.
   await app.put("battery", () => app.spot([0.3, 0.3]));
-  await pause(400);
+  assert.equal(await app.text(".kept"), "Keeping…");
   const id = await app.jobId();
   await page.close();
   app = await App.open(await newPage(), address);
@@ -83,4 +86,20 @@ export async function run({ page, newPage, address, downloads }) {
   await app.pressButton("Jobs", ".edge-buttons");
   await app.page.waitForSelector("dialog .jobs .job");
   assert.equal((await app.page.$$("dialog .jobs .job")).length, 4);
+
+  // The open job can be deleted as well: then it is not kept, and from the next change on it is again.
+  await app.pressButton("Empty job", "dialog");
+  await app.page.waitForSelector("dialog:not([open])");
+  await app.put("battery", () => app.spot([0.3, 0.3]));
+  await app.kept();
+  await app.pressButton("Jobs", ".edge-buttons");
+  await app.page.waitForSelector("dialog .jobs .job");
+  await app.pressButton("Delete", "dialog .jobs .job");
+  await app.pressButton("Really delete it", "dialog .jobs .job");
+  await app.page.waitForFunction(() => document.querySelectorAll("dialog .jobs .job").length === 4);
+  await app.pressButton("Close", "dialog");
+  assert.equal(await app.text(".kept"), "");
+  assert.equal(await app.jobId(), null);
+  await app.put("lamp", () => app.spot([0.6, 0.6]));
+  assert.deepEqual((await app.job()).parts.map((part) => part.kind), ["battery", "lamp"]);
 }

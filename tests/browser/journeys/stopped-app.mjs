@@ -1,11 +1,14 @@
 import assert from "node:assert/strict";
+import { readFile, readdir } from "node:fs/promises";
+import { join } from "node:path";
+import { App, TABLET, pause } from "../app.mjs";
 
-export const name = "an app that stops leaves a notice outside of itself";
+export const name = "an app that stops leaves a notice outside of itself, and does not stop at every visit";
 
 // The stop is reported on the console, and the runtime error that ends the module follows it.
-export const expected = ["the page has a place for the app", "unreachable", "console: "];
+export const expected = ["the page has a place for the app", "no more elements", "unreachable", "console: "];
 
-export async function run({ page, address }) {
+export async function run({ page, newPage, address, downloads }) {
   await page.setRequestInterception(true);
   page.on("request", async (request) => {
     if (request.url() !== address) {
@@ -19,4 +22,70 @@ export async function run({ page, address }) {
   await page.waitForSelector("#stopped:not([hidden])");
   const why = await page.$eval("#stopped-why", (element) => element.textContent);
   assert.match(why, /the page has a place for the app/);
+  // Nothing was ever kept here, and that is said.
+  await page.click("#stopped-save");
+  await page.waitForFunction(() => document.getElementById("stopped").innerText.includes("No kept copy of this job"));
+  await page.close();
+
+  const healthy = await App.open(await newPage(), address);
+  await healthy.put("battery", () => healthy.spot([0.3, 0.3]));
+  const [id, text] = [await healthy.jobId(), await healthy.jobText()];
+  await healthy.page.close();
+
+  // The kept job stops the app while it is opened. It can be saved all the same.
+  const bad = await newPage();
+  await bad.setViewport(TABLET);
+  await bad.evaluateOnNewDocument(stopOverKeptJobs);
+  await bad.goto(address);
+  await bad.waitForSelector("#stopped:not([hidden])");
+  await bad.click("#stopped-save");
+  let saved;
+  for (let i = 0; i < 100 && !saved; i += 1) {
+    await pause(50);
+    saved = (await readdir(downloads)).find((file) => file.endsWith(".json"));
+  }
+  assert.equal(await readFile(join(downloads, saved), "utf8"), text);
+
+  // The next visit tells of it instead of stopping again, and the one after that is like any other.
+  const app = await App.open(bad, address);
+  await bad.waitForSelector("dialog[open] .jobs .job");
+  assert.match(await app.text("dialog .refused"), /stopped last time/);
+  assert.ok(await bad.$("#stopped[hidden]"));
+  assert.equal((await app.symbols()).length, 0);
+  await app.answered();
+  await bad.reload();
+  await app.ready();
+  assert.equal(await bad.$("dialog[open]"), null);
+  await bad.close();
+
+  // The job itself is as it was.
+  const again = await App.open(await newPage(), address);
+  await again.pressButton("Jobs", ".edge-buttons");
+  await again.press("dialog .jobs .open");
+  await again.page.waitForSelector("dialog:not([open])");
+  assert.equal(await again.jobId(), id);
+  assert.equal((await again.symbols()).length, 1);
+  assert.equal(await again.jobText(), text);
+}
+
+/** Runs in the page before anything else: the app finds no more elements once it has a kept job to show. */
+function stopOverKeptJobs() {
+  delete window.showSaveFilePicker;
+  let host;
+  Object.defineProperty(globalThis, "host", {
+    get: () => host,
+    set(all) {
+      host = all;
+      const { beginJob } = all;
+      host.beginJob = (id, revision) => {
+        beginJob(id, revision);
+        if (revision > 0) {
+          document.createElement = () => {
+            delete document.createElement;
+            throw new Error("no more elements");
+          };
+        }
+      };
+    },
+  });
 }

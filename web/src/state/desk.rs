@@ -80,6 +80,8 @@ pub enum Stop {
 pub enum Dialog {
     /// Stored jobs, and how to begin a new one.
     Jobs,
+    /// The same, because the job of the last visit stopped the page.
+    NotOpened,
     /// The file forms in which the job may be saved.
     Save,
     /// The sheet before it is printed.

@@ -1,5 +1,6 @@
 //! Stored jobs, and how to begin: empty, from a ready circuit, from a demonstration, from a file.
 
+use std::pin::Pin;
 use std::sync::Arc;
 
 use editor::Session;
@@ -23,22 +24,63 @@ struct Stored {
 /// What the browser told of the jobs it keeps; nothing yet while it is asked.
 type Told = Option<Result<Vec<Stored>, String>>;
 
-/// The list, and the ways to begin.
-pub fn jobs(desk: Desk) -> AnyView {
+/// Why a visit begins with the list of jobs.
+pub const NOT_OPENED: &str = "The program stopped last time before it could show the job that was open, so it begins \
+                              with an empty one. The job is still on this device: open it from the list. If the \
+                              program stops over it again, “Save a copy of the job” in the notice gives you the \
+                              job as it was kept.";
+
+/// What is being opened from the dialog: only what was picked last, and nothing once the dialog is closed.
+#[derive(Clone, Copy)]
+struct Opening {
+    desk: Desk,
+    /// How often something was picked. It goes with the dialog.
+    picked: RwSignal<u32>,
+    /// Why what was picked last cannot be opened.
+    refused: RwSignal<String>,
+}
+
+/// A job on its way, or none when the user thought better of it.
+type Brought = Pin<Box<dyn Future<Output = Result<Option<(Laid, Origin)>, String>>>>;
+
+impl Opening {
+    /// Opens what is brought. The desk stays as it is when that comes too late: it may have been worked on since.
+    fn open(self, brought: Brought) {
+        let Opening { desk, picked, refused } = self;
+        let number = picked.get_untracked() + 1;
+        picked.set(number);
+        later(async move {
+            let brought = brought.await;
+            if picked.try_get_untracked() != Some(number) {
+                return;
+            }
+            match brought {
+                Ok(Some((laid, from))) => begin_and_close(desk, laid, from),
+                Ok(None) => {}
+                Err(why) => refused.set(why),
+            }
+        });
+    }
+}
+
+/// The list, and the ways to begin; above them `notice`.
+pub fn jobs(desk: Desk, notice: &str) -> AnyView {
     let stored: RwSignal<Told> = RwSignal::new(None);
-    let refused = RwSignal::new(String::new());
+    let refused = RwSignal::new(notice.to_owned());
+    let opening = Opening { desk, picked: RwSignal::new(0), refused };
     look(stored);
     let (starts, demonstrations) = jobs::shelf();
     let carried = move |all: Vec<Carried>, from: Origin| {
         styled("div", "choices").all(all.into_iter().map(move |job| {
             let from = from.clone();
-            let open = move || open_carried(desk, job.path.clone(), from.clone(), refused);
+            let open = move || opening.open(Box::pin(carried_job(job.path.clone(), from.clone())));
             button(job.title, open).set("dir", "auto")
         }))
     };
+    let empty = move || begin_and_close(desk, Laid::default(), Origin::Nothing);
     let begins = styled("div", "choices")
-        .add(button("Empty job", move || begin(desk, Laid::default(), Origin::Nothing)).set("class", "main"))
-        .add(button("Open a file", move || open_file(desk, refused)));
+        .add(button("Empty job", empty).set("class", "main"))
+        .add(button("Open a file", move || opening.open(Box::pin(picked_job()))));
     several(vec![
         head(desk, "Jobs").end(),
         styled("p", "refused").set("role", "alert").says(move || refused.get()).end(),
@@ -47,7 +89,7 @@ pub fn jobs(desk: Desk) -> AnyView {
         tag("h3").text("Begin from a ready circuit").end(),
         carried(starts, Origin::Brought).end(),
         tag("h3").text("On this device").end(),
-        region(move || rows(desk, stored, refused).end()),
+        region(move || rows(opening, stored).end()),
         tag("h3").text("Demonstration jobs").end(),
         styled("p", "hint")
             .text("An invented beekeeper's vehicles, to look around in. Change them as you like: a copy is kept from your first change on.")
@@ -65,7 +107,7 @@ fn look(stored: RwSignal<Told>) {
     });
 }
 
-fn rows(desk: Desk, stored: RwSignal<Told>, refused: RwSignal<String>) -> Tag {
+fn rows(opening: Opening, stored: RwSignal<Told>) -> Tag {
     match stored.get() {
         None => tag("p").text("Looking…"),
         Some(Err(why)) => {
@@ -75,7 +117,7 @@ fn rows(desk: Desk, stored: RwSignal<Told>, refused: RwSignal<String>) -> Tag {
             styled("p", "hint").text("None yet. What you draw is kept here by itself.")
         }
         Some(Ok(all)) => {
-            let rows = all.into_iter().map(|job| stored_row(desk, job, stored, refused));
+            let rows = all.into_iter().map(|job| stored_row(opening, job, stored));
             styled("ul", "plain jobs").all(rows)
         }
     }
@@ -97,15 +139,12 @@ fn stored_of(all: &JsValue) -> Vec<Stored> {
         .collect()
 }
 
-fn stored_row(desk: Desk, job: Stored, stored: RwSignal<Told>, refused: RwSignal<String>) -> Tag {
+fn stored_row(opening: Opening, job: Stored, stored: RwSignal<Told>) -> Tag {
     let sure = RwSignal::new(false);
     let (kept, gone) = (job.id.clone(), job.id);
     let open = plain_button(move || {
         let id = kept.clone();
-        later(async move {
-            let opened = open_stored(desk, &id).await;
-            refused.set(opened.err().unwrap_or_default());
-        });
+        opening.open(Box::pin(async move { stored_job(id).await.map(Some) }));
     });
     // A first press asks, a second one does it: what is forgotten cannot be brought back.
     let forget = plain_button(move || {
@@ -115,7 +154,7 @@ fn stored_row(desk: Desk, job: Stored, stored: RwSignal<Told>, refused: RwSignal
         let id = gone.clone();
         later(async move {
             if let Err(error) = host::forget_job(&id).await {
-                refused.set(host::reason(&error));
+                opening.refused.set(host::reason(&error));
             }
             look(stored);
         });
@@ -129,21 +168,14 @@ fn stored_row(desk: Desk, job: Stored, stored: RwSignal<Told>, refused: RwSignal
         .add(forget.says(move || if sure.get() { "Really delete it" } else { "Delete" }.to_owned()))
 }
 
-/// Opens a job that is kept on this device.
-async fn open_stored(desk: Desk, id: &str) -> Result<(), String> {
-    let (laid, revision) = stored_job(id).await?;
-    begin(desk, laid, Origin::Kept(id.to_owned(), revision));
-    Ok(())
-}
-
 /// Opens the job of the last visit, or an empty one where that is not possible, unless another was begun meanwhile.
-pub async fn open_last(desk: Desk, id: &str) {
+pub async fn open_last(desk: Desk, id: String) {
     let opened = stored_job(id).await;
     if desk.look(State::has_begun) {
         return;
     }
     match opened {
-        Ok((laid, revision)) => begin(desk, laid, Origin::Kept(id.to_owned(), revision)),
+        Ok((laid, from)) => begin(desk, laid, from),
         Err(why) => {
             begin(desk, Laid::default(), Origin::Nothing);
             desk.act(|state| state.said = why);
@@ -151,48 +183,38 @@ pub async fn open_last(desk: Desk, id: &str) {
     }
 }
 
-/// A job that is kept on this device, and its revision.
-async fn stored_job(id: &str) -> Result<(Laid, f64), String> {
-    let record = host::load_job(id).await.map_err(|error| host::reason(&error))?;
+/// A job that is kept on this device.
+async fn stored_job(id: String) -> Result<(Laid, Origin), String> {
+    let record = host::load_job(&id).await.map_err(|error| host::reason(&error))?;
     let text = host::text_of(&record, "text");
     if text.is_empty() {
         return Err("The job is no longer kept on this device.".to_owned());
     }
     let laid = host::read_job(text.as_bytes()).await;
     let laid = laid.map_err(|why| format!("The kept job cannot be read:\n{why}"))?;
-    Ok((laid, host::number_of(&record, "revision").unwrap_or_default()))
+    Ok((laid, Origin::Kept(id, host::number_of(&record, "revision").unwrap_or_default())))
 }
 
-fn open_carried(desk: Desk, path: String, from: Origin, refused: RwSignal<String>) {
-    later(async move {
-        let text = match host::fetch_text(&path).await {
-            Ok(text) => text.as_string().unwrap_or_default(),
-            Err(error) => return refused.set(host::reason(&error)),
-        };
-        match host::read_job(text.as_bytes()).await {
-            Ok(laid) => begin(desk, laid, from),
-            Err(why) => refused.set(why),
-        }
-    });
+/// A job that comes with the app.
+async fn carried_job(path: String, from: Origin) -> Result<Option<(Laid, Origin)>, String> {
+    let text = host::fetch_text(&path).await.map_err(|error| host::reason(&error))?;
+    let laid = host::read_job(text.as_string().unwrap_or_default().as_bytes()).await?;
+    Ok(Some((laid, from)))
 }
 
-fn open_file(desk: Desk, refused: RwSignal<String>) {
-    later(async move {
-        let picked = match host::pick_file().await {
-            Ok(picked) if picked.is_null() => return,
-            Ok(picked) => picked,
-            Err(error) => return refused.set(host::reason(&error)),
-        };
-        let bytes = js_sys::Reflect::get(&picked, &JsValue::from_str("bytes")).unwrap_or_default();
-        let bytes = js_sys::Uint8Array::new(&bytes).to_vec();
-        match host::read_job(&bytes).await {
-            Ok(laid) => begin(desk, laid, Origin::Brought),
-            Err(why) => refused.set(format!(
-                "{} is not opened, and nothing was changed.\n{why}",
-                host::text_of(&picked, "name")
-            )),
+/// The job of a file that the user picks; none when none is picked.
+async fn picked_job() -> Result<Option<(Laid, Origin)>, String> {
+    let picked = host::pick_file().await.map_err(|error| host::reason(&error))?;
+    if picked.is_null() {
+        return Ok(None);
+    }
+    let bytes = js_sys::Reflect::get(&picked, &JsValue::from_str("bytes")).unwrap_or_default();
+    match host::read_job(&js_sys::Uint8Array::new(&bytes).to_vec()).await {
+        Ok(laid) => Ok(Some((laid, Origin::Brought))),
+        Err(why) => {
+            Err(format!("{} is not opened, and nothing was changed.\n{why}", host::text_of(&picked, "name")))
         }
-    });
+    }
 }
 
 /// Where a job comes from that is set on the desk.
@@ -227,12 +249,16 @@ pub fn begin(desk: Desk, Laid { document, standing }: Laid, from: Origin) {
         state.answers.begin();
         state.side = Side::Checks;
         state.stop = Stop::Peek;
-        state.dialog = None;
     });
     if matches!(from, Origin::Brought) {
         // Nobody should have to find out later that what they brought was never kept.
         let text: Arc<str> = crate::shell::job_text(desk);
         host::keep_job(&desk.look(|state| state.session.document().card.title.clone()), &text);
     }
+}
+
+/// Sets a job on the desk that was picked in the dialog.
+fn begin_and_close(desk: Desk, laid: Laid, from: Origin) {
+    begin(desk, laid, from);
     close(desk);
 }

@@ -24,7 +24,8 @@ pub fn dialogs(desk: Desk) -> Tag {
         after_this(move || follow(dialog.is_some()));
         match dialog {
             None => nothing(),
-            Some(Dialog::Jobs) => jobs::jobs(desk),
+            Some(Dialog::Jobs) => jobs::jobs(desk, ""),
+            Some(Dialog::NotOpened) => jobs::jobs(desk, jobs::NOT_OPENED),
             Some(Dialog::Save) => save::save(desk),
             Some(Dialog::Print) => print::print(desk),
             Some(Dialog::Help) => help::help(desk),
