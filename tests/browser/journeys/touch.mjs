@@ -70,7 +70,10 @@ export async function run({ page, address, downloads }) {
   const bare = await app.wireBetween(battery, relay);
   const fuse = await app.put("fuse", () => app.onWire(bare.id, 0.3));
   assert.match(await app.status(), /^F1 put into W1/);
-  await app.side("Selected");
+  // What cannot be judged yet is said, and leads to where it is filled in.
+  await app.side("Checks");
+  assert.match(await app.text(".checks"), /Not checked \(\d+\): a value is missing[^]*fuse F1: rated current/);
+  await app.pressButton("fuse F1: rated current", ".unjudged");
   await app.fill("Rated current", "15");
   await give(app, (await app.wireBetween(battery, fuse)).id, "0.15");
   await give(app, (await app.wireBetween(fuse, relay)).id, "1.5");

@@ -25,7 +25,7 @@ declare_kind! {
         ValueSpec::new("common_feed", Form::Word(&["permanent", "switched"]), Assumed::Nothing, "whether the feed of an earth-switched lamp is live with the lights off").without("permanent assumed").only(Counts::With("switching", "earth")),
         ValueSpec::word("drive", &["contact", "module"], "what drives the lamp").told().simplified(Counts::With("drive", "module"), "reduced and pulsed light solved at its peak, its mean is not known"),
         ValueSpec::number("lamp_w", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power of the vehicle's own lamp")
-            .unjudged("so its current is left out and not judged")
+            .without("so its current is left out and not judged")
             .simplified(Counts::Always, "taken as a filament rated at the nominal voltage, 12 times its cold resistance when hot"),
         ValueSpec::number("line_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.05), "resistance of the vehicle's own wiring, besides 0.001 ohm of its joint to the body"),
         ValueSpec::number("fuse_a", Unit::Ampere, (0.0, 1000.0), Assumed::Number(15.0), "the vehicle's own fuse (common practice, no source)"),
