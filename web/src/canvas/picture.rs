@@ -177,10 +177,11 @@ impl Picture {
     }
 }
 
-/// Readings and findings as they stand; nothing while they are not known.
+/// Readings and findings as they stand; nothing while they are not known, but that.
 pub fn overlay(state: &State) -> Overlay {
     let findings = state.checked().map(|answer| answer.findings.as_slice()).unwrap_or_default();
-    state.fresh().map(|answer| overlay_of(state, answer, findings)).unwrap_or_default()
+    let overlay = state.fresh().map(|answer| overlay_of(state, answer, findings)).unwrap_or_default();
+    Overlay { unchecked: state.checked().is_none(), ..overlay }
 }
 
 fn overlay_of(state: &State, answer: &Answer, findings: &[Told]) -> Overlay {
@@ -193,7 +194,7 @@ fn overlay_of(state: &State, answer: &Answer, findings: &[Told]) -> Overlay {
     } else {
         Readings::default()
     };
-    Overlay { situation: None, readings, findings }
+    Overlay { readings, findings, ..Overlay::default() }
 }
 
 /// Readings in words; what rests on an assumption of its own carries a mark.
