@@ -89,6 +89,9 @@ impl Events {
         if kind == PointerKind::Mouse && phase == Phase::Down && event.button() != 0 {
             return;
         }
+        if phase == Phase::Down {
+            enter_what_was_typed();
+        }
         self.flush();
         if phase == Phase::Down {
             // The page may have moved under the drawing since.
@@ -239,6 +242,17 @@ impl Events {
             // The symbol may only appear with the effects that follow this change.
             after_this(move || picture.borrow().focus(&part));
         }
+    }
+}
+
+/// Takes the focus out of a field, which enters what was typed there. By touch it would only go when the finger is
+/// lifted; by then a tap has selected something else and the field is gone with its form.
+fn enter_what_was_typed() {
+    let active =
+        document().active_element().filter(|active| root().is_some_and(|root| !root.contains(Some(active))));
+    if let Some(active) = active {
+        // The call is the same for every element that can have the focus.
+        let _ = active.unchecked_ref::<web_sys::HtmlElement>().blur();
     }
 }
 
