@@ -12,6 +12,7 @@ export async function run({ page, address }) {
 
   const battery = await app.put("battery", () => app.spot([0.3, 0.12]));
   const lamp = await app.put("lamp", () => app.spot([0.6, 0.12]));
+  await app.put("switch", () => app.spot([0.8, 0.12]));
 
   // A finger on the drawing takes the focus only after it has selected something else.
   await app.select(lamp);
@@ -36,6 +37,28 @@ export async function run({ page, address }) {
   await page.keyboard.press("Enter");
   await app.frames();
   assert.deepEqual([(await field(page)).invalid, (await field(page)).why], [null, ""]);
+
+  // What is to be done next is told in the place of what was said before.
+  await app.closeDrawer();
+  await app.pressButton("Copy", ".selection-bar");
+  assert.match(await app.status(), /^Copied\./);
+  await app.side("Selected");
+  await app.pressButton("Start wire", ".drawer");
+  assert.match(await app.status(), /Tap the terminal where the wire ends/);
+  await app.pressButton("Stop this wire", ".drawer");
+
+  // A name that is taken stays to be mended.
+  await app.side("Switches");
+  await app.pressButton("on", ".switch-row");
+  const input = await page.waitForSelector(".keep-situation input");
+  await app.press(input);
+  await page.keyboard.type("at rest");
+  await app.pressButton("Keep", ".keep-situation");
+  assert.equal(await input.evaluate((input) => input.value), "at rest");
+  await input.evaluate((input) => input.select());
+  await page.keyboard.type("lit");
+  await app.pressButton("Keep", ".keep-situation");
+  assert.equal(await input.evaluate((input) => input.value), "");
 }
 
 const expanded = (page) => page.$eval("#parts", (parts) => parts.getAttribute("aria-expanded"));

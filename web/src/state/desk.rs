@@ -332,6 +332,12 @@ impl Desk {
             if selection {
                 state.follow_selection();
             }
+            // What the session has to say now, or what the tool in hand asks for, is newer than what was said before.
+            let notice = state.session.notice();
+            let speaks = notice.is_some() && notice != before.notice.0.as_deref();
+            if (speaks || *state.session.tool() != before.tool) && state.said == before.notice.1 {
+                state.said.clear();
+            }
             let now = Before::of(state);
             let told =
                 now.asked != before.asked || now.answered != before.answered || now.failed != before.failed;
