@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { App } from "../app.mjs";
 
-export const name = "what is typed is entered by a tap on the drawing, and what is refused says so";
+export const name = "what is typed is entered by a tap on the drawing, what is refused says so, and a press needs no place";
 
 export async function run({ page, address }) {
   const app = await App.open(page, address);
@@ -12,7 +12,7 @@ export async function run({ page, address }) {
 
   const battery = await app.put("battery", () => app.spot([0.3, 0.12]));
   const lamp = await app.put("lamp", () => app.spot([0.6, 0.12]));
-  await app.put("switch", () => app.spot([0.8, 0.12]));
+  const knob = await app.put("switch", () => app.spot([0.8, 0.12]));
 
   // A finger on the drawing takes the focus only after it has selected something else.
   await app.select(lamp);
@@ -59,6 +59,17 @@ export async function run({ page, address }) {
   await page.keyboard.type("lit");
   await app.pressButton("Keep", ".keep-situation");
   assert.equal(await input.evaluate((input) => input.value), "");
+
+  // A press without a place, as a screen reader gives it, does what a tap does.
+  await app.closeDrawer();
+  await app.tool("Draw");
+  await click(app, battery);
+  await app.side("Selected");
+  assert.match(await app.text(".drawer h2"), /^battery/);
+  await app.closeDrawer();
+  await app.tool("Try");
+  await click(app, knob);
+  assert.match(await app.status(), /: off/);
 }
 
 const expanded = (page) => page.$eval("#parts", (parts) => parts.getAttribute("aria-expanded"));
@@ -87,4 +98,12 @@ async function field(page) {
       unit: field.querySelector("select").getAttribute("aria-label"),
     };
   });
+}
+
+/** A click that no pointer made. */
+async function click(app, part) {
+  await app.page.$eval(`#drawing .symbol[data-id^="symbol.${part}."] *`, (shape) =>
+    shape.dispatchEvent(new MouseEvent("click", { bubbles: true, detail: 0 })),
+  );
+  await app.frames();
 }

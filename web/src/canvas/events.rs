@@ -159,6 +159,17 @@ impl Events {
         }
     }
 
+    /// A press on a symbol that no pointer made, as from a screen reader or by voice: those have no place to tell. What
+    /// pointers press was taken in by then.
+    pub fn click(&self, event: &web_sys::MouseEvent) {
+        let target = event.target().and_then(|target| target.dyn_into().ok()).filter(|_| event.detail() == 0);
+        let picture = self.picture.get_value();
+        let part = target.zip(picture).and_then(|(target, picture)| picture.borrow().part_of(&target));
+        if let Some(part) = part {
+            self.desk.act(|state| state.session.press(&part));
+        }
+    }
+
     /// The wheel turns: with Ctrl, and on a touchpad's pinch, it zooms.
     pub fn wheel(&self, event: &web_sys::WheelEvent) {
         event.prevent_default();

@@ -165,6 +165,14 @@ impl Picture {
         })
     }
 
+    /// The part whose symbol an element of the page belongs to.
+    pub fn part_of(&self, element: &web_sys::Node) -> Option<engine::ids::PartId> {
+        self.scene.symbols().find_map(|(id, child)| match id {
+            ElementId::Symbol(part, ..) if child.contains(Some(element)) => Some(part.clone()),
+            _ => None,
+        })
+    }
+
     /// Gives the focus to the first symbol of a part.
     pub fn focus(&self, part: &engine::ids::PartId) {
         use wasm_bindgen::JsCast;
