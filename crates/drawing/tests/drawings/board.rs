@@ -193,7 +193,7 @@ fn a_job_laid_out_elsewhere_is_drawn_as_if_it_had_been_here_and_again_after_undo
             let layout = lay_out(&network, placement);
             let standing = layout.standing(&network);
             assert_eq!(Layout::of(&network, placement, &standing).as_ref(), Some(&layout), "{circuit}");
-            let mut board = Board::laid_out(&network, placement, &standing);
+            let board = Board::laid_out(&network, placement, &standing);
             assert_eq!(*board.scene(), *Board::new(&network, placement).scene(), "{circuit}");
         }
         let mut board = Board::laid_out(&network, &free, &lay_out(&network, &free).standing(&network));
