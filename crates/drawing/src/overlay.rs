@@ -27,6 +27,9 @@ pub struct Overlay {
     pub readings: Readings,
     /// Findings, the worst first.
     pub findings: Vec<FindingMark>,
+    /// Whether findings are wanted and the checks have not told any yet: then that none is marked means nothing, and the
+    /// sheet says so.
+    pub unchecked: bool,
 }
 
 impl Overlay {
@@ -38,6 +41,7 @@ impl Overlay {
             situation: None,
             readings: Readings::default(),
             findings: findings.iter().map(mark).collect(),
+            unchecked: false,
         }
     }
 
@@ -426,6 +430,7 @@ mod tests {
             situation: None,
             findings: vec![mark(Severity::Stop), mark(Severity::Look), mark(Severity::Note)],
             readings: Readings { wires: [(wire.clone(), "3.2 A".to_owned())].into(), ..Readings::default() },
+            unchecked: false,
         };
         let marks = marks(&scene, &overlay);
         assert_eq!(marks.len(), 4);

@@ -6,6 +6,7 @@
 use engine::document::Card;
 
 use crate::geometry::{Point, Rect};
+use crate::overlay::Overlay;
 use crate::scene::{Anchor, Lettering, Role, Shape};
 use crate::text::{HEIGHT, clean, line_pitch, wrapped};
 
@@ -55,9 +56,9 @@ pub struct Sheet {
 
 /// The smallest sheet that holds `content`, which keeps its coordinates.
 ///
-/// `situation` is the one whose readings are shown.
-pub fn sheet(content: Rect, card: &Card, situation: Option<&str>) -> Sheet {
-    let has_readings = situation.is_some();
+/// The title block says what `overlay` shows; its marks are part of the content.
+pub fn sheet(content: Rect, card: &Card, overlay: &Overlay) -> Sheet {
+    let has_readings = overlay.situation.is_some();
     let fit = SIZES.iter().find_map(|&(name, width, height)| {
         let strip = strip_height(width, has_readings);
         let room = field_size(width, height, strip);
@@ -94,7 +95,7 @@ pub fn sheet(content: Rect, card: &Card, situation: Option<&str>) -> Sheet {
         Role::Field,
         vec![Point::new(frame.left, field.bottom), Point::new(frame.right, field.bottom)],
     ));
-    shapes.extend(title_block(frame, card, situation, &name));
+    shapes.extend(title_block(frame, card, overlay, &name));
     let notes = Rect { right: frame.right - BLOCK.0, top: field.bottom, ..frame };
     shapes.extend(note_lines(notes.width(), has_readings).into_iter().enumerate().map(
         |(i, (line, role))| {
@@ -162,15 +163,16 @@ fn centering_marks(paper: Rect, frame: Rect) -> Vec<Shape> {
 }
 
 /// The title block in the lower right corner of the frame.
-fn title_block(frame: Rect, card: &Card, situation: Option<&str>, size: &str) -> Vec<Shape> {
+fn title_block(frame: Rect, card: &Card, overlay: &Overlay, size: &str) -> Vec<Shape> {
     const CAPTION: i32 = 180;
     let (width, row) = BLOCK;
     let (left, top) = (frame.right - width, frame.bottom - 4 * row);
     let mut shapes = vec![outline(Role::Field, Rect::new(left, top, frame.right, frame.bottom))];
-    let document = match situation {
+    let checks = if overlay.unchecked { ", not checked" } else { "" };
+    let document = match &overlay.situation {
         // Reads well with the name of a situation, at rest, and with positions that have no name.
-        Some(situation) => format!("Circuit diagram with readings, switches: {situation}"),
-        None => "Circuit diagram".to_owned(),
+        Some(situation) => format!("Circuit diagram{checks} with readings, switches: {situation}"),
+        None => format!("Circuit diagram{checks}"),
     };
     // Row, share of the width in sixths where it begins and ends, caption, what it says.
     let fields: [(i32, i32, i32, &str, &str); 9] = [
@@ -211,8 +213,9 @@ mod tests {
     fn a_sheet_with_readings_says_what_their_mark_means_and_has_room_for_it() {
         for width in [10_000, 30_000, 50_000] {
             let content = Rect::new(0, 0, width, 9_000);
-            let notes = |situation| {
-                let sheet = sheet(content, &Card::default(), situation);
+            let notes = |situation: Option<&str>| {
+                let overlay = Overlay { situation: situation.map(str::to_owned), ..Overlay::default() };
+                let sheet = sheet(content, &Card::default(), &overlay);
                 let inside = |text: &Lettering| sheet.paper.grown(-MARGINS.1).holds(&text.bounds());
                 let texts = sheet.shapes.iter().filter_map(|shape| match shape {
                     Shape::Text(text) => Some(text),
@@ -236,7 +239,7 @@ mod tests {
             (300_000, 20_000, "prints on A3 at 13 %"),
         ] {
             let content = Rect::new(-500, 700, -500 + width, 700 + height);
-            let sheet = sheet(content, &card, None);
+            let sheet = sheet(content, &card, &Overlay::default());
             assert_eq!(sheet.name, name);
             assert!(sheet.field.holds(&content), "{sheet:?}");
             assert!(sheet.paper.holds(&sheet.field));
@@ -244,5 +247,25 @@ mod tests {
                 assert!(sheet.paper.holds(&shape.bounds()), "{shape:?}");
             }
         }
+    }
+
+    #[test]
+    fn a_sheet_without_marks_says_when_nothing_was_checked() {
+        let says = |overlay: &Overlay| {
+            let sheet = sheet(Rect::new(0, 0, 100, 100), &Card::default(), overlay);
+            let texts = sheet.shapes.into_iter().filter_map(|shape| match shape {
+                Shape::Text(text) => Some(text.text),
+                _ => None,
+            });
+            texts.filter(|text| text.starts_with("Circuit diagram")).collect::<Vec<_>>()
+        };
+        let situation = Some("at rest".to_owned());
+        assert_eq!(says(&Overlay::default()), ["Circuit diagram"]);
+        let overlay = Overlay { unchecked: true, ..Overlay::default() };
+        assert_eq!(says(&overlay), ["Circuit diagram, not checked"]);
+        assert_eq!(
+            says(&Overlay { situation, ..overlay }).concat(),
+            "Circuit diagram, not checked with readings, switches: at rest"
+        );
     }
 }

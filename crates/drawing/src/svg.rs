@@ -101,7 +101,7 @@ fn sheet_around(scene: &Scene, marks: &[Element], overlay: &Overlay, card: &Card
         .chain(scene.bounds())
         .reduce(Rect::joined)
         .unwrap_or(Rect::new(0, 0, 0, 0));
-    sheet(content, card, overlay.situation.as_deref())
+    sheet(content, card, overlay)
 }
 
 /// Hundredths of a millimetre as millimetres: the one place that writes numbers.

@@ -88,6 +88,7 @@ export async function run({ page, address, downloads }) {
   await app.tapPart(left);
   await app.side("Selected");
   assert.equal(amps(await app.reading()), 0, "the switch is still off");
+  assert.ok(await page.$("#drawing .under .blocked"), "what keeps the lamp dark is marked");
   await app.tapPart(knob);
   for (const lamp of [left, right]) {
     await app.tapPart(lamp);
@@ -96,6 +97,7 @@ export async function run({ page, address, downloads }) {
     assert.ok(amps(reading) > 4 && amps(reading) < 5, `lamp ${lamp}: ${reading}`);
     assert.match(await app.text(".current-path"), /battery.*fuse.*relay.*earth/is);
     assert.ok(await page.$("#drawing .under .lit"), "the path is lit");
+    assert.equal(await page.$("#drawing .under .blocked"), null, "nothing keeps the lamp dark any more");
   }
   const marks = await app.marks();
   for (const end of [`${left}.2`, `${right}.2`, `${fuse}.1`]) {

@@ -89,6 +89,9 @@ impl Events {
         if kind == PointerKind::Mouse && phase == Phase::Down && event.button() != 0 {
             return;
         }
+        if phase == Phase::Down {
+            enter_what_was_typed();
+        }
         self.flush();
         if phase == Phase::Down {
             // The page may have moved under the drawing since.
@@ -153,6 +156,17 @@ impl Events {
         });
         if let Some(picture) = self.picture.get_value() {
             picture.borrow_mut().show_gesture(self.desk);
+        }
+    }
+
+    /// A press on a symbol that no pointer made, as from a screen reader or by voice: those have no place to tell. What
+    /// pointers press was taken in by then.
+    pub fn click(&self, event: &web_sys::MouseEvent) {
+        let target = event.target().and_then(|target| target.dyn_into().ok()).filter(|_| event.detail() == 0);
+        let picture = self.picture.get_value();
+        let part = target.zip(picture).and_then(|(target, picture)| picture.borrow().part_of(&target));
+        if let Some(part) = part {
+            self.desk.act(|state| state.session.press(&part));
         }
     }
 
@@ -239,6 +253,17 @@ impl Events {
             // The symbol may only appear with the effects that follow this change.
             after_this(move || picture.borrow().focus(&part));
         }
+    }
+}
+
+/// Takes the focus out of a field, which enters what was typed there. By touch it would only go when the finger is
+/// lifted; by then a tap has selected something else and the field is gone with its form.
+fn enter_what_was_typed() {
+    let active =
+        document().active_element().filter(|active| root().is_some_and(|root| !root.contains(Some(active))));
+    if let Some(active) = active {
+        // The call is the same for every element that can have the focus.
+        let _ = active.unchecked_ref::<web_sys::HtmlElement>().blur();
     }
 }
 

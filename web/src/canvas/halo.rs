@@ -1,5 +1,5 @@
 //! What lies under and over the drawing while it is worked on: halos of what is selected, the current
-//! path that is lit, terminals to tap, and what a gesture would do.
+//! path that is lit or what blocks it, terminals to tap, and what a gesture would do.
 //!
 //! Everything here is plain markup in hundredths of a millimetre; it is never part of the drawing itself.
 
@@ -25,6 +25,7 @@ pub fn under(session: &Session, lit: Option<&LitPath>) -> String {
         let parts = |part: &PartId| path.parts.contains(part);
         let wires = |wire: &WireId| path.wires.contains(wire);
         halos(&mut markup, scene, "lit", &parts, &wires);
+        halos(&mut markup, scene, "blocked", &|part| path.blocked_by.contains(part), &|_| false);
     }
     let Selection { parts, wires } = session.selection();
     halos(&mut markup, scene, "picked", &|part| parts.contains(part), &|wire| wires.contains(wire));

@@ -133,6 +133,7 @@ pub fn worktop(desk: Desk) -> Tag {
         });
     }
     stage
+        .on("click", move |event| events.with_value(|events| events.click(event.unchecked_ref())))
         .on("wheel", move |event| events.with_value(|events| events.wheel(event.unchecked_ref())))
         .on("keydown", move |event| events.with_value(|events| events.key(event.unchecked_ref())))
         .on("contextmenu", |event| event.prevent_default())

@@ -163,6 +163,14 @@ impl Picture {
         })
     }
 
+    /// The part whose symbol an element of the page belongs to.
+    pub fn part_of(&self, element: &web_sys::Node) -> Option<engine::ids::PartId> {
+        self.scene.symbols().find_map(|(id, child)| match id {
+            ElementId::Symbol(part, ..) if child.contains(Some(element)) => Some(part.clone()),
+            _ => None,
+        })
+    }
+
     /// Gives the focus to the first symbol of a part.
     pub fn focus(&self, part: &engine::ids::PartId) {
         use wasm_bindgen::JsCast;
@@ -175,10 +183,11 @@ impl Picture {
     }
 }
 
-/// Readings and findings as they stand; nothing while they are not known.
+/// Readings and findings as they stand; nothing while they are not known, but that.
 pub fn overlay(state: &State) -> Overlay {
     let findings = state.checked().map(|answer| answer.findings.as_slice()).unwrap_or_default();
-    state.fresh().map(|answer| overlay_of(state, answer, findings)).unwrap_or_default()
+    let overlay = state.fresh().map(|answer| overlay_of(state, answer, findings)).unwrap_or_default();
+    Overlay { unchecked: state.checked().is_none(), ..overlay }
 }
 
 fn overlay_of(state: &State, answer: &Answer, findings: &[Told]) -> Overlay {
@@ -191,5 +200,5 @@ fn overlay_of(state: &State, answer: &Answer, findings: &[Told]) -> Overlay {
     } else {
         Readings::default()
     };
-    Overlay { situation: None, readings, findings }
+    Overlay { readings, findings, ..Overlay::default() }
 }

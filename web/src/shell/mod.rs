@@ -12,8 +12,7 @@ pub use thumb_bar::{selection_bar, thumb_bar};
 use std::sync::Arc;
 
 use editor::{Action, Inset, Selection, Session};
-use engine::document::Situation;
-use engine::document::edit::Edit;
+use engine::document::{Edit, EditError, Situation};
 use engine::subject::Subject;
 
 use crate::piece::{Tag, after_this, button, focus};
@@ -134,14 +133,15 @@ pub fn show(desk: Desk, subject: &Subject) {
     }
 }
 
-/// Keeps the present positions under a name; tells what came of it.
-pub fn keep_situation(session: &mut Session, name: &str) -> String {
+/// Keeps the present positions under a name.
+///
+/// # Errors
+///
+/// Why they are not kept.
+pub fn keep_situation(session: &mut Session, name: &str) -> Result<(), EditError> {
     let mut all: Vec<Situation> = (*session.document().situations).clone();
     all.push(Situation { name: name.to_owned(), ..session.situation() });
-    match session.edit(&format!("keep situation {name}"), Edit::Situations(all)) {
-        Ok(()) => format!("Kept as {name}"),
-        Err(error) => error.to_string(),
-    }
+    session.edit(&format!("keep situation {name}"), Edit::Situations(all))
 }
 
 /// The drawing as it stands, with the job inside: a picture that opens again.

@@ -49,13 +49,17 @@ const TOLD: Duration = Duration::from_secs(8);
 fn forget_in_time(desk: Desk) {
     let turn = StoredValue::new(0_u32);
     follow(move || {
-        let is_told = desk.read(&[Topic::Notice], |state| state.session.notice().is_some());
+        let is_told =
+            desk.read(&[Topic::Notice], |state| state.session.notice().is_some() || !state.said.is_empty());
         turn.update_value(|turn| *turn = turn.wrapping_add(1));
         let now = turn.get_value();
         if is_told {
             let forget = move || {
                 if turn.get_value() == now {
-                    desk.act(|state| state.session.forget_notice());
+                    desk.act(|state| {
+                        state.session.forget_notice();
+                        state.said.clear();
+                    });
                 }
             };
             set_timeout(forget, TOLD);

@@ -12,6 +12,7 @@ pub fn thumb_bar(desk: Desk) -> Tag {
         desk.act(|state| state.tray = !state.tray);
         focus("tray-title");
     });
+    let expanded = move || Some(desk.read(&[Topic::Panel], |state| state.tray).to_string());
     let modes = styled("div", "modes")
         .set("role", "group")
         .set("aria-label", "Tool")
@@ -42,7 +43,13 @@ pub fn thumb_bar(desk: Desk) -> Tag {
     let readings = button("Readings", move || desk.act(|state| state.readings = !state.readings))
         .pressed(move || desk.read(&[Topic::Readings], |state| state.readings));
     let tools = styled("div", "tools")
-        .add(parts.set("class", "parts").set("id", "parts").set("aria-controls", "tray"))
+        .add(
+            parts
+                .set("class", "parts")
+                .set("id", "parts")
+                .set("aria-controls", "tray")
+                .live("aria-expanded", expanded),
+        )
         .add(modes)
         .add(readings)
         .add(

@@ -90,6 +90,21 @@ pub enum Dialog {
     Help,
 }
 
+/// What goes on the printed sheet beside the circuit.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub struct OnSheet {
+    /// The readings of the present positions.
+    pub readings: bool,
+    /// The marks of findings.
+    pub findings: bool,
+}
+
+impl Default for OnSheet {
+    fn default() -> OnSheet {
+        OnSheet { readings: false, findings: true }
+    }
+}
+
 /// Where the job is kept.
 #[derive(Clone, PartialEq, Eq)]
 pub enum Kept {
@@ -123,6 +138,8 @@ pub struct State {
     pub stop: Stop,
     /// The dialog that is open.
     pub dialog: Option<Dialog>,
+    /// What goes on the printed sheet.
+    pub on_sheet: OnSheet,
     /// Whether the part tray is open where it lies over the drawing.
     pub tray: bool,
     /// Whether readings are shown on the drawing.
@@ -149,6 +166,7 @@ impl State {
             side: Side::Checks,
             stop: Stop::Peek,
             dialog: None,
+            on_sheet: OnSheet::default(),
             tray: false,
             readings: true,
             said: String::new(),
@@ -226,7 +244,7 @@ struct Before {
     n_manuals: usize,
     kept: Kept,
     view: [f64; 3],
-    panel: (Side, Stop, Option<Dialog>, bool),
+    panel: (Side, Stop, Option<Dialog>, bool, OnSheet),
     readings: bool,
     /// Whether taps add to the selection, and whether something was copied.
     selecting: (bool, bool),
@@ -250,7 +268,7 @@ impl Before {
             n_manuals: state.answers.n_manuals(),
             kept: state.kept.clone(),
             view: [view.scale, view.left, view.top],
-            panel: (state.side, state.stop, state.dialog, state.tray),
+            panel: (state.side, state.stop, state.dialog, state.tray, state.on_sheet),
             readings: state.readings,
             selecting: (session.adds_to_selection(), state.clip.is_some()),
         }
@@ -315,6 +333,12 @@ impl Desk {
             }
             if selection {
                 state.follow_selection();
+            }
+            // What the session has to say now, or what the tool in hand asks for, is newer than what was said before.
+            let notice = state.session.notice();
+            let speaks = notice.is_some() && notice != before.notice.0.as_deref();
+            if (speaks || *state.session.tool() != before.tool) && state.said == before.notice.1 {
+                state.said.clear();
             }
             let now = Before::of(state);
             let told =

@@ -32,7 +32,7 @@ fn overlay(document: &Document) -> Overlay {
         .iter()
         .zip(severities)
         .map(|(part, severity)| FindingMark { subject: Subject::Part(part.id.clone()), severity: *severity });
-    Overlay { situation: None, readings, findings: findings.collect() }
+    Overlay { readings, findings: findings.collect(), ..Overlay::default() }
 }
 
 #[test]

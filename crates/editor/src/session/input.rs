@@ -83,6 +83,20 @@ impl Session {
         self.refresh_preview();
     }
 
+    /// Takes in a press on a part that has no place, as one who listens or speaks gives it: it does what a tap on the
+    /// symbol does.
+    pub fn press(&mut self, part: &PartId) {
+        self.history.close();
+        self.dismiss();
+        if self.tool == Tool::Try && self.work(part) {
+            return;
+        }
+        self.select(Selection::part(part.clone()));
+        if matches!(self.tool, Tool::Wire { .. }) {
+            self.wire_by_key();
+        }
+    }
+
     /// Drops what a drag showed, and takes back what it scrolled.
     fn give_up_drag(&mut self) {
         if let Drag::Pan(view) = std::mem::take(&mut self.drag) {

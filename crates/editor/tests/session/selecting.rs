@@ -157,3 +157,25 @@ fn positions_of_what_is_deleted_are_forgotten() {
     assert!(bench.session.situation().set.is_empty());
     assert_eq!(bench.session.situation().name, "at rest");
 }
+
+#[test]
+fn a_press_without_a_place_does_what_a_tap_on_the_symbol_does() {
+    let mut bench = Bench::after("put switch 0,0; put lamp 30,0; put splice 60,0; tool select");
+    let press = |bench: &mut Bench, label: &str| {
+        let part = bench.part(label).id.clone();
+        bench.session.press(&part);
+    };
+    press(&mut bench, "E1");
+    assert_eq!(bench.selected(), ["E1"]);
+    bench.run("tool try");
+    press(&mut bench, "S1");
+    assert_eq!(bench.session.positions().len(), 1);
+    press(&mut bench, "X1");
+    assert_eq!(bench.selected(), ["X1"]);
+    bench.run("tool wire");
+    press(&mut bench, "X1");
+    press(&mut bench, "E1");
+    assert!(bench.session.offer().is_some(), "of two terminals it is asked which");
+    bench.run("choose 0");
+    assert_eq!(bench.wires(), ["W1 X1:1 E1:1"]);
+}

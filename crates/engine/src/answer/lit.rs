@@ -37,7 +37,13 @@ pub(super) fn path(circuit: &Circuit, solution: &Solution, id: &PartId) -> Optio
         lit.words.push(solution.verdict.meaning().to_owned());
         return Some(lit);
     };
+    let carries = |branch: usize| rest.steady.amps(branch).abs() > LEAST_AMPS;
     for &(branch, name) in &users {
+        // A motor that runs or is stalled has one branch for each and no name for either: the one that carries current
+        // is told of, and else both have the same to say.
+        if !carries(branch) && users.iter().any(|&(other, its)| its == name && carries(other)) {
+            continue;
+        }
         // One of several loads in a part is told by its name.
         let whose = if name.is_empty() { String::new() } else { format!("{name}: ") };
         let paths = current_paths(circuit, rest, branch);
@@ -58,7 +64,7 @@ pub(super) fn path(circuit: &Circuit, solution: &Solution, id: &PartId) -> Optio
             lit.words.push(format!("The {what} carries {amps}, but only by way of other loads."));
         } else {
             let why = dark::why(circuit, rest, branch);
-            lit.words.push(format!("The {what} carries no current: {}.", why.words));
+            push_new(&mut lit.words, format!("The {what} carries no current: {}.", why.words));
             for part in why.parts {
                 push_new(&mut lit.blocked_by, part);
             }

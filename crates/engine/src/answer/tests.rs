@@ -99,6 +99,19 @@ fn a_lamp_without_a_way_back_is_told_so() {
 }
 
 #[test]
+fn a_motor_that_stands_still_is_told_of_once() {
+    let text = "battery G1
+        switch S1
+        motor M1 run_a=4 stall_a=9
+        earth X1
+        wire w1 G1.+ S1.in mm2=2.5 m=1
+        wire w2 S1.out M1.+ mm2=2.5 m=1
+        wire w3 M1.- X1.1 mm2=2.5 m=1";
+    assert_eq!(path(text, &[], "M1").words, ["The motor M1 carries no current: switch S1 is off."]);
+    assert_eq!(path(text, &[("S1", "on")], "M1").words.len(), 1);
+}
+
+#[test]
 fn a_lamp_behind_two_switches_is_blocked_by_the_one_that_is_off() {
     let text = "battery G1
         switch S1

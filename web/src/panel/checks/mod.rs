@@ -84,7 +84,11 @@ fn unjudged(desk: Desk, answer: &Answer) -> Option<Tag> {
     let entries = answer.unjudged.iter().map(|(subject, value)| {
         let caption = format!("{}: {value}", subject.title(&network));
         let subject = subject.clone();
-        tag("li").add(button(caption, move || shell::show(desk, &subject)).set("dir", "auto"))
+        let fill_in = move || {
+            shell::show(desk, &subject);
+            desk.act(|state| state.side = Side::Selected);
+        };
+        tag("li").add(button(caption, fill_in).set("dir", "auto"))
     });
     let heading = format!("Not checked ({}): a value is missing", answer.unjudged.len());
     let section = styled("section", "severity-section").add(tag("h3").text(heading));

@@ -57,15 +57,26 @@ fn row(fields: Memo<Vec<Field>>, field: Field, source: Arc<Source>) -> Tag {
         refused.set(result.err().unwrap_or_default());
         accepted
     };
-    let control = match field.control {
-        Control::Choice(choices) => choice(text, choices, set),
-        Control::Text => input(text, differs, field.assumed, Vec::new(), set),
-        Control::Number(units) => input(text, differs, field.assumed, units, set),
+    // Only one side of the drawer is shown at a time, so the names of fields are unique in the page.
+    let (id, why) = (format!("field-{name}"), format!("refused-{name}"));
+    let caption = styled("label", "caption").set("for", id.as_str()).text(field.caption.as_str());
+    let described = why.clone();
+    let told = move |control: Tag| {
+        let is_refused = move || refused.with(|why| !why.is_empty());
+        control
+            .set("id", id)
+            .live("aria-invalid", move || is_refused().then(|| "true".to_owned()))
+            .live("aria-describedby", move || is_refused().then(|| described.clone()))
     };
-    styled("label", "field")
-        .add(styled("span", "caption").text(field.caption))
+    let control = match field.control {
+        Control::Choice(choices) => told(choice(text, choices, set)),
+        Control::Text => input(told, &field.caption, text, differs, field.assumed, Vec::new(), set),
+        Control::Number(units) => input(told, &field.caption, text, differs, field.assumed, units, set),
+    };
+    styled("div", "field")
+        .add(caption)
         .add(control)
-        .add(styled("span", "refused").set("role", "alert").says(move || refused.get()))
+        .add(styled("span", "refused").set("id", why).set("role", "alert").says(move || refused.get()))
 }
 
 fn choice(
@@ -96,6 +107,8 @@ fn event_target_select(event: &web_sys::Event) -> Option<web_sys::HtmlSelectElem
 }
 
 fn input(
+    told: impl FnOnce(Tag) -> Tag,
+    caption: &str,
     text: impl Fn() -> String + Send + Sync + 'static,
     differs: impl Fn() -> bool + Send + Sync + 'static,
     assumed: String,
@@ -119,8 +132,10 @@ fn input(
         // What was entered in another unit is shown in the first one, in which it is kept.
         .value(move || if second.get() { String::new() } else { text() })
         .on("change", move |event| {
-            let unit = if second.get_untracked() { other } else { first };
-            if set(&entered(&event), unit) && second.get_untracked() {
+            // What was typed is entered even when the form goes at that moment, and with it what is known of the unit.
+            let is_second = second.try_get_untracked().unwrap_or_default();
+            let unit = if is_second { other } else { first };
+            if set(&entered(&event), unit) && is_second {
                 second.set(false);
             }
         })
@@ -139,18 +154,21 @@ fn input(
                 let _ = field.focus();
             }
         });
-    let unit =
-        if units.len() > 1 { plain_unit_choice(&units, second) } else { styled("span", "unit").text(first) };
-    styled("span", "entry").add(field).add(unit)
+    let unit = if units.len() > 1 {
+        unit_choice(caption, &units, second)
+    } else {
+        styled("span", "unit").text(first)
+    };
+    styled("span", "entry").add(told(field)).add(unit)
 }
 
 /// Chooses between the two units of a field.
-fn plain_unit_choice(units: &[&'static str], second: RwSignal<bool>) -> Tag {
+fn unit_choice(caption: &str, units: &[&'static str], second: RwSignal<bool>) -> Tag {
     let stored = ["first", "second"];
     let options =
         stored.iter().zip(units).map(|(stored, unit)| tag("option").set("value", *stored).text(*unit));
     styled("select", "unit")
-        .set("aria-label", "Unit")
+        .set("aria-label", format!("Unit of {caption}"))
         .all(options)
         .value(move || if second.get() { "second" } else { "first" }.to_owned())
         .on("change", move |event| second.set(entered(&event) == "second"))

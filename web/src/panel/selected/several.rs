@@ -55,11 +55,11 @@ fn values(desk: Desk, ids: Vec<WireId>) -> Tag {
         desk.act(|state| {
             result = changed_wires(&found(state, &ids), name, text).and_then(|changed| {
                 let label = format!("change {} wires", changed.len());
-                if let Some(last) = changed.last() {
-                    state.last_wire = Some(last.clone());
-                }
+                let last = changed.last().cloned();
                 let edits: Vec<Edit> = changed.into_iter().map(Edit::ChangeWire).collect();
-                state.session.edit_all(&label, &edits).map_err(|error| error.to_string())
+                state.session.edit_all(&label, &edits).map_err(|error| error.to_string())?;
+                state.last_wire = last.or(state.last_wire.take());
+                Ok(())
             });
         });
         result

@@ -94,8 +94,10 @@ fn said_of(wire: &Wire) -> String {
 
 fn change(state: &mut State, changed: Wire) -> Result<(), String> {
     let label = format!("change {}", changed.title());
-    state.last_wire = Some(changed.clone());
-    state.session.edit(&label, Edit::ChangeWire(changed)).map_err(|error| error.to_string())
+    let edit = Edit::ChangeWire(changed.clone());
+    state.session.edit(&label, edit).map_err(|error| error.to_string())?;
+    state.last_wire = Some(changed);
+    Ok(())
 }
 
 fn values(desk: Desk, id: WireId) -> Tag {

@@ -64,8 +64,16 @@ pub fn switches(desk: Desk) -> AnyView {
         )
         .add(button("Keep", move || {
             let wanted = name.get_untracked().trim().to_owned();
-            desk.act(|state| state.said = crate::shell::keep_situation(&mut state.session, &wanted));
-            name.set(String::new());
+            let mut is_kept = false;
+            desk.act(|state| {
+                let result = crate::shell::keep_situation(&mut state.session, &wanted);
+                is_kept = result.is_ok();
+                state.said = result.map_or_else(|error| error.to_string(), |()| format!("Kept as {wanted}"));
+            });
+            // A name that was refused stays, to be mended.
+            if is_kept {
+                name.set(String::new());
+            }
         }));
     let rows = tag("div").region(move || {
         let rows = desk.read(&[Topic::Document], |state| {

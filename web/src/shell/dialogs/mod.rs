@@ -6,6 +6,7 @@ mod print;
 mod save;
 
 pub use help::first_steps;
+pub use print::follow_printing;
 
 use leptos::prelude::{Get, Memo};
 

@@ -3,30 +3,24 @@
 //! The browser prints the page; a style sheet leaves nothing of it but this sheet, in its true size.
 
 use drawing::svg::{SvgOptions, sheet_of, svg};
-use leptos::prelude::{AnyView, Get, GetUntracked, Memo, RwSignal, Update, With, WithUntracked};
+use leptos::prelude::{AnyView, Memo, With, window_event_listener_untyped};
 
 use super::head;
 use crate::canvas::overlay;
 use crate::host;
 use crate::piece::{Tag, button, by_id, field_of, several, styled, tag};
-use crate::state::desk::{Desk, Topic};
-
-/// What goes on the sheet beside the circuit.
-#[derive(Clone, Copy, PartialEq)]
-struct Wanted {
-    readings: bool,
-    findings: bool,
-}
+use crate::state::desk::{Desk, OnSheet, Topic};
 
 /// The sheet as SVG, and the paper it is for.
-fn sheet(desk: Desk, wanted: Wanted) -> (String, String) {
+fn sheet(desk: Desk) -> (String, String) {
     desk.look(|state| {
         let document = state.session.document();
         let mut over = overlay(state);
-        if !wanted.findings {
+        if !state.on_sheet.findings {
             over.findings.clear();
+            over.unchecked = false;
         }
-        if wanted.readings {
+        if state.on_sheet.readings {
             over.situation = state.fresh().map(|_| state.session.situation().name);
         } else {
             over.readings = Default::default();
@@ -39,21 +33,22 @@ fn sheet(desk: Desk, wanted: Wanted) -> (String, String) {
 
 /// The sheet and what is to stand on it.
 pub fn print(desk: Desk) -> AnyView {
-    let wanted = RwSignal::new(Wanted { readings: false, findings: true });
+    desk.act(|state| state.on_sheet = OnSheet::default());
     let made: Memo<(String, String)> = Memo::new(move |_| {
-        desk.read(&[Topic::Document, Topic::Answer], |_| ());
-        sheet(desk, wanted.get())
+        desk.read(&[Topic::Document, Topic::Answer, Topic::Panel], |_| ());
+        sheet(desk)
     });
+    let OnSheet { readings, findings } = OnSheet::default();
     let choices = styled("div", "print-choices")
-        .add(choice("Marks of findings", wanted.get_untracked().findings, move |on| {
-            wanted.update(|wanted| wanted.findings = on);
+        .add(choice("Marks of findings", findings, move |on| {
+            desk.act(|state| state.on_sheet.findings = on);
         }))
-        .add(choice("Readings of the present positions", wanted.get_untracked().readings, move |on| {
-            wanted.update(|wanted| wanted.readings = on);
+        .add(choice("Readings of the present positions", readings, move |on| {
+            desk.act(|state| state.on_sheet.readings = on);
         }))
         .add(
             button("Print", move || {
-                made.with_untracked(|(sheet, paper)| place_sheet(sheet, paper));
+                place_sheet(desk);
                 host::print_page();
             })
             .set("class", "main"),
@@ -61,6 +56,7 @@ pub fn print(desk: Desk) -> AnyView {
     several(vec![
         head(desk, "Print").end(),
         choices.end(),
+        styled("p", "refused").set("role", "status").says(move || unchecked(desk)).end(),
         styled("p", "hint").says(move || made.with(|(_, paper)| explained(paper))).end(),
         styled("div", "print-preview").markup(move || made.with(|(sheet, _)| sheet.clone())).end(),
     ])
@@ -84,10 +80,29 @@ fn explained(paper: &str) -> String {
     }
 }
 
+/// What has to be known of a sheet without marks while the checks have not told.
+fn unchecked(desk: Desk) -> String {
+    let is_checked = desk
+        .read(&[Topic::Answer, Topic::Panel], |state| state.checked().is_some() || !state.on_sheet.findings);
+    let text =
+        "The checks have not told yet: no finding is marked, and the sheet says that it is not checked.";
+    if is_checked { String::new() } else { text.to_owned() }
+}
+
+/// Prints the sheet of the job as it is, also when the browser's own menu or keys ask for it.
+pub fn follow_printing(desk: Desk) {
+    let _ = window_event_listener_untyped("beforeprint", move |_| place_sheet(desk));
+    let _ = window_event_listener_untyped("afterprint", |_| fill("paper", ""));
+}
+
 /// Puts the sheet where the style for paper looks for it.
-fn place_sheet(sheet: &str, paper: &str) {
+fn place_sheet(desk: Desk) {
+    let (sheet, paper) = sheet(desk);
+    fill(if paper == "A4" { "paper a4" } else { "paper a3" }, &sheet);
+}
+
+fn fill(class: &str, sheet: &str) {
     if let Some(place) = by_id::<web_sys::Element>("paper") {
-        let class = if paper == "A4" { "paper a4" } else { "paper a3" };
         crate::canvas::set(&place, "class", class);
         place.set_inner_html(sheet);
     }
