@@ -183,7 +183,9 @@ export class Keeper {
       this.flush();
     }
     this.waiting = job.newest = { job, title, text };
-    rememberLast(job.id);
+    if (lastJob() !== job.id) {
+      rememberLast(job.id);
+    }
     this.tell("keeping", "");
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.flush(), DELAY_MS);

@@ -12,11 +12,12 @@ mod spoken;
 
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
+use std::time::Duration;
 
 use editor::{Phase, Tool};
 use leptos::prelude::{
-    Get, GetValue, LocalStorage, RwSignal, Set, SetValue, StoredValue, Track, WithValue,
-    window_event_listener_untyped,
+    Get, GetUntracked, GetValue, LocalStorage, RwSignal, Set, SetValue, StoredValue, Track, UpdateValue,
+    WithValue, set_timeout, window_event_listener_untyped,
 };
 use wasm_bindgen::JsCast;
 
@@ -98,7 +99,9 @@ pub fn worktop(desk: Desk) -> Tag {
     show(&[Topic::Document, Topic::Answer, Topic::Selection], Picture::show_halos);
     show(&[Topic::Document, Topic::Tool, Topic::Offer], Picture::show_open);
     show(&[Topic::View], |picture, desk| picture.show_view(desk));
+    let slow = slow_answer(desk);
     follow(move || {
+        let slow = slow.get();
         let class = desk.read(&[Topic::Tool, Topic::Answer], |state| {
             let tool = match state.session.tool() {
                 Tool::Select => "sheet select",
@@ -107,8 +110,12 @@ pub fn worktop(desk: Desk) -> Tag {
                 Tool::Try => "sheet try",
             };
             match state.fresh() {
-                None => format!("{tool} stale"),
-                Some(answer) if !answer.checked => format!("{tool} unchecked"),
+                // No style knows `stale` and `unchecked`, which come and go at every change: the browser would look at
+                // the style of the whole drawing each time.
+                None => format!("{tool} stale{}", if slow { " faded" } else { "" }),
+                Some(answer) if !answer.checked => {
+                    format!("{tool} unchecked{}", if slow { " findings-faded" } else { "" })
+                }
                 Some(_) => tool.to_owned(),
             }
         });
@@ -137,4 +144,33 @@ pub fn worktop(desk: Desk) -> Tag {
         .on("wheel", move |event| events.with_value(|events| events.wheel(event.unchecked_ref())))
         .on("keydown", move |event| events.with_value(|events| events.key(event.unchecked_ref())))
         .on("contextmenu", |event| event.prevent_default())
+}
+
+/// Whether the whole answer has been waited for so long that the last one may no longer stand there as if it held.
+///
+/// A delay of the style would do the same, but it costs the browser half of the time from an edit to its readings: a
+/// transition is begun and given up at every answer that comes in time, as nearly all do.
+fn slow_answer(desk: Desk) -> RwSignal<bool> {
+    const SLOW: Duration = Duration::from_millis(100);
+    let slow = RwSignal::new(false);
+    // How often the whole answer was there.
+    let told = StoredValue::new(0_u32);
+    follow(move || {
+        if desk.read(&[Topic::Answer], |state| state.checked().is_some()) {
+            told.update_value(|told| *told = told.wrapping_add(1));
+            if slow.get_untracked() {
+                slow.set(false);
+            }
+            return;
+        }
+        let then = told.get_value();
+        let look = move || {
+            if told.get_value() == then && desk.look(|state| state.checked().is_none()) {
+                slow.set(true);
+            }
+        };
+        let look: Box<dyn FnOnce()> = Box::new(look);
+        set_timeout(look, SLOW);
+    });
+    slow
 }
