@@ -31,6 +31,9 @@ impl Layer {
 
     /// Shows `scene`.
     pub fn show(&mut self, scene: &std::sync::Arc<Scene>) {
+        if std::sync::Arc::ptr_eq(&self.shown, scene) {
+            return;
+        }
         for change in diff(&self.shown, scene) {
             match change {
                 Change::Removed(id) => {
