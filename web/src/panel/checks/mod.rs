@@ -140,12 +140,15 @@ fn counts(desk: Desk) -> String {
     Severity::ALL.map(|severity| format!("{} {}", count(desk, severity), severity.word())).join(" · ")
 }
 
-/// The worst there is, and how many more; empty when there is nothing.
+/// The worst there is, and how many more, or that something could not be judged; empty when there is nothing.
 pub fn brief(desk: Desk) -> String {
     let all = Severity::ALL.map(|severity| (count(desk, severity), severity));
     let total: usize = all.iter().map(|(n, _)| n).sum();
     match all.into_iter().find(|(n, _)| *n > 0) {
-        None => String::new(),
+        None => match desk.look(|state| state.answers.last().map_or(0, |answer| answer.unjudged.len())) {
+            0 => String::new(),
+            n => format!("{n} not checked"),
+        },
         Some((n, severity)) if n == total => format!("{n} {}", severity.word()),
         Some((n, severity)) => format!("{n} {} + {}", severity.word(), total - n),
     }
