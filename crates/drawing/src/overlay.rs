@@ -81,7 +81,9 @@ impl Readings {
         }
         for part in &answer.parts {
             let (Some(one), Some(state)) = (network.part(&part.id), &part.state) else { continue };
-            let uses_or_gives = matches!(one.kind.class, Class::Load | Class::Battery | Class::Generator);
+            // A donor is the vehicle's own lamp, whose current would else be missing beside that of the battery.
+            let uses_or_gives =
+                matches!(one.kind.class, Class::Load | Class::Donor | Class::Battery | Class::Generator);
             let at_rest = matches!(state.as_str(), "off" | "idle")
                 || one.positions().first().is_some_and(|first| first == state);
             // What rests, and what only lets current through, would hide the drawing and tell nothing that the wires

@@ -4,6 +4,16 @@ import { App, amps } from "../app.mjs";
 
 export const name = "by touch, from an empty job to a saved drawing that opens again";
 
+/** Runs in the page: whether the coil and the contact of a relay are lit. */
+function litSymbols(relay) {
+  const frames = [...document.querySelectorAll("#drawing .under rect.lit")].map((rect) => rect.getBoundingClientRect());
+  return ["coil", "contact"].map((view) => {
+    const { x, y, width, height } = document.querySelector(`[data-id^="symbol.${relay}.${view}"]`).getBoundingClientRect();
+    const [left, top] = [x + width / 2, y + height / 2];
+    return frames.some((frame) => frame.left < left && left < frame.right && frame.top < top && top < frame.bottom);
+  });
+}
+
 export async function run({ page, address, downloads }) {
   const app = await App.open(page, address);
 
@@ -97,6 +107,7 @@ export async function run({ page, address, downloads }) {
     assert.ok(amps(reading) > 4 && amps(reading) < 5, `lamp ${lamp}: ${reading}`);
     assert.match(await app.text(".current-path"), /battery.*fuse.*relay.*earth/is);
     assert.ok(await page.$("#drawing .under .lit"), "the path is lit");
+    assert.deepEqual(await page.evaluate(litSymbols, relay), [false, true], "its contact lies on the path, its coil does not");
     assert.equal(await page.$("#drawing .under .blocked"), null, "nothing keeps the lamp dark any more");
   }
   const marks = await app.marks();

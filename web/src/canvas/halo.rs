@@ -22,13 +22,29 @@ pub fn under(session: &Session, lit: Option<&LitPath>) -> String {
     let mut markup = String::new();
     let scene = session.scene();
     if let Some(path) = lit {
-        let parts = |part: &PartId| path.parts.contains(part);
         let wires = |wire: &WireId| path.wires.contains(wire);
-        halos(&mut markup, scene, "lit", &parts, &wires);
-        halos(&mut markup, scene, "blocked", &|part| path.blocked_by.contains(part), &|_| false);
+        let network = &session.document().network;
+        let ends: Vec<&TerminalRef> = network
+            .wires
+            .iter()
+            .filter(|wire| wires(&wire.id))
+            .flat_map(|wire| [&wire.from, &wire.to])
+            .collect();
+        let is_met =
+            |element: &Element| element.contacts.iter().any(|contact| ends.contains(&&contact.terminal));
+        let of =
+            |element: &Element, part: &PartId| matches!(&element.id, ElementId::Symbol(id, ..) if id == part);
+        // The coil of a relay does not lie on the path through its contact.
+        let symbols = |part: &PartId, symbol: &Element| {
+            path.parts.contains(part)
+                && (is_met(symbol)
+                    || !scene.elements().iter().any(|element| of(element, part) && is_met(element)))
+        };
+        halos(&mut markup, scene, "lit", &symbols, &wires);
+        halos(&mut markup, scene, "blocked", &|part, _| path.blocked_by.contains(part), &|_| false);
     }
     let Selection { parts, wires } = session.selection();
-    halos(&mut markup, scene, "picked", &|part| parts.contains(part), &|wire| wires.contains(wire));
+    halos(&mut markup, scene, "picked", &|part, _| parts.contains(part), &|wire| wires.contains(wire));
     markup
 }
 
@@ -36,7 +52,7 @@ fn halos(
     markup: &mut String,
     scene: &Scene,
     class: &str,
-    part: &dyn Fn(&PartId) -> bool,
+    symbol: &dyn Fn(&PartId, &Element) -> bool,
     wire: &dyn Fn(&WireId) -> bool,
 ) {
     for element in scene.elements() {
@@ -46,7 +62,7 @@ fn halos(
                     line(markup, class, points);
                 }
             }
-            ElementId::Symbol(id, ..) if part(id) => frame(markup, class, element),
+            ElementId::Symbol(id, ..) if symbol(id, element) => frame(markup, class, element),
             _ => {}
         }
     }
