@@ -38,6 +38,14 @@ export async function run({ page, address }) {
   await app.frames();
   assert.deepEqual([(await field(page)).invalid, (await field(page)).why], [null, ""]);
 
+  // Escape leaves a field as it was, and goes back to the drawing.
+  await type(app, "Rated power", "99");
+  await page.keyboard.press("Escape");
+  await app.frames();
+  assert.equal(await app.shown("Rated power"), "21");
+  assert.equal(await page.evaluate(() => document.activeElement.closest("#drawing") !== null), true);
+  assert.equal((await app.job()).parts.find(({ id }) => id === lamp).values.watts, 21);
+
   // What is to be done next is told in the place of what was said before.
   await app.closeDrawer();
   await app.pressButton("Copy", ".selection-bar");

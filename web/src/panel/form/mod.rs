@@ -5,7 +5,7 @@ use std::sync::Arc;
 use editor::form::{Control, DIFFERS, Field};
 use leptos::prelude::*;
 
-use crate::piece::{Tag, entered, field_of, styled, tag};
+use crate::piece::{Tag, entered, field_of, focus, styled, tag};
 
 /// Takes an entry: the field's name, the text and the unit. An error says why the text is refused.
 type Enter = dyn Fn(&str, &str, &str) -> Result<(), String> + Send + Sync;
@@ -121,6 +121,8 @@ fn input(
         (true, false) => "not known".to_owned(),
         (true, true) => String::new(),
     };
+    // What the field said when it was gone to: Escape leaves it at that.
+    let before = StoredValue::new(String::new());
     let second = RwSignal::new(false);
     let other = units.get(1).copied().unwrap_or(first);
     let field = tag("input")
@@ -140,18 +142,27 @@ fn input(
             }
         })
         // Who goes to a field that says something mostly means to say something else: typing replaces it.
-        .on("focus", |event| {
+        .on("focus", move |event| {
             if let Some(field) = field_of(&event) {
+                before.set_value(field.value());
                 field.select();
             }
         })
-        .on("keydown", |event| {
+        .on("keydown", move |event| {
             use wasm_bindgen::JsCast;
-            let enter = event.dyn_ref::<web_sys::KeyboardEvent>().is_some_and(|event| event.key() == "Enter");
-            if enter && let Some(field) = field_of(&event) {
-                // Leaving the field is what enters it.
-                let _ = field.blur();
-                let _ = field.focus();
+            let key = event.dyn_ref::<web_sys::KeyboardEvent>().map(web_sys::KeyboardEvent::key);
+            let Some(field) = field_of(&event) else { return };
+            match key.as_deref() {
+                Some("Enter") => {
+                    // Leaving the field is what enters it.
+                    let _ = field.blur();
+                    let _ = field.focus();
+                }
+                Some("Escape") => {
+                    field.set_value(&before.get_value());
+                    focus("drawing");
+                }
+                _ => {}
             }
         });
     let unit = if units.len() > 1 {
