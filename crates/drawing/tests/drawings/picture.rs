@@ -86,7 +86,7 @@ fn readings_are_marked_on_what_works_and_not_on_what_rests() {
 #[test]
 fn the_current_of_a_battery_is_seen_to_go_into_the_lamp_of_a_donor() {
     let network = notation::network("battery G1\ndonor E1 lamp_w=55").unwrap();
-    let document = Document { network: network.into(), ..Document::default() };
+    let document = Document { network, ..Document::default() };
     let set = [(PartId::new("E1").unwrap(), "on".to_owned())].into();
     let situation = Situation { name: String::new(), set };
     let request = Request { revision: 0, situation, load: None, manual: None };
