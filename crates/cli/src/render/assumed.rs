@@ -13,7 +13,7 @@ const ONLY_LIMITS: &[&str] = &["insulation", "surroundings", "bundle", "sleeve"]
 /// Adds what checks could not judge, and below it everything else that was assumed.
 pub fn for_checks(out: &mut String, circuit: &Circuit) {
     let (unjudged, assumed): (Vec<&Assumption>, Vec<&Assumption>) =
-        circuit.resolved.assumptions.iter().partition(|assumption| assumption.unjudged);
+        circuit.resolved.assumptions.iter().partition(|assumption| assumption.unjudged.is_some());
     let network = &circuit.resolved.network;
     section(out, network, "Not checked, because a value is missing", &unjudged);
     section(out, network, "Assumed", &assumed);

@@ -58,7 +58,7 @@ fn assumed(circuit: &Circuit) -> Vec<Value> {
                 "key": assumption.key,
                 "value": assumption.value.map(|quantity| quantity.value),
                 "text": assumption.text,
-                "judged": !assumption.unjudged,
+                "judged": assumption.unjudged.is_none(),
             })
         })
         .collect()

@@ -40,7 +40,7 @@ pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> St
         })
         .collect();
     let counts = match findings.is_empty() {
-        true if circuit.resolved.assumptions.iter().any(|assumption| assumption.unjudged) => {
+        true if circuit.resolved.assumptions.iter().any(|assumption| assumption.unjudged.is_some()) => {
             "Nothing found in what could be checked".to_owned()
         }
         true => "Nothing found".to_owned(),

@@ -104,11 +104,7 @@ impl Prepared {
                 .resolved
                 .assumptions
                 .iter()
-                .filter(|assumption| assumption.unjudged)
-                .map(|assumption| {
-                    let value = assumption.text.split(": ").next().unwrap_or_default();
-                    (assumption.subject.clone(), by_hand(value))
-                })
+                .filter_map(|assumption| Some((assumption.subject.clone(), assumption.unjudged.clone()?)))
                 .collect(),
             path: request.load.as_ref().and_then(|load| lit::path(circuit, &solution, load)),
             manual: request.manual.as_deref().and_then(|name| Some((name.to_owned(), manual(name)?))),

@@ -27,8 +27,9 @@ pub struct Assumption {
     pub value: Option<Quantity>,
     /// The same in words: what is assumed and why; the same words for the same assumption about another subject.
     pub text: String,
-    /// Whether checks therefore leave something out: no finding does not mean that all is well with it.
-    pub unjudged: bool,
+    /// The value that is missing, in words, where checks therefore leave something out: no finding does not mean that
+    /// all is well with it.
+    pub unjudged: Option<String>,
 }
 
 /// The least, the used and the greatest value something may have.

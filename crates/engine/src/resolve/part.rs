@@ -50,16 +50,17 @@ pub(super) fn used(
             Form::Number { unit, .. } => unit,
             _ => Unit::One,
         };
+        let what = match spec.name.split_once('.') {
+            Some((group, _)) => format!("{group}, {}", spec.meaning),
+            None => spec.meaning.to_owned(),
+        };
         let value = used.number(spec.name).and_then(|number| Quantity::new(number, unit));
         assumptions.push(Assumption {
             subject: Subject::Part(part.id.clone()),
             key: spec.name,
             value,
-            text: match spec.name.split_once('.') {
-                Some((group, _)) => format!("{group}, {}: {text}", spec.meaning),
-                None => format!("{}: {text}", spec.meaning),
-            },
-            unjudged: !given.is_said() && matches!(spec.unsaid, Unsaid::Unjudged(_)),
+            text: format!("{what}: {text}"),
+            unjudged: (!given.is_said() && matches!(spec.unsaid, Unsaid::Unjudged(_))).then_some(what),
         });
     }
     Some(used)

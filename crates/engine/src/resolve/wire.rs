@@ -77,7 +77,7 @@ pub(super) fn used(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<Use
             value: value.and_then(|value| Quantity::new(value, unit)),
             text,
             // Without a size there is no limit to check; what else is assumed is on the safe side.
-            unjudged: key == "size" && !wire.size.is_said(),
+            unjudged: (key == "size" && !wire.size.is_said()).then(|| "size".to_owned()),
         });
     };
     let (size, area) = match wire.size {
