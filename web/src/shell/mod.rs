@@ -9,8 +9,6 @@ pub use edge::edge;
 pub use question::{question, status};
 pub use thumb_bar::{selection_bar, thumb_bar};
 
-use std::sync::Arc;
-
 use editor::{Action, Inset, Selection, Session};
 use engine::document::{Edit, EditError, Situation};
 use engine::subject::Subject;
@@ -158,8 +156,6 @@ pub fn annotated_picture(desk: Desk) -> String {
 }
 
 /// The job as the text of its file.
-pub fn job_text(desk: Desk) -> Arc<str> {
-    let mut text = Arc::from("");
-    desk.act(|state| text = state.text());
-    text
+pub fn job_text(desk: Desk) -> String {
+    desk.look(State::text)
 }

@@ -146,10 +146,8 @@ pub struct State {
     pub readings: bool,
     /// A message that is not of the session.
     pub said: String,
-    /// The job as text, with the sitting and the revision it belongs to.
-    text: (u64, u64, Arc<str>),
-    /// The job as the worker gets it, with the same.
-    packed: (u64, u64, Arc<[u8]>),
+    /// The job as the worker gets it, with the sitting and the revision it belongs to.
+    packed: (u64, u64, Vec<u8>),
     /// The number of sessions begun: jobs that follow one another may have equal revisions. None has begun while the job
     /// of the last visit is still being opened.
     pub sitting: u64,
@@ -170,8 +168,7 @@ impl State {
             tray: false,
             readings: true,
             said: String::new(),
-            text: (0, u64::MAX, Arc::from("")),
-            packed: (0, u64::MAX, Arc::from([])),
+            packed: (0, u64::MAX, Vec::new()),
             sitting: 0,
         }
     }
@@ -200,20 +197,17 @@ impl State {
     }
 
     /// The job as the text of its file.
-    pub fn text(&mut self) -> Arc<str> {
-        let revision = self.session.revision();
-        if (self.text.0, self.text.1) != (self.sitting, revision) {
-            self.text = (self.sitting, revision, Arc::from(file::write_json(self.session.document())));
-        }
-        Arc::clone(&self.text.2)
+    pub fn text(&self) -> String {
+        file::write_json(self.session.document())
     }
 
-    fn packed(&mut self) -> Arc<[u8]> {
+    /// The job as the worker gets it; selecting and working switches ask about the same one again.
+    fn packed(&mut self) -> &[u8] {
         let revision = self.session.revision();
         if (self.packed.0, self.packed.1) != (self.sitting, revision) {
-            self.packed = (self.sitting, revision, Arc::from(post::packed(self.session.document())));
+            self.packed = (self.sitting, revision, post::packed(self.session.document()));
         }
-        Arc::clone(&self.packed.2)
+        &self.packed.2
     }
 
     /// Asks for the manual of a check or a kind, unless it is there.
@@ -225,7 +219,7 @@ impl State {
 
     fn ask(&mut self) {
         let request = self.answers.ask(self.session.situation(), self.only_part());
-        host::ask(post::question(&self.packed(), &request));
+        host::ask(post::question(self.packed(), &request));
     }
 }
 

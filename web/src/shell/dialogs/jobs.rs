@@ -1,7 +1,6 @@
 //! Stored jobs, and how to begin: empty, from a ready circuit, from a demonstration, from a file.
 
 use std::pin::Pin;
-use std::sync::Arc;
 
 use editor::Session;
 use leptos::prelude::{AnyView, Get, GetUntracked, RwSignal, Set};
@@ -252,7 +251,7 @@ pub fn begin(desk: Desk, Laid { document, standing }: Laid, from: Origin) {
     });
     if matches!(from, Origin::Brought) {
         // Nobody should have to find out later that what they brought was never kept.
-        let text: Arc<str> = crate::shell::job_text(desk);
+        let text = crate::shell::job_text(desk);
         host::keep_job(&desk.look(|state| state.session.document().card.title.clone()), &text);
     }
 }

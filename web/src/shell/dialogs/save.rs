@@ -21,7 +21,7 @@ pub fn save(desk: Desk) -> AnyView {
         "A picture that opens anywhere, with the whole job inside. It opens here again for editing.",
     );
     let job = choice(
-        Box::new(move || give(desk, "json", job_text(desk).to_string())),
+        Box::new(move || give(desk, "json", job_text(desk))),
         "Job (JSON)",
         "The job alone, for the command line and for other programs.",
     );
