@@ -12,6 +12,7 @@
 //! * [`circuit`] turns resolved parts and wires into nets and branches.
 //! * [`solve`] finds voltages and currents of one situation, relays and electronic loads settled.
 //! * [`path`] tells the ways current takes through a load.
+//! * [`working`] is how a number came about, ready to be worked out again.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`answer`] tells all of this in words, ready to be shown.
@@ -47,6 +48,8 @@ pub mod path;
 pub mod notation;
 
 pub mod file;
+
+pub mod working;
 
 pub mod finding;
 

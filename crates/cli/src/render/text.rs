@@ -68,7 +68,7 @@ fn finding(out: &mut String, network: &Network, number: usize, width: usize, fin
     for help in &finding.help {
         row("do", &help.text);
     }
-    row("source", finding.source);
+    row("source", &finding.source);
     row("check", finding.check);
 }
 

@@ -276,9 +276,8 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         measured: Some(passes.into()),
         basis: basis(context, worst),
         allowed: Some(Quantity::from(allowed)),
-        help: vec![Help {
-            // The new fuse must be right for all of them.
-            text: match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_rating) {
+        help: vec![Help::words(
+            match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_rating) {
                 // A fuse in a return would leave its load live when it blows.
                 Some(rating) if weak.iter().any(|one| one.earth_side) => {
                     format!("fit a fuse of at most {rating}, or use a larger size")
@@ -288,8 +287,9 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
                 ),
                 None => "use a larger size: no usual fuse is small enough".to_owned(),
             },
-        }],
-        source: SOURCE,
+        )],
+        source: SOURCE.to_owned(),
+        working: Vec::new(),
         touches,
     }
 }

@@ -232,8 +232,9 @@ fn finding(context: &Context<'_>, loads: &[usize], why: Option<Reason>, complete
         measured: None,
         basis: Basis::Calculated,
         allowed: None,
-        help: vec![Help { text: help.to_owned() }],
-        source: "computed over all combinations of positions from rest",
+        help: vec![Help::words(help.to_owned())],
+        source: "computed over all combinations of positions from rest".to_owned(),
+        working: Vec::new(),
         touches,
     }
 }

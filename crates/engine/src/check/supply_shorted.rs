@@ -120,8 +120,9 @@ fn finding(context: &Context<'_>, surveyed: &Surveyed, short: &Short) -> Finding
         measured: Some(amps.into()),
         basis: Basis::Calculated,
         allowed: clearing.opened.first().map(|(_, rating)| Quantity::from(*rating)),
-        help: vec![Help { text: "follow the listed way and take the wrong joint out".to_owned() }],
-        source: "first principles: nothing on the way limits the current",
+        help: vec![Help::words("follow the listed way and take the wrong joint out")],
+        source: "first principles: nothing on the way limits the current".to_owned(),
+        working: Vec::new(),
         touches,
     }
 }

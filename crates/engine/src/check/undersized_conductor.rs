@@ -137,11 +137,10 @@ fn finding(context: &Context<'_>, overloads: &[Overload]) -> Finding {
         measured: Some(amps.into()),
         basis: Basis::Calculated,
         allowed: Some(worst.stands.into()),
-        help: vec![Help {
-            text: "use a larger size, split the load over two wires, or take the wire out of the heat or the bundle"
-                .to_owned(),
-        }],
-        source: AMPACITY_SOURCE,
+        help: vec![Help::words("use a larger size, split the load over two wires, or take the wire out of the heat or the bundle"
+                .to_owned())],
+        source: AMPACITY_SOURCE.to_owned(),
+        working: Vec::new(),
         touches,
     }
 }

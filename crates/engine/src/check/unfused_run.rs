@@ -481,8 +481,9 @@ fn finding(
         measured: Metres::new(measured).map(Into::into),
         basis: if said { Basis::Entered } else { Basis::Assumed },
         allowed: Metres::new(allowed).map(Into::into),
-        help: vec![Help { text: remedy(fault, said).to_owned() }],
-        source: SOURCE,
+        help: vec![Help::words(remedy(fault, said).to_owned())],
+        source: SOURCE.to_owned(),
+        working: Vec::new(),
         touches: members.iter().map(|member| circuit.subject(*member)).collect::<Vec<Subject>>(),
     }
 }

@@ -285,11 +285,12 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
         measured,
         basis: Basis::Calculated,
         allowed,
-        help: vec![Help {
-            text: "use a larger size where most is lost, shorten the run, or feed the load through a relay near it"
+        help: vec![Help::words(
+            "use a larger size where most is lost, shorten the run, or feed the load through a relay near it"
                 .to_owned(),
-        }],
-        source: SOURCE,
+        )],
+        source: SOURCE.to_owned(),
+        working: Vec::new(),
         touches,
     }
 }
@@ -334,8 +335,9 @@ fn restless<'a>(
                 measured: None,
                 basis: Basis::Calculated,
                 allowed: Some(off_below.into()),
-                help: vec![Help { text: "use a larger size or a shorter way, out and back".to_owned() }],
-                source: "computed: no lasting voltage at or above the load's turn-off voltage",
+                help: vec![Help::words("use a larger size or a shorter way, out and back")],
+                source: "computed: no lasting voltage at or above the load's turn-off voltage".to_owned(),
+                working: Vec::new(),
                 touches: vec![subject],
             });
         }

@@ -40,7 +40,8 @@ static ENGINE: &[(&str, &[&str])] = &[
         ],
     ),
     ("path", &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
-    ("finding", &["arrange", "quantity", "document", "subject"]),
+    ("working", &["quantity"]),
+    ("finding", &["arrange", "quantity", "document", "subject", "working"]),
     (
         "check",
         &[
@@ -56,6 +57,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "circuit",
             "solve",
             "path",
+            "working",
             "finding",
         ],
     ),
