@@ -7,7 +7,7 @@ use std::sync::Arc;
 use engine::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
 use engine::document::{
     Card, Color, Document, Insulation, Joint, Network, Part, Placement, Pose, Settings, Situation, Size,
-    Status, Surroundings, Use, Wire,
+    Status, Surroundings, Use, Wire, settings,
 };
 use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
@@ -68,7 +68,7 @@ pub fn document(seed: u64) -> Document {
             date: text(&mut chance),
             number: text(&mut chance),
         }),
-        settings: Arc::new(Settings { nominal_v: chance.one_of(&[12.0, 24.0]) }),
+        settings: Arc::new(job_settings(&mut chance)),
         network: Arc::new(Network { parts, wires, next_id: next_id + chance.below(2) as u64 * 7 }),
         placement: Arc::new(Placement { poses }),
         situations: Arc::new(situations),
@@ -101,7 +101,28 @@ fn part(chance: &mut Chance, next_id: &mut u64) -> Part {
         let given = value(chance, spec);
         values.set(spec.name, given);
     }
-    Part { id, kind, label: text(chance), status: status(chance), values }
+    let surroundings = maybe(chance, surroundings);
+    Part { id, kind, label: text(chance), status: status(chance), surroundings, values }
+}
+
+fn surroundings(chance: &mut Chance) -> Surroundings {
+    match chance.below(2) {
+        0 => chance.one_of(&Surroundings::WORDS).0,
+        _ => Surroundings::Ambient(chance.within(-60.0, 200.0)),
+    }
+}
+
+fn job_settings(chance: &mut Chance) -> Settings {
+    let mut settings = Settings::of(chance.one_of(&[12.0, 24.0]));
+    for setting in settings::ALL {
+        // A setting is one value and never a range.
+        let said = match value(chance, &setting.spec) {
+            Given::Between(low, _) => Given::Known(low),
+            given => given,
+        };
+        settings.said.set(setting.spec.name, said);
+    }
+    settings
 }
 
 /// A value that refers to no other part; those follow when all parts are known.
@@ -188,10 +209,7 @@ fn wire(chance: &mut Chance, next_id: &mut u64, ends: &[TerminalRef]) -> Wire {
             0 => Insulation::Class(chance.one_of(CLASSES).0),
             _ => Insulation::Rated(chance.within(40.0, 400.0)),
         }),
-        surroundings: maybe(chance, |chance| match chance.below(2) {
-            0 => chance.one_of(&Surroundings::WORDS).0,
-            _ => Surroundings::Ambient(chance.within(-60.0, 200.0)),
-        }),
+        surroundings: maybe(chance, surroundings),
         bundle: maybe(chance, |chance| 1 + chance.below(1000) as u32),
         sleeve: maybe(chance, text),
         grommet: maybe(chance, |chance| chance.once_in(2)),

@@ -1,6 +1,7 @@
 //! Support for the fixture runners.
 
 pub mod chance;
+pub mod formula;
 pub mod generate;
 pub mod literate;
 pub mod networks;

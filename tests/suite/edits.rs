@@ -59,7 +59,7 @@ fn edit(chance: &mut Chance, document: &Document, other: &Document) -> Edit {
             poses.reverse();
             Edit::Place(poses)
         }
-        8 => Edit::Settings(Settings { nominal_v: chance.one_of(&[12.0, 24.0, 13.0]) }),
+        8 => Edit::Settings(Settings::of(chance.one_of(&[12.0, 24.0, 13.0]))),
         _ if chance.once_in(2) => Edit::Card((*other.card).clone()),
         _ => {
             let mut situations: Vec<Situation> = (*document.situations).clone();

@@ -15,6 +15,7 @@
 //! * [`working`] is how a number came about, ready to be worked out again.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`reading`] takes voltages, currents and states off a solution.
+//! * [`explain`] shows how the readings and limits of one part or wire came about.
 //! * [`answer`] tells all of this in words, ready to be shown.
 //! * [`file`](mod@file) reads and writes jobs; it is the only module that knows JSON or SVG.
 //! * [`post`] carries jobs and answers between the page of the browser app and its worker.
@@ -35,6 +36,8 @@ pub mod document;
 
 pub mod subject;
 
+pub mod working;
+
 pub mod conductor;
 
 pub mod resolve;
@@ -49,13 +52,13 @@ pub mod notation;
 
 pub mod file;
 
-pub mod working;
-
 pub mod finding;
 
 pub mod check;
 
 pub mod reading;
+
+pub mod explain;
 
 pub mod answer;
 

@@ -38,24 +38,24 @@ fn statement(network: &mut Network, line: &str) -> Result<(), String> {
         network.wires.push(wire(id, words)?);
     } else {
         let kind = kind::by_name(what).ok_or_else(|| format!("no kind `{what}`"))?;
-        let mut part = Part {
-            id: PartId::new(id).ok_or("bad id")?,
-            kind,
-            label: id.to_owned(),
-            status: Status::New,
-            values: Values::default(),
-        };
+        let mut part = Part::new(PartId::new(id).ok_or("bad id")?, kind, id.to_owned());
         for word in words {
             let (key, text) = word.split_once('=').ok_or_else(|| format!("no value in `{word}`"))?;
-            if key == "status" {
-                part.status = status(text)?;
-            } else {
-                value(&mut part.values, kind, key, text)?;
+            match key {
+                "status" => part.status = status(text)?,
+                "surroundings" => part.surroundings = Some(surroundings(text)?),
+                _ => value(&mut part.values, kind, key, text)?,
             }
         }
         network.parts.push(part);
     }
     Ok(())
+}
+
+fn surroundings(text: &str) -> Result<Surroundings, String> {
+    let spaced = text.replace('_', " ");
+    let found = Surroundings::WORDS.iter().find(|(_, word)| *word == spaced);
+    found.map(|(place, _)| *place).ok_or_else(|| format!("no surroundings `{text}`"))
 }
 
 fn status(text: &str) -> Result<Status, String> {
@@ -103,10 +103,7 @@ fn wire<'a>(id: &str, mut words: impl Iterator<Item = &'a str>) -> Result<Wire, 
             "m" => wire.length = Given::Known(Metres::new(number()?).ok_or("bad length")?),
             "insulation" => wire.insulation = text.chars().next().map(Insulation::Class),
             "rated_c" => wire.insulation = Some(Insulation::Rated(number()?)),
-            "surroundings" => {
-                let found = Surroundings::WORDS.iter().find(|(_, word)| *word == spaced);
-                wire.surroundings = Some(found.ok_or_else(|| format!("no surroundings `{text}`"))?.0);
-            }
+            "surroundings" => wire.surroundings = Some(surroundings(text)?),
             "ambient_c" => wire.surroundings = Some(Surroundings::Ambient(number()?)),
             "bundle" => wire.bundle = Some(text.parse().map_err(|_| "bad bundle")?),
             "sleeve" => wire.sleeve = Some(spaced),

@@ -7,10 +7,10 @@ use std::sync::Arc;
 use petgraph::unionfind::UnionFind;
 
 use crate::check::survey::{Survey, joined};
-use crate::check::zones::Zones;
+use crate::check::zones::{FuseRule, Zones};
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin, build};
-use crate::document::{Part, Settings, Situation, Status, Wire};
+use crate::document::{Part, Situation, Status, Wire};
 use crate::ids::TerminalRef;
 use crate::kind::{Class, Law, Role};
 use crate::resolve::UsedWire;
@@ -72,6 +72,11 @@ impl<'c> Context<'c> {
         }
     }
 
+    /// How large the fuse ahead of a wire may be.
+    pub fn fuse_rule(&self) -> FuseRule {
+        FuseRule::of(&self.circuit.resolved.settings)
+    }
+
     /// Protection zones.
     pub fn zones(&self) -> &Zones<'c> {
         self.zones.get_or_init(|| Zones::new(self.circuit))
@@ -87,8 +92,7 @@ impl<'c> Context<'c> {
             for status in parts.chain(wires).filter(|status| **status == Status::New) {
                 *status = Status::Remove;
             }
-            let settings = Settings { nominal_v: self.circuit.resolved.nominal_v };
-            build(&Arc::new(network), &settings)
+            build(&Arc::new(network), &self.circuit.resolved.settings)
         });
         let solution = Solver::new(before).solve(positions.to_vec());
         let origin = self.circuit.branches[branch].origin;

@@ -121,9 +121,7 @@ pub fn apply(document: &Document, edit: &Edit) -> Result<Document, EditError> {
         Edit::Place(poses) => place(&mut next, poses.clone())?,
         Edit::Card(card) => replace(&mut next.card, card),
         Edit::Settings(settings) => {
-            if ![12.0, 24.0].contains(&settings.nominal_v) {
-                return Err(EditError::Beyond("the nominal voltage is 12 V or 24 V".to_owned()));
-            }
+            limits::settings(settings).map_err(EditError::Beyond)?;
             replace(&mut next.settings, settings);
         }
         Edit::Situations(situations) => {

@@ -3,10 +3,13 @@
 //! A document within them reads back from its file as it was written.
 
 use crate::document::placement::FARTHEST;
+use crate::document::settings::by_name;
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
 };
-use crate::document::{AT_REST, Insulation, Joint, Part, Pose, Situation, Size, Surroundings, Wire};
+use crate::document::{
+    AT_REST, Insulation, Joint, Part, Pose, Settings, Situation, Size, Surroundings, Wire,
+};
 use crate::given::Given;
 use crate::kind::{Form, Value, ValueSpec};
 use crate::quantity::{Unit, by_hand, three_figures};
@@ -30,7 +33,29 @@ pub(super) fn part(part: &Part) -> Result<(), String> {
             Given::NotKnown => {}
         }
     }
+    surroundings(part.surroundings)
+}
+
+/// What is beyond a limit in `settings`, if anything.
+pub(super) fn settings(settings: &Settings) -> Result<(), String> {
+    if ![12.0, 24.0].contains(&settings.nominal_v) {
+        return Err("the nominal voltage is 12 V or 24 V".to_owned());
+    }
+    for (name, given) in settings.said.iter() {
+        let Some(setting) = by_name(name) else { return Err(format!("a job has no setting “{name}”")) };
+        match given {
+            Given::Known(value) => one_value(&setting.spec, value)?,
+            _ => return Err(format!("“{}” is one value", setting.spec.meaning)),
+        }
+    }
     Ok(())
+}
+
+fn surroundings(surroundings: Option<Surroundings>) -> Result<(), String> {
+    match surroundings {
+        Some(Surroundings::Ambient(celsius)) => within(celsius, AMBIENT_C, Unit::Celsius, "surroundings"),
+        _ => Ok(()),
+    }
 }
 
 fn one_value(spec: &ValueSpec, value: &Value) -> Result<(), String> {
@@ -102,9 +127,7 @@ pub(super) fn wire(wire: &Wire) -> Result<(), String> {
         Some(Insulation::Rated(celsius)) => within(celsius, RATED_C, Unit::Celsius, "insulation")?,
         _ => {}
     }
-    if let Some(Surroundings::Ambient(celsius)) = wire.surroundings {
-        within(celsius, AMBIENT_C, Unit::Celsius, "surroundings")?;
-    }
+    surroundings(wire.surroundings)?;
     if let Some(bundle) = wire.bundle {
         within(bundle.into(), (BUNDLE.0.into(), BUNDLE.1.into()), Unit::One, "bundle")?;
     }

@@ -13,12 +13,14 @@ pub mod edit;
 mod limits;
 pub mod network;
 pub mod placement;
+pub mod settings;
 pub mod validate;
 pub mod wire;
 
 pub use edit::{Edit, EditError};
 pub use network::{Network, Part, Status};
 pub use placement::{Placement, Pose, Standing};
+pub use settings::{Setting, Settings};
 pub use wire::{Color, Insulation, Joint, Size, Surroundings, Use, Wire};
 
 /// One job.
@@ -51,19 +53,6 @@ pub struct Card {
     pub date: String,
     /// Job number.
     pub number: String,
-}
-
-/// What holds for the whole job.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Settings {
-    /// Nominal voltage, 12 or 24.
-    pub nominal_v: f64,
-}
-
-impl Default for Settings {
-    fn default() -> Settings {
-        Settings { nominal_v: 12.0 }
-    }
 }
 
 /// The positions of parts at one time. Parts left out are at rest.

@@ -11,7 +11,10 @@ use super::walk::{Fields, each, expected, keep, list, list_of, object, text, who
 use super::{FORMAT, Problem, ReadError, migrate, part, wire};
 use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
-use crate::document::{AT_REST, Card, Document, Network, Part, Placement, Pose, Settings, Situation, Wire};
+use crate::document::{
+    AT_REST, Card, Document, Network, Part, Placement, Pose, Settings, Situation, Wire, settings,
+};
+use crate::given::Given;
 use crate::ids::PartId;
 
 /// The keys of a job.
@@ -55,7 +58,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
     check_count(&fields)?;
     check_left_out(&fields, &mut problems);
     let card = keep(fields.optional("card", card), &mut problems).flatten().unwrap_or_default();
-    let settings = keep(fields.required("settings", settings), &mut problems).unwrap_or_default();
+    let settings = keep(fields.required("settings", read_settings), &mut problems).unwrap_or_default();
     let next_id = keep(fields.optional("next_id", whole(0, MOST_NEXT_ID)), &mut problems).flatten();
     let mut ids = BTreeSet::new();
     let (parts, poses) = parts(&fields, &mut ids, &mut problems);
@@ -95,7 +98,7 @@ fn check_count(fields: &Fields) -> Result<(), Problem> {
 fn check_left_out(fields: &Fields, problems: &mut Vec<Problem>) {
     let empty = |value: &Json, place: &Place| match list(value, place)? {
         [] => Ok(()),
-        _ => Err(place.problem("version 1 keeps none of these; only an empty list is accepted")),
+        _ => Err(place.problem("this version keeps none of these; only an empty list is accepted")),
     };
     for key in ["interlocks", "records"] {
         keep(fields.optional(key, empty), problems);
@@ -120,14 +123,30 @@ fn card(value: &Json, place: &Place) -> Result<Card, Problem> {
     })
 }
 
-fn settings(value: &Json, place: &Place) -> Result<Settings, Problem> {
-    let fields = Fields::of(value, place, &["nominal_v"])?;
+fn read_settings(value: &Json, place: &Place) -> Result<Settings, Problem> {
+    let keys: Vec<&str> = settings_keys().collect();
+    let fields = Fields::of(value, place, &keys)?;
     let nominal_v = fields.required("nominal_v", |value, place| {
         let said = value.as_f64().ok_or_else(|| expected("a number", value, place))?;
         let known = NOMINAL_V.into_iter().find(|nominal| *nominal == said);
         known.ok_or_else(|| place.problem(format!("{value} V is neither 12 V nor 24 V")))
     })?;
-    Ok(Settings { nominal_v })
+    let mut settings = Settings::of(nominal_v);
+    for setting in settings::ALL {
+        let said = fields.optional(setting.spec.name, |value, place| {
+            match part::one(value, place, &setting.spec)? {
+                Given::Between(..) => Err(place.problem("a setting is one value, not a range")),
+                given => Ok(given),
+            }
+        })?;
+        settings.said.set(setting.spec.name, said.unwrap_or_default());
+    }
+    Ok(settings)
+}
+
+/// The keys of the settings.
+pub(super) fn settings_keys() -> impl Iterator<Item = &'static str> {
+    std::iter::once("nominal_v").chain(settings::ALL.iter().map(|setting| setting.spec.name))
 }
 
 fn parts<'v>(

@@ -13,7 +13,7 @@ use crate::document::placement::FARTHEST;
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
 };
-use crate::document::{Status, Surroundings, Use};
+use crate::document::{Status, Surroundings, Use, settings};
 use crate::ids::LONGEST_ID;
 use crate::kind::{self, Assumed, Form, Kind, ValueSpec};
 
@@ -54,7 +54,7 @@ pub fn schema() -> Json {
         "format": { "const": FORMAT },
         "version": { "const": VERSION },
         "card": closed(Json::Object(card), &[]),
-        "settings": closed(json!({ "nominal_v": { "enum": job::NOMINAL_V.map(whole) } }), &["nominal_v"]),
+        "settings": settings_keys(),
         "next_id": { "type": "integer", "minimum": 0, "maximum": job::MOST_NEXT_ID },
         "parts": { "type": "array", "maxItems": MOST_PARTS_AND_WIRES, "items": { "oneOf": kinds } },
         "wires": { "type": "array", "maxItems": MOST_PARTS_AND_WIRES, "items": reference("wire") },
@@ -80,6 +80,20 @@ pub fn schema() -> Json {
         schema.insert("$defs".to_owned(), Json::Object(defs));
     }
     schema
+}
+
+fn settings_keys() -> Json {
+    let mut properties = Map::new();
+    properties.insert("nominal_v".to_owned(), json!({ "enum": job::NOMINAL_V.map(whole) }));
+    for setting in settings::ALL {
+        let mut schema = match setting.spec.form {
+            Form::Number { least, most, .. } => number((least, most)),
+            _ => value(&setting.spec),
+        };
+        schema["description"] = json!(described(&setting.spec));
+        properties.insert(setting.spec.name.to_owned(), schema);
+    }
+    closed(Json::Object(properties), &["nominal_v"])
 }
 
 /// An object with these keys and no others.
@@ -117,6 +131,7 @@ fn part_keys(kind: &Kind) -> Json {
         "kind": { "const": kind.name },
         "label": { "type": "string" },
         "status": reference("status"),
+        "surroundings": surroundings(),
         "values": group(kind, ""),
         "at": { "type": "array", "items": reference("pose") },
     });
@@ -203,12 +218,19 @@ fn joint() -> Json {
     closed(json!({ "by": { "type": "string" }, "stud_mm": number(STUD_MM) }), &["by"])
 }
 
+fn surroundings() -> Json {
+    let places = Surroundings::WORDS.map(|(_, word)| word);
+    json!({ "oneOf": [
+        { "enum": places },
+        closed(json!({ "ambient_c": number(AMBIENT_C) }), &["ambient_c"]),
+    ] })
+}
+
 fn wire_keys() -> Json {
     let letters = json!({ "enum": COLOR_LETTERS.iter().map(|(letters, _)| letters).collect::<Vec<_>>() });
     let metric = json!({ "enum": METRIC_SIZES.iter().map(|size| whole(*size)).collect::<Vec<_>>() });
     let gauges = json!({ "enum": GAUGES.iter().flat_map(|gauge| gauge_words(*gauge)).collect::<Vec<_>>() });
     let classes: Vec<String> = CLASSES.iter().map(|(letter, _)| letter.to_string()).collect();
-    let places = Surroundings::WORDS.map(|(_, word)| word);
     closed(
         json!({
             "id": reference("id"),
@@ -226,10 +248,7 @@ fn wire_keys() -> Json {
                 { "enum": classes },
                 closed(json!({ "rated_c": number(RATED_C) }), &["rated_c"]),
             ] },
-            "surroundings": { "oneOf": [
-                { "enum": places },
-                closed(json!({ "ambient_c": number(AMBIENT_C) }), &["ambient_c"]),
-            ] },
+            "surroundings": surroundings(),
             "bundle": { "type": "integer", "minimum": BUNDLE.0, "maximum": BUNDLE.1 },
             "sleeve": { "type": "string" },
             "grommet": { "type": "boolean" },
@@ -254,6 +273,7 @@ mod tests {
         let schema = schema();
         assert_eq!(keys(&schema), job::KEYS);
         assert_eq!(keys(&schema["properties"]["card"]), job::CARD_KEYS);
+        assert_eq!(keys(&schema["properties"]["settings"]), job::settings_keys().collect::<Vec<_>>());
         assert_eq!(keys(&schema["$defs"]["wire"]), wire::KEYS);
         assert_eq!(keys(&schema["$defs"]["pose"]), part::POSE_KEYS);
         for kind in kind::ALL {

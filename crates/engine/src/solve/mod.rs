@@ -15,6 +15,7 @@ pub mod influence;
 pub mod linear;
 pub mod settle;
 pub mod steady;
+pub mod working;
 
 pub use history::Reached;
 pub use law::FILAMENT_EXPONENT;
