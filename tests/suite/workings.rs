@@ -17,12 +17,13 @@ fn jobs() -> Vec<(String, Document)> {
     let mut all = Vec::new();
     for path in ["jobs", "starts"].iter().flat_map(|folder| files_in(&fixtures(folder), &[".json"])) {
         let name = suite::name_of(&path);
-        all.push((name, engine::file::read(&std::fs::read(&path).unwrap()).unwrap()));
+        let bytes = std::fs::read(&path).expect("a fixture can be read");
+        all.push((name, engine::file::read(&bytes).expect("a whole job opens")));
     }
     for path in ["checks", "kinds", "solve"].iter().flat_map(|folder| files_in(&fixtures(folder), &[".md"])) {
-        let text = std::fs::read_to_string(&path).unwrap();
-        for case in literate::cases(&text).unwrap() {
-            let document = engine::file::read_json(&case.job).unwrap();
+        let text = std::fs::read_to_string(&path).expect("a fixture can be read");
+        for case in literate::cases(&text).expect("a fixture has its form") {
+            let document = engine::file::read_json(&case.job).expect("the job of a case opens");
             all.push((format!("{}: {}", suite::name_of(&path), case.title), document));
         }
     }

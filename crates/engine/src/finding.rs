@@ -104,6 +104,32 @@ pub struct Finding {
     pub touches: Vec<Subject>,
 }
 
+impl Finding {
+    /// A finding about one thing, without a number: what else there is to say is set by its check.
+    pub fn of(
+        check: &'static str,
+        severity: Severity,
+        subject: Subject,
+        message: impl Into<String>,
+        source: impl Into<String>,
+    ) -> Finding {
+        Finding {
+            check,
+            severity,
+            message: message.into(),
+            touches: vec![subject.clone()],
+            subject,
+            because: Vec::new(),
+            measured: None,
+            basis: Basis::default(),
+            allowed: None,
+            help: Vec::new(),
+            source: source.into(),
+            working: Vec::new(),
+        }
+    }
+}
+
 /// What has to be known of a check to put its findings in order.
 #[derive(Clone, Copy, Debug)]
 pub struct Standing {
