@@ -12,6 +12,7 @@
 //! * [`circuit`] turns resolved parts and wires into nets and branches.
 //! * [`solve`] finds voltages and currents of one situation, relays and electronic loads settled.
 //! * [`path`] tells the ways current takes through a load.
+//! * [`sweep`] goes through every state that working switches and donors one at a time can lead to.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`answer`] tells all of this in words, ready to be shown.
@@ -43,6 +44,8 @@ pub mod circuit;
 pub mod solve;
 
 pub mod path;
+
+pub mod sweep;
 
 pub mod notation;
 

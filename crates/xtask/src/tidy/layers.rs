@@ -40,6 +40,7 @@ static ENGINE: &[(&str, &[&str])] = &[
         ],
     ),
     ("path", &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
+    ("sweep", &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
     ("finding", &["arrange", "quantity", "document", "subject"]),
     (
         "check",
@@ -56,6 +57,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "circuit",
             "solve",
             "path",
+            "sweep",
             "finding",
         ],
     ),
@@ -63,8 +65,8 @@ static ENGINE: &[(&str, &[&str])] = &[
     (
         "answer",
         &[
-            "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "path", "finding", "check",
-            "reading",
+            "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "path", "sweep", "finding",
+            "check", "reading",
         ],
     ),
     // Of `answer` it carries the plain data.
