@@ -23,6 +23,7 @@ declare_kind! {
     values: &[
         ValueSpec::word("switching", &["positive", "earth"], "which side the vehicle switches").told(),
         ValueSpec::new("common_feed", Form::Word(&["permanent", "switched"]), Assumed::Nothing, "whether the feed of an earth-switched lamp is live with the lights off").without("permanent assumed").only(Counts::With("switching", "earth")),
+        ValueSpec::new("signal", Form::Word(&["main beam", "dipped beam", "position lamps", "reverse gear", "brake", "ignition", "other"]), Assumed::Nothing, "which signal of the vehicle it is"),
         ValueSpec::word("drive", &["contact", "module"], "what drives the lamp").told().simplified(Counts::With("drive", "module"), "reduced and pulsed light solved at its peak, its mean is not known"),
         ValueSpec::number("lamp_w", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power of the vehicle's own lamp")
             .without("so its current is left out and not judged")
