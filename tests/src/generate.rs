@@ -4,10 +4,11 @@
 
 use std::sync::Arc;
 
+use engine::document::interlock::{states, workings};
 use engine::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
 use engine::document::{
-    Card, Color, Document, Insulation, Joint, Network, Part, Placement, Pose, Settings, Situation, Size,
-    Status, Surroundings, Use, Wire, settings,
+    Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Part, Placement, Pose, Rule,
+    Settings, Situation, Size, Status, Surroundings, Use, Wire, settings,
 };
 use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
@@ -58,6 +59,7 @@ pub fn document(seed: u64) -> Document {
         _ => (0..n_wires).map(|_| wire(&mut chance, &mut next_id, &ends)).collect(),
     };
     let poses = parts.iter().flat_map(|part| poses(&mut chance, part)).collect();
+    let interlocks = interlocks(&mut chance, &parts);
     let situations = (0..chance.below(4)).map(|i| situation(&mut chance, i, &parts)).collect();
     Document {
         card: Arc::new(Card {
@@ -72,7 +74,40 @@ pub fn document(seed: u64) -> Document {
         network: Arc::new(Network { parts, wires, next_id: next_id + chance.below(2) as u64 * 7 }),
         placement: Arc::new(Placement { poses }),
         situations: Arc::new(situations),
+        interlocks: Arc::new(interlocks),
     }
+}
+
+fn interlocks(chance: &mut Chance, parts: &[Part]) -> Vec<Interlock> {
+    let of = |chance: &mut Chance, part: &Part| workings(part).get(chance.below(2)).copied();
+    let mut made = Vec::new();
+    for _ in 0..chance.below(5) {
+        if parts.is_empty() {
+            break;
+        }
+        let part = chance.one_of(parts);
+        let Some(name) = of(chance, &part) else { continue };
+        let mut any_of: Vec<Vec<InState>> = Vec::new();
+        for _ in 0..=chance.below(3) {
+            let other = chance.one_of(parts);
+            let name = if chance.once_in(2) { "" } else { of(chance, &other).unwrap_or_default() };
+            if let known @ [_, ..] = states(&other, name) {
+                let one = InState {
+                    part: other.id.clone(),
+                    name: name.to_owned(),
+                    is: chance.one_of(known).to_owned(),
+                };
+                match any_of.last_mut() {
+                    Some(all) if chance.once_in(2) => all.push(one),
+                    _ => any_of.push(vec![one]),
+                }
+            }
+        }
+        let rules = [Rule::OnlyWith, Rule::NeverWith, Rule::AlwaysWith];
+        let rule = if any_of.is_empty() { Rule::AnyTime } else { chance.one_of(&rules) };
+        made.push(Interlock { load: part.id.clone(), name: name.to_owned(), rule, any_of });
+    }
+    made
 }
 
 fn text(chance: &mut Chance) -> String {

@@ -13,6 +13,7 @@
 //! * [`solve`] finds voltages and currents of one situation, relays and electronic loads settled.
 //! * [`path`] tells the ways current takes through a load.
 //! * [`working`] is how a number came about, ready to be worked out again.
+//! * [`sweep`] goes through every state that working switches and donors one at a time can lead to.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`explain`] shows how the readings and limits of one part or wire came about.
@@ -47,6 +48,8 @@ pub mod circuit;
 pub mod solve;
 
 pub mod path;
+
+pub mod sweep;
 
 pub mod notation;
 

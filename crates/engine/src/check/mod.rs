@@ -16,7 +16,9 @@ mod zones;
 
 pub use clearing::opens;
 pub use context::Context;
-pub use survey::{Short, Survey, Surveyed, works};
+pub use survey::{Short, Survey, Surveyed};
+
+pub use crate::sweep::works;
 
 /// Declares `CHECK`, keeping its doc comment as the manual shown to users.
 macro_rules! declare_check {

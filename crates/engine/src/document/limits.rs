@@ -2,6 +2,7 @@
 //!
 //! A document within them reads back from its file as it was written.
 
+use crate::document::interlock::{Interlock, MOST_INTERLOCKS, MOST_STATES, Rule};
 use crate::document::placement::FARTHEST;
 use crate::document::settings::by_name;
 use crate::document::wire::{
@@ -154,6 +155,26 @@ pub(super) fn pose(pose: &Pose) -> Result<(), String> {
         return Ok(());
     }
     Err(format!("a symbol stands at most {FARTHEST} steps from the middle of the drawing"))
+}
+
+/// What is beyond a limit in `interlocks`, if anything.
+pub(super) fn interlocks(interlocks: &[Interlock]) -> Result<(), String> {
+    if interlocks.len() > MOST_INTERLOCKS {
+        return Err(format!("a job has at most {MOST_INTERLOCKS} interlocks"));
+    }
+    for interlock in interlocks {
+        let lists = &interlock.any_of;
+        if lists.is_empty() && interlock.rule != Rule::AnyTime || lists.iter().any(Vec::is_empty) {
+            return Err(format!("“{}” needs a condition", interlock.rule.words()));
+        }
+        if !lists.is_empty() && interlock.rule == Rule::AnyTime {
+            return Err(format!("“{}” has no condition", interlock.rule.words()));
+        }
+        if lists.len() > MOST_STATES || lists.iter().any(|all| all.len() > MOST_STATES) {
+            return Err(format!("a condition has at most {MOST_STATES} of each"));
+        }
+    }
+    Ok(())
 }
 
 /// What is wrong with the names of `situations`, if anything.

@@ -10,14 +10,17 @@ use std::sync::Arc;
 use crate::ids::PartId;
 
 pub mod edit;
+pub mod interlock;
 mod limits;
 pub mod network;
 pub mod placement;
+pub mod sentence;
 pub mod settings;
 pub mod validate;
 pub mod wire;
 
 pub use edit::{Edit, EditError};
+pub use interlock::{InState, Interlock, Rule};
 pub use network::{Network, Part, Status};
 pub use placement::{Placement, Pose, Standing};
 pub use settings::{Setting, Settings};
@@ -36,6 +39,8 @@ pub struct Document {
     pub placement: Arc<Placement>,
     /// Named situations, besides the one at rest.
     pub situations: Arc<Vec<Situation>>,
+    /// Rules that must hold in every situation.
+    pub interlocks: Arc<Vec<Interlock>>,
 }
 
 /// Title data of a job; all of it free text.

@@ -8,7 +8,7 @@ use serde_json::Value as Json;
 use super::parts::Parts;
 use super::place::{Place, quoted};
 use super::walk::{Fields, each, expected, keep, list, list_of, object, text, whole};
-use super::{FORMAT, Problem, ReadError, migrate, part, wire};
+use super::{FORMAT, Problem, ReadError, interlock, migrate, part, wire};
 use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
 use crate::document::{
@@ -66,6 +66,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
     let known = Parts::new(&parts, fields.get("parts"));
     let wires = wires(&fields, &known, &mut ids, &mut problems);
     let situations = situations(&fields, &known, &mut problems);
+    let interlocks = interlock::read(&fields, &known, &mut problems);
     ReadError::unless_empty(problems)?;
 
     let derived = next_free(&parts, &wires);
@@ -76,6 +77,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
         network: Arc::new(Network { parts, wires, next_id }),
         placement: Arc::new(Placement { poses }),
         situations: Arc::new(situations),
+        interlocks: Arc::new(interlocks),
     };
     let found = violations(&document);
     ReadError::unless_empty(found.iter().map(|violation| located(violation, &document)).collect())?;
@@ -100,9 +102,7 @@ fn check_left_out(fields: &Fields, problems: &mut Vec<Problem>) {
         [] => Ok(()),
         _ => Err(place.problem("this version keeps none of these; only an empty list is accepted")),
     };
-    for key in ["interlocks", "records"] {
-        keep(fields.optional(key, empty), problems);
-    }
+    keep(fields.optional("records", empty), problems);
     let plan = fields.optional("plan", |value, place| {
         let fields = Fields::of(value, place, &["places", "routes"])?;
         fields.optional("places", empty)?;
@@ -270,6 +270,8 @@ fn located(violation: &Violation, document: &Document) -> Problem {
             Some(i) => parts.item(i).key("values").problem(message),
             None => job.problem(message),
         },
-        Violation::NoSuchPosition(_) | Violation::NoSuchView(_) => job.problem(message),
+        Violation::NoSuchPosition(_) | Violation::NoSuchState(_) | Violation::NoSuchView(_) => {
+            job.problem(message)
+        }
     }
 }

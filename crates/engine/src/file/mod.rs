@@ -15,6 +15,7 @@
 mod burden;
 mod embed;
 mod error;
+mod interlock;
 mod job;
 mod migrate;
 mod part;

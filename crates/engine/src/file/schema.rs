@@ -8,12 +8,13 @@ use serde_json::{Map, Value as Json, json};
 use super::part::{MOST_WAYS, NOT_KNOWN, accepts_not_known};
 use super::wire::gauge_words;
 use super::{FORMAT, VERSION, job, part};
+use crate::document::interlock::{MOST_INTERLOCKS, MOST_STATES};
 use crate::document::network::MOST_PARTS_AND_WIRES;
 use crate::document::placement::FARTHEST;
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
 };
-use crate::document::{Status, Surroundings, Use, settings};
+use crate::document::{Rule, Status, Surroundings, Use, settings};
 use crate::ids::LONGEST_ID;
 use crate::kind::{self, Assumed, Form, Kind, ValueSpec};
 
@@ -65,7 +66,7 @@ pub fn schema() -> Json {
             }),
             &["name"],
         ) },
-        "interlocks": empty,
+        "interlocks": { "type": "array", "maxItems": MOST_INTERLOCKS, "items": interlock() },
         "plan": closed(json!({ "places": empty, "routes": empty }), &[]),
         "records": empty,
     });
@@ -94,6 +95,23 @@ fn settings_keys() -> Json {
         properties.insert(setting.spec.name.to_owned(), schema);
     }
     closed(Json::Object(properties), &["nominal_v"])
+}
+
+fn interlock() -> Json {
+    let in_state = closed(
+        json!({ "part": reference("id"), "name": { "type": "string" }, "is": { "type": "string" } }),
+        &["part", "is"],
+    );
+    let all = json!({ "type": "array", "minItems": 1, "maxItems": MOST_STATES, "items": in_state });
+    closed(
+        json!({
+            "load": reference("id"),
+            "name": { "type": "string" },
+            "rule": { "enum": Rule::WORDS.map(|(_, words)| words) },
+            "any_of": { "type": "array", "minItems": 1, "maxItems": MOST_STATES, "items": all },
+        }),
+        &["load", "rule"],
+    )
 }
 
 /// An object with these keys and no others.

@@ -4,8 +4,8 @@ use super::said::{Object, Said};
 use super::{FORMAT, VERSION};
 use crate::document::network::next_free;
 use crate::document::{
-    Card, Document, Insulation, Joint, Part, Placement, Pose, Settings, Situation, Size, Status,
-    Surroundings, Use, Wire, settings,
+    Card, Document, InState, Insulation, Interlock, Joint, Part, Placement, Pose, Settings, Situation, Size,
+    Status, Surroundings, Use, Wire, settings,
 };
 use crate::given::Given;
 use crate::kind::Value;
@@ -38,7 +38,30 @@ fn job(document: &Document) -> Said<'_> {
     job.put("parts", Said::List(network.parts.iter().map(part).collect()));
     job.put("wires", Said::List(network.wires.iter().map(wire).collect()));
     job.put("situations", Said::List(document.situations.iter().map(situation).collect()));
+    if !document.interlocks.is_empty() {
+        job.put("interlocks", Said::List(document.interlocks.iter().map(interlock).collect()));
+    }
     Said::Object(job)
+}
+
+fn interlock(interlock: &Interlock) -> Said<'_> {
+    let mut object = Object::default();
+    object.put_text("load", interlock.load.as_str());
+    object.put_text("name", &interlock.name);
+    object.put("rule", Said::from(interlock.rule.words()));
+    if !interlock.any_of.is_empty() {
+        let lists = interlock.any_of.iter().map(|all| Said::List(all.iter().map(in_state).collect()));
+        object.put("any_of", Said::List(lists.collect()));
+    }
+    Said::Object(object)
+}
+
+fn in_state(one: &InState) -> Said<'_> {
+    let mut object = Object::default();
+    object.put_text("part", one.part.as_str());
+    object.put_text("name", &one.name);
+    object.put("is", Said::from(one.is.as_str()));
+    Said::Object(object)
 }
 
 fn given<'a, T>(given: &'a Given<T>, write: impl Fn(&'a T) -> Said<'a>) -> Option<Said<'a>> {

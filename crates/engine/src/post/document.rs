@@ -3,21 +3,23 @@
 use super::packed::{Packed, Unread, pack_text, packed, packed_choice};
 use crate::document::wire::COLOR_LETTERS;
 use crate::document::{
-    Card, Color, Document, Insulation, Joint, Network, Part, Placement, Pose, Settings, Situation, Size,
-    Standing, Status, Surroundings, Use, Wire, settings,
+    Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Part, Placement, Pose, Rule,
+    Settings, Situation, Size, Standing, Status, Surroundings, Use, Wire, settings,
 };
 use crate::given::Given;
 use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
 use crate::kind::{self, Form, Value, ValueSpec, Values};
 use crate::quantity::{Metres, SquareMillimetres};
 
-packed!(Document { card, settings, network, placement, situations });
+packed!(Document { card, settings, network, placement, situations, interlocks });
 packed!(Card { title, customer, vehicle, drawn_by, date, number });
 packed!(Network { parts, wires, next_id });
 packed!(Placement { poses });
 packed!(Pose { part, view, x, y, turn, mirrored });
 packed!(Standing { pose, terminals });
 packed!(Situation { name, set });
+packed!(Interlock { load, name, rule, any_of });
+packed!(InState { part, name, is });
 packed!(Wire {
     id,
     label,
@@ -50,6 +52,7 @@ packed_choice!(Surroundings {
     3 => EngineBay,
     4 => Ambient(celsius),
 });
+packed_choice!(Rule { 0 => OnlyWith, 1 => NeverWith, 2 => AlwaysWith, 3 => AnyTime });
 packed_choice!(Use { 0 => StarterCable });
 
 /// Packs what is written as a text and made from it again.

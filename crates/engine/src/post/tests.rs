@@ -21,6 +21,7 @@ const EVERYTHING: &str = r#"{
         { "id": "box", "kind": "fuse-box", "values": { "ways": 6 } },
         { "id": "F", "kind": "fuse", "values": { "rating_a": { "between": [5, 7.5] }, "seat": { "box": "box", "way": 2 } },
           "at": [{ "view": "main", "x": -4, "y": 3999, "turn": 3, "mirrored": true }] },
+        { "id": "H", "kind": "twin-lamp" },
         { "id": "E", "kind": "earth", "status": "remove", "values": { "surface": "painted" } }
     ],
     "wires": [
@@ -31,7 +32,9 @@ const EVERYTHING: &str = r#"{
         { "id": "w2", "from": "F.2", "to": "E.1", "size": { "mm2": { "between": [1.5, 2.5] } }, "grommet": true,
           "length_m": { "between": [0.1, 0.3] }, "colour": { "base": "BK" }, "insulation": "B", "surroundings": "outside" }
     ],
-    "situations": [{ "name": "n", "set": {} }]
+    "situations": [{ "name": "n", "set": {} }],
+    "interlocks": [{ "load": "H", "name": "beam", "rule": "never with",
+                     "any_of": [[{ "part": "H", "name": "position", "is": "off" }], [{ "part": "H", "name": "beam", "is": "on" }]] }]
 }"#;
 
 fn request(load: &str) -> Request {

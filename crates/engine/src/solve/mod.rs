@@ -17,9 +17,9 @@ pub mod settle;
 pub mod steady;
 pub mod working;
 
-pub use history::Reached;
+pub use history::{Action, Reached};
 pub use law::FILAMENT_EXPONENT;
-pub use settle::{Rest, Verdict};
+pub use settle::{Rest, Settled, Verdict};
 pub use steady::{Balance, Steady};
 
 use history::Memory;
@@ -69,6 +69,21 @@ impl<'c> Solver<'c> {
     /// The same circuit with other resistances in place of the wires' own, by branch.
     pub fn with_resistances(&self, resistance: impl Fn(usize) -> Option<Ohms>) -> Solver<'c> {
         Solver { bench: self.bench.with_resistances(resistance), memory: Memory::default() }
+    }
+
+    /// The same circuit with every source giving so many volts more, or less where that is negative.
+    pub fn with_supply(&self, more: f64) -> Solver<'c> {
+        Solver { bench: self.bench.with_supply(more), memory: Memory::default() }
+    }
+
+    /// Lets the devices of `start` come to rest with its positions held.
+    pub fn settle(&self, start: State) -> Settled {
+        settle::settle(&self.bench, start)
+    }
+
+    /// The same; `watch` is shown every state whose voltages decide what moves next.
+    pub fn settle_watched(&self, start: State, watch: &mut dyn FnMut(&State, &Steady)) -> Settled {
+        settle::settle_watched(&self.bench, start, watch)
     }
 
     /// The circuit.

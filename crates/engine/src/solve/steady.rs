@@ -7,7 +7,7 @@ use std::rc::Rc;
 use crate::circuit::reach::walk;
 use crate::circuit::{Branch, CHASSIS, Circuit, Gate, NetIndex};
 use crate::kind::Law;
-use crate::quantity::Ohms;
+use crate::quantity::{Ohms, Volts};
 use crate::solve::influence::Influence;
 use crate::solve::law::{self, Companion};
 use crate::solve::linear::Pattern;
@@ -137,7 +137,22 @@ impl<'c> Bench<'c> {
     /// The same circuit with other resistances in place of the wires' own, by branch.
     pub fn with_resistances(&self, resistance: impl Fn(usize) -> Option<Ohms>) -> Bench<'c> {
         let stand_in = |(index, law): (usize, &Option<Law>)| resistance(index).map(Law::Resistance).or(*law);
-        let laws: Vec<Option<Law>> = self.laws.iter().enumerate().map(stand_in).collect();
+        self.with_laws(self.laws.iter().enumerate().map(stand_in).collect())
+    }
+
+    /// The same circuit with every source giving so many volts more, or less where that is negative.
+    pub fn with_supply(&self, more: f64) -> Bench<'c> {
+        let changed = |law: &Option<Law>| match *law {
+            Some(Law::Source { emf, internal, limit, one_way }) => {
+                let emf = Volts::new((emf.get() + more).max(0.0)).unwrap_or(emf);
+                Some(Law::Source { emf, internal, limit, one_way })
+            }
+            other => other,
+        };
+        self.with_laws(self.laws.iter().map(changed).collect())
+    }
+
+    fn with_laws(&self, laws: Vec<Option<Law>>) -> Bench<'c> {
         Bench {
             circuit: self.circuit,
             first: firsts(&laws),

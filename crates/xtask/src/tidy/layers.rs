@@ -42,6 +42,7 @@ static ENGINE: &[(&str, &[&str])] = &[
         ],
     ),
     ("path", &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
+    ("sweep", &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
     ("finding", &["arrange", "quantity", "document", "subject", "working"]),
     (
         "check",
@@ -59,6 +60,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "circuit",
             "solve",
             "path",
+            "sweep",
             "finding",
         ],
     ),
@@ -67,8 +69,8 @@ static ENGINE: &[(&str, &[&str])] = &[
     (
         "answer",
         &[
-            "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "path", "finding", "check",
-            "reading",
+            "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "path", "sweep", "finding",
+            "check", "reading",
         ],
     ),
     // Of `answer` it carries the plain data.
