@@ -12,6 +12,7 @@
 //! * [`circuit`] turns resolved parts and wires into nets and branches.
 //! * [`solve`] finds voltages and currents of one situation, relays and electronic loads settled.
 //! * [`path`] tells the ways current takes through a load.
+//! * [`protection`] tells what fuses let pass, what a fault draws, and whether fuse and wire go together.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`answer`] tells all of this in words, ready to be shown.
@@ -49,6 +50,8 @@ pub mod notation;
 pub mod file;
 
 pub mod finding;
+
+pub mod protection;
 
 pub mod check;
 

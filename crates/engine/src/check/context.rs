@@ -7,12 +7,12 @@ use std::sync::Arc;
 use petgraph::unionfind::UnionFind;
 
 use crate::check::survey::{Survey, joined};
-use crate::check::zones::Zones;
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin, build};
 use crate::document::{Part, Settings, Situation, Status, Wire};
 use crate::ids::TerminalRef;
 use crate::kind::{Class, Law, Role};
+use crate::protection::zones::Zones;
 use crate::resolve::UsedWire;
 use crate::solve::Solver;
 

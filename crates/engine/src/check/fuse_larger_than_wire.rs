@@ -8,12 +8,12 @@ use petgraph::graph::{DiGraph, NodeIndex};
 use crate::arrange;
 use crate::check::Context;
 use crate::check::context::is_fully_said;
-use crate::check::zones::{Flow, OVERLOAD_FACTOR, Zones};
 use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::given::Given;
 use crate::kind::{Class, Role};
+use crate::protection::zones::{Flow, OVERLOAD_FACTOR, Zones};
 use crate::quantity::{Amps, Quantity};
 use crate::subject::Subject;
 

@@ -4,12 +4,12 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 
 use crate::check::Context;
-use crate::check::zones::OVERLOAD_FACTOR;
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin};
 use crate::document::{Status, Use, Wire};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Law, Role};
+use crate::protection::zones::OVERLOAD_FACTOR;
 use crate::quantity::Metres;
 use crate::resolve::UsedWire;
 use crate::solve::Rest;

@@ -42,6 +42,22 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("path", &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
     ("finding", &["arrange", "quantity", "document", "subject"]),
     (
+        "protection",
+        &[
+            "arrange",
+            "quantity",
+            "ids",
+            "given",
+            "kind",
+            "document",
+            "subject",
+            "conductor",
+            "resolve",
+            "circuit",
+            "solve",
+        ],
+    ),
+    (
         "check",
         &[
             "arrange",
@@ -57,6 +73,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "solve",
             "path",
             "finding",
+            "protection",
         ],
     ),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
