@@ -14,6 +14,7 @@
 //! * [`path`] tells the ways current takes through a load.
 //! * [`working`] is how a number came about, ready to be worked out again.
 //! * [`sweep`] goes through every state that working switches and donors one at a time can lead to.
+//! * [`protection`] tells what fuses let pass, what a fault draws, and whether fuse and wire go together.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`explain`] shows how the readings and limits of one part or wire came about.
@@ -56,6 +57,8 @@ pub mod notation;
 pub mod file;
 
 pub mod finding;
+
+pub mod protection;
 
 pub mod check;
 

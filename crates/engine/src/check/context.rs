@@ -7,12 +7,13 @@ use std::sync::Arc;
 use petgraph::unionfind::UnionFind;
 
 use crate::check::survey::{Survey, joined};
-use crate::check::zones::{FuseRule, Zones};
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin, build};
 use crate::document::{Part, Situation, Status, Wire};
 use crate::ids::TerminalRef;
 use crate::kind::{Class, Law, Role};
+use crate::protection::Prospects;
+use crate::protection::zones::{FuseRule, Zones};
 use crate::resolve::UsedWire;
 use crate::solve::Solver;
 
@@ -31,6 +32,7 @@ pub struct Context<'c> {
     /// Whether a net hangs on a negative pole or the chassis in some surveyed situation.
     pub grounded: Vec<bool>,
     zones: OnceCell<Zones<'c>>,
+    prospects: OnceCell<Prospects<'c>>,
     before: OnceCell<Circuit>,
     run: Vec<usize>,
     ends_at: BTreeMap<&'c TerminalRef, usize>,
@@ -66,6 +68,7 @@ impl<'c> Context<'c> {
             grounded: seen(&negative),
             survey,
             zones: OnceCell::new(),
+            prospects: OnceCell::new(),
             before: OnceCell::new(),
             run: runs(circuit),
             ends_at: ends_at(circuit),
@@ -80,6 +83,18 @@ impl<'c> Context<'c> {
     /// Protection zones.
     pub fn zones(&self) -> &Zones<'c> {
         self.zones.get_or_init(|| Zones::new(self.circuit))
+    }
+
+    /// What a fault would draw anywhere, in the states the surveyed situations come to.
+    pub fn prospects(&self) -> &Prospects<'c> {
+        self.prospects.get_or_init(|| {
+            let rests = self
+                .survey
+                .situations
+                .iter()
+                .flat_map(|surveyed| surveyed.rests().map(|rest| (surveyed.when.clone(), &rest.state)));
+            Prospects::new(self.circuit, &rests.collect::<Vec<_>>())
+        })
     }
 
     /// Amperes of an existing wire with everything new left out, in a situation entered from rest; `None` when that

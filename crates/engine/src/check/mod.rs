@@ -12,7 +12,6 @@ use crate::finding::{Finding, Harm, Standing, fold};
 mod clearing;
 mod context;
 mod survey;
-mod zones;
 
 pub use clearing::opens;
 pub use context::Context;

@@ -45,6 +45,23 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("sweep", &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
     ("finding", &["arrange", "quantity", "document", "subject", "working"]),
     (
+        "protection",
+        &[
+            "arrange",
+            "quantity",
+            "ids",
+            "given",
+            "kind",
+            "document",
+            "subject",
+            "working",
+            "conductor",
+            "resolve",
+            "circuit",
+            "solve",
+        ],
+    ),
+    (
         "check",
         &[
             "arrange",
@@ -62,6 +79,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "path",
             "sweep",
             "finding",
+            "protection",
         ],
     ),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
