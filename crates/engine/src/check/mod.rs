@@ -30,25 +30,67 @@ macro_rules! declare_check {
     };
 }
 
+mod against_marking;
+mod charge_exceeded;
+mod coil_will_not_pull_in;
+mod color_changes;
+mod contact_overloaded;
+mod destroyed_when_reversed;
+mod earth_overloaded;
 mod fuse_larger_than_wire;
+mod insulation_too_cool;
+mod label_used_twice;
 mod load_never_lit;
 mod missing_earth_return;
+mod module_tapped;
+mod no_grommet;
+mod poor_earth_surface;
+mod sensor_bypassed;
+mod series_batteries_tapped;
+mod split_charge;
 mod supply_shorted;
+mod suppression_reversed;
+mod too_thin_to_handle;
 mod unconnected_terminal;
 mod undersized_conductor;
+mod unequal_splice;
 mod unfused_run;
+mod unsealed_in_the_wet;
 mod volt_drop;
+mod works_upside_down;
+mod wrong_voltage;
 
 /// Every check, by name.
 pub static ALL: &[&Check] = &[
+    &against_marking::CHECK,
+    &charge_exceeded::CHECK,
+    &coil_will_not_pull_in::CHECK,
+    &color_changes::CHECK,
+    &contact_overloaded::CHECK,
+    &destroyed_when_reversed::CHECK,
+    &earth_overloaded::CHECK,
     &fuse_larger_than_wire::CHECK,
+    &insulation_too_cool::CHECK,
+    &label_used_twice::CHECK,
     &load_never_lit::CHECK,
     &missing_earth_return::CHECK,
+    &module_tapped::CHECK,
+    &no_grommet::CHECK,
+    &poor_earth_surface::CHECK,
+    &sensor_bypassed::CHECK,
+    &series_batteries_tapped::CHECK,
+    &split_charge::CHECK,
     &supply_shorted::CHECK,
+    &suppression_reversed::CHECK,
+    &too_thin_to_handle::CHECK,
     &unconnected_terminal::CHECK,
     &undersized_conductor::CHECK,
+    &unequal_splice::CHECK,
     &unfused_run::CHECK,
+    &unsealed_in_the_wet::CHECK,
     &volt_drop::CHECK,
+    &works_upside_down::CHECK,
+    &wrong_voltage::CHECK,
 ];
 
 /// One check.

@@ -35,7 +35,7 @@ declare_check! {
     name: "supply-shorted",
     summary: "the supply is joined with earth without a load",
     harm: Harm::Fire,
-    explained_by: &[],
+    explained_by: &["suppression-reversed", ],
     run: run,
 }
 

@@ -15,6 +15,8 @@ use crate::sweep::{as_used, works};
 pub struct Surveyed {
     /// Which one it is, to stand in a sentence: `at rest`, `with S1 on`, `in the situation “work”`.
     pub when: String,
+    /// Whether it is one that the job names.
+    pub is_named: bool,
     /// Position by part index.
     pub positions: Vec<u8>,
     /// What it comes to.
@@ -35,7 +37,7 @@ pub struct Short {
 }
 
 impl Surveyed {
-    fn new(solver: &Solver<'_>, when: String, positions: Vec<u8>) -> Surveyed {
+    fn new(solver: &Solver<'_>, when: String, is_named: bool, positions: Vec<u8>) -> Surveyed {
         let circuit = solver.circuit();
         let solution = solver.solve(positions.clone());
         let shorts = match solution.shown() {
@@ -44,7 +46,7 @@ impl Surveyed {
             }
             None => Vec::new(),
         };
-        Surveyed { when, positions, solution, shorts }
+        Surveyed { when, is_named, positions, solution, shorts }
     }
 
     /// The lasting states to judge currents by: all of them, but none when a source is shorted,
@@ -122,9 +124,11 @@ impl<'c> Survey<'c> {
     pub fn new(circuit: &'c Circuit, named: &[Situation]) -> Survey<'c> {
         let solver = Solver::new(circuit);
         let mut situations: Vec<Surveyed> = Vec::new();
-        for (when, positions) in worth_a_look(circuit, named) {
+        for (number, (when, positions)) in worth_a_look(circuit, named).into_iter().enumerate() {
+            // The one at rest comes first, then those that the job names.
+            let is_named = (1..=named.len()).contains(&number);
             if situations.iter().all(|known| known.positions != positions) {
-                situations.push(Surveyed::new(&solver, when, positions));
+                situations.push(Surveyed::new(&solver, when, is_named, positions));
             }
         }
         Survey { solver, situations, lit: OnceCell::new() }

@@ -28,6 +28,7 @@ use steady::Bench;
 
 use crate::circuit::{Circuit, State};
 use crate::document::Situation;
+use crate::kind::Law;
 use crate::quantity::Ohms;
 
 /// What one situation comes to.
@@ -84,6 +85,11 @@ impl<'c> Solver<'c> {
     /// The same; `watch` is shown every state whose voltages decide what moves next.
     pub fn settle_watched(&self, start: State, watch: &mut dyn FnMut(&State, &Steady)) -> Settled {
         settle::settle_watched(&self.bench, start, watch)
+    }
+
+    /// The same circuit with another law where `change` gives one, by branch.
+    pub fn with_changed(&self, change: impl Fn(usize, Law) -> Option<Law>) -> Solver<'c> {
+        Solver { bench: self.bench.with_changed(change), memory: Memory::default() }
     }
 
     /// The circuit.
