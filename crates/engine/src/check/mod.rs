@@ -28,9 +28,14 @@ macro_rules! declare_check {
     };
 }
 
+mod breaking_capacity;
+mod fault_too_small_to_blow;
 mod fuse_larger_than_wire;
+mod fuse_too_small;
 mod load_never_lit;
 mod missing_earth_return;
+mod not_selective;
+mod short_circuit_withstand;
 mod supply_shorted;
 mod unconnected_terminal;
 mod undersized_conductor;
@@ -39,9 +44,14 @@ mod volt_drop;
 
 /// Every check, by name.
 pub static ALL: &[&Check] = &[
+    &breaking_capacity::CHECK,
+    &fault_too_small_to_blow::CHECK,
     &fuse_larger_than_wire::CHECK,
+    &fuse_too_small::CHECK,
     &load_never_lit::CHECK,
     &missing_earth_return::CHECK,
+    &not_selective::CHECK,
+    &short_circuit_withstand::CHECK,
     &supply_shorted::CHECK,
     &unconnected_terminal::CHECK,
     &undersized_conductor::CHECK,

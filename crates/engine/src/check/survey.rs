@@ -202,7 +202,7 @@ fn see(circuit: &Circuit, solution: &Solution, lit: &mut BTreeSet<usize>) {
 }
 
 /// Every part that is no input in the position in which it works: sockets in use, the rest at rest.
-fn working_positions(circuit: &Circuit) -> Vec<u8> {
+pub(super) fn working_positions(circuit: &Circuit) -> Vec<u8> {
     let mut positions = vec![0; circuit.resolved.parts.len()];
     for (index, branch) in circuit.branches.iter().enumerate() {
         if let (Role::Load(_), Origin::Part(part, _)) = (branch.role, branch.origin)

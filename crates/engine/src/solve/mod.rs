@@ -27,6 +27,7 @@ use steady::Bench;
 
 use crate::circuit::{Circuit, State};
 use crate::document::Situation;
+use crate::kind::Law;
 use crate::quantity::Ohms;
 
 /// What one situation comes to.
@@ -68,6 +69,18 @@ impl<'c> Solver<'c> {
     /// The same circuit with other resistances in place of the wires' own, by branch.
     pub fn with_resistances(&self, resistance: impl Fn(usize) -> Option<Ohms>) -> Solver<'c> {
         Solver { bench: self.bench.with_resistances(resistance), memory: Memory::default() }
+    }
+
+    /// The same circuit with other laws in place of its own, by branch: of sources another voltage, of filaments their
+    /// cold resistance.
+    pub fn with_laws(&self, law: impl Fn(usize) -> Option<Law>) -> Solver<'c> {
+        Solver { bench: self.bench.with_laws(law), memory: Memory::default() }
+    }
+
+    /// Voltages and currents while every device is held in its state, whatever its voltage asks of it; `None` when
+    /// there is no such solution.
+    pub fn held(&self, state: &State) -> Option<Steady> {
+        newton::steady(&self.bench, state).ok()
     }
 
     /// The circuit.

@@ -134,9 +134,15 @@ impl<'c> Bench<'c> {
         }
     }
 
-    /// The same circuit with other resistances in place of the wires' own, by branch.
+    /// The same circuit with other resistances in place of its own, by branch.
     pub fn with_resistances(&self, resistance: impl Fn(usize) -> Option<Ohms>) -> Bench<'c> {
-        let stand_in = |(index, law): (usize, &Option<Law>)| resistance(index).map(Law::Resistance).or(*law);
+        self.with_laws(|index| resistance(index).map(Law::Resistance))
+    }
+
+    /// The same circuit with other laws in place of its own, by branch. Nothing may conduct that had no law, and no
+    /// other branch may become an electronic load.
+    pub fn with_laws(&self, law: impl Fn(usize) -> Option<Law>) -> Bench<'c> {
+        let stand_in = |(index, own): (usize, &Option<Law>)| law(index).or(*own);
         let laws: Vec<Option<Law>> = self.laws.iter().enumerate().map(stand_in).collect();
         Bench {
             circuit: self.circuit,
