@@ -148,6 +148,10 @@ fn the_exit_code_tells_how_grave_the_worst_finding_is() {
 #[test]
 fn input_and_arguments_that_cannot_be_used_end_with_two() {
     let job = fixture("replies/job.json");
+    let alike = format!("{}/alike.json", env!("CARGO_TARGET_TMPDIR"));
+    let earths =
+        r#"{ "id": "p6", "kind": "earth", "label": "X1" }, { "id": "p7", "kind": "earth", "label": "X1" }"#;
+    std::fs::write(&alike, job_of(earths, "")).expect("the folder for tests is writable");
     for (args, message) in [
         (vec!["check", "nowhere.json"], "cannot open `nowhere.json`"),
         (vec!["check", "."], "cannot read `.`"),
@@ -166,7 +170,7 @@ fn input_and_arguments_that_cannot_be_used_end_with_two() {
         (vec!["solve", &job, "--situation", "work", "--set", "S1=on"], "cannot be used with"),
         (vec!["paths", &job, "E9"], "there is no part `E9`"),
         (vec!["paths", &job, "F1"], "the fuse `F1` is no load of the circuit"),
-        (vec!["paths", &job, "X1"], "`X1` may mean p6 (earth point), p7 (earth point); name it by its id"),
+        (vec!["paths", &alike, "X1"], "`X1` may mean p6 (earth point), p7 (earth point); name it by its id"),
         (vec!["draw", &job, "-o", "no/such/directory.svg"], "cannot write `no/such/directory.svg`"),
         (vec!["explain", "everything"], "there is no check `everything`"),
     ] {

@@ -10,6 +10,7 @@ use crate::check::survey::{Survey, joined};
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin, build};
 use crate::document::{Part, Situation, Status, Wire};
+use crate::given::Given;
 use crate::ids::TerminalRef;
 use crate::kind::{Class, Law, Role};
 use crate::protection::Prospects;
@@ -166,6 +167,18 @@ impl<'c> Context<'c> {
                     .iter()
                     .any(|index| self.wire_of(*index).is_some_and(|(wire, _)| wire.status == Status::New))
         })
+    }
+
+    /// Whether the rating of a fuse is a guess: that of a donor circuit which was not given.
+    pub fn is_guessed(&self, fuse: usize) -> bool {
+        self.part_of(fuse).is_some_and(|(_, part)| {
+            part.kind.class == Class::Donor && part.values.get("fuse_a") == Given::NotKnown
+        })
+    }
+
+    /// Whether the size or length of a wire had to be assumed.
+    pub fn is_assumed(&self, branch: usize) -> bool {
+        self.wire_of(branch).is_some_and(|(_, used)| used.size.is_none() || !used.length_said)
     }
 
     /// A part as sentences name it: `lamp E1`.

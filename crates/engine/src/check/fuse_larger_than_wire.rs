@@ -11,8 +11,8 @@ use crate::check::context::is_fully_said;
 use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
-use crate::given::Given;
-use crate::kind::{Class, Role};
+use crate::kind::Role;
+use crate::protection::ratings::largest_up_to;
 use crate::protection::zones::{Flow, FuseRule, Zones};
 use crate::quantity::{Amps, Quantity, Unit};
 use crate::subject::Subject;
@@ -232,13 +232,6 @@ fn way_back(context: &Context<'_>, net: NetIndex, without: Option<usize>, most: 
     ford_fulkerson(&graph, nodes[net], home).0.min(most)
 }
 
-/// Whether the rating of a fuse is a guess: that of a donor circuit which was not given.
-fn is_guessed(context: &Context<'_>, fuse: usize) -> bool {
-    context.part_of(fuse).is_some_and(|(_, part)| {
-        part.kind.class == Class::Donor && part.values.get("fuse_a") == Given::NotKnown
-    })
-}
-
 /// Where the current that may pass comes from: from one rating it is that rating, from several it is calculated.
 fn rating(context: &Context<'_>, fuse: usize) -> Option<f64> {
     match context.circuit.branches[fuse].role {
@@ -250,7 +243,7 @@ fn rating(context: &Context<'_>, fuse: usize) -> Option<f64> {
 fn basis(context: &Context<'_>, weak: &Weak) -> Basis {
     match weak.fuses[..] {
         [fuse] if context.circuit.branches[fuse].role == Role::Protection(Amps::new(weak.passes)) => {
-            if is_guessed(context, fuse) {
+            if context.is_guessed(fuse) {
                 Basis::Assumed
             } else {
                 Basis::Entered
@@ -262,7 +255,7 @@ fn basis(context: &Context<'_>, weak: &Weak) -> Basis {
 
 /// What a fuse does, and whether its rating is a guess.
 fn lets_pass(context: &Context<'_>, fuse: usize) -> String {
-    match (is_guessed(context, fuse), context.circuit.branches[fuse].role) {
+    match (context.is_guessed(fuse), context.circuit.branches[fuse].role) {
         (true, Role::Protection(Some(rating))) => {
             format!("lets the current pass; the vehicle's own fuse is not known, {rating} is assumed")
         }
@@ -272,15 +265,6 @@ fn lets_pass(context: &Context<'_>, fuse: usize) -> String {
 
 fn least(a: Amps, b: Amps) -> Amps {
     if b < a { b } else { a }
-}
-
-/// Ratings of blade fuses in amperes (ISO 8820-3:2015 types C, E and F, from memory).
-const RATINGS: &[f64] =
-    &[1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0, 100.0];
-
-/// The largest fuse that is made and lets no more pass.
-fn largest_rating(allowed: Amps) -> Option<Amps> {
-    RATINGS.iter().rev().find(|rating| **rating <= allowed.get()).and_then(|rating| Amps::new(*rating))
 }
 
 fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
@@ -322,18 +306,16 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         measured: Some(passes.into()),
         basis: basis(context, worst),
         allowed: Some(Quantity::from(allowed)),
-        help: vec![Help::words(
-            match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_rating) {
-                // A fuse in a return would leave its load live when it blows.
-                Some(rating) if weak.iter().any(|one| one.earth_side) => {
-                    format!("fit a fuse of at most {rating}, or use a larger size")
-                }
-                Some(rating) => format!(
-                    "fit a fuse of at most {rating}, use a larger size, or give the thin branch a fuse of its own"
-                ),
-                None => "use a larger size: no usual fuse is small enough".to_owned(),
-            },
-        )],
+        help: vec![Help::words(match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_up_to) {
+            // A fuse in a return would leave its load live when it blows.
+            Some(rating) if weak.iter().any(|one| one.earth_side) => {
+                format!("fit a fuse of at most {rating}, or use a larger size")
+            }
+            Some(rating) => format!(
+                "fit a fuse of at most {rating}, use a larger size, or give the thin branch a fuse of its own"
+            ),
+            None => "use a larger size: no usual fuse is small enough".to_owned(),
+        })],
         source: worst.source(context),
         working: worst.working(context),
         touches,

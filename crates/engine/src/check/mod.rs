@@ -31,22 +31,27 @@ macro_rules! declare_check {
 }
 
 mod against_marking;
+mod breaking_capacity;
 mod charge_exceeded;
 mod coil_will_not_pull_in;
 mod color_changes;
 mod contact_overloaded;
 mod destroyed_when_reversed;
 mod earth_overloaded;
+mod fault_too_small_to_blow;
 mod fuse_larger_than_wire;
+mod fuse_too_small;
 mod insulation_too_cool;
 mod label_used_twice;
 mod load_never_lit;
 mod missing_earth_return;
 mod module_tapped;
 mod no_grommet;
+mod not_selective;
 mod poor_earth_surface;
 mod sensor_bypassed;
 mod series_batteries_tapped;
+mod short_circuit_withstand;
 mod split_charge;
 mod supply_shorted;
 mod suppression_reversed;
@@ -63,22 +68,27 @@ mod wrong_voltage;
 /// Every check, by name.
 pub static ALL: &[&Check] = &[
     &against_marking::CHECK,
+    &breaking_capacity::CHECK,
     &charge_exceeded::CHECK,
     &coil_will_not_pull_in::CHECK,
     &color_changes::CHECK,
     &contact_overloaded::CHECK,
     &destroyed_when_reversed::CHECK,
     &earth_overloaded::CHECK,
+    &fault_too_small_to_blow::CHECK,
     &fuse_larger_than_wire::CHECK,
+    &fuse_too_small::CHECK,
     &insulation_too_cool::CHECK,
     &label_used_twice::CHECK,
     &load_never_lit::CHECK,
     &missing_earth_return::CHECK,
     &module_tapped::CHECK,
     &no_grommet::CHECK,
+    &not_selective::CHECK,
     &poor_earth_surface::CHECK,
     &sensor_bypassed::CHECK,
     &series_batteries_tapped::CHECK,
+    &short_circuit_withstand::CHECK,
     &split_charge::CHECK,
     &supply_shorted::CHECK,
     &suppression_reversed::CHECK,

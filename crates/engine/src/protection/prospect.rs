@@ -2,7 +2,7 @@
 
 use crate::circuit::{CHASSIS, Circuit, NetIndex, State};
 use crate::kind::Role;
-use crate::protection::corner::{highest, lowest};
+use crate::protection::corner::{Corner, highest, lowest};
 use crate::protection::fault::{Layout, Live, Place};
 use crate::protection::guard::Guard;
 
@@ -50,11 +50,13 @@ pub struct OnWire<'p> {
 /// All faults of a circuit.
 pub struct Prospects<'c> {
     circuit: &'c Circuit,
+    layout: Layout<'c>,
     /// In the lowest corner, for each place one case for each current it may draw.
     pub lowest: Vec<Case>,
     /// In the highest corner, for each place the case that draws most.
     pub highest: Vec<Case>,
-    whens: Vec<String>,
+    /// The states that were looked at, each with the situation that leads to it.
+    states: Vec<(String, State)>,
 }
 
 /// Relative difference below which two currents are one.
@@ -69,8 +71,7 @@ impl<'c> Prospects<'c> {
         let layout = Layout::new(circuit);
         let places = layout.places();
         let mut closed_before: Vec<Vec<bool>> = Vec::new();
-        let mut whens = Vec::new();
-        let (mut low, mut high) = (Vec::new(), Vec::new());
+        let mut kept = Vec::new();
         for (when, state) in states {
             let carries = |index: usize| {
                 matches!(circuit.branches[index].role, Role::Path | Role::Protection(_) | Role::Source)
@@ -81,47 +82,28 @@ impl<'c> Prospects<'c> {
                 continue;
             }
             closed_before.push(closed);
-            whens.push(when.clone());
-            low.push(Live::new(&layout, &lowest(), state));
-            high.push(Live::new(&layout, &highest(), state));
+            kept.push((when.clone(), (*state).clone()));
         }
-        let mut found = Prospects { circuit, lowest: Vec::new(), highest: Vec::new(), whens };
-        for place in places {
-            found.add_lowest(place, &low);
-            found.add_highest(place, &high);
-        }
-        found
+        let live = |corner: Corner| {
+            kept.iter().map(|(_, state)| Live::new(&layout, &corner, state)).collect::<Vec<_>>()
+        };
+        let (low, high) = (live(lowest()), live(highest()));
+        let at_least = places.iter().flat_map(|place| least_at(*place, &low)).collect();
+        let at_most = places.iter().filter_map(|place| most_at(*place, &high)).collect();
+        drop((low, high));
+        Prospects { circuit, layout, lowest: at_least, highest: at_most, states: kept }
     }
 
-    fn add_lowest(&mut self, place: Place, states: &[Live<'_, '_>]) {
-        let mut known: Vec<f64> = Vec::new();
-        for (when, live) in states.iter().enumerate() {
-            let Some(amps) = live.amps(place) else { continue };
-            // The same current over another state has come the same way; a diode may change what it comes to.
-            if !live.has_diodes() && known.iter().any(|other| (amps - other).abs() <= SAME * other.abs()) {
-                continue;
-            }
-            known.push(amps);
-            if let Some((amps, currents)) = live.currents(place) {
-                self.lowest.push(Case { place, when, amps, currents });
-            }
-        }
-    }
-
-    fn add_highest(&mut self, place: Place, states: &[Live<'_, '_>]) {
-        let drawn =
-            states.iter().enumerate().filter_map(|(when, live)| Some((when, live.amps(place)?.abs())));
-        let most = drawn.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
-        if let Some((when, _)) = most
-            && let Some((amps, currents)) = states[when].currents(place)
-        {
-            self.highest.push(Case { place, when, amps, currents });
-        }
+    /// A fault again, in another corner.
+    pub fn again(&self, case: &Case, corner: &Corner) -> Option<Case> {
+        let live = Live::new(&self.layout, corner, &self.states[case.when].1);
+        let (amps, currents) = live.currents(case.place)?;
+        Some(Case { place: case.place, when: case.when, amps, currents })
     }
 
     /// The situation of a case, to stand in a sentence.
     pub fn when(&self, case: &Case) -> &str {
-        &self.whens[case.when]
+        &self.states[case.when].0
     }
 
     /// The case in the highest corner at a place.
@@ -172,6 +154,30 @@ impl<'c> Prospects<'c> {
                 .fold(0.0, f64::max),
         }
     }
+}
+
+/// The faults at a place in the lowest corner, one for each current it may draw.
+fn least_at(place: Place, states: &[Live<'_, '_>]) -> Vec<Case> {
+    let mut known: Vec<f64> = Vec::new();
+    let mut cases = Vec::new();
+    for (when, live) in states.iter().enumerate() {
+        let Some(amps) = live.amps(place) else { continue };
+        // The same current over another state has come the same way; a diode may change what it comes to.
+        if !live.has_diodes() && known.iter().any(|other| (amps - other).abs() <= SAME * other.abs()) {
+            continue;
+        }
+        known.push(amps);
+        cases.extend(live.currents(place).map(|(amps, currents)| Case { place, when, amps, currents }));
+    }
+    cases
+}
+
+/// The fault at a place in the highest corner, in the state in which it draws most.
+fn most_at(place: Place, states: &[Live<'_, '_>]) -> Option<Case> {
+    let drawn = states.iter().enumerate().filter_map(|(when, live)| Some((when, live.amps(place)?.abs())));
+    let (when, _) = drawn.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
+    let (amps, currents) = states[when].currents(place)?;
+    Some(Case { place, when, amps, currents })
 }
 
 #[cfg(test)]

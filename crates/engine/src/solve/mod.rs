@@ -92,6 +92,12 @@ impl<'c> Solver<'c> {
         Solver { bench: self.bench.with_changed(change), memory: Memory::default() }
     }
 
+    /// Voltages and currents while every device is held in its state, whatever its voltage asks of it; `None` when
+    /// there is no such solution.
+    pub fn held(&self, state: &State) -> Option<Steady> {
+        newton::steady(&self.bench, state).ok()
+    }
+
     /// The circuit.
     pub fn circuit(&self) -> &'c Circuit {
         self.bench.circuit

@@ -133,7 +133,7 @@ impl<'c> Bench<'c> {
         }
     }
 
-    /// The same circuit with other resistances in place of the wires' own, by branch.
+    /// The same circuit with other resistances in place of its own, by branch.
     pub fn with_resistances(&self, resistance: impl Fn(usize) -> Option<Ohms>) -> Bench<'c> {
         let stand_in = |(index, law): (usize, &Option<Law>)| resistance(index).map(Law::Resistance).or(*law);
         self.with_laws(self.laws.iter().enumerate().map(stand_in).collect())

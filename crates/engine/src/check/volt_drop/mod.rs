@@ -182,7 +182,7 @@ fn judged(context: &Context<'_>, when: &str, cold: &Rest, posts: &Posts<'_>, loa
             cause_working: cause
                 .map_or_else(Vec::new, |(branch, _)| wire_working(context, cold, rest, branch)),
             least,
-            assumed_wires: way.into_iter().filter(|branch| is_assumed(context, *branch)).collect(),
+            assumed_wires: way.into_iter().filter(|branch| context.is_assumed(*branch)).collect(),
             when: when.to_owned(),
         }
     })
@@ -266,10 +266,6 @@ fn greatest_loss(circuit: &Circuit, rest: &Rest, way: &[usize]) -> Option<(usize
         rest.steady.between(branch.from, branch.to).map(|volts| (*index, volts.abs()))
     };
     way.iter().filter_map(lost).max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
-}
-
-fn is_assumed(context: &Context<'_>, branch: usize) -> bool {
-    context.wire_of(branch).is_some_and(|(_, used)| used.size.is_none() || !used.length_said)
 }
 
 fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
