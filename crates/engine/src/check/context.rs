@@ -10,7 +10,7 @@ use crate::check::survey::{Survey, joined};
 use crate::check::zones::Zones;
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin, build};
-use crate::document::{Part, Settings, Situation, Status, Wire};
+use crate::document::{Interlock, Part, Settings, Situation, Status, Wire};
 use crate::ids::TerminalRef;
 use crate::kind::{Class, Law, Role};
 use crate::resolve::UsedWire;
@@ -20,6 +20,8 @@ use crate::solve::Solver;
 pub struct Context<'c> {
     /// The circuit.
     pub circuit: &'c Circuit,
+    /// Rules that must hold in every situation.
+    pub interlocks: &'c [Interlock],
     /// Solved situations.
     pub survey: Survey<'c>,
     /// Whether a net hangs on a positive pole when every contact is closed.
@@ -38,7 +40,7 @@ pub struct Context<'c> {
 
 impl<'c> Context<'c> {
     /// Surveys a circuit.
-    pub fn new(circuit: &'c Circuit, situations: &[Situation]) -> Context<'c> {
+    pub fn new(circuit: &'c Circuit, situations: &[Situation], interlocks: &'c [Interlock]) -> Context<'c> {
         let sources: Vec<usize> = circuit.sources().collect();
         let positive: Vec<NetIndex> = sources.iter().map(|source| circuit.branches[*source].from).collect();
         let mut negative: Vec<NetIndex> = sources.iter().map(|source| circuit.branches[*source].to).collect();
@@ -59,6 +61,7 @@ impl<'c> Context<'c> {
         };
         Context {
             circuit,
+            interlocks,
             // The far pole ends a side: what is joined with it is a short circuit, not a feed.
             supplied: reached(&positive, &negative, Way::FromSupply),
             returned: reached(&negative, &positive, Way::FromEarth),

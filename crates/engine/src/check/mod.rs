@@ -6,7 +6,7 @@
 //! To add one, write its file, its fixture and its two lines below.
 
 use crate::circuit::Circuit;
-use crate::document::Situation;
+use crate::document::{Interlock, Situation};
 use crate::finding::{Finding, Harm, Standing, fold};
 
 mod clearing;
@@ -32,6 +32,7 @@ macro_rules! declare_check {
 }
 
 mod fuse_larger_than_wire;
+mod interlock_broken;
 mod load_never_lit;
 mod missing_earth_return;
 mod supply_shorted;
@@ -43,6 +44,7 @@ mod volt_drop;
 /// Every check, by name.
 pub static ALL: &[&Check] = &[
     &fuse_larger_than_wire::CHECK,
+    &interlock_broken::CHECK,
     &load_never_lit::CHECK,
     &missing_earth_return::CHECK,
     &supply_shorted::CHECK,
@@ -83,9 +85,10 @@ pub fn by_name(name: &str) -> Option<&'static Check> {
 /// Runs every check and puts effects under their causes; the worst finding first, and within a severity what can start
 /// a fire before what merely does not work.
 ///
-/// `situations` are the named ones of the job; at rest and others worth looking at are added.
-pub fn run_all(circuit: &Circuit, situations: &[Situation]) -> Vec<Finding> {
-    let context = Context::new(circuit, situations);
+/// `situations` are the named ones of the job; at rest and others worth looking at are added. `interlocks` are the
+/// rules of the job; those that are usual are added.
+pub fn run_all(circuit: &Circuit, situations: &[Situation], interlocks: &[Interlock]) -> Vec<Finding> {
+    let context = Context::new(circuit, situations, interlocks);
     let mut findings = Vec::new();
     for check in ALL {
         (check.run)(&context, &mut findings);

@@ -17,6 +17,8 @@ pub struct Node {
     pub state: State,
     /// Whether it lasts; else it is one that the circuit passes through for ever, or that has no solution.
     pub lasts: bool,
+    /// Whether there is a solution; without one nothing is known of its loads.
+    pub is_solved: bool,
     /// The loads that work, by branch.
     pub lit: Vec<usize>,
     /// Electronic loads that glow although they are off, by branch.
@@ -90,7 +92,7 @@ pub(super) struct Task<'t, 'c> {
     /// Volts by which what is outside may shift anything.
     pub shift: f64,
     /// Where the shift comes from, to tell it more closely for one load in one state.
-    pub supply: &'t Supply<'t, 'c>,
+    pub supply: &'t Supply<'c>,
     /// Loads whose working must be beyond doubt, by branch.
     pub watched: &'t BTreeSet<usize>,
     /// Whether the first doubt ends it, because there is something outside to add.
@@ -215,8 +217,14 @@ impl Walk<'_, '_> {
                 continue;
             }
             self.doubt_loads(&rest);
-            let mut node =
-                Node { state: rest.state.clone(), lasts, lit: Vec::new(), glowing: Vec::new(), before };
+            let mut node = Node {
+                state: rest.state.clone(),
+                lasts,
+                is_solved: true,
+                lit: Vec::new(),
+                glowing: Vec::new(),
+                before,
+            };
             for (branch, load) in circuit.loads() {
                 if works(circuit, &rest, branch, load) {
                     node.lit.push(branch);
@@ -228,7 +236,14 @@ impl Walk<'_, '_> {
         }
         for state in settled.failed.into_iter().chain(gives_up.then(|| start.clone())) {
             if !self.known.contains(&state) {
-                self.add(Node { state, lasts: false, lit: Vec::new(), glowing: Vec::new(), before });
+                self.add(Node {
+                    state,
+                    lasts: false,
+                    is_solved: false,
+                    lit: Vec::new(),
+                    glowing: Vec::new(),
+                    before,
+                });
             }
         }
         Outcome { verdict: settled.verdict, restless: settled.restless }

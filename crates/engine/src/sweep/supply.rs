@@ -8,6 +8,7 @@
 //! currents that all other loads can ever draw.
 
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
 use petgraph::unionfind::UnionFind;
 
@@ -28,8 +29,8 @@ pub(super) struct Drawer {
 }
 
 /// The conductors shared by all, and all that draws from them.
-pub(super) struct Supply<'s, 'c> {
-    solver: &'s Solver<'c>,
+pub(super) struct Supply<'c> {
+    solver: Rc<Solver<'c>>,
     pattern: Pattern,
     factor: Factor,
     /// Nets with one label hang together by shared conductors and sources.
@@ -38,9 +39,9 @@ pub(super) struct Supply<'s, 'c> {
     pub drawers: Vec<Drawer>,
 }
 
-impl<'s, 'c> Supply<'s, 'c> {
+impl<'c> Supply<'c> {
     /// Reads the supply off a circuit; `base` is the state that everything starts from.
-    pub fn new(solver: &'s Solver<'c>, base: &State) -> Supply<'s, 'c> {
+    pub fn new(solver: &Rc<Solver<'c>>, base: &State) -> Supply<'c> {
         let circuit = solver.circuit();
         let mut joined = UnionFind::<usize>::new(circuit.nets.len());
         let (mut pairs, mut conductances) = (Vec::new(), Vec::new());
@@ -61,7 +62,7 @@ impl<'s, 'c> Supply<'s, 'c> {
         let mut factor = Factor::default();
         pattern.factor(&conductances, &ground, &mut factor);
         let drawers = drawers(solver, base);
-        Supply { solver, pattern, factor, island: joined.into_labeling(), drawers }
+        Supply { solver: Rc::clone(solver), pattern, factor, island: joined.into_labeling(), drawers }
     }
 
     /// The most volts by which anything outside can shift what these inputs decide alone.
@@ -74,9 +75,9 @@ impl<'s, 'c> Supply<'s, 'c> {
         let circuit = self.solver.circuit();
         let ends = [circuit.branches[branch].from, circuit.branches[branch].to];
         let met =
-            walk(circuit, &ends, |index, near| !is_stiff(self.solver, near) && steady.conducting(index));
+            walk(circuit, &ends, |index, near| !is_stiff(&self.solver, near) && steady.conducting(index));
         let points: Vec<NetIndex> =
-            met.into_iter().map(|(net, _)| net).filter(|net| is_stiff(self.solver, *net)).collect();
+            met.into_iter().map(|(net, _)| net).filter(|net| is_stiff(&self.solver, *net)).collect();
         self.shift_between(&points, inputs)
     }
 
