@@ -147,7 +147,7 @@ fn finding(
                     "sweep the whole job on the command line, which takes longer",
                 ),
                 n => (
-                    format!("{n} of {} states have no solution", proof.n_states),
+                    format!("{n} of {} states have no solution or a shorted supply", proof.n_states),
                     "mend what is told of those first",
                 ),
             };

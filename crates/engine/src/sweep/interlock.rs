@@ -18,7 +18,7 @@ pub struct Proof {
     pub outcome: Outcome,
     /// States looked at.
     pub n_states: usize,
-    /// States among them that have no solution, so that nothing is known of them.
+    /// States among them that have no solution, or a shorted source, so that nothing is known of them.
     pub n_unsolved: usize,
     /// Combinations of positions looked at, of those that have a say.
     pub n_seen: u64,
@@ -40,7 +40,7 @@ pub enum Outcome {
         /// Whether that state lasts; else it is one that the circuit passes through for ever.
         lasts: bool,
     },
-    /// It holds wherever it was looked at, but that was not everywhere, or some states have no solution.
+    /// It holds wherever it was looked at, but that was not everywhere, or nothing is known of some states.
     NotFinished,
     /// It waits for something that is not known: this part is to be removed, or its values are not said.
     NotKnown(PartId),

@@ -35,6 +35,8 @@ pub(super) struct Supply<'c> {
     factor: Factor,
     /// Nets with one label hang together by shared conductors and sources.
     island: Vec<usize>,
+    /// No two points can differ by more volts than this.
+    pub highest: f64,
     /// Loads and coils.
     pub drawers: Vec<Drawer>,
 }
@@ -61,8 +63,17 @@ impl<'c> Supply<'c> {
         let pattern = Pattern::new(circuit.nets.len() - 1, &pairs);
         let mut factor = Factor::default();
         pattern.factor(&conductances, &ground, &mut factor);
-        let drawers = drawers(solver, base);
-        Supply { solver: Rc::clone(solver), pattern, factor, island: joined.into_labeling(), drawers }
+        let pole = poles(solver);
+        let highest = highest_voltage(circuit, &pole);
+        let drawers = drawers(solver, base, &pole, highest);
+        Supply {
+            solver: Rc::clone(solver),
+            pattern,
+            factor,
+            island: joined.into_labeling(),
+            highest,
+            drawers,
+        }
     }
 
     /// The most volts by which anything outside can shift what these inputs decide alone.
@@ -164,11 +175,9 @@ fn shared_conductance(solver: &Solver<'_>, base: &State, index: usize) -> Option
     }
 }
 
-fn drawers(solver: &Solver<'_>, base: &State) -> Vec<Drawer> {
+fn drawers(solver: &Solver<'_>, base: &State, pole: &[usize], highest: f64) -> Vec<Drawer> {
     let circuit = solver.circuit();
-    let pole = poles(solver);
-    let highest = highest_voltage(circuit, &pole);
-    let everywhere = joining(solver, &pole);
+    let everywhere = joining(solver, pole);
     let is_input = |part: usize| circuit.inputs.iter().any(|input| input.part == part);
     let mut drawers = Vec::new();
     for (index, branch) in circuit.branches.iter().enumerate() {
