@@ -27,9 +27,9 @@ fn measure(name: &str, text: &[u8]) {
     let document = engine::file::read(text).expect("a demonstration job can be read");
     let circuit = build(&document.network, &document.settings);
     let (n_parts, n_wires) = (document.network.parts.len(), document.network.wires.len());
-    let context = Context::new(&circuit, &document.situations);
+    let context = Context::new(&circuit, &document.situations, &document.interlocks);
     let n_situations = context.survey.situations.len();
-    let n_findings = run_all(&circuit, &document.situations).len();
+    let n_findings = run_all(&circuit, &document.situations, &document.interlocks).len();
     println!(
         "{name}: {n_parts} parts, {n_wires} wires, {n_situations} situations, {n_findings} findings; \
          milliseconds, least and median of {ROUNDS}"
@@ -37,7 +37,7 @@ fn measure(name: &str, text: &[u8]) {
     line("read the file", || engine::file::read(text));
     line("build the circuit", || build(&document.network, &document.settings));
     line("prepare the solver", || Solver::new(&circuit));
-    line("solve all situations", || Context::new(&circuit, &document.situations));
+    line("solve all situations", || Context::new(&circuit, &document.situations, &document.interlocks));
     for check in ALL {
         line(check.name, || {
             let mut findings = Vec::new();
@@ -45,10 +45,10 @@ fn measure(name: &str, text: &[u8]) {
             findings
         });
     }
-    line("check a built circuit", || run_all(&circuit, &document.situations));
+    line("check a built circuit", || run_all(&circuit, &document.situations, &document.interlocks));
     line("check the job", || {
         let circuit = build(&document.network, &document.settings);
-        run_all(&circuit, &document.situations)
+        run_all(&circuit, &document.situations, &document.interlocks)
     });
 }
 

@@ -22,7 +22,7 @@ fn whatever_opens_is_solved_checked_and_drawn() {
     for seed in SEEDS {
         let document = generate::document(seed);
         let circuit = build(&document.network, &document.settings);
-        let findings = run_all(&circuit, &document.situations);
+        let findings = run_all(&circuit, &document.situations, &document.interlocks);
         n_findings += findings.len();
         let network = &document.network;
         for finding in &findings {

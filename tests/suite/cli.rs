@@ -138,7 +138,7 @@ fn the_exit_code_tells_how_grave_the_worst_finding_is() {
     let job = std::fs::read_to_string(fixture("replies/job.json")).expect("the job is there");
     let document = file::read_json(&job).expect("the job opens");
     let circuit = engine::circuit::build(&document.network, &document.settings);
-    let worst = engine::check::run_all(&circuit, &document.situations)[0].severity;
+    let worst = engine::check::run_all(&circuit, &document.situations, &document.interlocks)[0].severity;
     for (word, severity) in ["stop", "look", "note"].into_iter().zip(engine::finding::Severity::ALL) {
         let run = run("codes", &["check", &fixture("replies/job.json"), "--fail-on", word]);
         assert_eq!(run.code, i32::from(worst <= severity), "--fail-on {word}");
@@ -380,7 +380,7 @@ fn a_drawing_goes_into_an_svg_file_only() {
     }
     let drawn = run("ending", &["draw", &job, "-o", "X.SVG"]);
     assert_eq!((drawn.code, drawn.out.as_str()), (0, ""));
-    assert_eq!(drawn.err, "wrote `X.SVG`: the drawing with the mark of one finding, and the job inside\n");
+    assert_eq!(drawn.err, "wrote `X.SVG`: the drawing with the marks of 2 findings, and the job inside\n");
 }
 
 #[test]

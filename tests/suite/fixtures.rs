@@ -108,7 +108,7 @@ fn open(json: &str) -> Result<Document, Failed> {
 
 fn findings(document: &Document) -> Vec<Finding> {
     let circuit = engine::circuit::build(&document.network, &document.settings);
-    engine::check::run_all(&circuit, &document.situations)
+    engine::check::run_all(&circuit, &document.situations, &document.interlocks)
 }
 
 /// A finding as fixtures write it.

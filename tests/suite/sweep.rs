@@ -2,12 +2,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
+use std::rc::Rc;
 
 use engine::circuit::{Circuit, State, build};
-use engine::document::Settings;
+use engine::document::interlock::{states, workings};
+use engine::document::{InState, Interlock, Rule, Settings};
+use engine::kind::{Class, Role};
 use engine::notation;
 use engine::solve::{Solver, Verdict};
-use engine::sweep::{Sweep, Sweeper, as_used, works};
+use engine::sweep::{Outcome, Sweep, Sweeper, as_used, prove, works};
 use suite::chance::Chance;
 
 /// Circuits tried.
@@ -77,6 +80,8 @@ struct Truth {
     /// Actions by positions, devices and loads that work.
     states: BTreeMap<State, (usize, BTreeSet<usize>)>,
     troubles: BTreeSet<(Vec<u8>, &'static str)>,
+    /// States without a solution, of which nothing is known.
+    failed: BTreeSet<State>,
 }
 
 /// All inputs at once, every start solved by itself, nothing kept from one to the other.
@@ -119,6 +124,7 @@ fn reached(solver: &Solver<'_>, truth: &mut Truth, start: State, n_actions: usiz
         let lit: BTreeSet<usize> = lit.map(|(branch, _)| branch).collect();
         (rest.state, lit)
     });
+    truth.failed.extend(settled.failed.iter().cloned());
     let failed = settled.failed.into_iter().map(|state| (state, BTreeSet::new()));
     for (state, lit) in solved.chain(failed) {
         if !truth.states.contains_key(&state) {
@@ -130,7 +136,7 @@ fn reached(solver: &Solver<'_>, truth: &mut Truth, start: State, n_actions: usiz
 }
 
 fn swept(circuit: &Circuit) -> Sweep {
-    Sweeper::new(&Solver::new(circuit)).sweep(&mut |_, _| ControlFlow::Continue(()))
+    Sweeper::new(Rc::new(Solver::new(circuit))).sweep(&mut |_, _| ControlFlow::Continue(()))
 }
 
 /// What one set of inputs decides, of a state: the positions of its inputs, its devices, its loads that work.
@@ -204,4 +210,86 @@ fn sets_of_inputs_tell_the_same_as_all_of_them_at_once() {
         "{n_states} states, {n_sets} circuits in several sets, {n_remembering} that remember, {n_troubles} troubles"
     );
     assert!(n_sets >= 100 && n_remembering >= 20 && n_troubles >= 50);
+}
+
+/// A rule about some of the parts, sensible or not.
+fn interlock(chance: &mut Chance, circuit: &Circuit) -> Interlock {
+    let parts = &circuit.resolved.network.parts;
+    let loads: Vec<_> = parts.iter().filter(|part| !workings(part).is_empty()).collect();
+    let nameable: Vec<_> = parts.iter().filter(|part| !states(part, "").is_empty()).collect();
+    let mut any_of = Vec::new();
+    for _ in 0..=chance.below(2) {
+        let one = |chance: &mut Chance| {
+            let part = chance.one_of(&nameable);
+            InState {
+                part: part.id.clone(),
+                name: String::new(),
+                is: chance.one_of(states(part, "")).to_owned(),
+            }
+        };
+        any_of.push((0..=chance.below(2)).map(|_| one(chance)).collect());
+    }
+    let rule = chance.one_of(&[Rule::OnlyWith, Rule::NeverWith, Rule::AlwaysWith]);
+    Interlock { load: chance.one_of(&loads).id.clone(), name: String::new(), rule, any_of }
+}
+
+/// Whether a part is in a state, read off one state of everything.
+fn holds(circuit: &Circuit, state: &State, lit: &BTreeSet<usize>, one: &InState) -> bool {
+    let index =
+        circuit.resolved.network.parts.iter().position(|part| part.id == one.part).expect("it is there");
+    let part = &circuit.resolved.network.parts[index];
+    if matches!(part.kind.class, Class::Contact | Class::Donor) && !part.positions().is_empty() {
+        return part.positions()[usize::from(state.positions[index])] == one.is;
+    }
+    let mut is_on = false;
+    for (branch, at) in circuit.branches_of_part(index) {
+        is_on |= match at.role {
+            Role::Load(_) => lit.contains(&branch),
+            Role::Coil { .. } => {
+                let device = circuit.devices.iter().position(|device| device.branch == branch);
+                device.is_some_and(|device| state.devices[device])
+            }
+            _ => false,
+        };
+    }
+    is_on == (one.is == "on")
+}
+
+#[test]
+fn interlocks_come_out_as_when_everything_is_tried() {
+    let (mut n_proved, mut n_broken) = (0, 0);
+    for seed in 0..SEEDS {
+        let circuit = circuit(seed);
+        let truth = truth(&circuit);
+        let sweeper = Sweeper::new(Rc::new(Solver::new(&circuit)));
+        let mut chance = Chance::new(seed + 10_000);
+        for _ in 0..4 {
+            let interlock = interlock(&mut chance, &circuit);
+            let breaks = |state: &State, lit: &BTreeSet<usize>| {
+                let on = InState { part: interlock.load.clone(), name: String::new(), is: "on".to_owned() };
+                let on = holds(&circuit, state, lit, &on);
+                let met =
+                    interlock.any_of.iter().any(|all| all.iter().all(|one| holds(&circuit, state, lit, one)));
+                match interlock.rule {
+                    Rule::OnlyWith => on && !met,
+                    Rule::NeverWith => on && met,
+                    _ => met && !on,
+                }
+            };
+            let solved = truth.states.iter().filter(|(state, _)| !truth.failed.contains(*state));
+            let broken = solved.filter(|(state, (_, lit))| breaks(state, lit));
+            let expected = broken.map(|(_, (n_actions, _))| *n_actions).min();
+            let proof = prove(&sweeper, &interlock, &mut |_, _| ControlFlow::Continue(()));
+            let found = match proof.outcome {
+                Outcome::Broken { actions, .. } => Some(actions.len()),
+                Outcome::Proved => None,
+                Outcome::NotFinished if proof.n_unsolved > 0 => None,
+                other => panic!("seed {seed}: {other:?}"),
+            };
+            assert_eq!(found, expected, "seed {seed}: {interlock:?}");
+            *(if found.is_some() { &mut n_broken } else { &mut n_proved }) += 1;
+        }
+    }
+    println!("{n_proved} proved, {n_broken} broken");
+    assert!(n_proved > 200 && n_broken > 200);
 }

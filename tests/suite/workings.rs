@@ -60,7 +60,7 @@ fn every_finding_with_a_number_shows_how_it_came_about() {
     let mut n_workings = 0;
     for (name, document) in jobs() {
         let circuit = build(&document.network, &document.settings);
-        for finding in run_all(&circuit, &document.situations) {
+        for finding in run_all(&circuit, &document.situations, &document.interlocks) {
             let at = format!("{name}, {}", finding.check);
             for working in &finding.working {
                 agrees(&at, working);

@@ -10,7 +10,7 @@ use crate::render::{json, text};
 pub fn run(args: &Check) -> anyhow::Result<Answer> {
     let document = load(&args.input.file)?;
     let circuit = circuit::build(&document.network, &document.settings);
-    let findings = check::run_all(&circuit, &document.situations);
+    let findings = check::run_all(&circuit, &document.situations, &document.interlocks);
     let limit = args.fail_on.severity();
     let text = match args.input.format {
         Format::Text => text::check(&document, &circuit, &findings),

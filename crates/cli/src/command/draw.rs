@@ -18,7 +18,7 @@ pub fn run(args: &Draw) -> anyhow::Result<Answer> {
     }
     let document = load(&args.file)?;
     let circuit = circuit::build(&document.network, &document.settings);
-    let findings = check::run_all(&circuit, &document.situations);
+    let findings = check::run_all(&circuit, &document.situations, &document.interlocks);
     let mut overlay = Overlay::of_findings(&findings);
     if args.when.is_said() {
         let situation = situation(&document, &args.when)?;

@@ -43,7 +43,7 @@ fn of_subject(args: &Explain, job: &Path, name: &str) -> anyhow::Result<Answer> 
     let circuit = circuit::build(&document.network, &document.settings);
     let solution = solve::solve(&circuit, &situation);
     let workings = explain::workings(&circuit, &solution, &subject);
-    let findings: Vec<_> = check::run_all(&circuit, &document.situations)
+    let findings: Vec<_> = check::run_all(&circuit, &document.situations, &document.interlocks)
         .into_iter()
         .filter(|finding| finding.subject == subject)
         .collect();

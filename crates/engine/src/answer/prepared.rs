@@ -56,7 +56,8 @@ impl Prepared {
     pub fn answer(&self, request: &Request) -> Answer {
         self.findings.get_or_init(|| {
             let network = &self.circuit.resolved.network;
-            let findings = check::run_all(&self.circuit, &self.document.situations);
+            let findings =
+                check::run_all(&self.circuit, &self.document.situations, &self.document.interlocks);
             findings.iter().map(|finding| told(network, finding)).collect()
         });
         self.at_once(request)

@@ -9,7 +9,7 @@ use petgraph::unionfind::UnionFind;
 use crate::check::survey::{Survey, joined};
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin, build};
-use crate::document::{Part, Situation, Status, Wire};
+use crate::document::{Interlock, Part, Situation, Status, Wire};
 use crate::given::Given;
 use crate::ids::TerminalRef;
 use crate::kind::{Class, Law, Role};
@@ -22,6 +22,8 @@ use crate::solve::Solver;
 pub struct Context<'c> {
     /// The circuit.
     pub circuit: &'c Circuit,
+    /// Rules that must hold in every situation.
+    pub interlocks: &'c [Interlock],
     /// Solved situations.
     pub survey: Survey<'c>,
     /// Whether a net hangs on a positive pole when every contact is closed.
@@ -41,7 +43,7 @@ pub struct Context<'c> {
 
 impl<'c> Context<'c> {
     /// Surveys a circuit.
-    pub fn new(circuit: &'c Circuit, situations: &[Situation]) -> Context<'c> {
+    pub fn new(circuit: &'c Circuit, situations: &[Situation], interlocks: &'c [Interlock]) -> Context<'c> {
         let sources: Vec<usize> = circuit.sources().collect();
         let positive: Vec<NetIndex> = sources.iter().map(|source| circuit.branches[*source].from).collect();
         let mut negative: Vec<NetIndex> = sources.iter().map(|source| circuit.branches[*source].to).collect();
@@ -62,6 +64,7 @@ impl<'c> Context<'c> {
         };
         Context {
             circuit,
+            interlocks,
             // The far pole ends a side: what is joined with it is a short circuit, not a feed.
             supplied: reached(&positive, &negative, Way::FromSupply),
             returned: reached(&negative, &positive, Way::FromEarth),

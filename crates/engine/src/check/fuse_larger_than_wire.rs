@@ -331,7 +331,7 @@ mod tests {
 
     fn found(text: &str) -> Vec<Finding> {
         let circuit = build(&notation::network(text).unwrap(), &Settings::default());
-        let found = check::run_all(&circuit, &[]);
+        let found = check::run_all(&circuit, &[], &[]);
         found.into_iter().filter(|one| one.check == super::CHECK.name).collect()
     }
 

@@ -374,7 +374,7 @@ mod tests {
     fn found(text: &str) -> Vec<Finding> {
         let circuit = build(&notation::network(text).unwrap(), &Settings::default());
         let mut findings = Vec::new();
-        (super::CHECK.run)(&check::Context::new(&circuit, &[]), &mut findings);
+        (super::CHECK.run)(&check::Context::new(&circuit, &[], &[]), &mut findings);
         findings
     }
 
@@ -447,7 +447,7 @@ mod tests {
         let set = [(PartId::new("E1").unwrap(), "stalled".to_owned())].into_iter().collect();
         let stalled = Situation { name: "blocked".to_owned(), set };
         let mut findings = Vec::new();
-        (super::CHECK.run)(&check::Context::new(&circuit, &[stalled]), &mut findings);
+        (super::CHECK.run)(&check::Context::new(&circuit, &[stalled], &[]), &mut findings);
         assert_eq!(findings, []);
     }
 

@@ -6,7 +6,7 @@
 //! To add one, write its file, its fixture and its two lines below.
 
 use crate::circuit::Circuit;
-use crate::document::Situation;
+use crate::document::{Interlock, Situation};
 use crate::finding::{Finding, Harm, Standing, fold};
 
 mod clearing;
@@ -42,6 +42,7 @@ mod fault_too_small_to_blow;
 mod fuse_larger_than_wire;
 mod fuse_too_small;
 mod insulation_too_cool;
+mod interlock_broken;
 mod label_used_twice;
 mod load_never_lit;
 mod missing_earth_return;
@@ -79,6 +80,7 @@ pub static ALL: &[&Check] = &[
     &fuse_larger_than_wire::CHECK,
     &fuse_too_small::CHECK,
     &insulation_too_cool::CHECK,
+    &interlock_broken::CHECK,
     &label_used_twice::CHECK,
     &load_never_lit::CHECK,
     &missing_earth_return::CHECK,
@@ -134,9 +136,10 @@ pub fn by_name(name: &str) -> Option<&'static Check> {
 /// Runs every check and puts effects under their causes; the worst finding first, and within a severity what can start
 /// a fire before what merely does not work.
 ///
-/// `situations` are the named ones of the job; at rest and others worth looking at are added.
-pub fn run_all(circuit: &Circuit, situations: &[Situation]) -> Vec<Finding> {
-    let context = Context::new(circuit, situations);
+/// `situations` are the named ones of the job; at rest and others worth looking at are added. `interlocks` are the
+/// rules of the job; those that are usual are added.
+pub fn run_all(circuit: &Circuit, situations: &[Situation], interlocks: &[Interlock]) -> Vec<Finding> {
+    let context = Context::new(circuit, situations, interlocks);
     let mut findings = Vec::new();
     for check in ALL {
         (check.run)(&context, &mut findings);

@@ -206,7 +206,7 @@ mod tests {
         );
         let circuit = build(&notation::network(&text).unwrap(), &Settings::default());
         let mut findings = Vec::new();
-        (super::CHECK.run)(&check::Context::new(&circuit, &[]), &mut findings);
+        (super::CHECK.run)(&check::Context::new(&circuit, &[], &[]), &mut findings);
         findings
     }
 

@@ -165,7 +165,7 @@ mod tests {
     /// What is told of the one short circuit of a network.
     fn told(text: &str) -> String {
         let circuit = build(&notation::network(text).unwrap(), &Settings::default());
-        let found = check::run_all(&circuit, &[]);
+        let found = check::run_all(&circuit, &[], &[]);
         let shorts: Vec<_> = found.into_iter().filter(|one| one.check == super::CHECK.name).collect();
         assert_eq!(shorts.len(), 1, "{shorts:?}");
         shorts[0].message.clone()

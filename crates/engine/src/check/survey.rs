@@ -2,13 +2,15 @@
 
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::ControlFlow;
+use std::rc::Rc;
 
 use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, Gate, Input, NetIndex, Origin};
 use crate::document::{AT_REST, Situation};
 use crate::kind::{Class, Role};
 use crate::solve::{Rest, Solution, Solver};
-use crate::sweep::{as_used, works};
+use crate::sweep::{Sweep, Sweeper, as_used, works};
 
 /// One situation and what it comes to.
 #[derive(Clone, Debug)]
@@ -101,10 +103,12 @@ pub(super) fn joined(circuit: &Circuit, rest: &Rest, start: &[NetIndex]) -> Vec<
 
 /// The situations every check shares, and a sweep over all of them for those that need it.
 pub struct Survey<'c> {
-    solver: Solver<'c>,
+    solver: Rc<Solver<'c>>,
     /// At rest, the named situations, each input alone, and all inputs at once.
     pub situations: Vec<Surveyed>,
     lit: OnceCell<Lit>,
+    sweeper: OnceCell<Sweeper<'c>>,
+    sweep: OnceCell<Sweep>,
 }
 
 /// Which loads work in some situation.
@@ -116,13 +120,16 @@ pub struct Lit {
     pub unfinished: BTreeSet<usize>,
 }
 
+/// Most changes tried in one set of inputs while somebody waits for the checks.
+const MOST_CHANGES: usize = 1 << 12;
+
 /// Most combinations of the inputs that have a say in a load tried from rest when it has not been seen working.
 pub const MOST_COMBINATIONS: usize = 1 << 12;
 
 impl<'c> Survey<'c> {
     /// Solves the shared situations of a circuit.
     pub fn new(circuit: &'c Circuit, named: &[Situation]) -> Survey<'c> {
-        let solver = Solver::new(circuit);
+        let solver = Rc::new(Solver::new(circuit));
         let mut situations: Vec<Surveyed> = Vec::new();
         for (number, (when, positions)) in worth_a_look(circuit, named).into_iter().enumerate() {
             // The one at rest comes first, then those that the job names.
@@ -131,7 +138,17 @@ impl<'c> Survey<'c> {
                 situations.push(Surveyed::new(&solver, when, is_named, positions));
             }
         }
-        Survey { solver, situations, lit: OnceCell::new() }
+        Survey { solver, situations, lit: OnceCell::new(), sweeper: OnceCell::new(), sweep: OnceCell::new() }
+    }
+
+    /// The circuit, prepared for going through all its states.
+    pub fn sweeper(&self) -> &Sweeper<'c> {
+        self.sweeper.get_or_init(|| Sweeper::new(Rc::clone(&self.solver)).at_most(MOST_CHANGES))
+    }
+
+    /// All states, set by set of inputs that decide something alone; a set that is too large is not finished.
+    pub fn sweep(&self) -> &Sweep {
+        self.sweep.get_or_init(|| self.sweeper().sweep(&mut |_, _| ControlFlow::Continue(())))
     }
 
     /// The circuit, prepared for solving.
@@ -160,13 +177,13 @@ impl<'c> Survey<'c> {
                 }
             }
             for (inputs, loads) in dark {
-                self.sweep(&inputs, loads, &mut lit);
+                self.try_combinations(&inputs, loads, &mut lit);
             }
             lit
         })
     }
 
-    fn sweep(&self, inputs: &BTreeSet<usize>, mut dark: Vec<usize>, lit: &mut Lit) {
+    fn try_combinations(&self, inputs: &BTreeSet<usize>, mut dark: Vec<usize>, lit: &mut Lit) {
         let circuit = self.solver.circuit();
         let inputs: Vec<&Input> = inputs.iter().map(|input| &circuit.inputs[*input]).collect();
         for (tried, positions) in combinations(&as_used(circuit), &inputs).enumerate() {

@@ -205,7 +205,7 @@ mod tests {
 
     fn on_wire<T>(wire: usize, take: impl Fn(&Prospects<'_>, Vec<OnWire<'_>>) -> T) -> T {
         let circuit = build(&notation::network(JOB).unwrap(), &Settings::default());
-        let context = Context::new(&circuit, &[]);
+        let context = Context::new(&circuit, &[], &[]);
         let prospects = context.prospects();
         take(prospects, prospects.on_wire(wire))
     }

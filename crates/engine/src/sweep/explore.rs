@@ -7,7 +7,7 @@ use std::rc::Rc;
 use crate::circuit::{Circuit, Device, State};
 use crate::kind::{Law, Role};
 use crate::solve::{Action, Rest, Settled, Solver, Steady, Verdict};
-use crate::sweep::lit::{WORKING_SHARE, glows, works};
+use crate::sweep::lit::{WORKING_SHARE, glows, is_shorted, works};
 use crate::sweep::supply::Supply;
 
 /// One state that can be reached.
@@ -17,6 +17,8 @@ pub struct Node {
     pub state: State,
     /// Whether it lasts; else it is one that the circuit passes through for ever, or that has no solution.
     pub lasts: bool,
+    /// Whether its loads are known: there is a solution, and no source is shorted.
+    pub is_solved: bool,
     /// The loads that work, by branch.
     pub lit: Vec<usize>,
     /// Electronic loads that glow although they are off, by branch.
@@ -90,7 +92,7 @@ pub(super) struct Task<'t, 'c> {
     /// Volts by which what is outside may shift anything.
     pub shift: f64,
     /// Where the shift comes from, to tell it more closely for one load in one state.
-    pub supply: &'t Supply<'t, 'c>,
+    pub supply: &'t Supply<'c>,
     /// Loads whose working must be beyond doubt, by branch.
     pub watched: &'t BTreeSet<usize>,
     /// Whether the first doubt ends it, because there is something outside to add.
@@ -181,13 +183,19 @@ impl Walk<'_, '_> {
         let outcome = match self.outcomes.get(&start) {
             Some(known) => Rc::clone(known),
             None => {
-                let mut is_doubtful = false;
+                let (mut is_doubtful, mut needs_more) = (false, false);
                 let task = self.task;
+                let circuit = task.solver.circuit();
                 let settled = task.solver.settle_watched(start.clone(), &mut |state, steady| {
-                    is_doubtful = is_doubtful || may_move_otherwise(task, state, steady);
+                    let (tips, more) = may_move_otherwise(task, state, steady);
+                    let is_judged = (tips || more) && !is_shorted(circuit, steady);
+                    is_doubtful |= tips && is_judged;
+                    needs_more |= more && is_judged;
                 });
                 self.explored.is_doubtful |= is_doubtful;
-                self.doubt(&start, &settled);
+                if needs_more {
+                    self.doubt(&start, &settled);
+                }
                 let outcome = Rc::new(self.enter(&start, settled, before));
                 self.outcomes.insert(start.clone(), Rc::clone(&outcome));
                 outcome
@@ -214,9 +222,18 @@ impl Walk<'_, '_> {
             if self.known.contains(&rest.state) {
                 continue;
             }
-            self.doubt_loads(&rest);
-            let mut node =
-                Node { state: rest.state.clone(), lasts, lit: Vec::new(), glowing: Vec::new(), before };
+            let is_solved = !is_shorted(circuit, &rest.steady);
+            if is_solved {
+                self.doubt_loads(&rest);
+            }
+            let mut node = Node {
+                state: rest.state.clone(),
+                lasts,
+                is_solved,
+                lit: Vec::new(),
+                glowing: Vec::new(),
+                before,
+            };
             for (branch, load) in circuit.loads() {
                 if works(circuit, &rest, branch, load) {
                     node.lit.push(branch);
@@ -228,7 +245,14 @@ impl Walk<'_, '_> {
         }
         for state in settled.failed.into_iter().chain(gives_up.then(|| start.clone())) {
             if !self.known.contains(&state) {
-                self.add(Node { state, lasts: false, lit: Vec::new(), glowing: Vec::new(), before });
+                self.add(Node {
+                    state,
+                    lasts: false,
+                    is_solved: false,
+                    lit: Vec::new(),
+                    glowing: Vec::new(),
+                    before,
+                });
             }
         }
         Outcome { verdict: settled.verdict, restless: settled.restless }
@@ -275,19 +299,40 @@ impl Walk<'_, '_> {
     }
 }
 
-/// Whether the voltage of a device is so near to where it moves, or would not move, that what is outside could tip it.
-fn may_move_otherwise(task: &Task<'_, '_>, state: &State, steady: &Steady) -> bool {
+/// The share of the highest voltage above which every electronic load must stand for [`MOST_GAIN`] to hold.
+const FIRM_SHARE: f64 = 0.7;
+
+/// How many times the shift of the supply may come out at an electronic load, because it draws more the less it gets.
+///
+/// With constant powers `P` behind the resistances `Z` the voltages are `u = E - Z (P/u)`, so a shift of `E` by `d`
+/// shifts them by `(1 - Z diag(P/u^2))^-1 d`. As `Z diag(P/u^2) u = E - u`, no eigenvalue of that matrix exceeds the
+/// greatest `(E - u)/u` (Collatz and Wielandt); at 0.7 `E` that makes `1/(1 - 3/7)` and, since the bound holds in parts of
+/// `u`, which may differ by the same 0.7, at most 2.5 times.
+const MOST_GAIN: f64 = 2.5;
+
+/// Whether the voltage of a device is so near to where it moves, or would not move, that what is outside could tip it;
+/// and whether electronic loads stand so low that this cannot be told from the distance alone.
+fn may_move_otherwise(task: &Task<'_, '_>, state: &State, steady: &Steady) -> (bool, bool) {
+    if task.shift == 0.0 {
+        return (false, false);
+    }
     let circuit = task.solver.circuit();
-    let is_near = |device: &Device, on: bool, shift: f64| {
+    let volts = |device: &Device| {
         let branch = &circuit.branches[device.branch];
         let volts = steady.between(branch.from, branch.to).unwrap_or(0.0);
-        let volts = if device.relay { volts.abs() } else { volts };
-        shift > 0.0 && (volts - if on { device.off_at } else { device.on_at }).abs() <= shift
+        if device.relay { volts.abs() } else { volts }
     };
-    circuit.devices.iter().zip(&state.devices).any(|(device, on)| {
+    let drawing = || circuit.devices.iter().zip(&state.devices).filter(|(device, on)| !device.relay && **on);
+    let is_low = drawing().any(|(device, _)| volts(device) < FIRM_SHARE * task.supply.highest);
+    let gain = if drawing().next().is_some() { MOST_GAIN } else { 1.0 };
+    let is_near = |device: &Device, on: bool, shift: f64| {
+        (volts(device) - if on { device.off_at } else { device.on_at }).abs() <= gain * shift
+    };
+    let tips = circuit.devices.iter().zip(&state.devices).any(|(device, on)| {
         let closely = || task.supply.shift_of(task.inputs, steady, device.branch);
-        is_near(device, *on, task.shift) && is_near(device, *on, closely())
-    })
+        is_near(device, *on, task.shift) && is_near(device, *on, closely()) && closely() > 0.0
+    });
+    (tips, is_low)
 }
 
 /// The least and the most watts that a load can take with its voltage shifted by up to `shift` volts either way;

@@ -1,8 +1,9 @@
 //! Whether a load works, or shows that it is fed without working.
 
+use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, Gate, Origin};
 use crate::kind::{Law, Load, Role};
-use crate::solve::Rest;
+use crate::solve::{Rest, Steady};
 
 /// The share of its rated power at which a load counts as working (common practice, no source):
 /// below it a lamp only glows.
@@ -29,6 +30,17 @@ pub fn works(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> bool
 pub fn glows(circuit: &Circuit, rest: &Rest, branch: usize) -> bool {
     let device = circuit.devices.iter().position(|device| device.branch == branch && !device.relay);
     device.is_some_and(|device| !rest.state.devices[device] && rest.steady.amps(branch).abs() >= GLOW_A)
+}
+
+/// Whether the poles of a source are joined without a load between them: then every voltage says only that.
+pub fn is_shorted(circuit: &Circuit, steady: &Steady) -> bool {
+    let carries = |index: usize, _| {
+        matches!(circuit.branches[index].role, Role::Path | Role::Protection(_)) && steady.conducting(index)
+    };
+    circuit.sources().any(|source| {
+        let (from, to) = (circuit.branches[source].from, circuit.branches[source].to);
+        walk(circuit, &[from], carries).iter().any(|(net, _)| *net == to)
+    })
 }
 
 /// Every part that is no switch and no donor in the position in which it is used: sockets in use, the rest at rest.

@@ -7,18 +7,27 @@
 //! The states of a set form a graph, searched breadth first, so that each comes with the shortest sequence of actions
 //! that leads to it. A search that is too large ends unfinished and says so.
 
-use std::collections::BTreeSet;
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
+use std::rc::Rc;
 
 use crate::circuit::State;
+use crate::kind::Role;
 use crate::solve::{Action, Solver, Verdict};
 
 mod explore;
+mod interlock;
 mod lit;
 mod supply;
+mod usual;
+pub mod words;
 
 pub use explore::{Explored, Node, Trouble};
+pub use interlock::{Outcome, Proof, prove};
 pub use lit::{as_used, glows, works};
+pub(crate) use usual::lamps;
+pub use usual::{Question, Usual, usual};
 
 use explore::{Task, explore};
 use supply::Supply;
@@ -32,11 +41,13 @@ pub type Progress<'p> = &'p mut dyn FnMut(u64, u64) -> ControlFlow<()>;
 pub const MOST_CHANGES: usize = 14 << 14;
 
 /// A circuit prepared for going through its states.
-pub struct Sweeper<'s, 'c> {
-    solver: &'s Solver<'c>,
+pub struct Sweeper<'c> {
+    solver: Rc<Solver<'c>>,
     base: State,
-    supply: Supply<'s, 'c>,
+    supply: Supply<'c>,
     most_changes: usize,
+    /// What has been gone through to its end, by the inputs asked for.
+    known: RefCell<BTreeMap<BTreeSet<usize>, Rc<Explored>>>,
 }
 
 /// All states, set by set.
@@ -54,7 +65,7 @@ pub struct Component {
     /// The relays and electronic loads it decides, by device; each is listed in one component.
     pub devices: Vec<usize>,
     /// Its states.
-    pub explored: Explored,
+    pub explored: Rc<Explored>,
 }
 
 /// What one combination of positions comes to.
@@ -70,16 +81,22 @@ pub struct Reachable<'e> {
     pub trouble: Option<&'e Trouble>,
 }
 
-impl<'s, 'c> Sweeper<'s, 'c> {
+impl<'c> Sweeper<'c> {
     /// Prepares a circuit; sockets are taken as in use.
-    pub fn new(solver: &'s Solver<'c>) -> Sweeper<'s, 'c> {
+    pub fn new(solver: Rc<Solver<'c>>) -> Sweeper<'c> {
         let circuit = solver.circuit();
         let base = State { positions: as_used(circuit), devices: vec![false; circuit.devices.len()] };
-        Sweeper { solver, supply: Supply::new(solver, &base), base, most_changes: MOST_CHANGES }
+        let (supply, known) = (Supply::new(&solver, &base), RefCell::default());
+        Sweeper { solver, supply, base, most_changes: MOST_CHANGES, known }
+    }
+
+    /// The circuit, prepared for solving.
+    pub fn solver(&self) -> &Solver<'c> {
+        &self.solver
     }
 
     /// The same, trying at most so many changes in one set of inputs.
-    pub fn at_most(self, most_changes: usize) -> Sweeper<'s, 'c> {
+    pub fn at_most(self, most_changes: usize) -> Sweeper<'c> {
         Sweeper { most_changes, ..self }
     }
 
@@ -87,11 +104,11 @@ impl<'s, 'c> Sweeper<'s, 'c> {
     pub fn sweep(&self, progress: Progress<'_>) -> Sweep {
         let sets = self.sets();
         let circuit = self.solver.circuit();
-        let mut explored: Vec<Explored> = Vec::new();
+        let mut explored: Vec<Rc<Explored>> = Vec::new();
         let mut done = 0;
         for set in &sets {
             // One that was merged into an earlier one has been gone through with that.
-            let known = |other: &Explored| set.iter().all(|input| other.inputs.contains(input));
+            let known = |other: &Rc<Explored>| set.iter().all(|input| other.inputs.contains(input));
             if explored.iter().any(known) {
                 continue;
             }
@@ -110,7 +127,7 @@ impl<'s, 'c> Sweeper<'s, 'c> {
             if let Some(component) = components.iter_mut().find(decides) {
                 let device = circuit.devices.iter().position(|device| device.branch == drawer.branch);
                 component.devices.extend(device);
-                if matches!(circuit.branches[drawer.branch].role, crate::kind::Role::Load(_)) {
+                if matches!(circuit.branches[drawer.branch].role, Role::Load(_)) {
                     component.loads.push(drawer.branch);
                 }
             }
@@ -126,15 +143,30 @@ impl<'s, 'c> Sweeper<'s, 'c> {
 
     /// All states that some inputs lead to, the others staying at rest; with them go those that could tip what they
     /// decide over the supply they share.
-    pub fn over(&self, inputs: &BTreeSet<usize>, progress: Progress<'_>) -> Explored {
-        let mut inputs = inputs.clone();
+    pub fn over(&self, inputs: &BTreeSet<usize>, progress: Progress<'_>) -> Rc<Explored> {
+        if let Some(known) = self.known.borrow().get(inputs) {
+            return Rc::clone(known);
+        }
+        let mut is_stopped = false;
+        let explored = Rc::new(self.anew(inputs.clone(), &mut |done, total| {
+            let next = progress(done, total);
+            is_stopped |= next.is_break();
+            next
+        }));
+        if !is_stopped {
+            self.known.borrow_mut().insert(inputs.clone(), Rc::clone(&explored));
+        }
+        explored
+    }
+
+    fn anew(&self, mut inputs: BTreeSet<usize>, progress: Progress<'_>) -> Explored {
         loop {
             let shift = self.supply.shift(&inputs);
             let decided = self.supply.drawers.iter().filter(|drawer| drawer.inputs.is_subset(&inputs));
             let watched: BTreeSet<usize> = decided.map(|drawer| drawer.branch).collect();
             let heaviest = self.supply.heaviest_outside(&inputs).map(|drawer| drawer.inputs.clone());
             let task = Task {
-                solver: self.solver,
+                solver: &self.solver,
                 base: &self.base,
                 inputs: &inputs,
                 most_changes: self.most_changes,
@@ -198,7 +230,7 @@ impl Explored {
     /// Each combination of positions met, and what it comes to, the nearest first.
     pub fn situations(&self) -> Vec<Reachable<'_>> {
         let mut all: Vec<Reachable<'_>> = Vec::new();
-        let mut place = std::collections::BTreeMap::new();
+        let mut place = BTreeMap::new();
         let blank =
             |positions| Reachable { positions, verdict: Verdict::Settled, nodes: Vec::new(), trouble: None };
         for (index, node) in self.nodes.iter().enumerate() {

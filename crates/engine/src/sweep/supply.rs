@@ -8,6 +8,7 @@
 //! currents that all other loads can ever draw.
 
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
 use petgraph::unionfind::UnionFind;
 
@@ -28,19 +29,21 @@ pub(super) struct Drawer {
 }
 
 /// The conductors shared by all, and all that draws from them.
-pub(super) struct Supply<'s, 'c> {
-    solver: &'s Solver<'c>,
+pub(super) struct Supply<'c> {
+    solver: Rc<Solver<'c>>,
     pattern: Pattern,
     factor: Factor,
     /// Nets with one label hang together by shared conductors and sources.
     island: Vec<usize>,
+    /// No two points can differ by more volts than this.
+    pub highest: f64,
     /// Loads and coils.
     pub drawers: Vec<Drawer>,
 }
 
-impl<'s, 'c> Supply<'s, 'c> {
+impl<'c> Supply<'c> {
     /// Reads the supply off a circuit; `base` is the state that everything starts from.
-    pub fn new(solver: &'s Solver<'c>, base: &State) -> Supply<'s, 'c> {
+    pub fn new(solver: &Rc<Solver<'c>>, base: &State) -> Supply<'c> {
         let circuit = solver.circuit();
         let mut joined = UnionFind::<usize>::new(circuit.nets.len());
         let (mut pairs, mut conductances) = (Vec::new(), Vec::new());
@@ -60,8 +63,17 @@ impl<'s, 'c> Supply<'s, 'c> {
         let pattern = Pattern::new(circuit.nets.len() - 1, &pairs);
         let mut factor = Factor::default();
         pattern.factor(&conductances, &ground, &mut factor);
-        let drawers = drawers(solver, base);
-        Supply { solver, pattern, factor, island: joined.into_labeling(), drawers }
+        let pole = poles(solver);
+        let highest = highest_voltage(circuit, &pole);
+        let drawers = drawers(solver, base, &pole, highest);
+        Supply {
+            solver: Rc::clone(solver),
+            pattern,
+            factor,
+            island: joined.into_labeling(),
+            highest,
+            drawers,
+        }
     }
 
     /// The most volts by which anything outside can shift what these inputs decide alone.
@@ -74,9 +86,9 @@ impl<'s, 'c> Supply<'s, 'c> {
         let circuit = self.solver.circuit();
         let ends = [circuit.branches[branch].from, circuit.branches[branch].to];
         let met =
-            walk(circuit, &ends, |index, near| !is_stiff(self.solver, near) && steady.conducting(index));
+            walk(circuit, &ends, |index, near| !is_stiff(&self.solver, near) && steady.conducting(index));
         let points: Vec<NetIndex> =
-            met.into_iter().map(|(net, _)| net).filter(|net| is_stiff(self.solver, *net)).collect();
+            met.into_iter().map(|(net, _)| net).filter(|net| is_stiff(&self.solver, *net)).collect();
         self.shift_between(&points, inputs)
     }
 
@@ -163,11 +175,9 @@ fn shared_conductance(solver: &Solver<'_>, base: &State, index: usize) -> Option
     }
 }
 
-fn drawers(solver: &Solver<'_>, base: &State) -> Vec<Drawer> {
+fn drawers(solver: &Solver<'_>, base: &State, pole: &[usize], highest: f64) -> Vec<Drawer> {
     let circuit = solver.circuit();
-    let pole = poles(solver);
-    let highest = highest_voltage(circuit, &pole);
-    let everywhere = joining(solver, &pole);
+    let everywhere = joining(solver, pole);
     let is_input = |part: usize| circuit.inputs.iter().any(|input| input.part == part);
     let mut drawers = Vec::new();
     for (index, branch) in circuit.branches.iter().enumerate() {

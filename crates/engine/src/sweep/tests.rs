@@ -1,4 +1,5 @@
 use std::ops::ControlFlow;
+use std::rc::Rc;
 
 use super::*;
 use crate::circuit::{Circuit, build};
@@ -10,7 +11,7 @@ fn circuit(text: &str) -> Circuit {
 }
 
 fn swept(circuit: &Circuit) -> Sweep {
-    Sweeper::new(&Solver::new(circuit)).sweep(&mut |_, _| ControlFlow::Continue(()))
+    Sweeper::new(Rc::new(Solver::new(circuit))).sweep(&mut |_, _| ControlFlow::Continue(()))
 }
 
 fn in_words(circuit: &Circuit, actions: &[Action]) -> String {
@@ -122,12 +123,12 @@ fn a_buzzer_is_told_with_what_starts_it() {
 #[test]
 fn a_search_that_is_too_large_or_stopped_says_so() {
     let circuit = circuit(SELF_HOLD);
-    let solver = Solver::new(&circuit);
-    let sweep = Sweeper::new(&solver).at_most(2).sweep(&mut |_, _| ControlFlow::Continue(()));
+    let solver = Rc::new(Solver::new(&circuit));
+    let sweep = Sweeper::new(Rc::clone(&solver)).at_most(2).sweep(&mut |_, _| ControlFlow::Continue(()));
     assert!(!sweep.is_complete());
     assert!(sweep.components[0].explored.n_seen < sweep.components[0].explored.n_combinations);
     let mut told = Vec::new();
-    let stopped = Sweeper::new(&solver).sweep(&mut |done, total| {
+    let stopped = Sweeper::new(solver).sweep(&mut |done, total| {
         told.push((done, total));
         ControlFlow::Break(())
     });

@@ -42,7 +42,7 @@ static ENGINE: &[(&str, &[&str])] = &[
         ],
     ),
     ("path", &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
-    ("sweep", &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve"]),
+    ("sweep", &["arrange", "quantity", "ids", "given", "kind", "document", "subject", "circuit", "solve"]),
     ("finding", &["arrange", "quantity", "document", "subject", "working"]),
     (
         "protection",

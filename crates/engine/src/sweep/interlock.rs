@@ -1,0 +1,176 @@
+//! Whether an interlock holds in every state that can be reached.
+
+use std::collections::BTreeSet;
+use std::rc::Rc;
+
+use crate::circuit::Circuit;
+use crate::document::{InState, Interlock, Rule};
+use crate::ids::PartId;
+use crate::kind::{Class, Role};
+use crate::solve::Action;
+use crate::sweep::explore::{Explored, Node};
+use crate::sweep::{Progress, Sweeper};
+
+/// What came out for one interlock.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proof {
+    /// Whether it holds.
+    pub outcome: Outcome,
+    /// States looked at.
+    pub n_states: usize,
+    /// States among them that have no solution, or a shorted source, so that nothing is known of them.
+    pub n_unsolved: usize,
+    /// Combinations of positions looked at, of those that have a say.
+    pub n_seen: u64,
+    /// Combinations of positions of all that has a say.
+    pub n_combinations: u64,
+}
+
+/// Whether an interlock holds.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Outcome {
+    /// It holds in every state that can be reached.
+    Proved,
+    /// It does not hold in a state; none that breaks it is reached by fewer actions.
+    Broken {
+        /// The actions that lead there from rest, in order.
+        actions: Vec<Action>,
+        /// Positions there, by part.
+        positions: Vec<u8>,
+        /// Whether that state lasts; else it is one that the circuit passes through for ever.
+        lasts: bool,
+    },
+    /// It holds wherever it was looked at, but that was not everywhere, or nothing is known of some states.
+    NotFinished,
+    /// It waits for something that is not known: this part is to be removed, or its values are not said.
+    NotKnown(PartId),
+    /// It has nothing to rule: the condition is waived.
+    Waived,
+}
+
+/// Looks for a state that breaks an interlock, among all that the switches and donors with a say in it can lead to.
+pub fn prove(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_>) -> Proof {
+    let nothing = |outcome| Proof { outcome, n_states: 0, n_unsolved: 0, n_seen: 0, n_combinations: 0 };
+    if interlock.rule == Rule::AnyTime {
+        return nothing(Outcome::Waived);
+    }
+    let circuit = sweeper.solver().circuit();
+    let load = match Thing::working(circuit, &interlock.load, &interlock.name) {
+        Some(thing) => thing,
+        None => return nothing(Outcome::NotKnown(interlock.load.clone())),
+    };
+    let mut any_of: Vec<Vec<(Thing, bool)>> = Vec::new();
+    for all in &interlock.any_of {
+        let mut things = Vec::new();
+        for one in all {
+            match Thing::in_state(circuit, one) {
+                Some(thing) => things.push(thing),
+                None => return nothing(Outcome::NotKnown(one.part.clone())),
+            }
+        }
+        any_of.push(things);
+    }
+    let mut inputs = load.say(sweeper);
+    for (thing, _) in any_of.iter().flatten() {
+        inputs.extend(thing.say(sweeper));
+    }
+    let breaks = |node: &Node| {
+        let on = load.is_on(circuit, node);
+        let met =
+            any_of.iter().any(|all| all.iter().all(|(thing, wanted)| thing.is_on(circuit, node) == *wanted));
+        node.is_solved
+            && match interlock.rule {
+                Rule::OnlyWith => on && !met,
+                Rule::NeverWith => on && met,
+                Rule::AlwaysWith => met && !on,
+                Rule::AnyTime => false,
+            }
+    };
+    judged(&sweeper.over(&inputs, progress), breaks)
+}
+
+fn judged(explored: &Rc<Explored>, breaks: impl Fn(&Node) -> bool) -> Proof {
+    let outcome = match explored.first(breaks) {
+        Some(node) => Outcome::Broken {
+            actions: explored.actions(node),
+            positions: explored.nodes[node].state.positions.clone(),
+            lasts: explored.nodes[node].lasts,
+        },
+        None if explored.is_complete && explored.nodes.iter().all(|node| node.is_solved) => Outcome::Proved,
+        None => Outcome::NotFinished,
+    };
+    Proof {
+        outcome,
+        n_states: explored.nodes.len(),
+        n_unsolved: explored.nodes.iter().filter(|node| !node.is_solved).count(),
+        n_seen: explored.n_seen,
+        n_combinations: explored.n_combinations,
+    }
+}
+
+/// Something that is on or off in a state.
+enum Thing {
+    /// A part by index, in this position or not.
+    Position(usize, u8),
+    /// Loads, by branch, one of which works.
+    Loads(Vec<usize>),
+    /// A relay, by device.
+    Relay(usize),
+}
+
+impl Thing {
+    /// The working of a part; `None` when nothing is known of it.
+    fn working(circuit: &Circuit, id: &PartId, name: &str) -> Option<Thing> {
+        let index = circuit.resolved.network.parts.iter().position(|part| part.id == *id)?;
+        let is_known = |branch: usize| circuit.branches[branch].law.is_some();
+        let mut loads = Vec::new();
+        for (branch, at) in circuit.branches_of_part(index).filter(|(branch, _)| is_known(*branch)) {
+            match at.role {
+                Role::Load(load) if load.name == name => loads.push(branch),
+                Role::Coil { .. } if name.is_empty() => {
+                    let device = circuit.devices.iter().position(|device| device.branch == branch)?;
+                    return Some(Thing::Relay(device));
+                }
+                _ => {}
+            }
+        }
+        (!loads.is_empty()).then_some(Thing::Loads(loads))
+    }
+
+    /// What a state is about, and whether it must be so.
+    fn in_state(circuit: &Circuit, one: &InState) -> Option<(Thing, bool)> {
+        let index = circuit.resolved.network.parts.iter().position(|part| part.id == one.part)?;
+        let part = &circuit.resolved.network.parts[index];
+        let positions = part.positions();
+        if one.name.is_empty()
+            && !positions.is_empty()
+            && matches!(part.kind.class, Class::Contact | Class::Donor)
+        {
+            circuit.resolved.parts[index].as_ref()?;
+            let position = positions.iter().position(|position| *position == one.is)?;
+            return Some((Thing::Position(index, position as u8), true));
+        }
+        Some((Thing::working(circuit, &one.part, &one.name)?, one.is == "on"))
+    }
+
+    /// The inputs that have a say in it.
+    fn say(&self, sweeper: &Sweeper<'_>) -> BTreeSet<usize> {
+        let circuit = sweeper.solver().circuit();
+        match self {
+            Thing::Position(part, _) => {
+                circuit.inputs.iter().position(|input| input.part == *part).into_iter().collect()
+            }
+            Thing::Loads(branches) => branches.iter().flat_map(|branch| sweeper.say(*branch)).collect(),
+            Thing::Relay(device) => sweeper.say(circuit.devices[*device].branch),
+        }
+    }
+
+    fn is_on(&self, circuit: &Circuit, node: &Node) -> bool {
+        debug_assert!(node.state.devices.len() == circuit.devices.len());
+        match self {
+            Thing::Position(part, position) => node.state.positions[*part] == *position,
+            Thing::Loads(branches) => branches.iter().any(|branch| node.lit.contains(branch)),
+            Thing::Relay(device) => node.state.devices[*device],
+        }
+    }
+}
