@@ -1,6 +1,6 @@
 //! Planted mistakes against what the checks find.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -10,7 +10,7 @@ use engine::document::Document;
 use engine::finding::{Finding, Severity};
 
 use crate::chance::Chance;
-use crate::judge::{Fault, Judged, Setting, consequences, judge, settings};
+use crate::judge::{Fault, Harm, Judged, Setting, consequences, judge, settings};
 use crate::mistake::{Mistake, plant};
 
 /// How a mistake fared.
@@ -197,6 +197,17 @@ impl Report {
         self.count(None, &[Fate::Found, Fate::FoundAtVictim]) as f64 / self.with_effect().max(1) as f64
     }
 
+    /// The mistakes from which this harm follows.
+    fn following(&self, harm: Harm) -> impl Iterator<Item = &Scored> {
+        let follows = move |one: &&Scored| one.consequences.iter().any(|fault| fault.harm == harm);
+        self.scored.iter().filter(follows)
+    }
+
+    /// Every sort of harm that follows from some mistake.
+    pub fn harms(&self) -> BTreeSet<Harm> {
+        self.scored.iter().flat_map(|one| &one.consequences).map(|fault| fault.harm).collect()
+    }
+
     fn line(&self, f: &mut fmt::Formatter<'_>, title: &str, kind: Option<&str>) -> fmt::Result {
         use Fate::{Elsewhere, Found, FoundAtVictim, Missed, Near, NoEffect, Questioned, Several};
         let count = |fates: &[Fate]| self.count(kind, fates);
@@ -248,6 +259,24 @@ impl fmt::Display for Report {
             self.line(f, kind, Some(kind))?;
         }
         self.line(f, "all", None)?;
+        writeln!(
+            f,
+            "\n{:<38} {:>9} {:>6} {:>7} {:>7} {:>7}",
+            "what follows", "mistakes", "found", "several", "else", "missed"
+        )?;
+        for harm in self.harms() {
+            let count = |fates: &[Fate]| self.following(harm).filter(|one| fates.contains(&one.fate)).count();
+            writeln!(
+                f,
+                "{:<38} {:>9} {:>6} {:>7} {:>7} {:>7}",
+                format!("{harm:?}"),
+                self.following(harm).count(),
+                count(&[Fate::Found, Fate::FoundAtVictim]),
+                count(&[Fate::Several]),
+                count(&[Fate::Elsewhere]),
+                count(&[Fate::Missed]),
+            )?;
+        }
         writeln!(
             f,
             "\nof {} with an effect {:.1} % are found as one Stop or Look at the right place, {:.1} % as one or several",

@@ -4,7 +4,7 @@
 //! missed.
 
 use suite::corpus::{N_MADE, plots};
-use suite::judge::{judge, settings};
+use suite::judge::{Harm, judge, settings};
 use suite::{score, sound};
 
 /// The share of the mistakes with an effect that must be found as one Stop or Look at the right place. Raise it when
@@ -35,5 +35,8 @@ fn planted_mistakes_are_found() {
     let report = score::run(&plots(N_MADE), 10);
     println!("{report}");
     assert!(report.with_effect() > 1000, "only {} mistakes with an effect", report.with_effect());
+    // A harm that never follows is one the judge does not see.
+    let unseen: Vec<Harm> = Harm::ALL.into_iter().filter(|harm| !report.harms().contains(harm)).collect();
+    assert!(unseen.is_empty(), "no mistake leads to {unseen:?}");
     assert!(report.found_share() >= FLOOR, "only {:.3} of the mistakes are found", report.found_share());
 }

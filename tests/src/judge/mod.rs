@@ -49,6 +49,24 @@ pub enum Harm {
     Drain,
 }
 
+impl Harm {
+    /// Every sort of harm.
+    pub const ALL: [Harm; 12] = [
+        Harm::Unprotected,
+        Harm::FuseFar,
+        Harm::FuseTooLarge,
+        Harm::FaultNotCleared,
+        Harm::WireHot,
+        Harm::OverRating,
+        Harm::Overvoltage,
+        Harm::Drop,
+        Harm::State,
+        Harm::NoRest,
+        Harm::CoilWeak,
+        Harm::Drain,
+    ];
+}
+
 /// Something that is wrong with a job.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Fault {

@@ -25,6 +25,7 @@ pub(super) fn plant(bed: &mut Bed<'_>) {
     for part in bed.parts() {
         of_the_other_system(bed, part);
         rated_too_low(bed, part);
+        twice_as_large(bed, part);
         if part.kind.name == "splice" {
             left_out(bed, &part.id);
         }
@@ -85,6 +86,15 @@ fn of_the_other_system(bed: &mut Bed<'_>, part: &Part) {
         (_, false) => "12 V load in a 24 V job",
     };
     set(bed, part, kind, &values);
+}
+
+/// A load that takes twice what was planned for.
+fn twice_as_large(bed: &mut Bed<'_>, part: &Part) {
+    for name in ["watts", "run_a", "drawn_a"] {
+        if let Given::Known(Value::Number(number)) = part.values.get(name) {
+            set(bed, part, "load twice as large", &[(name, 2.0 * number)]);
+        }
+    }
 }
 
 /// A contact, connector or diode rated below what it carries.
