@@ -5,6 +5,7 @@
 
 use suite::corpus::{N_MADE, plots};
 use suite::judge::{Harm, judge, settings};
+use suite::score::Plot;
 use suite::{score, sound};
 
 /// The share of the mistakes with an effect that must be found as one Stop or Look at the right place. Raise it when
@@ -15,6 +16,14 @@ const FLOOR: f64 = 0.40;
 fn jobs_without_a_mistake_give_neither_stop_nor_look() {
     let alarms: Vec<String> = plots(N_MADE).iter().flat_map(|plot| plot.false_alarms()).collect();
     assert!(alarms.is_empty(), "{}", alarms.join("\n"));
+}
+
+/// What the check is timed with is a job like any other.
+#[test]
+fn a_large_sound_job_gives_neither_stop_nor_look() {
+    let plot = Plot::new("large".to_owned(), sound::large(200, 7));
+    assert_eq!(plot.false_alarms(), Vec::<String>::new());
+    assert!(plot.document.network.parts.len() >= 200);
 }
 
 /// The generator and the judge know nothing of each other's limits but what is printed.

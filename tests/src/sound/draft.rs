@@ -3,7 +3,7 @@
 use engine::document::{Insulation, Joint, Part, Size, Status, Surroundings, Use, Wire};
 use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
-use engine::kind::{self, Value, Values};
+use engine::kind::{self, Class, Value, Values};
 use engine::quantity::{Metres, SquareMillimetres};
 
 use super::{CABIN, ENGINE};
@@ -162,6 +162,14 @@ impl Draft {
         self.inputs.push((alternator, "running"));
     }
 
+    /// Makes the battery as stiff as so many of them side by side.
+    pub fn stiffen(&mut self, times: f64) {
+        for part in self.parts.iter_mut().filter(|part| part.kind.class == Class::Battery) {
+            part.values.set("internal_ohm", Given::Known(number(0.01 / times)));
+            part.values.set("strap_ohm", Given::Known(number(0.001 / times)));
+        }
+    }
+
     /// A fuse box behind a main fuse at the battery, for all that follows.
     pub fn fuse_box(&mut self, ways: u32, main_a: f64) {
         let battery = self.battery();
@@ -170,6 +178,7 @@ impl Draft {
         self.wire(&format!("{battery}.+"), &format!("{main}.1"), 16.0, 0.15, ENGINE);
         self.wire(&format!("{main}.2"), &format!("{fuse_box}.feed"), 16.0, 1.5, ENGINE);
         self.fuse_box = Some(fuse_box);
+        self.taken = 0;
     }
 
     pub fn battery(&self) -> PartId {

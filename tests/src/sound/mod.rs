@@ -27,23 +27,50 @@ pub fn document(seed: u64) -> Document {
     }
     let mut second: Option<Feed> = None;
     for _ in 0..n_circuits {
-        // What a second battery is for hangs on it.
-        let feed = match &second {
-            Some(feed) if chance.once_in(2) => feed.clone(),
-            _ => draft.main_feed(),
-        };
-        match chance.below(11) {
-            0..=2 => circuits::lamps_on_a_relay(&mut draft, &mut chance, &feed),
-            3 => circuits::lamps_on_a_switch(&mut draft, &mut chance, &feed),
-            4 | 5 => circuits::pump(&mut draft, &mut chance, &feed),
-            6 | 7 => circuits::socket(&mut draft, &mut chance, &feed),
-            8 => circuits::two_signals_through_diodes(&mut draft, &mut chance, &feed),
-            9 => circuits::one_lamp_or_the_other(&mut draft, &mut chance, &feed),
-            _ if second.is_none() => second = Some(circuits::second_battery(&mut draft, &mut chance)),
-            _ => circuits::socket(&mut draft, &mut chance, &feed),
-        }
+        circuit(&mut draft, &mut chance, &mut second);
     }
     finish(draft, seed)
+}
+
+/// A sound job of at least so many parts: fuse boxes with four circuits each on one battery.
+///
+/// The battery grows with it, so that everything can be on at once.
+pub fn large(n_parts: usize, seed: u64) -> Document {
+    let mut chance = Chance::new(seed);
+    let mut draft = Draft::new(12.0);
+    draft.battery_and_alternator(&mut chance);
+    draft.stiffen(n_parts as f64 / 40.0);
+    while draft.parts.len() < n_parts {
+        draft.fuse_box(12, 60.0);
+        let mut second: Option<Feed> = None;
+        for _ in 0..4 {
+            circuit(&mut draft, &mut chance, &mut second);
+        }
+    }
+    let mut document = finish(draft, seed);
+    // The checks try every input by itself; only all at once is worth a name.
+    let situations = Arc::make_mut(&mut document.situations);
+    *situations = situations.split_off(situations.len() - 1);
+    document
+}
+
+/// One more circuit of any sort.
+fn circuit(draft: &mut Draft, chance: &mut Chance, second: &mut Option<Feed>) {
+    // What a second battery is for hangs on it.
+    let feed = match second {
+        Some(feed) if chance.once_in(2) => feed.clone(),
+        _ => draft.main_feed(),
+    };
+    match chance.below(11) {
+        0..=2 => circuits::lamps_on_a_relay(draft, chance, &feed),
+        3 => circuits::lamps_on_a_switch(draft, chance, &feed),
+        4 | 5 => circuits::pump(draft, chance, &feed),
+        6 | 7 => circuits::socket(draft, chance, &feed),
+        8 => circuits::two_signals_through_diodes(draft, chance, &feed),
+        9 => circuits::one_lamp_or_the_other(draft, chance, &feed),
+        _ if second.is_none() => *second = Some(circuits::second_battery(draft, chance)),
+        _ => circuits::socket(draft, chance, &feed),
+    }
 }
 
 fn finish(draft: Draft, seed: u64) -> Document {
