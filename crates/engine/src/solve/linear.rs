@@ -82,10 +82,20 @@ impl Pattern {
             if place[node as usize] != u32::MAX || adjacent[node as usize].len() != degree {
                 continue;
             }
-            place[node as usize] = columns.len() as u32;
             let near = std::mem::take(&mut adjacent[node as usize]);
+            if columns.len() + 1 + degree == n_nodes {
+                // All that is left are neighbors of each other: their turn comes by number, and nothing is filled in.
+                let mut left = near;
+                insert(&mut left, node);
+                for (i, &node) in left.iter().enumerate() {
+                    place[node as usize] = columns.len() as u32;
+                    columns.push(left[i + 1..].to_vec());
+                }
+                break;
+            }
+            place[node as usize] = columns.len() as u32;
             for &a in &near {
-                merge(&adjacent[a as usize], &near, |b| b != node && b != a, &mut merged);
+                merge(&adjacent[a as usize], &near, node, a, &mut merged);
                 std::mem::swap(&mut adjacent[a as usize], &mut merged);
                 waiting.push(Reverse((adjacent[a as usize].len(), a)));
             }
@@ -251,19 +261,17 @@ fn insert(rising: &mut Vec<u32>, number: u32) {
     }
 }
 
-/// The numbers of two rising lists that are to be kept, each once, rising.
-fn merge(one: &[u32], other: &[u32], keep: impl Fn(u32) -> bool, merged: &mut Vec<u32>) {
+/// The numbers of two rising lists but for `node` and `own`, each once, rising.
+fn merge(one: &[u32], other: &[u32], node: u32, own: u32, merged: &mut Vec<u32>) {
     merged.clear();
-    let (mut one, mut other) = (one.iter().copied().peekable(), other.iter().copied().peekable());
-    loop {
-        let next = match (one.peek(), other.peek()) {
-            (Some(a), Some(b)) => *a.min(b),
-            (Some(next), None) | (None, Some(next)) => *next,
-            (None, None) => return,
-        };
-        one.next_if_eq(&next);
-        other.next_if_eq(&next);
-        if keep(next) {
+    let (mut i, mut j) = (0, 0);
+    while i < one.len() || j < other.len() {
+        let a = one.get(i).copied().unwrap_or(u32::MAX);
+        let b = other.get(j).copied().unwrap_or(u32::MAX);
+        let next = a.min(b);
+        i += usize::from(a == next);
+        j += usize::from(b == next);
+        if next != node && next != own {
             merged.push(next);
         }
     }
