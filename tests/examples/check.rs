@@ -1,4 +1,4 @@
-//! Times the whole check of the demonstration job, from its text to its findings, and the parts of it.
+//! Times the whole check of jobs, from text to findings, and the parts of it; tells how it grows with the job.
 //!
 //! `cargo xtask measure check`
 
@@ -7,10 +7,15 @@ use std::time::{Duration, Instant};
 
 use engine::check::{ALL, Context, run_all};
 use engine::circuit::build;
+use engine::document::Document;
 use engine::solve::Solver;
+use suite::sound;
 
-/// Rounds timed for each line.
+/// Rounds timed for each line of a job of ordinary size.
 const ROUNDS: usize = 400;
+
+/// Parts of the jobs made by chance, and the rounds timed for each line.
+const SIZES: [(usize, usize); 3] = [(40, ROUNDS), (1_000, 20), (10_000, 1)];
 
 fn main() {
     let root = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/jobs/");
@@ -19,48 +24,75 @@ fn main() {
     for name in if given.is_empty() { &names[..] } else { &given } {
         let path = format!("{root}{name}.json");
         let text = std::fs::read(&path).unwrap_or_else(|error| panic!("cannot read `{path}`: {error}"));
-        measure(name, &text);
+        let document = engine::file::read(&text).expect("a demonstration job can be read");
+        measure(name, &document, ROUNDS);
+    }
+    if !given.is_empty() {
+        return;
+    }
+    let mut whole = Vec::new();
+    for (n_parts, rounds) in SIZES {
+        let document = sound::large(n_parts, 7);
+        let time = measure("made by chance", &document, rounds);
+        whole.push((document.network.parts.len() as f64, time.as_secs_f64()));
+    }
+    for pair in whole.windows(2) {
+        let ((n0, t0), (n1, t1)) = (pair[0], pair[1]);
+        let exponent = (t1 / t0).ln() / (n1 / n0).ln();
+        println!(
+            "from {n0} to {n1} parts the check of the job grows with the power {exponent:.2} of the parts"
+        );
     }
 }
 
-fn measure(name: &str, text: &[u8]) {
-    let document = engine::file::read(text).expect("a demonstration job can be read");
+/// Prints a table of times, and gives the median of the whole.
+fn measure(name: &str, document: &Document, rounds: usize) -> Duration {
+    let text = engine::file::write_json(document);
     let circuit = build(&document.network, &document.settings);
     let (n_parts, n_wires) = (document.network.parts.len(), document.network.wires.len());
     let context = Context::new(&circuit, &document.situations, &document.interlocks);
     let n_situations = context.survey.situations.len();
-    let n_findings = run_all(&circuit, &document.situations, &document.interlocks).len();
     println!(
-        "{name}: {n_parts} parts, {n_wires} wires, {n_situations} situations, {n_findings} findings; \
-         milliseconds, least and median of {ROUNDS}"
+        "{name}: {n_parts} parts, {n_wires} wires, {n_situations} situations; milliseconds, least, median and 95th of 100, \
+         of {rounds}"
     );
-    line("read the file", || engine::file::read(text));
-    line("build the circuit", || build(&document.network, &document.settings));
-    line("prepare the solver", || Solver::new(&circuit));
-    line("solve all situations", || Context::new(&circuit, &document.situations, &document.interlocks));
+    let line = |what: &str, work: &mut dyn FnMut()| line(what, rounds, work);
+    line("read the file", &mut || drop(black_box(engine::file::read(text.as_bytes()))));
+    line("build the circuit", &mut || drop(black_box(build(&document.network, &document.settings))));
+    line("prepare the solver", &mut || drop(black_box(Solver::new(&circuit))));
+    line("solve all situations", &mut || {
+        drop(black_box(Context::new(&circuit, &document.situations, &document.interlocks)))
+    });
     for check in ALL {
-        line(check.name, || {
+        // What checks share is found out in the first round; the median is without it.
+        line(check.name, &mut || {
             let mut findings = Vec::new();
             (check.run)(&context, &mut findings);
-            findings
+            black_box(findings);
         });
     }
-    line("check a built circuit", || run_all(&circuit, &document.situations, &document.interlocks));
-    line("check the job", || {
+    drop(context);
+    let mut n_findings = 0;
+    let whole = line("check the job", &mut || {
         let circuit = build(&document.network, &document.settings);
-        run_all(&circuit, &document.situations, &document.interlocks)
+        n_findings = run_all(&circuit, &document.situations, &document.interlocks).len();
     });
+    println!("  {n_findings} findings");
+    whole
 }
 
-fn line<T>(what: &str, mut work: impl FnMut() -> T) {
-    let mut times: Vec<Duration> = (0..ROUNDS)
+fn line(what: &str, rounds: usize, work: &mut dyn FnMut()) -> Duration {
+    let mut times: Vec<Duration> = (0..rounds)
         .map(|_| {
             let start = Instant::now();
-            black_box(work());
+            work();
             start.elapsed()
         })
         .collect();
     times.sort_unstable();
+    let at = |share: usize| times[((rounds - 1) * share).div_ceil(100)];
     let milliseconds = |time: Duration| time.as_secs_f64() * 1e3;
-    println!("  {what:<24} {:8.3} {:8.3}", milliseconds(times[0]), milliseconds(times[ROUNDS / 2]));
+    let [least, median, p95] = [0, 50, 95].map(|share| milliseconds(at(share)));
+    println!("  {what:<24} {least:10.3} {median:10.3} {p95:10.3}");
+    at(50)
 }

@@ -5,14 +5,21 @@
 //! The crate is given its best case: the engine's own order of elimination, so that its factor has the same fill,
 //! and only the numerical work is timed on both sides. What comes once for each circuit (the order and the
 //! structure of the factor) has its own columns.
+//!
+//! Then the same networks are solved by scipy and numpy, whose times `tests/reference/linear.py` takes. Warm is the
+//! engine's numerical work for a circuit it knows, cold all of it from the list of edges on; both are held against
+//! `spsolve`, which orders, factors and solves in one call.
 
 use std::hint::black_box;
+use std::path::{Path, PathBuf};
+use std::process::Command;
 use std::time::{Duration, Instant};
 
 use engine::solve::linear::{Factor, Pattern};
 use nalgebra::{DMatrix, DVector};
 use nalgebra_sparse::factorization::{CscCholesky, CscSymbolicCholesky};
 use nalgebra_sparse::{CooMatrix, CscMatrix};
+use serde_json::Value as Json;
 use suite::networks::{Network, near_tree, twenty_decades};
 
 fn main() {
@@ -37,6 +44,8 @@ fn main() {
         measure(&near_tree(n_nodes, n_chords, 7), rounds);
     }
     println!();
+    beside_scipy();
+    println!();
     let (network, exact) = twenty_decades();
     let off = |volts: &[f64]| (volts[network.n_nodes - 1] / exact - 1.0).abs();
     println!("fifty nodes, 1 nanoohm and 10 megohm in turn, loaded by 1 gigaohm: relative error at the end");
@@ -45,6 +54,59 @@ fn main() {
     match Sparse::new(&network).factor() {
         Some(factor) => println!("  sparse  {:.1e}", off(&factor.solve())),
         None => println!("  sparse  gives up"),
+    }
+}
+
+/// The interpreter that `cargo xtask test` prepares for the reference programs.
+fn python() -> PathBuf {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let target = std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root.join("target"), PathBuf::from);
+    target.join(if cfg!(windows) { "reference/Scripts/python.exe" } else { "reference/bin/python" })
+}
+
+fn beside_scipy() {
+    let program = concat!(env!("CARGO_MANIFEST_DIR"), "/reference/linear.py");
+    // One thread each: the engine has no more.
+    let output = Command::new(python()).args([program, "--time"]).env("OPENBLAS_NUM_THREADS", "1").output();
+    let output = match output {
+        Ok(output) if output.status.success() => output.stdout,
+        _ => {
+            println!("no comparison with scipy: `cargo xtask test` prepares its environment");
+            return;
+        }
+    };
+    let times: Vec<Json> = serde_json::from_slice(&output).expect("the program prints a list");
+    println!(
+        "microseconds, least of the rounds; scipy and numpy as pinned in `tests/reference/requirements.txt`"
+    );
+    println!(
+        "{:>7} {:>10} {:>10} {:>10} {:>10} {:>10} {:>10} {:>8} {:>8}",
+        "nodes", "warm", "cold", "spsolve", "superlu", "its solve", "dense", "warm", "cold"
+    );
+    for entry in times {
+        let n_nodes = entry["nodes"].as_u64().expect("a size is a number") as usize;
+        let (n_chords, rounds) = match n_nodes {
+            20 => (1, 20_000),
+            150 => (8, 4_000),
+            1_000 => (50, 400),
+            _ => (500, 10),
+        };
+        let network = near_tree(n_nodes, n_chords, 7);
+        let mut engine = Engine::new(&network);
+        let warm = micro(least(rounds, || engine.solve()));
+        let cold = micro(least(rounds.min(1_000), || Engine::new(&network).solve()));
+        let of = |key: &str| entry[key].as_f64();
+        let shown = |key: &str| of(key).map_or("-".to_owned(), |time| format!("{time:.1}"));
+        let ratio = |own: f64| of("spsolve").map_or(0.0, |time| time / own);
+        println!(
+            "{n_nodes:>7} {warm:>10.2} {cold:>10.1} {:>10} {:>10} {:>10} {:>10} {:>7.1}x {:>7.1}x",
+            shown("spsolve"),
+            shown("superlu"),
+            shown("solve"),
+            shown("dense"),
+            ratio(warm),
+            ratio(cold),
+        );
     }
 }
 

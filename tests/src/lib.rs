@@ -1,11 +1,17 @@
 //! Support for the fixture runners.
 
+pub mod cable;
 pub mod chance;
+pub mod corpus;
 pub mod formula;
 pub mod generate;
+pub mod judge;
 pub mod literate;
+pub mod mistake;
 pub mod networks;
 pub mod reading;
+pub mod score;
+pub mod sound;
 
 use std::path::{Path, PathBuf};
 

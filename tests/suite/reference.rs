@@ -1,13 +1,19 @@
 //! Solutions compared with the stored output of the programs in `tests/reference/`, which never saw the engine.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
+use engine::check::Context;
 use engine::circuit::Circuit;
-use engine::document::Document;
+use engine::document::{Document, Situation, Status};
+use engine::given::Given;
 use engine::ids::TerminalRef;
+use engine::kind::Value;
 use engine::path::{CurrentPath, Step, current_paths};
+use engine::solve::linear::{Factor, Pattern};
 use engine::solve::{Rest, Solution, Verdict, solve};
 use serde_json::Value as Json;
+use suite::networks::near_tree;
 
 /// Largest difference of a voltage, in volts, and of a current, in amperes.
 ///
@@ -23,6 +29,10 @@ fn stored(name: &str) -> Vec<Json> {
     }
 }
 
+fn job_of(entry: &Json) -> Document {
+    engine::file::read_json(&entry["job"].to_string()).expect("the stored job opens")
+}
+
 /// One stored entry with what the engine makes of its job.
 struct Entry {
     name: String,
@@ -33,8 +43,7 @@ struct Entry {
 
 impl Entry {
     fn new(stored: Json) -> Entry {
-        let document: Document =
-            engine::file::read_json(&stored["job"].to_string()).expect("the stored job opens");
+        let document = job_of(&stored);
         let circuit = engine::circuit::build(&document.network, &document.settings);
         let solution = solve(&circuit, &document.situations[0]);
         Entry { name: document.card.title.clone(), stored, circuit, solution }
@@ -120,6 +129,149 @@ fn currents_of_random_installations_are_those_of_a_general_root_finder() {
     }
     println!("{n_amps} currents, largest difference {most:.1e} A");
     assert!(n_amps > 500, "{n_amps}");
+}
+
+/// What the installations hold at work: each law on each side of its corners, and all of them together.
+#[test]
+fn random_installations_work_every_law_on_both_sides_of_its_corners() {
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    for entry in entries() {
+        let amps = entry.numbers("amps");
+        let mut laws = BTreeSet::new();
+        for part in &entry.circuit.resolved.network.parts {
+            let Some(amps) = amps.get(part.id.as_str()).copied().flatten() else { continue };
+            let limit = match part.values.get("limit_a") {
+                Given::Known(Value::Number(limit)) => limit,
+                _ => f64::INFINITY,
+            };
+            let at_work = match part.kind.name {
+                "lamp" if amps.abs() > 1e-3 => "filament lit",
+                "lamp" => "filament dark",
+                "diode" if amps > 1e-3 => "diode conducting",
+                "diode" => "diode blocking",
+                "led-lamp" if amps > limit - 1e-6 => "electronic load at its current limit",
+                "led-lamp" if amps > 0.05 => "electronic load on",
+                "led-lamp" => "electronic load off",
+                "alternator" if -amps > limit - 1e-6 => "alternator at its limit",
+                "alternator" if amps < -1e-3 => "alternator at its set voltage",
+                "alternator" => "alternator that stands below the battery",
+                "battery" if amps > 0.0 => "battery that is charged",
+                "battery" => "battery that gives",
+                _ => continue,
+            };
+            *seen.entry(at_work).or_default() += 1;
+            laws.insert(at_work.split(' ').next());
+        }
+        *seen.entry("four laws and a battery in one").or_default() += usize::from(laws.len() == 5);
+    }
+    println!("{seen:#?}");
+    assert_eq!(seen.len(), 13, "{seen:?}");
+    assert!(seen.values().all(|n| *n >= 10), "{seen:?}");
+}
+
+/// Largest difference of a voltage of a linear network, in volts.
+const ALLOWED_LINEAR: f64 = 1e-9;
+
+/// The networks are made from their seeds on both sides; what is on file is voltages alone.
+#[test]
+fn voltages_of_linear_networks_are_those_of_general_linear_algebra() {
+    let mut largest: BTreeMap<u64, f64> = BTreeMap::new();
+    for entry in stored("linear") {
+        let [n_nodes, n_chords, seed] =
+            ["nodes", "chords", "seed"].map(|key| entry[key].as_u64().expect("numbers tell the network"));
+        let network = near_tree(n_nodes as usize, n_chords as usize, seed);
+        let pattern = Pattern::new(network.n_nodes, &network.edges);
+        let mut factor = Factor::default();
+        pattern.factor(&network.conductance, &network.ground, &mut factor);
+        let mut volts = network.raising.clone();
+        pattern.solve(&factor, &mut volts, &mut Vec::new());
+        let wanted = entry["volts"].as_array().expect("voltages are a list");
+        assert_eq!(wanted.len(), volts.len());
+        for (node, (found, wanted)) in volts.iter().zip(wanted).enumerate() {
+            let difference = (found - wanted.as_f64().expect("a voltage is a number")).abs();
+            assert!(
+                difference < ALLOWED_LINEAR,
+                "{n_nodes} nodes, seed {seed}, node {node}: {difference:e} V"
+            );
+            let most = largest.entry(n_nodes).or_default();
+            *most = most.max(difference);
+        }
+    }
+    for (n_nodes, most) in &largest {
+        println!("{n_nodes} nodes: largest difference {most:.1e} V");
+    }
+    assert_eq!(largest.into_keys().collect::<Vec<_>>(), [20, 150, 1_000, 10_000]);
+}
+
+#[test]
+fn what_fuses_let_into_zones_is_the_greatest_flow_of_a_general_graph_library() {
+    let (mut n_flows, mut n_cuts, mut n_unlimited) = (0, 0, 0);
+    for entry in stored("zones") {
+        let document = job_of(&entry);
+        let circuit = engine::circuit::build(&document.network, &document.settings);
+        let context = Context::new(&circuit, &[]);
+        for (terminal, wanted) in entry["let_in"].as_object().expect("zones are stored by terminal") {
+            let name = format!("{}, {terminal}", document.card.title);
+            let at = TerminalRef::parse(terminal).expect("zones are stored by terminal");
+            let zone = |context: &Context<'_>, circuit: &Circuit| {
+                let net = circuit.net_of(&at).expect("the terminal is in the circuit");
+                context.zones().inflow(context.zones().of(net))
+            };
+            let found = zone(&context, &circuit).map(|(amps, _)| amps);
+            assert_eq!(found, wanted["amps"].as_f64(), "{name}");
+            let Some(found) = found else {
+                n_unlimited += 1;
+                continue;
+            };
+            n_flows += 1;
+            // The fuses of a least cut have just that rating together, and without them nothing flows.
+            let cut: Vec<&str> =
+                wanted["cut"].as_array().expect("a cut is a list").iter().filter_map(Json::as_str).collect();
+            let mut network = (*document.network).clone();
+            let mut together = wanted["limits"].as_f64().expect("limits are a number");
+            let from_limits = together > 0.0;
+            for part in network.parts.iter_mut().filter(|part| cut.contains(&part.id.as_str())) {
+                part.status = Status::Remove;
+                match part.values.get("rating_a") {
+                    Given::Known(Value::Number(rating)) => together += rating,
+                    other => panic!("{name}: {other:?} is no rating"),
+                }
+            }
+            assert_eq!(together, found, "{name}");
+            if !from_limits {
+                let without = engine::circuit::build(&Arc::new(network), &document.settings);
+                assert_eq!(zone(&Context::new(&without, &[]), &without), None, "{name}");
+                n_cuts += usize::from(cut.len() > 1);
+            }
+        }
+    }
+    println!("{n_flows} flows, {n_cuts} cuts of several fuses, {n_unlimited} zones without");
+    assert!(n_flows > 150, "{n_flows}");
+    assert!(n_cuts > 50, "{n_cuts}");
+}
+
+/// Without a wire that is a bridge something has no potential any more, and without any other wire all has one.
+#[test]
+fn wires_without_which_a_potential_is_lost_are_the_bridges_of_a_general_graph_library() {
+    let (mut n_wires, mut n_bridges) = (0, 0);
+    for entry in stored("zones") {
+        let document = job_of(&entry);
+        let bridges = entry["bridges"].as_array().expect("bridges are a list");
+        for wire in &document.network.wires {
+            let mut network = (*document.network).clone();
+            network.wires.retain(|other| other.id != wire.id);
+            let circuit = engine::circuit::build(&Arc::new(network), &document.settings);
+            let solution = solve(&circuit, &Situation::at_rest());
+            let rest = solution.shown().expect("lamps and batteries settle");
+            let lost = (0..circuit.nets.len()).any(|net| rest.steady.volts(net).is_none());
+            let is_bridge = bridges.contains(&Json::from(wire.id.as_str()));
+            assert_eq!(lost, is_bridge, "{} {}", document.card.title, wire.id);
+            n_wires += 1;
+            n_bridges += usize::from(is_bridge);
+        }
+    }
+    println!("{n_bridges} of {n_wires} wires are bridges");
+    assert!(n_bridges > 150 && n_bridges + 500 < n_wires, "{n_bridges} of {n_wires}");
 }
 
 #[test]

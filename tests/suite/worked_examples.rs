@@ -9,3 +9,5 @@ mod bench;
 mod circuits;
 #[path = "worked_examples/conductors.rs"]
 mod conductors;
+#[path = "worked_examples/tables.rs"]
+mod tables;

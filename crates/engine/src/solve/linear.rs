@@ -18,7 +18,7 @@
 //! series and parallel reduction where the network allows it.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeSet, BinaryHeap};
+use std::collections::BinaryHeap;
 
 /// The structure of a network: which nodes are joined, and in which order they are eliminated.
 ///
@@ -66,15 +66,15 @@ impl Factor {
 impl Pattern {
     /// The structure of `n_nodes` nodes, besides the reference, joined by `edges`.
     pub fn new(n_nodes: usize, edges: &[(usize, usize)]) -> Pattern {
-        let mut adjacent: Vec<BTreeSet<u32>> = vec![BTreeSet::new(); n_nodes];
-        for &(a, b) in edges {
-            if a != b {
-                adjacent[a].insert(b as u32);
-                adjacent[b].insert(a as u32);
-            }
+        // Neighbors of each node, rising.
+        let mut adjacent: Vec<Vec<u32>> = vec![Vec::new(); n_nodes];
+        for &(a, b) in edges.iter().filter(|(a, b)| a != b) {
+            insert(&mut adjacent[a], b as u32);
+            insert(&mut adjacent[b], a as u32);
         }
         let mut waiting: BinaryHeap<Reverse<(usize, u32)>> =
             adjacent.iter().enumerate().map(|(node, near)| Reverse((near.len(), node as u32))).collect();
+        let mut merged = Vec::new();
         let mut place = vec![u32::MAX; n_nodes];
         let mut columns: Vec<Vec<u32>> = Vec::with_capacity(n_nodes);
         while let Some(Reverse((degree, node))) = waiting.pop() {
@@ -82,16 +82,21 @@ impl Pattern {
             if place[node as usize] != u32::MAX || adjacent[node as usize].len() != degree {
                 continue;
             }
-            place[node as usize] = columns.len() as u32;
-            let near: Vec<u32> = std::mem::take(&mut adjacent[node as usize]).into_iter().collect();
-            for (i, &a) in near.iter().enumerate() {
-                adjacent[a as usize].remove(&node);
-                for &b in &near[i + 1..] {
-                    adjacent[a as usize].insert(b);
-                    adjacent[b as usize].insert(a);
+            let near = std::mem::take(&mut adjacent[node as usize]);
+            if columns.len() + 1 + degree == n_nodes {
+                // All that is left are neighbors of each other: their turn comes by number, and nothing is filled in.
+                let mut left = near;
+                insert(&mut left, node);
+                for (i, &node) in left.iter().enumerate() {
+                    place[node as usize] = columns.len() as u32;
+                    columns.push(left[i + 1..].to_vec());
                 }
+                break;
             }
+            place[node as usize] = columns.len() as u32;
             for &a in &near {
+                merge(&adjacent[a as usize], &near, node, a, &mut merged);
+                std::mem::swap(&mut adjacent[a as usize], &mut merged);
                 waiting.push(Reverse((adjacent[a as usize].len(), a)));
             }
             columns.push(near);
@@ -123,7 +128,14 @@ impl Pattern {
         for k in 0..n_nodes {
             let column = &rows[start[k]..start[k + 1]];
             for (i, &a) in column.iter().enumerate() {
-                targets.extend(column[i + 1..].iter().map(|&b| entry(a, b)));
+                // The rest of this column lies in the later one, both rising: one walk along it finds all.
+                let mut at = start[a as usize];
+                for &b in &column[i + 1..] {
+                    while rows[at] != b {
+                        at += 1;
+                    }
+                    targets.push(at as u32);
+                }
             }
         }
         let entry_of_edge = edges
@@ -297,6 +309,29 @@ pub struct Inverse {
     pub node: Vec<f64>,
     /// The entry of the two ends of each edge; nought for an edge from a node to itself.
     pub edge: Vec<f64>,
+}
+
+/// Puts a number into a rising list that is to have each once.
+fn insert(rising: &mut Vec<u32>, number: u32) {
+    if let Err(at) = rising.binary_search(&number) {
+        rising.insert(at, number);
+    }
+}
+
+/// The numbers of two rising lists but for `node` and `own`, each once, rising.
+fn merge(one: &[u32], other: &[u32], node: u32, own: u32, merged: &mut Vec<u32>) {
+    merged.clear();
+    let (mut i, mut j) = (0, 0);
+    while i < one.len() || j < other.len() {
+        let a = one.get(i).copied().unwrap_or(u32::MAX);
+        let b = other.get(j).copied().unwrap_or(u32::MAX);
+        let next = a.min(b);
+        i += usize::from(a == next);
+        j += usize::from(b == next);
+        if next != node && next != own {
+            merged.push(next);
+        }
+    }
 }
 
 #[cfg(test)]

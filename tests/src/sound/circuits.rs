@@ -1,0 +1,250 @@
+//! The circuits that sound jobs are put together from.
+
+use engine::ids::PartId;
+use engine::kind::Value;
+
+use super::draft::{Draft, Feed, Fused, number};
+use super::{BODY, CABIN, ENGINE};
+use crate::chance::Chance;
+
+/// A lamp to be fitted: what it takes and what it is.
+struct Bulb {
+    electronic: bool,
+    watts: f64,
+    function: &'static str,
+}
+
+impl Bulb {
+    fn chosen(draft: &Draft, chance: &mut Chance, function: &'static str) -> Bulb {
+        let electronic = chance.once_in(2);
+        let watts = match (electronic, draft.nominal_v > 18.0) {
+            (true, _) => chance.one_of(&[15.0, 20.0, 30.0]),
+            (false, false) => 55.0,
+            (false, true) => 70.0,
+        };
+        Bulb { electronic, watts, function }
+    }
+
+    /// The most it takes: an electronic lamp when the voltage is low, a filament when it is high.
+    fn amps(&self, draft: &Draft) -> f64 {
+        self.watts / draft.nominal_v * if self.electronic { 1.25 } else { 1.1 }
+    }
+
+    fn fitted(&self, draft: &mut Draft) -> (String, String) {
+        let function = Value::Word(self.function);
+        if self.electronic {
+            let limit = 2.0 * self.watts / draft.nominal_v;
+            let values = [("watts", number(self.watts)), ("limit_a", number(limit)), ("function", function)];
+            let lamp = draft.part("led-lamp", &values);
+            (format!("{lamp}.+"), format!("{lamp}.-"))
+        } else {
+            let lamp = draft.part("lamp", &[("watts", number(self.watts)), ("function", function)]);
+            (format!("{lamp}.1"), format!("{lamp}.2"))
+        }
+    }
+}
+
+/// Some lamps of one sort from `at` on, each with its own return or all with one.
+fn lamps(draft: &mut Draft, chance: &mut Chance, at: &str, fused: &Fused, bulb: &Bulb, n_lamps: usize) {
+    let each = Fused { amps: fused.amps / n_lamps as f64, ..fused.clone() };
+    let mut at = at.to_owned();
+    if chance.once_in(3) {
+        let connector = draft.part("connector", &[("ways", number(1.0)), ("rating_a", number(40.0))]);
+        draft.run(&at, &format!("{connector}.1a"), fused, chance.between(0.5, 2.0), BODY);
+        at = format!("{connector}.1b");
+    }
+    if n_lamps == 1 {
+        let (plus, minus) = bulb.fitted(draft);
+        draft.run(&at, &plus, fused, chance.between(0.4, 3.0), BODY);
+        let earth = draft.earth();
+        draft.run(&minus, &earth, fused, chance.between(0.3, 0.8), BODY);
+        return;
+    }
+    let ways = number(n_lamps as f64 + 1.0);
+    let splice = draft.part("splice", &[("ways", ways.clone())]);
+    draft.run(&at, &format!("{splice}.1"), fused, chance.between(0.5, 3.0), BODY);
+    let common = chance.once_in(2).then(|| {
+        let back = draft.part("splice", &[("ways", ways)]);
+        let earth = draft.earth();
+        draft.run(&format!("{back}.1"), &earth, fused, 0.4, BODY);
+        back
+    });
+    for i in 0..n_lamps {
+        let (plus, minus) = bulb.fitted(draft);
+        draft.run(&format!("{splice}.{}", i + 2), &plus, &each, chance.between(0.4, 2.5), BODY);
+        match &common {
+            Some(back) => {
+                draft.run(&minus, &format!("{back}.{}", i + 2), &each, chance.between(0.4, 1.5), BODY)
+            }
+            None => {
+                let earth = draft.earth();
+                draft.run(&minus, &earth, &each, chance.between(0.2, 0.8), BODY);
+            }
+        }
+    }
+}
+
+/// What works a relay: a donor with a cab switch, a donor alone, or a switch on the relay's own feed.
+#[derive(Clone, Copy, PartialEq)]
+enum Trigger {
+    DonorAndSwitch,
+    EarthSwitchedDonor,
+    Donor,
+    Switch,
+}
+
+fn coil(draft: &mut Draft, chance: &mut Chance, relay: &PartId, feed: &Feed, trigger: Trigger) {
+    let positive = format!("{relay}.86");
+    let negative = format!("{relay}.85");
+    let back = match trigger {
+        Trigger::EarthSwitchedDonor | Trigger::DonorAndSwitch => {
+            let earth_switched = trigger == Trigger::EarthSwitchedDonor;
+            let (donor, fused) = draft.signal(chance, if earth_switched { "earth" } else { "positive" });
+            let switch = draft.switch(&fused, false);
+            draft.wire(&fused.at, &format!("{switch}.in"), 1.0, chance.between(1.5, 3.0), CABIN);
+            draft.wire(&format!("{switch}.out"), &positive, 1.0, chance.between(1.5, 3.0), CABIN);
+            earth_switched.then(|| format!("{donor}.return"))
+        }
+        Trigger::Donor => {
+            let (_, fused) = draft.signal(chance, "positive");
+            draft.wire(&fused.at, &positive, 1.0, chance.between(0.5, 2.0), ENGINE);
+            None
+        }
+        Trigger::Switch => {
+            let fused = draft.fused_with(feed, 0.2, 3.0);
+            let switch = draft.switch(&fused, true);
+            draft.run(&fused.at, &format!("{switch}.in"), &fused, chance.between(1.0, 2.0), CABIN);
+            draft.run(&format!("{switch}.out"), &positive, &fused, chance.between(1.0, 2.0), CABIN);
+            None
+        }
+    };
+    match back {
+        Some(back) => draft.wire(&negative, &back, 1.5, 0.9, ENGINE),
+        None => {
+            let earth = draft.earth();
+            draft.wire(&negative, &earth, 1.0, 0.4, ENGINE)
+        }
+    };
+}
+
+/// Lamps on a relay.
+pub fn lamps_on_a_relay(draft: &mut Draft, chance: &mut Chance, feed: &Feed) {
+    let trigger = chance.one_of(&[
+        Trigger::DonorAndSwitch,
+        Trigger::DonorAndSwitch,
+        Trigger::EarthSwitchedDonor,
+        Trigger::Donor,
+        Trigger::Switch,
+    ]);
+    let function = match trigger {
+        Trigger::DonorAndSwitch | Trigger::EarthSwitchedDonor => "driving",
+        Trigger::Donor => "reversing",
+        Trigger::Switch => "work",
+    };
+    let bulb = Bulb::chosen(draft, chance, function);
+    let n_lamps = chance.whole(1, 3);
+    let fused = draft.fused(feed, n_lamps as f64 * bulb.amps(draft));
+    let relay = draft.relay(&fused, "make");
+    draft.run(&fused.at, &format!("{relay}.30"), &fused, chance.between(0.3, 0.9), ENGINE);
+    coil(draft, chance, &relay, feed, trigger);
+    lamps(draft, chance, &format!("{relay}.87"), &fused, &bulb, n_lamps);
+}
+
+/// Interior lamps on a switch.
+pub fn lamps_on_a_switch(draft: &mut Draft, chance: &mut Chance, feed: &Feed) {
+    let watts = chance.one_of(&[5.0, 10.0]);
+    let bulb = Bulb { electronic: chance.once_in(2), watts, function: "interior" };
+    let n_lamps = chance.whole(1, 3);
+    let fused = draft.fused(feed, n_lamps as f64 * bulb.amps(draft));
+    let switch = draft.switch(&fused, false);
+    draft.run(&fused.at, &format!("{switch}.in"), &fused, chance.between(1.0, 2.5), CABIN);
+    lamps(draft, chance, &format!("{switch}.out"), &fused, &bulb, n_lamps);
+}
+
+/// A motor on a switch, or on a relay that a switch works.
+pub fn pump(draft: &mut Draft, chance: &mut Chance, feed: &Feed) {
+    let amps = chance.one_of(&[3.0, 5.0, 8.0]);
+    let fused = draft.fused(feed, 1.2 * amps);
+    let values =
+        [("run_a", number(amps)), ("stall_a", number(3.0 * amps)), ("at_v", number(draft.nominal_v))];
+    let motor = draft.part("motor", &values);
+    let plus = format!("{motor}.+");
+    if chance.once_in(2) {
+        let switch = draft.switch(&fused, false);
+        draft.run(&fused.at, &format!("{switch}.in"), &fused, chance.between(1.0, 2.5), CABIN);
+        draft.run(&format!("{switch}.out"), &plus, &fused, chance.between(1.0, 3.0), CABIN);
+    } else {
+        let relay = draft.relay(&fused, "make");
+        draft.run(&fused.at, &format!("{relay}.30"), &fused, chance.between(0.3, 0.9), ENGINE);
+        coil(draft, chance, &relay, feed, Trigger::Switch);
+        draft.run(&format!("{relay}.87"), &plus, &fused, chance.between(1.0, 3.0), BODY);
+    }
+    let earth = draft.earth();
+    draft.run(&format!("{motor}.-"), &earth, &fused, chance.between(0.3, 1.0), BODY);
+}
+
+/// A power socket.
+pub fn socket(draft: &mut Draft, chance: &mut Chance, feed: &Feed) {
+    let rating = chance.one_of(&[10.0, 15.0, 20.0]);
+    let drawn = 0.5 * rating;
+    let fused = draft.fused_with(feed, drawn, rating);
+    let socket = draft.part("socket", &[("rating_a", number(rating)), ("drawn_a", number(drawn))]);
+    draft.run(&fused.at, &format!("{socket}.+"), &fused, chance.between(1.0, 3.5), CABIN);
+    let earth = draft.earth();
+    draft.run(&format!("{socket}.-"), &earth, &fused, chance.between(0.3, 1.0), CABIN);
+}
+
+/// Lamps that come on with a signal of the vehicle and by a switch as well, kept apart by diodes.
+pub fn two_signals_through_diodes(draft: &mut Draft, chance: &mut Chance, feed: &Feed) {
+    let bulb = Bulb::chosen(draft, chance, "reversing");
+    let fused = draft.fused(feed, bulb.amps(draft));
+    let relay = draft.relay(&fused, "make");
+    draft.run(&fused.at, &format!("{relay}.30"), &fused, chance.between(0.3, 0.9), ENGINE);
+    let splice = draft.part("splice", &[("ways", number(3.0))]);
+    let (_, signal) = draft.signal(chance, "positive");
+    let by_hand = draft.fused_with(feed, 0.2, 3.0);
+    let switch = draft.switch(&by_hand, false);
+    draft.run(&by_hand.at, &format!("{switch}.in"), &by_hand, chance.between(1.0, 2.0), CABIN);
+    for (i, from) in [signal.at, format!("{switch}.out")].into_iter().enumerate() {
+        let diode = draft.part("diode", &[("rating_a", number(3.0)), ("reverse_v", number(200.0))]);
+        draft.wire(&from, &format!("{diode}.A"), 1.0, chance.between(0.5, 1.5), CABIN);
+        draft.wire(&format!("{diode}.K"), &format!("{splice}.{}", i + 1), 1.0, 0.2, CABIN);
+    }
+    draft.wire(&format!("{splice}.3"), &format!("{relay}.86"), 1.0, 0.4, CABIN);
+    let earth = draft.earth();
+    draft.wire(&format!("{relay}.85"), &earth, 1.0, 0.4, ENGINE);
+    lamps(draft, chance, &format!("{relay}.87"), &fused, &bulb, 1);
+}
+
+/// A change-over relay that lights one lamp at rest and another when it is worked, both behind one switch.
+pub fn one_lamp_or_the_other(draft: &mut Draft, chance: &mut Chance, feed: &Feed) {
+    let bulb = Bulb { electronic: false, watts: 10.0, function: "interior" };
+    let fused = draft.fused(feed, bulb.amps(draft));
+    let switch = draft.switch(&fused, false);
+    let relay = draft.relay(&fused, "change-over");
+    draft.run(&fused.at, &format!("{switch}.in"), &fused, chance.between(1.0, 2.0), CABIN);
+    draft.run(&format!("{switch}.out"), &format!("{relay}.30"), &fused, chance.between(0.5, 1.0), CABIN);
+    coil(draft, chance, &relay, feed, Trigger::Donor);
+    for contact in ["87", "87a"] {
+        lamps(draft, chance, &format!("{relay}.{contact}"), &fused, &bulb, 1);
+    }
+}
+
+/// A second battery that a relay joins with the first while the engine's charge signal is on.
+pub fn second_battery(draft: &mut Draft, chance: &mut Chance) -> Feed {
+    let first = draft.battery();
+    let capacity = chance.one_of(&[55.0, 75.0]);
+    let battery = draft.part("battery", &[("capacity_ah", number(capacity))]);
+    let strip = |draft: &mut Draft| {
+        draft.part("fuse", &[("rating_a", number(60.0)), ("family", Value::Word("strip"))])
+    };
+    let (one, other) = (strip(draft), strip(draft));
+    let fused = Fused { at: format!("{one}.2"), fuse_a: 60.0, amps: 0.0 };
+    let relay = draft.relay(&fused, "make");
+    draft.run(&format!("{first}.+"), &format!("{one}.1"), &fused, 0.15, ENGINE);
+    draft.run(&fused.at, &format!("{relay}.30"), &fused, 0.6, ENGINE);
+    draft.run(&format!("{relay}.87"), &format!("{other}.2"), &fused, chance.between(3.0, 5.0), BODY);
+    draft.run(&format!("{other}.1"), &format!("{battery}.+"), &fused, 0.15, CABIN);
+    coil(draft, chance, &relay, &Feed::Post(first), Trigger::Donor);
+    Feed::Post(battery)
+}
