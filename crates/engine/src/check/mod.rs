@@ -12,11 +12,13 @@ use crate::finding::{Finding, Harm, Standing, fold};
 mod clearing;
 mod context;
 mod survey;
+mod swept;
 mod zones;
 
 pub use clearing::opens;
 pub use context::Context;
 pub use survey::{Short, Survey, Surveyed};
+pub use swept::SweptState;
 
 pub use crate::sweep::works;
 
@@ -31,11 +33,18 @@ macro_rules! declare_check {
     };
 }
 
+mod back_feed;
+mod chatter;
 mod fuse_larger_than_wire;
 mod interlock_broken;
+mod latches;
 mod load_never_lit;
 mod missing_earth_return;
+mod parked_drain;
+mod race;
+mod sneak_path;
 mod supply_shorted;
+mod switched_earth_donor;
 mod unconnected_terminal;
 mod undersized_conductor;
 mod unfused_run;
@@ -43,11 +52,18 @@ mod volt_drop;
 
 /// Every check, by name.
 pub static ALL: &[&Check] = &[
+    &back_feed::CHECK,
+    &chatter::CHECK,
     &fuse_larger_than_wire::CHECK,
     &interlock_broken::CHECK,
+    &latches::CHECK,
     &load_never_lit::CHECK,
     &missing_earth_return::CHECK,
+    &parked_drain::CHECK,
+    &race::CHECK,
+    &sneak_path::CHECK,
     &supply_shorted::CHECK,
+    &switched_earth_donor::CHECK,
     &unconnected_terminal::CHECK,
     &undersized_conductor::CHECK,
     &unfused_run::CHECK,

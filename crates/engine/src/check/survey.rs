@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 use std::rc::Rc;
 
+use crate::check::swept::{self, SweptState};
 use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, Gate, Input, NetIndex, Origin};
 use crate::document::{AT_REST, Situation};
@@ -107,6 +108,7 @@ pub struct Survey<'c> {
     lit: OnceCell<Lit>,
     sweeper: OnceCell<Sweeper<'c>>,
     sweep: OnceCell<Sweep>,
+    states: OnceCell<Vec<SweptState>>,
 }
 
 /// Which loads work in some situation.
@@ -134,7 +136,14 @@ impl<'c> Survey<'c> {
                 situations.push(Surveyed::new(&solver, when, positions));
             }
         }
-        Survey { solver, situations, lit: OnceCell::new(), sweeper: OnceCell::new(), sweep: OnceCell::new() }
+        Survey {
+            solver,
+            situations,
+            lit: OnceCell::new(),
+            sweeper: OnceCell::new(),
+            sweep: OnceCell::new(),
+            states: OnceCell::new(),
+        }
     }
 
     /// The circuit, prepared for going through all its states.
@@ -145,6 +154,11 @@ impl<'c> Survey<'c> {
     /// All states, set by set of inputs that decide something alone; a set that is too large is not finished.
     pub fn sweep(&self) -> &Sweep {
         self.sweep.get_or_init(|| self.sweeper().sweep(&mut |_, _| ControlFlow::Continue(())))
+    }
+
+    /// The lasting states of the sweep, solved.
+    pub fn states(&self) -> &[SweptState] {
+        self.states.get_or_init(|| swept::states(self))
     }
 
     /// The circuit, prepared for solving.
