@@ -98,11 +98,11 @@ fn finding(
         check: CHECK.name,
         severity: Severity::Look,
         message: format!(
-            "{} in the same positions: {} is {} {}, and {} {}",
+            "{} what was done before: in the same positions {} is {} {}, and {} {}",
             if subjects.len() > 1 {
-                format!("{} remember what was done before", listed(&subjects.iter().map(|one| one.title(network)).collect::<Vec<_>>()))
+                format!("{} remember", listed(&subjects.iter().map(|one| one.title(network)).collect::<Vec<_>>()))
             } else {
-                format!("{} remembers what was done before", first.title(network))
+                format!("{} remembers", first.title(network))
             },
             first.title(network),
             state(0),

@@ -123,6 +123,10 @@ pub struct Lit {
 /// Most changes tried in one set of inputs while somebody waits for the checks.
 const MOST_CHANGES: usize = 1 << 12;
 
+/// Most changes that sets are made one for, because they could tip each other over the supply they share, while
+/// somebody waits for the checks.
+const MOST_MERGED: usize = 1 << 8;
+
 /// Most combinations of the inputs that have a say in a load tried from rest when it has not been seen working.
 pub const MOST_COMBINATIONS: usize = 1 << 12;
 
@@ -148,7 +152,7 @@ impl<'c> Survey<'c> {
 
     /// The circuit, prepared for going through all its states.
     pub fn sweeper(&self) -> &Sweeper<'c> {
-        self.sweeper.get_or_init(|| Sweeper::new(Rc::clone(&self.solver)).at_most(MOST_CHANGES))
+        self.sweeper.get_or_init(|| Sweeper::new(Rc::clone(&self.solver)).at_most(MOST_CHANGES, MOST_MERGED))
     }
 
     /// All states, set by set of inputs that decide something alone; a set that is too large is not finished.
