@@ -115,6 +115,8 @@ fn an_example_of_every_reply_is_on_file() {
         ("check", vec!["check", &job], 1),
         ("solve", vec!["solve", &job, "--situation", "work"], 0),
         ("paths", vec!["paths", &job, "E1", "--set", "S1=on"], 0),
+        ("sweep", vec!["sweep", &job], 0),
+        ("sweep-reach", vec!["sweep", &job, "--reach", "E1 on"], 0),
         ("explain", vec!["explain"], 0),
         ("explain-one", vec!["explain", "undersized-conductor"], 0),
     ] {
@@ -126,6 +128,20 @@ fn an_example_of_every_reply_is_on_file() {
         assert!(parse(&json.out).is_object());
         on_file(&format!("{file}.json"), &json.out);
     }
+}
+
+#[test]
+fn a_state_that_cannot_be_reached_or_named_is_told_by_the_exit_code() {
+    let dark = fixture("jobs/dark-lamps.json");
+    let reached = run("reach", &["sweep", &dark, "--reach", "E3 on and E1 off"]);
+    assert_eq!(reached.code, 0, "{}", reached.err);
+    assert!(reached.out.contains("after E2 on, then S1 on"), "{}", reached.out);
+    let never = run("reach", &["sweep", &dark, "--reach", "E3 on and S1 off"]);
+    assert_eq!(never.code, 1);
+    assert!(never.out.contains("never reached"), "{}", never.out);
+    let unknown = run("reach", &["sweep", &dark, "--reach", "E3 on with S1"]);
+    assert_eq!(unknown.code, 2);
+    assert!(unknown.err.contains("character 7: expected `and` or the end"), "{}", unknown.err);
 }
 
 #[test]

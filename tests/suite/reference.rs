@@ -209,7 +209,7 @@ fn what_fuses_let_into_zones_is_the_greatest_flow_of_a_general_graph_library() {
     for entry in stored("zones") {
         let document = job_of(&entry);
         let circuit = engine::circuit::build(&document.network, &document.settings);
-        let context = Context::new(&circuit, &[]);
+        let context = Context::new(&circuit, &[], &[]);
         for (terminal, wanted) in entry["let_in"].as_object().expect("zones are stored by terminal") {
             let name = format!("{}, {terminal}", document.card.title);
             let at = TerminalRef::parse(terminal).expect("zones are stored by terminal");
@@ -240,7 +240,7 @@ fn what_fuses_let_into_zones_is_the_greatest_flow_of_a_general_graph_library() {
             assert_eq!(together, found, "{name}");
             if !from_limits {
                 let without = engine::circuit::build(&Arc::new(network), &document.settings);
-                assert_eq!(zone(&Context::new(&without, &[]), &without), None, "{name}");
+                assert_eq!(zone(&Context::new(&without, &[], &[]), &without), None, "{name}");
                 n_cuts += usize::from(cut.len() > 1);
             }
         }

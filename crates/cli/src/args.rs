@@ -22,6 +22,8 @@ pub enum Command {
     Solve(Solve),
     /// Follow the current through one load, from the supply and back.
     Paths(Paths),
+    /// Go through every state that working switches and donor circuits one at a time can lead to.
+    Sweep(Sweep),
     /// Draw the job as an SVG picture that carries the job in it.
     Draw(Draw),
     /// Show how the numbers of a part or wire of a job came about; without a job, what a check looks for and why.
@@ -116,6 +118,19 @@ pub struct Paths {
     pub load: String,
     #[command(flatten)]
     pub when: When,
+}
+
+/// Arguments of `sweep`.
+#[derive(Debug, Group)]
+pub struct Sweep {
+    #[command(flatten)]
+    pub input: Input,
+    /// Only look for the fewest actions that lead to a state, such as `E1 on and S1 off`; exit code 1 when none does.
+    #[arg(long, value_name = "STATE")]
+    pub reach: Option<String>,
+    /// Most changes tried in one set of switches and donor circuits that hang together.
+    #[arg(long, value_name = "NUMBER")]
+    pub most: Option<usize>,
 }
 
 /// Arguments of `draw`.

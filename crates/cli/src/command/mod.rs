@@ -14,6 +14,7 @@ mod draw;
 mod explain;
 mod paths;
 mod solve;
+pub mod sweep;
 
 /// What a command answers.
 pub struct Answer {
@@ -37,6 +38,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
         Command::Check(args) => check::run(&args),
         Command::Solve(args) => solve::run(&args),
         Command::Paths(args) => paths::run(&args),
+        Command::Sweep(args) => sweep::run(&args),
         Command::Draw(args) => draw::run(&args),
         Command::Explain(args) => explain::run(&args),
     }

@@ -13,9 +13,12 @@ mod clearing;
 mod context;
 mod survey;
 
+mod swept;
+
 pub use clearing::opens;
 pub use context::Context;
 pub use survey::{Short, Survey, Surveyed};
+pub use swept::SweptState;
 
 pub use crate::sweep::works;
 
@@ -31,8 +34,10 @@ macro_rules! declare_check {
 }
 
 mod against_marking;
+mod back_feed;
 mod breaking_capacity;
 mod charge_exceeded;
+mod chatter;
 mod coil_will_not_pull_in;
 mod color_changes;
 mod contact_overloaded;
@@ -44,18 +49,23 @@ mod fuse_too_small;
 mod insulation_too_cool;
 mod interlock_broken;
 mod label_used_twice;
+mod latches;
 mod load_never_lit;
 mod missing_earth_return;
 mod module_tapped;
 mod no_grommet;
 mod not_selective;
+mod parked_drain;
 mod poor_earth_surface;
+mod race;
 mod sensor_bypassed;
 mod series_batteries_tapped;
 mod short_circuit_withstand;
+mod sneak_path;
 mod split_charge;
 mod supply_shorted;
 mod suppression_reversed;
+mod switched_earth_donor;
 mod too_thin_to_handle;
 mod unconnected_terminal;
 mod undersized_conductor;
@@ -69,8 +79,10 @@ mod wrong_voltage;
 /// Every check, by name.
 pub static ALL: &[&Check] = &[
     &against_marking::CHECK,
+    &back_feed::CHECK,
     &breaking_capacity::CHECK,
     &charge_exceeded::CHECK,
+    &chatter::CHECK,
     &coil_will_not_pull_in::CHECK,
     &color_changes::CHECK,
     &contact_overloaded::CHECK,
@@ -82,18 +94,23 @@ pub static ALL: &[&Check] = &[
     &insulation_too_cool::CHECK,
     &interlock_broken::CHECK,
     &label_used_twice::CHECK,
+    &latches::CHECK,
     &load_never_lit::CHECK,
     &missing_earth_return::CHECK,
     &module_tapped::CHECK,
     &no_grommet::CHECK,
     &not_selective::CHECK,
+    &parked_drain::CHECK,
     &poor_earth_surface::CHECK,
+    &race::CHECK,
     &sensor_bypassed::CHECK,
     &series_batteries_tapped::CHECK,
     &short_circuit_withstand::CHECK,
+    &sneak_path::CHECK,
     &split_charge::CHECK,
     &supply_shorted::CHECK,
     &suppression_reversed::CHECK,
+    &switched_earth_donor::CHECK,
     &too_thin_to_handle::CHECK,
     &unconnected_terminal::CHECK,
     &undersized_conductor::CHECK,

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 use std::rc::Rc;
 
+use crate::check::swept::{self, SweptState};
 use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, Gate, Input, NetIndex, Origin};
 use crate::document::{AT_REST, Situation};
@@ -109,6 +110,7 @@ pub struct Survey<'c> {
     lit: OnceCell<Lit>,
     sweeper: OnceCell<Sweeper<'c>>,
     sweep: OnceCell<Sweep>,
+    states: OnceCell<Vec<SweptState>>,
 }
 
 /// Which loads work in some situation.
@@ -122,6 +124,10 @@ pub struct Lit {
 
 /// Most changes tried in one set of inputs while somebody waits for the checks.
 const MOST_CHANGES: usize = 1 << 12;
+
+/// Most changes that sets are made one for, because they could tip each other over the supply they share, while
+/// somebody waits for the checks.
+const MOST_MERGED: usize = 1 << 8;
 
 /// Most combinations of the inputs that have a say in a load tried from rest when it has not been seen working.
 pub const MOST_COMBINATIONS: usize = 1 << 12;
@@ -138,17 +144,29 @@ impl<'c> Survey<'c> {
                 situations.push(Surveyed::new(&solver, when, is_named, positions));
             }
         }
-        Survey { solver, situations, lit: OnceCell::new(), sweeper: OnceCell::new(), sweep: OnceCell::new() }
+        Survey {
+            solver,
+            situations,
+            lit: OnceCell::new(),
+            sweeper: OnceCell::new(),
+            sweep: OnceCell::new(),
+            states: OnceCell::new(),
+        }
     }
 
     /// The circuit, prepared for going through all its states.
     pub fn sweeper(&self) -> &Sweeper<'c> {
-        self.sweeper.get_or_init(|| Sweeper::new(Rc::clone(&self.solver)).at_most(MOST_CHANGES))
+        self.sweeper.get_or_init(|| Sweeper::new(Rc::clone(&self.solver)).at_most(MOST_CHANGES, MOST_MERGED))
     }
 
     /// All states, set by set of inputs that decide something alone; a set that is too large is not finished.
     pub fn sweep(&self) -> &Sweep {
         self.sweep.get_or_init(|| self.sweeper().sweep(&mut |_, _| ControlFlow::Continue(())))
+    }
+
+    /// The lasting states of the sweep, solved.
+    pub fn states(&self) -> &[SweptState] {
+        self.states.get_or_init(|| swept::states(self))
     }
 
     /// The circuit, prepared for solving.

@@ -66,6 +66,31 @@ pub fn parse(sentence: &str, network: &Network) -> Result<Interlock, SentenceErr
     Ok(Interlock { load: part.id.clone(), name, rule, any_of })
 }
 
+/// Reads states joined by `and`: `E1 on and S2 off`.
+///
+/// # Errors
+///
+/// Tells the place, and what was expected there.
+pub fn parse_states(text: &str, network: &Network) -> Result<Vec<InState>, SentenceError> {
+    let mut reader = Reader { text, at: 0, network };
+    let mut states = vec![reader.state()?];
+    while !reader.is_at_end() {
+        if !reader.word("and") {
+            return Err(reader.wrong("expected `and` or the end"));
+        }
+        states.push(reader.state()?);
+    }
+    Ok(states)
+}
+
+/// One state as a sentence has it, parts by their labels: `E1 on`, `S3 in position 2`.
+pub fn print_state(one: &InState, network: &Network) -> String {
+    let title = network.part(&one.part).map_or(one.part.as_str(), Part::title);
+    let name = if one.name.is_empty() { String::new() } else { format!(" {}", one.name) };
+    let at = if one.is.starts_with(|c: char| c.is_ascii_digit()) { "in position " } else { "" };
+    format!("{title}{name} {at}{}", one.is)
+}
+
 struct Reader<'a> {
     text: &'a str,
     /// Byte where what is not yet read begins.

@@ -89,6 +89,27 @@ pub fn prove(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_
     judged(&sweeper.over(&inputs, progress), breaks)
 }
 
+/// Looks for a state in which all of these hold; one that is found stands as [`Outcome::Broken`], and
+/// [`Outcome::Proved`] says that there is none.
+pub fn reach(sweeper: &Sweeper<'_>, states: &[InState], progress: Progress<'_>) -> Proof {
+    let circuit = sweeper.solver().circuit();
+    let mut things = Vec::new();
+    for one in states {
+        match Thing::in_state(circuit, one) {
+            Some(thing) => things.push(thing),
+            None => {
+                let outcome = Outcome::NotKnown(one.part.clone());
+                return Proof { outcome, n_states: 0, n_unsolved: 0, n_seen: 0, n_combinations: 0 };
+            }
+        }
+    }
+    let inputs = things.iter().flat_map(|(thing, _)| thing.say(sweeper)).collect();
+    let holds = |node: &Node| {
+        node.is_solved && things.iter().all(|(thing, wanted)| thing.is_on(circuit, node) == *wanted)
+    };
+    judged(&sweeper.over(&inputs, progress), holds)
+}
+
 fn judged(explored: &Rc<Explored>, breaks: impl Fn(&Node) -> bool) -> Proof {
     let outcome = match explored.first(breaks) {
         Some(node) => Outcome::Broken {

@@ -24,7 +24,7 @@ mod usual;
 pub mod words;
 
 pub use explore::{Explored, Node, Trouble};
-pub use interlock::{Outcome, Proof, prove};
+pub use interlock::{Outcome, Proof, prove, reach};
 pub use lit::{as_used, glows, works};
 pub(crate) use usual::lamps;
 pub use usual::{Question, Usual, usual};
@@ -46,6 +46,7 @@ pub struct Sweeper<'c> {
     base: State,
     supply: Supply<'c>,
     most_changes: usize,
+    most_merged: usize,
     /// What has been gone through to its end, by the inputs asked for.
     known: RefCell<BTreeMap<BTreeSet<usize>, Rc<Explored>>>,
 }
@@ -87,7 +88,7 @@ impl<'c> Sweeper<'c> {
         let circuit = solver.circuit();
         let base = State { positions: as_used(circuit), devices: vec![false; circuit.devices.len()] };
         let (supply, known) = (Supply::new(&solver, &base), RefCell::default());
-        Sweeper { solver, supply, base, most_changes: MOST_CHANGES, known }
+        Sweeper { solver, supply, base, most_changes: MOST_CHANGES, most_merged: MOST_CHANGES, known }
     }
 
     /// The circuit, prepared for solving.
@@ -95,9 +96,10 @@ impl<'c> Sweeper<'c> {
         &self.solver
     }
 
-    /// The same, trying at most so many changes in one set of inputs.
-    pub fn at_most(self, most_changes: usize) -> Sweeper<'c> {
-        Sweeper { most_changes, ..self }
+    /// The same, trying at most so many changes in one set of inputs, and making sets one over the supply they share
+    /// only where that comes to at most `most_merged` changes; beyond that they stay unfinished.
+    pub fn at_most(self, most_changes: usize, most_merged: usize) -> Sweeper<'c> {
+        Sweeper { most_changes, most_merged, ..self }
     }
 
     /// Goes through all states. Where `progress` stops it, what is left stays unfinished.
@@ -164,7 +166,10 @@ impl<'c> Sweeper<'c> {
             let shift = self.supply.shift(&inputs);
             let decided = self.supply.drawers.iter().filter(|drawer| drawer.inputs.is_subset(&inputs));
             let watched: BTreeSet<usize> = decided.map(|drawer| drawer.branch).collect();
-            let heaviest = self.supply.heaviest_outside(&inputs).map(|drawer| drawer.inputs.clone());
+            let heaviest = self.supply.heaviest_outside(&inputs);
+            let merged: Option<BTreeSet<usize>> =
+                heaviest.map(|drawer| inputs.union(&drawer.inputs).copied().collect());
+            let merged = merged.filter(|merged| self.n_changes(merged) <= self.most_merged as u64);
             let task = Task {
                 solver: &self.solver,
                 base: &self.base,
@@ -173,20 +178,27 @@ impl<'c> Sweeper<'c> {
                 shift,
                 supply: &self.supply,
                 watched: &watched,
-                ends_in_doubt: heaviest.is_some(),
+                ends_in_doubt: merged.is_some(),
             };
             let total = self.n_combinations(&inputs);
             let mut is_stopped = false;
-            let explored = explore(&task, &mut |n| {
+            let mut explored = explore(&task, &mut |n| {
                 let next = progress(n, total);
                 is_stopped |= next.is_break();
                 next
             });
-            match heaviest {
-                Some(more) if explored.is_doubtful && !is_stopped => inputs.extend(more),
+            explored.is_complete &= !explored.is_doubtful || heaviest.is_none();
+            match merged {
+                Some(merged) if explored.is_doubtful && !is_stopped => inputs = merged,
                 _ => return explored,
             }
         }
+    }
+
+    /// Changes that can be made in all combinations of positions.
+    fn n_changes(&self, inputs: &BTreeSet<usize>) -> u64 {
+        let others = |input: &usize| u64::from(self.solver.circuit().inputs[*input].positions - 1);
+        self.n_combinations(inputs).saturating_mul(inputs.iter().map(others).sum())
     }
 
     fn n_combinations(&self, inputs: &BTreeSet<usize>) -> u64 {

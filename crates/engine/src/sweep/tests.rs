@@ -124,7 +124,7 @@ fn a_buzzer_is_told_with_what_starts_it() {
 fn a_search_that_is_too_large_or_stopped_says_so() {
     let circuit = circuit(SELF_HOLD);
     let solver = Rc::new(Solver::new(&circuit));
-    let sweep = Sweeper::new(Rc::clone(&solver)).at_most(2).sweep(&mut |_, _| ControlFlow::Continue(()));
+    let sweep = Sweeper::new(Rc::clone(&solver)).at_most(2, 2).sweep(&mut |_, _| ControlFlow::Continue(()));
     assert!(!sweep.is_complete());
     assert!(sweep.components[0].explored.n_seen < sweep.components[0].explored.n_combinations);
     let mut told = Vec::new();

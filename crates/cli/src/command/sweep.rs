@@ -1,0 +1,60 @@
+//! `sweep`: every state that working switches and donors one at a time can lead to.
+
+use std::ops::ControlFlow;
+use std::rc::Rc;
+
+use anyhow::anyhow;
+use engine::circuit;
+use engine::document::{Interlock, sentence};
+use engine::solve::Solver;
+use engine::sweep::{Outcome, Proof, Sweeper, prove, reach, usual};
+
+use super::{Answer, load};
+use crate::args::{Format, Sweep};
+use crate::render::{json, text};
+
+/// An interlock and what came out for it.
+pub struct Ruled {
+    /// The interlock.
+    pub interlock: Interlock,
+    /// Where it comes from, when it is a usual one and not the job's own.
+    pub source: Option<&'static str>,
+    /// Whether it holds.
+    pub proof: Proof,
+}
+
+/// Goes through all states of the job; or looks for the shortest way to one.
+pub fn run(args: &Sweep) -> anyhow::Result<Answer> {
+    let document = load(&args.input.file)?;
+    let circuit = circuit::build(&document.network, &document.settings);
+    let mut sweeper = Sweeper::new(Rc::new(Solver::new(&circuit)));
+    if let Some(most) = args.most {
+        sweeper = sweeper.at_most(most, most);
+    }
+    let mut on = |_, _| ControlFlow::Continue(());
+    if let Some(wanted) = &args.reach {
+        let states = sentence::parse_states(wanted, &document.network)
+            .map_err(|error| anyhow!("cannot use `{wanted}`: {error}"))?;
+        let proof = reach(&sweeper, &states, &mut on);
+        let code = u8::from(!matches!(proof.outcome, Outcome::Broken { .. }));
+        let answer = match args.input.format {
+            Format::Text => text::reach(&document, &states, &proof),
+            Format::Json => json::reach(&document, &states, &proof),
+        };
+        return Ok(Answer { code, ..Answer::well(answer) });
+    }
+    let sweep = sweeper.sweep(&mut on);
+    let mut ruled: Vec<Ruled> = Vec::new();
+    for interlock in document.interlocks.iter() {
+        let proof = prove(&sweeper, interlock, &mut on);
+        ruled.push(Ruled { interlock: interlock.clone(), source: None, proof });
+    }
+    for one in usual(&sweeper, &document.interlocks).0 {
+        let proof = prove(&sweeper, &one.interlock, &mut on);
+        ruled.push(Ruled { interlock: one.interlock, source: Some(one.source), proof });
+    }
+    Ok(Answer::well(match args.input.format {
+        Format::Text => text::sweep(&document, &circuit, &sweep, &ruled),
+        Format::Json => json::sweep(&document, &circuit, &sweep, &ruled),
+    }))
+}

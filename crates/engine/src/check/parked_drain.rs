@@ -1,0 +1,110 @@
+//! Current that new equipment draws while the vehicle is parked.
+
+use crate::check::Context;
+use crate::check::swept::uses;
+use crate::document::Status;
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
+use crate::quantity::{Amps, Quantity, Unit};
+use crate::solve::Rest;
+use crate::subject::Subject;
+
+declare_check! {
+    /// Finds equipment that draws current with everything at rest.
+    ///
+    /// # What it checks
+    ///
+    /// The current that all sources give with every switch, donor circuit and socket at rest, less what they give
+    /// without anything new. Above 50 mA is Look, above 5 mA is Note (common practice, no source).
+    ///
+    /// # Why it matters
+    ///
+    /// 50 mA take more than 8 ampere-hours a week out of the battery.
+    ///
+    /// # Example
+    ///
+    /// A relay coil that the lights hold in while they are off.
+    ///
+    /// # What to do
+    ///
+    /// Feed it from a circuit that is live with the ignition only, or put a switch into its feed.
+    name: "parked-drain",
+    summary: "new equipment draws current with everything at rest",
+    harm: Harm::Failure,
+    explained_by: &["supply-shorted", "switched-earth-donor", "sneak-path", "chatter"],
+    run: run,
+}
+
+/// Currents in amperes above which a drain is Look and Note (common practice, no source).
+const LOOK_A: f64 = 0.05;
+const NOTE_A: f64 = 0.005;
+
+/// The least current, in amperes, with which a load is named as drawing.
+const NAMED_A: f64 = 0.001;
+
+fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let circuit = context.circuit;
+    let at_rest = &context.survey.situations[0];
+    let Some(rest) = at_rest.rests().next() else { return };
+    let given: f64 = circuit.sources().map(|source| -rest.steady.amps(source)).sum();
+    let before: f64 = circuit
+        .sources()
+        .filter_map(|source| context.amps_before(source, &at_rest.positions))
+        .map(|amps| -amps)
+        .sum();
+    let drain = given - before;
+    let (severity, limit) = match drain {
+        drain if drain > LOOK_A => (Severity::Look, LOOK_A),
+        drain if drain > NOTE_A => (Severity::Note, NOTE_A),
+        _ => return,
+    };
+    let drawing = drawing(context, rest);
+    let Some((first, _)) = drawing.first().cloned() else { return };
+    let (Some(measured), Some(allowed)) =
+        (Quantity::new(drain, Unit::Ampere), Quantity::new(limit, Unit::Ampere))
+    else {
+        return;
+    };
+    let network = &circuit.resolved.network;
+    let because = drawing.iter().map(|(subject, amps)| Label {
+        subject: subject.clone(),
+        text: match amps {
+            Some(amps) => format!("draws {amps}"),
+            None => "draws something".to_owned(),
+        },
+    });
+    findings.push(Finding {
+        check: CHECK.name,
+        severity,
+        message: format!(
+            "{measured} flow with everything at rest, the most of it into {}",
+            first.title(network)
+        ),
+        subject: first,
+        because: because.collect(),
+        measured: Some(measured),
+        basis: Basis::Calculated,
+        allowed: Some(allowed),
+        help: vec![Help::words(
+            "feed it from a circuit that is live with the ignition only, or put a switch into its feed"
+                .to_owned(),
+        )],
+        source: "more than 50 mA Look, more than 5 mA Note: common practice, no source".to_owned(),
+        working: Vec::new(),
+        touches: drawing.into_iter().map(|(subject, _)| subject).collect(),
+    });
+}
+
+/// The new loads and coils that draw, and how much; those that draw most first.
+fn drawing(context: &Context<'_>, rest: &Rest) -> Vec<(Subject, Option<Amps>)> {
+    let circuit = context.circuit;
+    let mut found: Vec<(f64, Subject)> = Vec::new();
+    for (index, branch) in circuit.branches.iter().enumerate() {
+        let amps = rest.steady.amps(index).abs();
+        let is_new = context.part_of(index).is_some_and(|(_, part)| part.status == Status::New);
+        if uses(branch.role) && is_new && amps >= NAMED_A {
+            found.push((amps, circuit.subject(index)));
+        }
+    }
+    crate::arrange::sort_by(&mut found, |a, b| b.0.total_cmp(&a.0));
+    found.into_iter().map(|(amps, subject)| (subject, Amps::new(amps))).collect()
+}
