@@ -20,6 +20,8 @@ pub enum Command {
     Check(Check),
     /// Give the voltages and currents of one situation.
     Solve(Solve),
+    /// Tell of every fuse and wire what a fault draws, how long the fuse takes and how long the wire endures it.
+    Protect(Protect),
     /// Follow the current through one load, from the supply and back.
     Paths(Paths),
     /// Draw the job as an SVG picture that carries the job in it.
@@ -105,6 +107,13 @@ pub struct Solve {
     pub input: Input,
     #[command(flatten)]
     pub when: When,
+}
+
+/// Arguments of `protect`.
+#[derive(Debug, Group)]
+pub struct Protect {
+    #[command(flatten)]
+    pub input: Input,
 }
 
 /// Arguments of `paths`.

@@ -13,6 +13,7 @@ mod check;
 mod draw;
 mod explain;
 mod paths;
+mod protect;
 mod solve;
 
 /// What a command answers.
@@ -36,6 +37,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
     match command {
         Command::Check(args) => check::run(&args),
         Command::Solve(args) => solve::run(&args),
+        Command::Protect(args) => protect::run(&args),
         Command::Paths(args) => paths::run(&args),
         Command::Draw(args) => draw::run(&args),
         Command::Explain(args) => explain::run(&args),

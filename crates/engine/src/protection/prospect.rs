@@ -4,7 +4,7 @@ use crate::circuit::{CHASSIS, Circuit, NetIndex, State};
 use crate::kind::Role;
 use crate::protection::corner::{Corner, highest, lowest};
 use crate::protection::fault::{Layout, Live, Place};
-use crate::protection::guard::Guard;
+use crate::protection::guard::{Guard, Link};
 
 /// One fault in one corner and one state.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,11 +28,6 @@ impl Case {
             Place::Across(branch) => circuit.branches[branch].to,
         }
     }
-
-    /// What guards the place of the fault.
-    pub fn guard(&self, circuit: &Circuit) -> Option<Guard> {
-        Guard::new(circuit, &self.currents, self.start(circuit), self.amps.abs())
-    }
 }
 
 /// What a fault at the end of a wire, or behind it, makes of the wire.
@@ -43,14 +38,15 @@ pub struct OnWire<'p> {
     pub amps: f64,
     /// The end of the wire that the current comes from.
     pub near: NetIndex,
-    /// What guards it.
-    pub guard: Guard,
+    /// What guards it; `None` where a way past every fuse is open, or a rating is not known.
+    pub guard: Option<Guard<'p>>,
 }
 
 /// All faults of a circuit.
 pub struct Prospects<'c> {
     circuit: &'c Circuit,
     layout: Layout<'c>,
+    links: Vec<Option<Link>>,
     /// In the lowest corner, for each place one case for each current it may draw.
     pub lowest: Vec<Case>,
     /// In the highest corner, for each place the case that draws most.
@@ -85,20 +81,38 @@ impl<'c> Prospects<'c> {
             kept.push((when.clone(), (*state).clone()));
         }
         let live = |corner: Corner| {
-            kept.iter().map(|(_, state)| Live::new(&layout, &corner, state)).collect::<Vec<_>>()
+            let lines = corner.lines(circuit);
+            kept.iter().map(|(_, state)| Live::new(&layout, &lines, state)).collect::<Vec<_>>()
         };
         let (low, high) = (live(lowest()), live(highest()));
         let at_least = places.iter().flat_map(|place| least_at(*place, &low)).collect();
         let at_most = places.iter().filter_map(|place| most_at(*place, &high)).collect();
         drop((low, high));
-        Prospects { circuit, layout, lowest: at_least, highest: at_most, states: kept }
+        Prospects {
+            circuit,
+            layout,
+            links: Link::all(circuit),
+            lowest: at_least,
+            highest: at_most,
+            states: kept,
+        }
     }
 
     /// A fault again, in another corner.
     pub fn again(&self, case: &Case, corner: &Corner) -> Option<Case> {
-        let live = Live::new(&self.layout, corner, &self.states[case.when].1);
+        let live = Live::new(&self.layout, &corner.lines(self.circuit), &self.states[case.when].1);
         let (amps, currents) = live.currents(case.place)?;
         Some(Case { place: case.place, when: case.when, amps, currents })
+    }
+
+    /// The link that a branch is; `None` for anything else and where its rating is not known.
+    pub fn link(&self, branch: usize) -> Option<&Link> {
+        self.links[branch].as_ref()
+    }
+
+    /// What guards the place of a fault.
+    pub fn guard(&self, case: &Case) -> Option<Guard<'_>> {
+        Guard::new(self.circuit, &self.links, &case.currents, case.start(self.circuit), case.amps.abs())
     }
 
     /// The situation of a case, to stand in a sentence.
@@ -118,27 +132,27 @@ impl<'c> Prospects<'c> {
         let own = self.lowest.iter().filter_map(|case| {
             let amps = case.currents[wire];
             let (near, far) = if amps > 0.0 { (branch.from, branch.to) } else { (branch.to, branch.from) };
-            (case.place == Place::Body(far) && far != CHASSIS).then_some((case, near))
+            let takes_part = amps.abs() > LITTLE * case.amps.abs();
+            (case.place == Place::Body(far) && far != CHASSIS && takes_part).then_some((case, near))
         });
-        let found: Vec<OnWire<'_>> =
-            own.filter_map(|(case, near)| self.met(case, wire, near, near)).collect();
-        if !found.is_empty() {
-            return found;
+        let own: Vec<(&Case, NetIndex)> = own.collect();
+        if !own.is_empty() {
+            return own.into_iter().map(|(case, near)| self.met(case, wire, near, near)).collect();
         }
-        let shorted = self.lowest.iter().filter(|case| matches!(case.place, Place::Across(_)));
-        shorted
-            .filter_map(|case| {
-                let near = if case.currents[wire] > 0.0 { branch.from } else { branch.to };
-                self.met(case, wire, near, case.start(self.circuit))
-            })
-            .collect()
+        let is_served = |case: &&Case| {
+            matches!(case.place, Place::Across(_)) && case.currents[wire].abs() > LITTLE * case.amps.abs()
+        };
+        let shorted = self.lowest.iter().filter(is_served).map(|case| {
+            let near = if case.currents[wire] > 0.0 { branch.from } else { branch.to };
+            self.met(case, wire, near, case.start(self.circuit))
+        });
+        shorted.collect()
     }
 
-    fn met<'p>(&'p self, case: &'p Case, wire: usize, near: NetIndex, start: NetIndex) -> Option<OnWire<'p>> {
+    fn met<'p>(&'p self, case: &'p Case, wire: usize, near: NetIndex, start: NetIndex) -> OnWire<'p> {
         let amps = case.currents[wire].abs();
-        let takes_part = amps > LITTLE * case.amps.abs();
-        let guard = takes_part.then(|| Guard::new(self.circuit, &case.currents, start, amps))??;
-        Some(OnWire { case, amps, near, guard })
+        let guard = Guard::new(self.circuit, &self.links, &case.currents, start, amps);
+        OnWire { case, amps, near, guard }
     }
 
     /// The most a fault may draw through a wire, in amperes: one right where the current enters it, or of a load that
@@ -210,8 +224,12 @@ mod tests {
         take(prospects, prospects.on_wire(wire))
     }
 
+    fn guards<'m>(met: &'m [OnWire<'_>]) -> impl Iterator<Item = &'m Guard<'m>> {
+        met.iter().filter_map(|one| one.guard.as_ref())
+    }
+
     fn rated(met: &[OnWire<'_>]) -> Vec<f64> {
-        let mut all: Vec<f64> = met.iter().map(|one| (10.0 * one.guard.rated()).round() / 10.0).collect();
+        let mut all: Vec<f64> = guards(met).map(|guard| (10.0 * guard.rated()).round() / 10.0).collect();
         all.sort_by(f64::total_cmp);
         all.dedup();
         all
@@ -228,7 +246,7 @@ mod tests {
     #[test]
     fn a_wire_that_both_fuses_feed_is_free_only_when_both_have_opened() {
         let (rated, most) = on_wire(4, |prospects, met| {
-            let alone = met.iter().map(|one| one.guard.rated()).fold(0.0, f64::max);
+            let alone = guards(&met).map(Guard::rated).fold(0.0, f64::max);
             (alone, met.iter().map(|one| prospects.highest_through(4, one)).fold(0.0, f64::max))
         });
         assert!(rated > 40.0, "{rated}");
@@ -251,8 +269,9 @@ mod tests {
     fn a_lead_without_a_fuse_has_no_guard() {
         // The post of G1 to F1; with S1 on the current of G2 comes through both fuses.
         on_wire(0, |prospects, met| {
-            assert!(met.iter().all(|one| one.guard.links().count() == 2));
-            assert!(prospects.lowest.iter().any(|case| case.guard(prospects.circuit).is_none()));
+            assert!(met.iter().any(|one| one.guard.is_none()));
+            assert!(guards(&met).all(|guard| guard.links().count() == 2));
+            assert!(prospects.lowest.iter().any(|case| prospects.guard(case).is_none()));
         });
     }
 }
