@@ -189,11 +189,6 @@ impl<'l, 'c> Live<'l, 'c> {
         // One diode less each time, so it ends.
         Live::of_lines(self.layout, lines).currents(place)
     }
-
-    /// Whether a diode may have a say, so that [`Live::amps`] is a first guess only.
-    pub fn has_diodes(&self) -> bool {
-        !self.layout.diodes.is_empty()
-    }
 }
 
 /// The nets that the current into `start` comes over, with `amps` by branch: those that a walk against the current

@@ -1,5 +1,6 @@
 //! The faults of a circuit over all states it comes to, once for all checks.
 
+use crate::arrange;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, State};
 use crate::kind::Role;
 use crate::protection::corner::{Corner, highest, lowest};
@@ -170,28 +171,47 @@ impl<'c> Prospects<'c> {
     }
 }
 
+/// The states in which something flows at a place, one for each current, the greatest first.
+///
+/// The same current in another state has come the same way: all that has a say in it is in the resistance seen from
+/// the place. Diodes conduct either way here, so what is left of it without those driven backwards is no more.
+fn drawn(place: Place, states: &[Live<'_, '_>]) -> Vec<(usize, f64)> {
+    let mut drawn: Vec<(usize, f64)> = Vec::new();
+    for (when, live) in states.iter().enumerate() {
+        if let Some(amps) = live.amps(place)
+            && drawn.iter().all(|(_, known)| (amps - known).abs() > SAME * known.abs())
+        {
+            drawn.push((when, amps));
+        }
+    }
+    arrange::sort_by(&mut drawn, |a, b| b.1.abs().total_cmp(&a.1.abs()));
+    drawn
+}
+
+/// The fault at a place in one state.
+fn case(place: Place, when: usize, states: &[Live<'_, '_>]) -> Option<Case> {
+    let (amps, currents) = states[when].currents(place)?;
+    Some(Case { place, when, amps, currents })
+}
+
 /// The faults at a place in the lowest corner, one for each current it may draw.
 fn least_at(place: Place, states: &[Live<'_, '_>]) -> Vec<Case> {
-    let mut known: Vec<f64> = Vec::new();
-    let mut cases = Vec::new();
-    for (when, live) in states.iter().enumerate() {
-        let Some(amps) = live.amps(place) else { continue };
-        // The same current over another state has come the same way; a diode may change what it comes to.
-        if !live.has_diodes() && known.iter().any(|other| (amps - other).abs() <= SAME * other.abs()) {
-            continue;
-        }
-        known.push(amps);
-        cases.extend(live.currents(place).map(|(amps, currents)| Case { place, when, amps, currents }));
-    }
-    cases
+    drawn(place, states).into_iter().filter_map(|(when, _)| case(place, when, states)).collect()
 }
 
 /// The fault at a place in the highest corner, in the state in which it draws most.
 fn most_at(place: Place, states: &[Live<'_, '_>]) -> Option<Case> {
-    let drawn = states.iter().enumerate().filter_map(|(when, live)| Some((when, live.amps(place)?.abs())));
-    let (when, _) = drawn.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
-    let (amps, currents) = states[when].currents(place)?;
-    Some(Case { place, when, amps, currents })
+    let mut most: Option<Case> = None;
+    for (when, at_most) in drawn(place, states) {
+        if most.as_ref().is_some_and(|known| known.amps.abs() >= at_most.abs() * (1.0 - SAME)) {
+            break;
+        }
+        let found = case(place, when, states);
+        if found.as_ref().map(|one| one.amps.abs()) > most.as_ref().map(|one| one.amps.abs()) {
+            most = found;
+        }
+    }
+    most
 }
 
 #[cfg(test)]
