@@ -99,7 +99,10 @@ fn weak(context: &Context<'_>, branch: usize) -> Option<Weak> {
         if opens_s > endures_s && is_worse {
             let mut links: Vec<usize> = guard.binding().map(|link| link.branch).collect();
             arrange::sort(&mut links);
-            let source = guard.binding().find_map(|link| link.band.as_ref()).map_or("", |band| band.source());
+            let source = guard
+                .binding()
+                .find_map(|link| link.band.as_ref())
+                .map_or("", |band| band.source(amps / guard.rated()));
             let at_best = used.size.is_some_and(|size| size.low != size.high);
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
             let doubtful = at_best || unsaid || used.insulation.get() > TABLE_CLASS_C;
