@@ -114,6 +114,7 @@ fn an_example_of_every_reply_is_on_file() {
     for (file, args, code) in [
         ("check", vec!["check", &job], 1),
         ("solve", vec!["solve", &job, "--situation", "work"], 0),
+        ("protect", vec!["protect", &job], 0),
         ("paths", vec!["paths", &job, "E1", "--set", "S1=on"], 0),
         ("sweep", vec!["sweep", &job], 0),
         ("sweep-reach", vec!["sweep", &job, "--reach", "E1 on"], 0),

@@ -20,6 +20,8 @@ pub enum Command {
     Check(Check),
     /// Give the voltages and currents of one situation.
     Solve(Solve),
+    /// Tell of every fuse and wire what a fault draws, how long the fuse takes and how long the wire endures it.
+    Protect(Protect),
     /// Follow the current through one load, from the supply and back.
     Paths(Paths),
     /// Go through every state that working switches and donor circuits one at a time can lead to.
@@ -107,6 +109,13 @@ pub struct Solve {
     pub input: Input,
     #[command(flatten)]
     pub when: When,
+}
+
+/// Arguments of `protect`.
+#[derive(Debug, Group)]
+pub struct Protect {
+    #[command(flatten)]
+    pub input: Input,
 }
 
 /// Arguments of `paths`.

@@ -13,6 +13,7 @@ mod check;
 mod draw;
 mod explain;
 mod paths;
+mod protect;
 mod solve;
 pub mod sweep;
 
@@ -37,6 +38,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
     match command {
         Command::Check(args) => check::run(&args),
         Command::Solve(args) => solve::run(&args),
+        Command::Protect(args) => protect::run(&args),
         Command::Paths(args) => paths::run(&args),
         Command::Sweep(args) => sweep::run(&args),
         Command::Draw(args) => draw::run(&args),

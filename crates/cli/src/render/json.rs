@@ -6,7 +6,8 @@ use engine::document::{Document, InState, Part, Situation, sentence};
 use engine::file::escape_invisible;
 use engine::finding::{Finding, Severity};
 use engine::path::{CurrentPath, in_words};
-use engine::quantity::Quantity;
+use engine::protection::ledger::Ledger;
+use engine::quantity::{Amps, Quantity};
 use engine::reading::{Flow, PartReading, Readings};
 use engine::solve::{Action, Solution};
 use engine::subject::Subject;
@@ -168,7 +169,7 @@ pub fn solve(circuit: &Circuit, situation: &Situation, solution: &Solution, read
 
 fn flow(flow: &Flow, volts: &str) -> Value {
     json!({
-        "amps": flow.amps.map(engine::quantity::Amps::get),
+        "amps": flow.amps.map(Amps::get),
         volts: flow.volts.map(engine::quantity::Volts::get),
         "watts": flow.watts.map(engine::quantity::Watts::get),
     })
@@ -178,7 +179,7 @@ fn part(reading: &PartReading) -> Value {
     let mut reply = json!({
         "state": reading.state,
         "volts": reading.flow.volts.map(engine::quantity::Volts::get),
-        "amps": reading.flow.amps.map(engine::quantity::Amps::get),
+        "amps": reading.flow.amps.map(Amps::get),
         "watts": reading.flow.watts.map(engine::quantity::Watts::get),
     });
     if !reading.loads.is_empty() {
@@ -187,6 +188,51 @@ fn part(reading: &PartReading) -> Value {
         reply["loads"] = Value::Object(loads);
     }
     reply
+}
+
+/// Reply of `protect`.
+pub fn protect(document: &Document, circuit: &Circuit, ledger: &Ledger) -> String {
+    let amps = |amps: Option<Amps>| amps.map(Amps::get);
+    let fuses: Map<String, Value> = ledger
+        .fuses
+        .iter()
+        .map(|row| {
+            let told = json!({
+                "rating_a": amps(row.rated),
+                "fault_lowest_a": amps(row.fault_lowest),
+                "fault_highest_a": amps(row.fault_highest),
+                "opens_s": row.opens_s,
+                "breaking_a": amps(row.breaks),
+                "verdict": row.standing.word(),
+            });
+            (row.subject.id(), told)
+        })
+        .collect();
+    let wires: Map<String, Value> = ledger
+        .wires
+        .iter()
+        .map(|row| {
+            let told = json!({
+                "fuses": row.fuses.iter().map(Subject::id).collect::<Vec<_>>(),
+                "rating_a": amps(row.rated),
+                "ampacity_a": amps(row.stands),
+                "may_pass_a": amps(row.may_pass),
+                "fault_lowest_a": amps(row.fault_lowest),
+                "fault_highest_a": amps(row.fault_highest),
+                "slowest_at_a": amps(row.at),
+                "opens_s": row.opens_s,
+                "endures_s": row.endures_s,
+                "verdict": row.standing.word(),
+            });
+            (row.subject.id(), told)
+        })
+        .collect();
+    text(&json!({
+        "job": document.card.title,
+        "fuses": fuses,
+        "wires": wires,
+        "assumed": assumed(circuit),
+    }))
 }
 
 /// Reply of `paths`.

@@ -5,7 +5,8 @@ use engine::circuit::Circuit;
 use engine::document::{AT_REST, Document, InState, Network, Part, Situation, sentence};
 use engine::finding::{Finding, Label, Severity};
 use engine::path::{CurrentPath, in_words};
-use engine::quantity::Quantity;
+use engine::protection::ledger::Ledger;
+use engine::quantity::{Amps, Quantity, Unit};
 use engine::reading::{Flow, PartReading, Readings};
 use engine::solve::{Solution, Verdict};
 use engine::subject::Subject;
@@ -216,6 +217,79 @@ fn thousandths(quantity: Quantity) -> String {
     quantity.to_the_thousandth().to_string()
 }
 
+/// Answer of `protect`.
+pub fn protect(document: &Document, circuit: &Circuit, ledger: &Ledger) -> String {
+    let network = &circuit.resolved.network;
+    let mut out = String::new();
+    if !document.card.title.is_empty() {
+        wrapped(&mut out, "", &document.card.title);
+        out.push('\n');
+    }
+    let title = |subject: &Subject| harmless(&subject.title(network));
+    let amps = |amps: Option<Amps>| amps.map_or_else(|| "-".to_owned(), |amps| amps.to_string());
+    let seconds = |seconds: Option<f64>| {
+        let time = seconds.and_then(|seconds| Quantity::new(seconds, Unit::Second));
+        time.map_or_else(|| "-".to_owned(), |time| time.to_string())
+    };
+    out.push_str("Fuses\n");
+    let head = ["", "rated", "least fault", "opens in", "most fault", "breaks", "verdict"];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    rows.extend(ledger.fuses.iter().map(|row| {
+        vec![
+            title(&row.subject),
+            amps(row.rated),
+            amps(row.fault_lowest),
+            seconds(row.opens_s),
+            amps(row.fault_highest),
+            amps(row.breaks),
+            row.standing.word().to_owned(),
+        ]
+    }));
+    table(&mut out, &rows);
+    out.push_str("\nWires\n");
+    let head = [
+        "",
+        "fuse",
+        "may pass",
+        "carries",
+        "least fault",
+        "most fault",
+        "at",
+        "opens in",
+        "endures",
+        "verdict",
+    ];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    rows.extend(ledger.wires.iter().map(|row| {
+        let fuses: Vec<String> = row.fuses.iter().map(title).collect();
+        vec![
+            title(&row.subject),
+            if fuses.is_empty() { "-".to_owned() } else { fuses.join(" and ") },
+            amps(row.may_pass),
+            amps(row.stands),
+            amps(row.fault_lowest),
+            amps(row.fault_highest),
+            amps(row.at),
+            seconds(row.opens_s),
+            seconds(row.endures_s),
+            row.standing.word().to_owned(),
+        ]
+    }));
+    table(&mut out, &rows);
+    out.push('\n');
+    wrapped(&mut out, "", PROTECT_FOOT);
+    out.push_str("Calculated, not measured.\n");
+    assumed::for_checks(&mut out, circuit);
+    out
+}
+
+/// What the columns of `protect` rest on.
+const PROTECT_FOOT: &str = "The least fault is that of a battery of 12.0 V (24.0 V) behind at least 20 milliohm (40), \
+    with wires as warm as their insulation stands and 5 milliohm a joint; the most that of 12.8 V (25.6 V) behind the \
+    internal resistance given, else 6 milliohm (12), with cold wires and no joints (common practice, no source). A fuse \
+    opens in and a wire endures what stands there at the current in the column at, from twice the rating of the fuse on; \
+    no entry means that nothing of the sort is known, or that the wire endures it for good.";
+
 /// Answer of `paths`.
 pub fn paths(
     circuit: &Circuit,
@@ -413,7 +487,6 @@ pub fn reach(document: &Document, wanted: &[InState], proof: &Proof) -> String {
 mod tests {
     use engine::ids::PartId;
     use engine::notation;
-    use engine::subject::Subject;
 
     use super::*;
 

@@ -9,6 +9,7 @@ use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::Class;
 use crate::protection::corner::{Corner, highest};
 use crate::protection::fault::upstream;
+use crate::protection::ratings::{breaks, breaks_of};
 use crate::protection::{Case, Place};
 use crate::quantity::Amps;
 use crate::subject::Subject;
@@ -47,10 +48,6 @@ declare_check! {
     run: run,
 }
 
-/// What links of each family can break, in amperes: ISO 8820-3:2015 at 32 V, and ISO 8820-5:2015 at 32 V.
-const BREAKS_A: &[(&str, f64)] =
-    &[("blade-C", 1000.0), ("blade-F", 1000.0), ("blade-E", 1000.0), ("strip", 2000.0)];
-
 /// Share of a fuse's current from which on a battery counts as feeding it (common practice, no source).
 const FEEDS_SHARE: f64 = 0.1;
 
@@ -64,7 +61,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for fuse in 0..context.circuit.branches.len() {
         let is_fuse = |(_, part): &(usize, &Part)| part.kind.class == Class::Protection;
         let Some((part, fuse_part)) = context.part_of(fuse).filter(is_fuse) else { continue };
-        let Some(breaks) = breaks(context, part) else { continue };
+        let Some(breaks) = breaks(&context.circuit.resolved, part) else { continue };
         let Some((case, near)) = greatest(context, fuse, breaks) else { continue };
         let batteries = feeding(context, &case, near);
         if fuse_part.status == Status::New || is_joined_with_new(context, near, &batteries) {
@@ -73,31 +70,21 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-/// What a fuse can break, in amperes.
-fn breaks(context: &Context<'_>, part: usize) -> Option<f64> {
-    let used = context.circuit.resolved.parts[part].as_ref()?;
-    let of_family = || {
-        let family = used.word("family")?;
-        BREAKS_A.iter().find(|(name, _)| *name == family).map(|(_, amps)| *amps)
-    };
-    used.number("breaking_a").or_else(of_family)
-}
-
 /// The fault right behind a fuse that draws most through it, where that is more than it breaks, and the end of the
 /// fuse that its current comes from.
-fn greatest(context: &Context<'_>, fuse: usize, breaks: f64) -> Option<(Case, NetIndex)> {
+fn greatest(context: &Context<'_>, fuse: usize, breaks: Amps) -> Option<(Case, NetIndex)> {
     let branch = &context.circuit.branches[fuse];
     let behind = |(near, far): (NetIndex, NetIndex)| {
         let most = context.prospects().highest_at(Place::Body(far))?;
         // Nothing in a corner with more resistance is greater.
-        if through(most, fuse) <= breaks || (most.currents[fuse] > 0.0) != (near == branch.from) {
+        if through(most, fuse) <= breaks.get() || (most.currents[fuse] > 0.0) != (near == branch.from) {
             return None;
         }
         let lead_acid =
             || context.prospects().again(most, &Corner { internal_unsaid: INTERNAL_OHM, ..highest() });
         let is_lithium = feeding(context, most, near).iter().any(|battery| is_lithium(context, battery.part));
         let case = if is_lithium { Some(most.clone()) } else { lead_acid() };
-        case.filter(|case| through(case, fuse) > breaks).map(|case| (case, near))
+        case.filter(|case| through(case, fuse) > breaks.get()).map(|case| (case, near))
     };
     let sides = [(branch.from, branch.to), (branch.to, branch.from)].into_iter().filter_map(behind);
     sides.max_by(|a, b| through(&a.0, fuse).total_cmp(&through(&b.0, fuse)))
@@ -154,12 +141,11 @@ fn is_bank(context: &Context<'_>, batteries: &[Feeding]) -> bool {
     runs.len() < batteries.len()
 }
 
-fn finding(context: &Context<'_>, fuse: usize, case: &Case, breaks: f64, batteries: &[Feeding]) -> Finding {
+fn finding(context: &Context<'_>, fuse: usize, case: &Case, breaks: Amps, batteries: &[Feeding]) -> Finding {
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
     let subject = circuit.subject(fuse);
     let amps = Amps::new(through(case, fuse)).expect("the current of a fault is finite");
-    let breaks = Amps::new(breaks).expect("a value of a part is finite");
     let severe =
         is_bank(context, batteries) || batteries.iter().any(|battery| is_lithium(context, battery.part));
     let because = batteries.iter().map(|battery| {
@@ -196,12 +182,8 @@ fn finding(context: &Context<'_>, fuse: usize, case: &Case, breaks: f64, batteri
 }
 
 fn remedy(amps: Amps) -> String {
-    let strip = BREAKS_A.last().filter(|(_, breaks)| amps.get() <= *breaks);
-    match strip {
-        Some((_, breaks)) => format!(
-            "fit a strip fuse, which breaks {}, or another that breaks as much",
-            Amps::new(*breaks).map_or_else(String::new, |amps| amps.to_string())
-        ),
+    match breaks_of("strip").filter(|strip| amps <= *strip) {
+        Some(strip) => format!("fit a strip fuse, which breaks {strip}, or another that breaks as much"),
         None => format!("fit a fuse that is made to break at least {amps}, and give what it breaks"),
     }
 }

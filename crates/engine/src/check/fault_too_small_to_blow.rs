@@ -62,14 +62,14 @@ const BREAKER_SOURCE: &str = "common practice, no source";
 /// A place whose fault its guard may not end.
 struct Weak<'p> {
     case: &'p Case,
-    guard: Guard,
+    guard: Guard<'p>,
 }
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut small: BTreeMap<Vec<usize>, Vec<Weak<'_>>> = BTreeMap::new();
     let mut unproved: BTreeMap<Vec<usize>, Vec<Weak<'_>>> = BTreeMap::new();
     for case in &context.prospects().lowest {
-        let Some(guard) = case.guard(context.circuit) else { continue };
+        let Some(guard) = context.prospects().guard(case) else { continue };
         let weak = Weak { case, guard };
         let is_small = weak.multiple() < CLEARS_AT;
         let is_unproved = weak.guard.is_unproved() || weak.closes_again(context);

@@ -9,7 +9,7 @@ use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Law, OPENS_ABOVE, Role};
 use crate::protection::{Link, ratings::smallest_from};
 use crate::quantity::{Amps, Ohms, Quantity, Volts, three_figures};
-use crate::solve::Rest;
+use crate::solve::{Rest, Solver};
 use crate::sweep::as_used;
 
 declare_check! {
@@ -108,10 +108,13 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     if links.is_empty() {
         return;
     }
+    let solver = context.survey.solver();
+    let at_rated_supply = solver.with_changed(|branch, _| at_rated_supply(context, branch));
+    let with_all_cold = solver.with_resistances(|branch| cold_resistance(circuit, branch));
     let mut found = Found::default();
     for surveyed in context.survey.situations.iter().filter(|surveyed| is_lasting(circuit, surveyed)) {
-        steady(context, surveyed, &links, &mut found);
-        inrush(context, surveyed, &links, &mut found);
+        steady(surveyed, &links, &at_rated_supply, &mut found);
+        inrush(context, surveyed, &links, &with_all_cold, &mut found);
     }
     for (fuse, weak) in found.0 {
         if is_ours(context, fuse, &weak) {
@@ -131,7 +134,7 @@ fn is_lasting(circuit: &Circuit, surveyed: &Surveyed) -> bool {
     })
 }
 
-fn steady(context: &Context<'_>, surveyed: &Surveyed, links: &[Link], found: &mut Found) {
+fn steady(surveyed: &Surveyed, links: &[Link], at_rated_supply: &Solver<'_>, found: &mut Found) {
     let mut near_rating = false;
     for rest in surveyed.rests() {
         for link in links {
@@ -148,14 +151,13 @@ fn steady(context: &Context<'_>, surveyed: &Surveyed, links: &[Link], found: &mu
     if !near_rating {
         return;
     }
-    let solver = context.survey.solver().with_changed(|branch, _| at_rated_supply(context, branch));
     let mut positions = surveyed.positions.clone();
-    for (index, part) in context.circuit.resolved.network.parts.iter().enumerate() {
+    for (index, part) in at_rated_supply.circuit().resolved.network.parts.iter().enumerate() {
         if part.kind.class == Class::Generator {
             positions[index] = 0;
         }
     }
-    if let Some(rest) = solver.solve(positions).shown() {
+    if let Some(rest) = at_rated_supply.solve(positions).shown() {
         for link in links {
             let amps = rest.steady.amps(link.branch).abs();
             if amps > FOR_GOOD * link.rated.get() {
@@ -175,26 +177,33 @@ fn at_rated_supply(context: &Context<'_>, branch: usize) -> Option<Law> {
     }
 }
 
-fn inrush(context: &Context<'_>, surveyed: &Surveyed, links: &[Link], found: &mut Found) {
+fn inrush(
+    context: &Context<'_>,
+    surveyed: &Surveyed,
+    links: &[Link],
+    with_all_cold: &Solver<'_>,
+    found: &mut Found,
+) {
+    // No filament draws more at first than its cold resistance lets it: most fuses stand even that.
+    let most = filaments(context.circuit).fold(1.0, f64::max);
     for rest in surveyed.rests() {
-        // No filament draws more at first than its cold resistance lets it: most fuses stand even that.
-        let most = filaments(context.circuit).map(|(_, ratio, _)| ratio).fold(1.0, f64::max);
-        let bound = |link: &Link| most * rest.steady.amps(link.branch).abs();
-        if !links.iter().any(|link| opens_at(link, bound(link), FADES_S[1])) {
+        let steady = |link: &Link| most * rest.steady.amps(link.branch).abs();
+        if !links.iter().any(|link| opens_at(link, steady(link), FADES_S[1])) {
             continue;
         }
-        let with_all_cold = peaks(context, rest, &|_| true);
-        let may_open = |peaks: &dyn Fn(usize) -> f64| {
-            links.iter().any(|link| opens_at(link, peaks(link.branch), FADES_S[1]))
-        };
-        if !with_all_cold.is_some_and(|peaks| may_open(&peaks)) {
+        let Some(cold) = with_all_cold.held(&rest.state) else { continue };
+        if !links.iter().any(|link| opens_at(link, cold.amps(link.branch).abs(), FADES_S[1])) {
             continue;
         }
         for before in before(context, surveyed) {
-            let cold = |branch: usize| !lit(context, &before, branch) && lit(context, rest, branch);
-            let Some(peaks) = peaks(context, rest, &cold) else { continue };
+            let is_cold = |branch: usize| !lit(context, &before, branch) && lit(context, rest, branch);
+            let resistance =
+                |branch: usize| cold_resistance(context.circuit, branch).filter(|_| is_cold(branch));
+            let Some(peaks) = context.survey.solver().with_resistances(resistance).held(&rest.state) else {
+                continue;
+            };
             for link in links {
-                let amps = peaks(link.branch);
+                let amps = peaks.amps(link.branch).abs();
                 if opens_at(link, amps, FADES_S[1]) {
                     let surely = opens_at(link, amps, FADES_S[0]);
                     let fault = if surely { Fault::Inrush } else { Fault::SlowInrush };
@@ -205,14 +214,20 @@ fn inrush(context: &Context<'_>, surveyed: &Surveyed, links: &[Link], found: &mu
     }
 }
 
-/// Filaments: branch, hot resistance over cold, cold resistance.
-fn filaments(circuit: &Circuit) -> impl Iterator<Item = (usize, f64, Ohms)> + '_ {
-    circuit.branches.iter().enumerate().filter_map(|(index, branch)| match branch.law {
-        Some(Law::Filament { rated_v, rated_a, cold }) => {
-            Some((index, rated_v.get() / rated_a.get() / cold.get(), cold))
-        }
+/// Hot resistance over cold of every filament.
+fn filaments(circuit: &Circuit) -> impl Iterator<Item = f64> + '_ {
+    circuit.branches.iter().filter_map(|branch| match branch.law {
+        Some(Law::Filament { rated_v, rated_a, cold }) => Some(rated_v.get() / rated_a.get() / cold.get()),
         _ => None,
     })
+}
+
+/// The cold resistance of a filament.
+fn cold_resistance(circuit: &Circuit, branch: usize) -> Option<Ohms> {
+    match circuit.branches[branch].law {
+        Some(Law::Filament { cold, .. }) => Some(cold),
+        _ => None,
+    }
 }
 
 /// Whether an inrush of this peak may open a link.
@@ -220,21 +235,6 @@ fn opens_at(link: &Link, peak: f64, fades_s: f64) -> bool {
     let multiple = peak / link.rated.get();
     let least = link.band.as_ref().and_then(|band| band.least_integral(multiple));
     least.is_some_and(|least| 0.5 * multiple * multiple * fades_s > least)
-}
-
-/// Amperes by branch in a state, with the filaments that are `cold` at their cold resistance; `None` when that has no
-/// solution.
-fn peaks<'a>(
-    context: &'a Context<'_>,
-    rest: &Rest,
-    cold: &dyn Fn(usize) -> bool,
-) -> Option<impl Fn(usize) -> f64 + use<'a>> {
-    let resistance = |branch: usize| match context.circuit.branches[branch].law {
-        Some(Law::Filament { cold: ohm, .. }) if cold(branch) => Some(ohm),
-        _ => None,
-    };
-    let steady = context.survey.solver().with_resistances(resistance).held(&rest.state)?;
-    Some(move |branch: usize| steady.amps(branch).abs())
 }
 
 /// The states before each single action that leads to a situation.

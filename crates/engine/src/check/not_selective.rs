@@ -74,27 +74,27 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 fn pairs(context: &Context<'_>, behind: usize) -> Vec<(usize, Pair)> {
     let circuit = context.circuit;
     let branch = &circuit.branches[behind];
-    let Some((link, band)) = Link::of(circuit, behind).and_then(|link| Some((link.clone(), link.band?)))
-    else {
+    let prospects = context.prospects();
+    let Some((link, band)) = prospects.link(behind).and_then(|link| Some((link, link.band.as_ref()?))) else {
         return Vec::new();
     };
     let mut found = Vec::new();
     for (near, far) in [(branch.from, branch.to), (branch.to, branch.from)] {
-        let Some(case) = context.prospects().highest_at(Place::Body(far)) else { continue };
+        let Some(case) = prospects.highest_at(Place::Body(far)) else { continue };
         let amps = case.currents[behind] * if near == branch.from { 1.0 } else { -1.0 };
         // A fault that is fed past the fuse as well is not ended by it.
         if amps < ALL * case.amps.abs() {
             continue;
         }
         for ahead in upstream(circuit, &case.currents, near, (ALL * amps).max(0.0)) {
-            let Some(other) = Link::of(circuit, ahead) else { continue };
+            let Some(other) = prospects.link(ahead) else { continue };
             let Some(other_band) = &other.band else { continue };
             let share = case.currents[ahead].abs() / amps;
             let scale = |link: &Link, share: f64| link.rated.get() / share;
-            let (own, its) = (scale(&link, 1.0), scale(&other, share));
+            let (own, its) = (scale(link, 1.0), scale(other, share));
             if is_new(context, behind, ahead)
                 && serves_others(context, near, behind, ahead)
-                && let Some(from) = first_overlap((&band, own), (other_band, its), amps)
+                && let Some(from) = first_overlap((band, own), (other_band, its), amps)
                 && let (Some(from), Some(up_to)) = (Amps::new(from), Amps::new(amps))
             {
                 found.push((ahead, Pair { behind, far, from, up_to }));

@@ -7,8 +7,9 @@ use crate::check::Context;
 use crate::check::context::is_fully_said;
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
-use crate::protection::Guard;
-use crate::protection::withstand::{ADIABATIC_S, SOURCE as WITHSTAND_SOURCE, Withstand};
+use crate::protection::Withstand;
+use crate::protection::against::slowest_against;
+use crate::protection::withstand::SOURCE as WITHSTAND_SOURCE;
 use crate::quantity::{Amps, Quantity, Unit, three_figures};
 use crate::subject::Subject;
 
@@ -46,9 +47,6 @@ declare_check! {
     run: run,
 }
 
-/// Multiple of the fuse's rating from which on a current counts as a short circuit.
-const FROM_MULTIPLE: f64 = 2.0;
-
 /// The warmest insulation whose end temperature is that of a table, in degrees Celsius; above it is assumed.
 const TABLE_CLASS_C: f64 = 110.0;
 
@@ -81,6 +79,9 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 
 fn weak(context: &Context<'_>, branch: usize) -> Option<Weak> {
     let (wire, used) = context.wire_of(branch)?;
+    if wire.status != Status::New && !context.touches_new(branch) {
+        return None;
+    }
     let withstand = Withstand::of(used)?;
     // A lead to fuses of its own is a matter of how far away they are, as an unfused run is.
     if context.zones().lead(branch).is_some() {
@@ -90,68 +91,25 @@ fn weak(context: &Context<'_>, branch: usize) -> Option<Weak> {
     let mut worst: Option<Weak> = None;
     for met in prospects.on_wire(branch) {
         let most = prospects.highest_through(branch, &met);
-        let Some((amps, opens_s)) = slowest_against(&met.guard, &withstand, most) else { continue };
+        let Some(guard) = &met.guard else { continue };
+        let Some((amps, opens_s)) = slowest_against(guard, &withstand, most) else { continue };
         let endures_s = withstand.seconds(amps);
         let is_worse =
             worst.as_ref().is_none_or(|known| opens_s / endures_s > known.opens_s / known.endures_s);
         if opens_s > endures_s && is_worse {
-            let mut links: Vec<usize> = met.guard.binding().map(|link| link.branch).collect();
+            let mut links: Vec<usize> = guard.binding().map(|link| link.branch).collect();
             arrange::sort(&mut links);
-            let source =
-                met.guard.binding().find_map(|link| link.band.as_ref()).map_or("", |band| band.source());
+            let source = guard
+                .binding()
+                .find_map(|link| link.band.as_ref())
+                .map_or("", |band| band.source(amps / guard.rated()));
             let at_best = used.size.is_some_and(|size| size.low != size.high);
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
             let doubtful = at_best || unsaid || used.insulation.get() > TABLE_CLASS_C;
             worst = Some(Weak { branch, amps, opens_s, endures_s, doubtful, links, source });
         }
     }
-    worst.filter(|_| wire.status == Status::New || context.touches_new(branch))
-}
-
-/// The current between twice the rating and `most` at which the fuse takes longest against the wire, and how long it
-/// takes; `None` when there is no such current or the time is not known.
-///
-/// Between two corners of the fuse both times are powers of the current, so the worst is at a corner or an end.
-fn slowest_against(guard: &Guard, withstand: &Withstand, most: f64) -> Option<(f64, f64)> {
-    let first = FROM_MULTIPLE * guard.rated();
-    if most <= first {
-        return None;
-    }
-    let within = guard.corners().filter(|amps| first < *amps && *amps < most);
-    let mut points: Vec<f64> = [first, most].into_iter().chain(within).collect();
-    arrange::sort_by(&mut points, f64::total_cmp);
-    let mut worst: Option<(f64, f64)> = None;
-    let mut before: Option<f64> = None;
-    for point in points {
-        let mut amps = point;
-        let mut seconds = guard.seconds(amps)?;
-        if seconds > ADIABATIC_S * (1.0 + 1e-9) {
-            before = Some(point);
-            continue;
-        }
-        // Slower than 5 s at the corner before: what counts begins where it comes to 5 s.
-        if let Some(slow) = before.take() {
-            amps = where_it_comes_to(guard, slow, point, ADIABATIC_S)?;
-            seconds = guard.seconds(amps)?;
-        }
-        for (amps, seconds) in [(amps, seconds), (point, guard.seconds(point)?)] {
-            let ratio = |(amps, seconds): (f64, f64)| seconds / withstand.seconds(amps);
-            if worst.is_none_or(|known| ratio((amps, seconds)) > ratio(known)) {
-                worst = Some((amps, seconds));
-            }
-        }
-    }
     worst
-}
-
-/// The current between two at which the time of a guard comes down to `seconds`.
-fn where_it_comes_to(guard: &Guard, slow: f64, quick: f64, seconds: f64) -> Option<f64> {
-    let (mut slow, mut quick) = (slow, quick);
-    for _ in 0..60 {
-        let middle = 0.5 * (slow + quick);
-        if guard.seconds(middle)? > seconds { slow = middle } else { quick = middle }
-    }
-    Some(quick)
 }
 
 fn seconds(value: f64) -> String {

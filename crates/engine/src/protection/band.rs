@@ -102,7 +102,8 @@ pub struct Band {
     fastest: Vec<(f64, f64)>,
     /// Whether the fastest link is known beyond its first gate.
     is_fastest_known: bool,
-    source: &'static str,
+    /// Where each of the gates that bound it from above comes from.
+    sources: Vec<&'static str>,
 }
 
 impl Band {
@@ -128,7 +129,7 @@ impl Band {
             slowest: vec![(BREAKER_MULTIPLE, seconds)],
             fastest: Vec::new(),
             is_fastest_known: false,
-            source: "the time given for twice its rated current",
+            sources: vec!["the time given for twice its rated current"],
         }
     }
 
@@ -137,8 +138,8 @@ impl Band {
         let fastest: Vec<(f64, f64)> =
             below.iter().filter_map(|gate| Some((gate.multiple, gate.least_s?))).collect();
         let is_fastest_known = fastest.len() > 1;
-        // The last gate is where short circuits are judged, so its source stands for all.
-        Band { slowest, fastest, is_fastest_known, source: above[above.len() - 1].source }
+        let sources = above.iter().filter(|gate| gate.most_s.is_some()).map(|gate| gate.source).collect();
+        Band { slowest, fastest, is_fastest_known, sources }
     }
 
     /// The longest it may take at a multiple of its rated current, in seconds; infinite where it need not open.
@@ -163,9 +164,14 @@ impl Band {
         self.slowest.iter().chain(&self.fastest).map(|(multiple, _)| *multiple)
     }
 
-    /// Where its gates come from.
-    pub fn source(&self) -> &'static str {
-        self.source
+    /// Where the gate comes from that the longest time at a multiple of its rated current hangs on: the last one up to it.
+    pub fn source(&self, multiple: f64) -> &'static str {
+        let up_to = self
+            .slowest
+            .iter()
+            .zip(&self.sources)
+            .take_while(|((gate, _), _)| *gate <= multiple * (1.0 + 1e-9));
+        up_to.last().map_or(self.sources[0], |(_, source)| source)
     }
 }
 
@@ -205,6 +211,16 @@ mod tests {
         assert!(is_near(band("blade-F", 40.0).slowest_s(6.0), 0.15));
         assert!(is_near(band("blade-E", 40.0).slowest_s(2.0), 60.0));
         assert_eq!(Band::of_link("cartridge", Amps::new(10.0).unwrap()), None);
+    }
+
+    #[test]
+    fn a_time_has_the_source_of_its_gate() {
+        let blade = band("blade-C", 10.0);
+        assert_eq!(
+            [1.2, 2.0, 4.0, 6.0].map(|multiple| blade.source(multiple)),
+            [PRINTED, PRINTED, PRINTED, PRINTED_ONCE]
+        );
+        assert_eq!(Band::of_breaker(5.0).source(3.0), "the time given for twice its rated current");
     }
 
     #[test]

@@ -114,6 +114,11 @@ impl Line {
 const BESIDE_A_LIMIT: f64 = 1e-6;
 
 impl Corner {
+    /// What every branch is in this corner while it is closed.
+    pub fn lines(&self, circuit: &Circuit) -> Vec<Line> {
+        (0..circuit.branches.len()).map(|branch| self.line(circuit, branch)).collect()
+    }
+
     /// What a branch is in this corner while it is closed; nothing for what uses energy, because a fault leaves it
     /// nothing.
     pub fn line(&self, circuit: &Circuit, branch: usize) -> Line {

@@ -8,7 +8,7 @@ use petgraph::unionfind::UnionFind;
 
 use crate::circuit::{CHASSIS, Circuit, NetIndex, State};
 use crate::kind::{Law, Role};
-use crate::protection::corner::{Corner, Line};
+use crate::protection::corner::Line;
 use crate::solve::linear::{Factor, Inverse, Pattern};
 
 /// Where a fault is.
@@ -83,14 +83,13 @@ pub struct Live<'l, 'c> {
 }
 
 impl<'l, 'c> Live<'l, 'c> {
-    /// The network of `corner` in `state`.
-    pub fn new(layout: &'l Layout<'c>, corner: &Corner, state: &State) -> Live<'l, 'c> {
-        let circuit = layout.circuit;
-        let line = |index: usize| match circuit.closed(index, state) {
-            true => corner.line(circuit, index),
+    /// The network of a corner, whose `lines` are those of closed branches, in `state`.
+    pub fn new(layout: &'l Layout<'c>, lines: &[Line], state: &State) -> Live<'l, 'c> {
+        let line = |(index, line): (usize, &Line)| match layout.circuit.closed(index, state) {
+            true => *line,
             false => Line::NOTHING,
         };
-        Live::of_lines(layout, (0..circuit.branches.len()).map(line).collect())
+        Live::of_lines(layout, lines.iter().enumerate().map(line).collect())
     }
 
     fn of_lines(layout: &'l Layout<'c>, lines: Vec<Line>) -> Live<'l, 'c> {
@@ -190,11 +189,6 @@ impl<'l, 'c> Live<'l, 'c> {
         // One diode less each time, so it ends.
         Live::of_lines(self.layout, lines).currents(place)
     }
-
-    /// Whether a diode may have a say, so that [`Live::amps`] is a first guess only.
-    pub fn has_diodes(&self) -> bool {
-        !self.layout.diodes.is_empty()
-    }
 }
 
 /// The nets that the current into `start` comes over, with `amps` by branch: those that a walk against the current
@@ -228,7 +222,7 @@ mod tests {
     use crate::document::Settings;
     use crate::ids::TerminalRef;
     use crate::notation;
-    use crate::protection::corner::{Wires, highest, lowest};
+    use crate::protection::corner::{Corner, Wires, highest, lowest};
     use crate::quantity::Celsius;
 
     fn circuit(text: &str) -> Circuit {
@@ -278,7 +272,7 @@ mod tests {
             (70.0, 54.9, 1.83, 115.0, 1.10, 12.4),
             (105.0, 49.5, 1.65, 87.6, 0.78, 36.0),
         ] {
-            let live = Live::new(&layout, &as_given(celsius), &circuit.rest());
+            let live = Live::new(&layout, &as_given(celsius).lines(&circuit), &circuit.rest());
             let found = live.amps(far).unwrap();
             assert!((found - amps).abs() < 0.06, "{celsius} degC: {found} A");
             assert!((found / 30.0 - multiple).abs() < 0.005, "{celsius} degC: {}", found / 30.0);
@@ -296,7 +290,7 @@ mod tests {
         let circuit = circuit("battery G1\nswitch S1\nlamp E1 watts=5\nwire w1 G1.+ E1.1 mm2=6 m=1");
         let layout = Layout::new(&circuit);
         let at = Place::Body(net(&circuit, "E1.1"));
-        let found = Live::new(&layout, &highest(), &circuit.rest()).amps(at).unwrap();
+        let found = Live::new(&layout, &highest().lines(&circuit), &circuit.rest()).amps(at).unwrap();
         assert!((found - 12.8 / (0.006 + 0.01724 / 6.0)).abs() < 1.0, "{found}");
     }
 
@@ -307,7 +301,7 @@ mod tests {
         let circuit = circuit("battery G1\nlamp E1 watts=5\nwire w1 G1.+ E1.1 mm2=6 m=1 insulation=B");
         let layout = Layout::new(&circuit);
         let at = Place::Body(net(&circuit, "E1.1"));
-        let found = Live::new(&layout, &lowest(), &circuit.rest()).amps(at).unwrap();
+        let found = Live::new(&layout, &lowest().lines(&circuit), &circuit.rest()).amps(at).unwrap();
         assert!((found - 12.0 / (0.025 + 0.00314 * 1.3144)).abs() < 0.1, "{found}");
     }
 
@@ -320,7 +314,7 @@ mod tests {
         let at = Place::Body(net(&circuit, "E1.1"));
         let mut running = circuit.rest();
         running.positions[1] = 1;
-        let amps = |state: &State| Live::new(&layout, &highest(), state).amps(at).unwrap();
+        let amps = |state: &State| Live::new(&layout, &highest().lines(&circuit), state).amps(at).unwrap();
         // It is joined with the place of the fault itself, where there is no voltage left: all of it flows there.
         assert!((amps(&running) - amps(&circuit.rest()) - 90.0).abs() < 0.01);
     }
@@ -338,7 +332,7 @@ mod tests {
             wire w4 E1.2 X2.1 mm2=2.5 m=1",
         );
         let layout = Layout::new(&circuit);
-        let live = Live::new(&layout, &as_given(20.0), &circuit.rest());
+        let live = Live::new(&layout, &as_given(20.0).lines(&circuit), &circuit.rest());
         let (amps, currents) = live.currents(Place::Body(net(&circuit, "E1.1"))).unwrap();
         assert!((currents[1] / currents[2] - 2.5 / 1.5).abs() < 1e-9);
         assert!((currents[1] + currents[2] - amps).abs() < 1e-6 * amps);
@@ -359,7 +353,7 @@ mod tests {
             wire w1 G1.+ S1.in mm2=2.5 m=1\nwire w2 S1.out E1.1 mm2=2.5 m=1\nwire w3 E1.2 X1.1 mm2=2.5 m=1",
         );
         let layout = Layout::new(&circuit);
-        let live = Live::new(&layout, &lowest(), &circuit.rest());
+        let live = Live::new(&layout, &lowest().lines(&circuit), &circuit.rest());
         for place in layout.places() {
             let is_feed = matches!(place, Place::Body(at) if [net(&circuit, "G1.+"), net(&circuit, "S1.in")].contains(&at));
             assert_eq!(live.amps(place).is_some(), is_feed, "{place:?}");
@@ -373,7 +367,7 @@ mod tests {
             wire w1 G1.+ E1.1 mm2=6 m=1\nwire w2 E1.2 G1.- mm2=6 m=1",
         );
         let layout = Layout::new(&circuit);
-        let live = Live::new(&layout, &as_given(20.0), &circuit.rest());
+        let live = Live::new(&layout, &as_given(20.0).lines(&circuit), &circuit.rest());
         let found = live.amps(Place::Body(net(&circuit, "E1.1"))).unwrap();
         assert!((found - 12.6 / (0.01 + 0.01724 / 6.0)).abs() < 1e-6 * found, "{found}");
     }
@@ -389,7 +383,7 @@ mod tests {
         let amps = |text: &str| {
             let circuit = circuit(text);
             let layout = Layout::new(&circuit);
-            let live = Live::new(&layout, &as_given(20.0), &circuit.rest());
+            let live = Live::new(&layout, &as_given(20.0).lines(&circuit), &circuit.rest());
             live.currents(Place::Body(net(&circuit, "E1.1"))).unwrap().0
         };
         let alone = amps(&text(""));
@@ -407,7 +401,7 @@ mod tests {
             wire w3 F1.2 F2.1 mm2=6 m=1\nwire w4 F2.2 E2.1 mm2=6 m=1",
         );
         let layout = Layout::new(&circuit);
-        let live = Live::new(&layout, &lowest(), &circuit.rest());
+        let live = Live::new(&layout, &lowest().lines(&circuit), &circuit.rest());
         let start = net(&circuit, "E1.1");
         let (_, currents) = live.currents(Place::Body(start)).unwrap();
         let met: Vec<String> = upstream(&circuit, &currents, start, 1e-3)

@@ -22,6 +22,11 @@ pub struct Link {
 }
 
 impl Link {
+    /// The links of a circuit, by branch.
+    pub fn all(circuit: &Circuit) -> Vec<Option<Link>> {
+        (0..circuit.branches.len()).map(|branch| Link::of(circuit, branch)).collect()
+    }
+
     /// The link that a branch is; `None` for anything else and where its rating is not known.
     pub fn of(circuit: &Circuit, branch: usize) -> Option<Link> {
         let (Role::Protection(Some(rated)), Origin::Part(part, _)) =
@@ -43,19 +48,19 @@ impl Link {
 /// One link after another opens until nothing flows: a single link, or links side by side that take over from each
 /// other.
 #[derive(Clone, Debug, PartialEq)]
-struct Unit {
+struct Unit<'l> {
     /// In the order in which they open, each with its share of the current at that time.
-    stages: Vec<(Link, f64)>,
+    stages: Vec<(&'l Link, f64)>,
     /// The rated current of the whole, in amperes.
     rated: f64,
 }
 
-impl Unit {
-    fn new(mut beside: Vec<(Link, f64)>) -> Unit {
+impl<'l> Unit<'l> {
+    fn new(mut beside: Vec<(&'l Link, f64)>) -> Unit<'l> {
         let mut stages = Vec::with_capacity(beside.len());
         let mut rated: f64 = 0.0;
         while !beside.is_empty() {
-            let needs = |(link, share): &(Link, f64)| link.rated.get() / share;
+            let needs = |(link, share): &(&Link, f64)| link.rated.get() / share;
             let mut first = 0;
             for other in 1..beside.len() {
                 if needs(&beside[other]) < needs(&beside[first]) {
@@ -75,7 +80,7 @@ impl Unit {
     }
 
     fn seconds(&self, amps: f64) -> Option<f64> {
-        let stage = |(link, share): &(Link, f64)| {
+        let stage = |(link, share): &(&Link, f64)| {
             Some(link.band.as_ref()?.slowest_s(amps * share / link.rated.get()))
         };
         self.stages.iter().map(stage).sum()
@@ -84,8 +89,8 @@ impl Unit {
 
 /// What stands between a fault, or a wire, and every source of its current.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Guard {
-    units: Vec<Unit>,
+pub struct Guard<'l> {
+    units: Vec<Unit<'l>>,
 }
 
 /// Share of the current from which on a link counts as carrying all of it.
@@ -94,10 +99,16 @@ const ALL: f64 = 0.999;
 /// Share of the current below which a branch does not count.
 const LITTLE: f64 = 0.01;
 
-impl Guard {
-    /// The links that the current into `start` passes, with `amps` by branch and `of` amperes in question; `None` where
-    /// a way past them is open, or their ratings are not known.
-    pub fn new(circuit: &Circuit, amps: &[f64], start: NetIndex, of: f64) -> Option<Guard> {
+impl<'l> Guard<'l> {
+    /// The links that the current into `start` passes, out of `links` by branch, with `amps` by branch and `of` amperes
+    /// in question; `None` where a way past them is open, or their ratings are not known.
+    pub fn new(
+        circuit: &Circuit,
+        links: &'l [Option<Link>],
+        amps: &[f64],
+        start: NetIndex,
+        of: f64,
+    ) -> Option<Guard<'l>> {
         let mut units = Vec::new();
         let mut beside = Vec::new();
         let mut is_known = true;
@@ -106,7 +117,9 @@ impl Guard {
                 continue;
             }
             let share = amps[branch].abs() / of;
-            match Link::of(circuit, branch) {
+            // What carries all carries exactly all, but for rounding.
+            let share = if (share - 1.0).abs() < 1.0 - ALL { 1.0 } else { share };
+            match &links[branch] {
                 Some(link) if share >= ALL => units.push(Unit::new(vec![(link, share)])),
                 Some(link) => beside.push((link, share)),
                 None => is_known &= share >= ALL,
@@ -139,14 +152,14 @@ impl Guard {
     }
 
     /// The links that open first: the one with the least rating, or those side by side.
-    pub fn binding(&self) -> impl Iterator<Item = &Link> {
+    pub fn binding(&self) -> impl Iterator<Item = &'l Link> {
         let first = self.units.iter().min_by(|a, b| a.rated.total_cmp(&b.rated));
-        first.into_iter().flat_map(|unit| unit.stages.iter().map(|(link, _)| link))
+        first.into_iter().flat_map(|unit| unit.stages.iter().map(|(link, _)| *link))
     }
 
     /// All links.
-    pub fn links(&self) -> impl Iterator<Item = &Link> {
-        self.units.iter().flat_map(|unit| unit.stages.iter().map(|(link, _)| link))
+    pub fn links(&self) -> impl Iterator<Item = &'l Link> {
+        self.units.iter().flat_map(|unit| unit.stages.iter().map(|(link, _)| *link))
     }
 
     /// Whether the current can be kept flowing only by breakers that are not proved to open it in time.
@@ -167,55 +180,63 @@ mod tests {
     use crate::protection::corner::lowest;
     use crate::protection::fault::{Layout, Live, Place};
 
-    fn guard(text: &str, terminal: &str) -> Option<(f64, Guard)> {
+    fn with_guard<T>(text: &str, terminal: &str, told: impl Fn(f64, &Guard<'_>) -> T) -> Option<T> {
         let circuit = build(&notation::network(text).unwrap(), &Settings::default());
-        let layout = Layout::new(&circuit);
+        let (layout, links) = (Layout::new(&circuit), Link::all(&circuit));
         let net = circuit.net_of(&TerminalRef::parse(terminal).unwrap()).unwrap();
-        let live = Live::new(&layout, &lowest(), &circuit.rest());
+        let live = Live::new(&layout, &lowest().lines(&circuit), &circuit.rest());
         let (amps, currents) = live.currents(Place::Body(net))?;
-        Some((amps, Guard::new(&circuit, &currents, net, amps)?))
+        Guard::new(&circuit, &links, &currents, net, amps).map(|guard| told(amps, &guard))
     }
 
     #[test]
     fn of_links_one_behind_another_the_quickest_counts() {
-        let (amps, guard) = guard(
+        with_guard(
             "battery G1\nfuse F1 rating_a=30\nfuse F2 rating_a=10\nlamp E1 watts=5
             wire w1 G1.+ F1.1 mm2=6 m=1\nwire w2 F1.2 F2.1 mm2=6 m=1\nwire w3 F2.2 E1.1 mm2=6 m=1",
             "E1.1",
+            |amps, guard| {
+                assert!((guard.rated() - 10.0).abs() < 1e-6);
+                assert_eq!(guard.links().count(), 2);
+                let small = Band::of_link("blade-C", Amps::new(10.0).unwrap()).unwrap();
+                assert_eq!(guard.seconds(amps), Some(small.slowest_s(amps / 10.0)));
+            },
         )
         .unwrap();
-        assert!((guard.rated() - 10.0).abs() < 1e-6);
-        assert_eq!(guard.links().count(), 2);
-        let small = Band::of_link("blade-C", Amps::new(10.0).unwrap()).unwrap();
-        assert_eq!(guard.seconds(amps), Some(small.slowest_s(amps / 10.0)));
     }
 
     #[test]
     fn links_side_by_side_open_one_after_the_other() {
-        let (_, guard) = guard(
+        with_guard(
             "battery G1\nfuse F1 rating_a=20\nfuse F2 rating_a=20\nlamp E1 watts=5
             wire w1 G1.+ F1.1 mm2=6 m=1\nwire w2 F1.2 E1.1 mm2=6 m=1
             wire w3 G1.+ F2.1 mm2=6 m=1\nwire w4 F2.2 E1.1 mm2=6 m=1",
             "E1.1",
+            |_, guard| {
+                // Each carries half: 80 A is twice the rating of each, 5 s, then four times that of the last.
+                assert!((guard.rated() - 40.0).abs() < 1e-6, "{}", guard.rated());
+                let link = Band::of_link("blade-C", Amps::new(20.0).unwrap()).unwrap();
+                let seconds = guard.seconds(80.0).unwrap();
+                assert!((seconds - 5.0 - link.slowest_s(4.0)).abs() < 1e-6, "{seconds}");
+                assert_eq!(guard.binding().count(), 2);
+            },
         )
         .unwrap();
-        // Each carries half: 80 A is twice the rating of each, 5 s, then four times that of the last.
-        assert!((guard.rated() - 40.0).abs() < 1e-6, "{}", guard.rated());
-        let link = Band::of_link("blade-C", Amps::new(20.0).unwrap()).unwrap();
-        let seconds = guard.seconds(80.0).unwrap();
-        assert!((seconds - 5.0 - link.slowest_s(4.0)).abs() < 1e-6, "{seconds}");
-        assert_eq!(guard.binding().count(), 2);
     }
 
     #[test]
     fn a_way_past_the_fuse_is_no_guard() {
-        let text = "battery G1\nfuse F1 rating_a=20\nlamp E1 watts=5
-            wire w1 G1.+ F1.1 mm2=6 m=1\nwire w2 F1.2 E1.1 mm2=6 m=1\nwire w3 G1.+ E1.1 mm2=6 m=1";
-        assert!(guard(text, "E1.1").is_none());
-        assert!(
-            guard("battery G1\nfuse F1\nlamp E1 watts=5\nwire w1 G1.+ F1.1\nwire w2 F1.2 E1.1", "E1.1")
-                .is_none()
-        );
+        let is_guarded = |text: &str| with_guard(text, "E1.1", |_, _| ()).is_some();
+        let past = "wire w3 G1.+ E1.1 mm2=6 m=1";
+        let text = |fuse: &str, past: &str| {
+            format!(
+                "battery G1\nfuse F1 {fuse}\nlamp E1 watts=5
+                wire w1 G1.+ F1.1 mm2=6 m=1\nwire w2 F1.2 E1.1 mm2=6 m=1\n{past}"
+            )
+        };
+        assert!(is_guarded(&text("rating_a=20", "")));
+        assert!(!is_guarded(&text("rating_a=20", past)));
+        assert!(!is_guarded(&text("", "")));
     }
 
     #[test]
@@ -226,9 +247,10 @@ mod tests {
                 wire w1 G1.+ F1.1 mm2=6 m=1\nwire w2 F1.2 F2.1 mm2=6 m=1\nwire w3 F2.2 E1.1 mm2=6 m=1"
             )
         };
-        assert!(!guard(&text("fuse F1 rating_a=30"), "E1.1").unwrap().1.is_unproved());
-        let (amps, both) = guard(&text("breaker F1 rating_a=30"), "E1.1").unwrap();
-        assert!(both.is_unproved());
-        assert_eq!(both.seconds(amps), None);
+        let told = |first: &str| {
+            with_guard(&text(first), "E1.1", |amps, guard| (guard.is_unproved(), guard.seconds(amps)))
+        };
+        assert!(matches!(told("fuse F1 rating_a=30"), Some((false, Some(_)))));
+        assert_eq!(told("breaker F1 rating_a=30"), Some((true, None)));
     }
 }

@@ -2,12 +2,15 @@
 //!
 //! [`zones`] tells what current may pass lastingly. [`corner`] and [`fault`] give the current of a fault that is yet to
 //! come, [`guard`] the fuses that stand in its way, [`prospect`] all of it over the states a circuit comes to.
-//! [`ratings`] are those fuses are made for, [`band`] is the time a fuse takes, [`withstand`] the time a wire endures.
+//! [`ratings`] are those fuses are made for, [`band`] is the time a fuse takes, [`withstand`] the time a wire endures, and [`against`] puts the
+//! two together. [`ledger`] lists all of it by fuse and by wire.
 
+pub mod against;
 pub mod band;
 pub mod corner;
 pub mod fault;
 pub mod guard;
+pub mod ledger;
 pub mod prospect;
 pub mod ratings;
 pub mod withstand;

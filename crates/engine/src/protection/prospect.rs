@@ -1,10 +1,11 @@
 //! The faults of a circuit over all states it comes to, once for all checks.
 
+use crate::arrange;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, State};
 use crate::kind::Role;
 use crate::protection::corner::{Corner, highest, lowest};
 use crate::protection::fault::{Layout, Live, Place};
-use crate::protection::guard::Guard;
+use crate::protection::guard::{Guard, Link};
 
 /// One fault in one corner and one state.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,11 +29,6 @@ impl Case {
             Place::Across(branch) => circuit.branches[branch].to,
         }
     }
-
-    /// What guards the place of the fault.
-    pub fn guard(&self, circuit: &Circuit) -> Option<Guard> {
-        Guard::new(circuit, &self.currents, self.start(circuit), self.amps.abs())
-    }
 }
 
 /// What a fault at the end of a wire, or behind it, makes of the wire.
@@ -43,14 +39,15 @@ pub struct OnWire<'p> {
     pub amps: f64,
     /// The end of the wire that the current comes from.
     pub near: NetIndex,
-    /// What guards it.
-    pub guard: Guard,
+    /// What guards it; `None` where a way past every fuse is open, or a rating is not known.
+    pub guard: Option<Guard<'p>>,
 }
 
 /// All faults of a circuit.
 pub struct Prospects<'c> {
     circuit: &'c Circuit,
     layout: Layout<'c>,
+    links: Vec<Option<Link>>,
     /// In the lowest corner, for each place one case for each current it may draw.
     pub lowest: Vec<Case>,
     /// In the highest corner, for each place the case that draws most.
@@ -85,20 +82,38 @@ impl<'c> Prospects<'c> {
             kept.push((when.clone(), (*state).clone()));
         }
         let live = |corner: Corner| {
-            kept.iter().map(|(_, state)| Live::new(&layout, &corner, state)).collect::<Vec<_>>()
+            let lines = corner.lines(circuit);
+            kept.iter().map(|(_, state)| Live::new(&layout, &lines, state)).collect::<Vec<_>>()
         };
         let (low, high) = (live(lowest()), live(highest()));
         let at_least = places.iter().flat_map(|place| least_at(*place, &low)).collect();
         let at_most = places.iter().filter_map(|place| most_at(*place, &high)).collect();
         drop((low, high));
-        Prospects { circuit, layout, lowest: at_least, highest: at_most, states: kept }
+        Prospects {
+            circuit,
+            layout,
+            links: Link::all(circuit),
+            lowest: at_least,
+            highest: at_most,
+            states: kept,
+        }
     }
 
     /// A fault again, in another corner.
     pub fn again(&self, case: &Case, corner: &Corner) -> Option<Case> {
-        let live = Live::new(&self.layout, corner, &self.states[case.when].1);
+        let live = Live::new(&self.layout, &corner.lines(self.circuit), &self.states[case.when].1);
         let (amps, currents) = live.currents(case.place)?;
         Some(Case { place: case.place, when: case.when, amps, currents })
+    }
+
+    /// The link that a branch is; `None` for anything else and where its rating is not known.
+    pub fn link(&self, branch: usize) -> Option<&Link> {
+        self.links[branch].as_ref()
+    }
+
+    /// What guards the place of a fault.
+    pub fn guard(&self, case: &Case) -> Option<Guard<'_>> {
+        Guard::new(self.circuit, &self.links, &case.currents, case.start(self.circuit), case.amps.abs())
     }
 
     /// The situation of a case, to stand in a sentence.
@@ -118,27 +133,27 @@ impl<'c> Prospects<'c> {
         let own = self.lowest.iter().filter_map(|case| {
             let amps = case.currents[wire];
             let (near, far) = if amps > 0.0 { (branch.from, branch.to) } else { (branch.to, branch.from) };
-            (case.place == Place::Body(far) && far != CHASSIS).then_some((case, near))
+            let takes_part = amps.abs() > LITTLE * case.amps.abs();
+            (case.place == Place::Body(far) && far != CHASSIS && takes_part).then_some((case, near))
         });
-        let found: Vec<OnWire<'_>> =
-            own.filter_map(|(case, near)| self.met(case, wire, near, near)).collect();
-        if !found.is_empty() {
-            return found;
+        let own: Vec<(&Case, NetIndex)> = own.collect();
+        if !own.is_empty() {
+            return own.into_iter().map(|(case, near)| self.met(case, wire, near, near)).collect();
         }
-        let shorted = self.lowest.iter().filter(|case| matches!(case.place, Place::Across(_)));
-        shorted
-            .filter_map(|case| {
-                let near = if case.currents[wire] > 0.0 { branch.from } else { branch.to };
-                self.met(case, wire, near, case.start(self.circuit))
-            })
-            .collect()
+        let is_served = |case: &&Case| {
+            matches!(case.place, Place::Across(_)) && case.currents[wire].abs() > LITTLE * case.amps.abs()
+        };
+        let shorted = self.lowest.iter().filter(is_served).map(|case| {
+            let near = if case.currents[wire] > 0.0 { branch.from } else { branch.to };
+            self.met(case, wire, near, case.start(self.circuit))
+        });
+        shorted.collect()
     }
 
-    fn met<'p>(&'p self, case: &'p Case, wire: usize, near: NetIndex, start: NetIndex) -> Option<OnWire<'p>> {
+    fn met<'p>(&'p self, case: &'p Case, wire: usize, near: NetIndex, start: NetIndex) -> OnWire<'p> {
         let amps = case.currents[wire].abs();
-        let takes_part = amps > LITTLE * case.amps.abs();
-        let guard = takes_part.then(|| Guard::new(self.circuit, &case.currents, start, amps))??;
-        Some(OnWire { case, amps, near, guard })
+        let guard = Guard::new(self.circuit, &self.links, &case.currents, start, amps);
+        OnWire { case, amps, near, guard }
     }
 
     /// The most a fault may draw through a wire, in amperes: one right where the current enters it, or of a load that
@@ -156,28 +171,47 @@ impl<'c> Prospects<'c> {
     }
 }
 
+/// The states in which something flows at a place, one for each current, the greatest first.
+///
+/// The same current in another state has come the same way: all that has a say in it is in the resistance seen from
+/// the place. Diodes conduct either way here, so what is left of it without those driven backwards is no more.
+fn drawn(place: Place, states: &[Live<'_, '_>]) -> Vec<(usize, f64)> {
+    let mut drawn: Vec<(usize, f64)> = Vec::new();
+    for (when, live) in states.iter().enumerate() {
+        if let Some(amps) = live.amps(place)
+            && drawn.iter().all(|(_, known)| (amps - known).abs() > SAME * known.abs())
+        {
+            drawn.push((when, amps));
+        }
+    }
+    arrange::sort_by(&mut drawn, |a, b| b.1.abs().total_cmp(&a.1.abs()));
+    drawn
+}
+
+/// The fault at a place in one state.
+fn case(place: Place, when: usize, states: &[Live<'_, '_>]) -> Option<Case> {
+    let (amps, currents) = states[when].currents(place)?;
+    Some(Case { place, when, amps, currents })
+}
+
 /// The faults at a place in the lowest corner, one for each current it may draw.
 fn least_at(place: Place, states: &[Live<'_, '_>]) -> Vec<Case> {
-    let mut known: Vec<f64> = Vec::new();
-    let mut cases = Vec::new();
-    for (when, live) in states.iter().enumerate() {
-        let Some(amps) = live.amps(place) else { continue };
-        // The same current over another state has come the same way; a diode may change what it comes to.
-        if !live.has_diodes() && known.iter().any(|other| (amps - other).abs() <= SAME * other.abs()) {
-            continue;
-        }
-        known.push(amps);
-        cases.extend(live.currents(place).map(|(amps, currents)| Case { place, when, amps, currents }));
-    }
-    cases
+    drawn(place, states).into_iter().filter_map(|(when, _)| case(place, when, states)).collect()
 }
 
 /// The fault at a place in the highest corner, in the state in which it draws most.
 fn most_at(place: Place, states: &[Live<'_, '_>]) -> Option<Case> {
-    let drawn = states.iter().enumerate().filter_map(|(when, live)| Some((when, live.amps(place)?.abs())));
-    let (when, _) = drawn.max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
-    let (amps, currents) = states[when].currents(place)?;
-    Some(Case { place, when, amps, currents })
+    let mut most: Option<Case> = None;
+    for (when, at_most) in drawn(place, states) {
+        if most.as_ref().is_some_and(|known| known.amps.abs() >= at_most.abs() * (1.0 - SAME)) {
+            break;
+        }
+        let found = case(place, when, states);
+        if found.as_ref().map(|one| one.amps.abs()) > most.as_ref().map(|one| one.amps.abs()) {
+            most = found;
+        }
+    }
+    most
 }
 
 #[cfg(test)]
@@ -210,8 +244,12 @@ mod tests {
         take(prospects, prospects.on_wire(wire))
     }
 
+    fn guards<'m>(met: &'m [OnWire<'_>]) -> impl Iterator<Item = &'m Guard<'m>> {
+        met.iter().filter_map(|one| one.guard.as_ref())
+    }
+
     fn rated(met: &[OnWire<'_>]) -> Vec<f64> {
-        let mut all: Vec<f64> = met.iter().map(|one| (10.0 * one.guard.rated()).round() / 10.0).collect();
+        let mut all: Vec<f64> = guards(met).map(|guard| (10.0 * guard.rated()).round() / 10.0).collect();
         all.sort_by(f64::total_cmp);
         all.dedup();
         all
@@ -228,7 +266,7 @@ mod tests {
     #[test]
     fn a_wire_that_both_fuses_feed_is_free_only_when_both_have_opened() {
         let (rated, most) = on_wire(4, |prospects, met| {
-            let alone = met.iter().map(|one| one.guard.rated()).fold(0.0, f64::max);
+            let alone = guards(&met).map(Guard::rated).fold(0.0, f64::max);
             (alone, met.iter().map(|one| prospects.highest_through(4, one)).fold(0.0, f64::max))
         });
         assert!(rated > 40.0, "{rated}");
@@ -251,8 +289,9 @@ mod tests {
     fn a_lead_without_a_fuse_has_no_guard() {
         // The post of G1 to F1; with S1 on the current of G2 comes through both fuses.
         on_wire(0, |prospects, met| {
-            assert!(met.iter().all(|one| one.guard.links().count() == 2));
-            assert!(prospects.lowest.iter().any(|case| case.guard(prospects.circuit).is_none()));
+            assert!(met.iter().any(|one| one.guard.is_none()));
+            assert!(guards(&met).all(|guard| guard.links().count() == 2));
+            assert!(prospects.lowest.iter().any(|case| prospects.guard(case).is_none()));
         });
     }
 }

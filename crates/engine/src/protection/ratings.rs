@@ -1,6 +1,7 @@
-//! The rated currents that fuses are made for.
+//! The rated currents that fuses are made for, and what they can break.
 
 use crate::quantity::Amps;
+use crate::resolve::Resolved;
 
 /// Ratings of blade fuses in amperes (ISO 8820-3:2015 types C, E and F, from memory).
 const RATINGS: &[f64] =
@@ -14,6 +15,21 @@ pub fn largest_up_to(allowed: Amps) -> Option<Amps> {
 /// The smallest fuse that is made and rated at no less.
 pub fn smallest_from(needed: Amps) -> Option<Amps> {
     RATINGS.iter().find(|rating| **rating >= needed.get()).and_then(|rating| Amps::new(*rating))
+}
+
+/// What links of each family can break, in amperes: ISO 8820-3:2015 at 32 V, and ISO 8820-5:2015 at 32 V.
+const BREAKS_A: &[(&str, f64)] =
+    &[("blade-C", 1000.0), ("blade-F", 1000.0), ("blade-E", 1000.0), ("strip", 2000.0)];
+
+/// The greatest current that links of a family can break; `None` where that is not known.
+pub fn breaks_of(family: &str) -> Option<Amps> {
+    BREAKS_A.iter().find(|(name, _)| *name == family).and_then(|(_, amps)| Amps::new(*amps))
+}
+
+/// The greatest current that the fuse or breaker at a part's index can break: as given, else that of its family.
+pub fn breaks(resolved: &Resolved, part: usize) -> Option<Amps> {
+    let used = resolved.parts[part].as_ref()?;
+    used.number("breaking_a").and_then(Amps::new).or_else(|| breaks_of(used.word("family")?))
 }
 
 #[cfg(test)]
