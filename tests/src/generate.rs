@@ -4,10 +4,11 @@
 
 use std::sync::Arc;
 
+use engine::document::interlock::{states, workings};
 use engine::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
 use engine::document::{
-    Card, Color, Document, Insulation, Joint, Network, Part, Placement, Pose, Settings, Situation, Size,
-    Status, Surroundings, Use, Wire,
+    Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Part, Placement, Pose, Rule,
+    Settings, Situation, Size, Status, Surroundings, Use, Wire, settings,
 };
 use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
@@ -58,6 +59,7 @@ pub fn document(seed: u64) -> Document {
         _ => (0..n_wires).map(|_| wire(&mut chance, &mut next_id, &ends)).collect(),
     };
     let poses = parts.iter().flat_map(|part| poses(&mut chance, part)).collect();
+    let interlocks = interlocks(&mut chance, &parts);
     let situations = (0..chance.below(4)).map(|i| situation(&mut chance, i, &parts)).collect();
     Document {
         card: Arc::new(Card {
@@ -68,11 +70,44 @@ pub fn document(seed: u64) -> Document {
             date: text(&mut chance),
             number: text(&mut chance),
         }),
-        settings: Arc::new(Settings { nominal_v: chance.one_of(&[12.0, 24.0]) }),
+        settings: Arc::new(job_settings(&mut chance)),
         network: Arc::new(Network { parts, wires, next_id: next_id + chance.below(2) as u64 * 7 }),
         placement: Arc::new(Placement { poses }),
         situations: Arc::new(situations),
+        interlocks: Arc::new(interlocks),
     }
+}
+
+fn interlocks(chance: &mut Chance, parts: &[Part]) -> Vec<Interlock> {
+    let of = |chance: &mut Chance, part: &Part| workings(part).get(chance.below(2)).copied();
+    let mut made = Vec::new();
+    for _ in 0..chance.below(5) {
+        if parts.is_empty() {
+            break;
+        }
+        let part = chance.one_of(parts);
+        let Some(name) = of(chance, &part) else { continue };
+        let mut any_of: Vec<Vec<InState>> = Vec::new();
+        for _ in 0..=chance.below(3) {
+            let other = chance.one_of(parts);
+            let name = if chance.once_in(2) { "" } else { of(chance, &other).unwrap_or_default() };
+            if let known @ [_, ..] = states(&other, name) {
+                let one = InState {
+                    part: other.id.clone(),
+                    name: name.to_owned(),
+                    is: chance.one_of(known).to_owned(),
+                };
+                match any_of.last_mut() {
+                    Some(all) if chance.once_in(2) => all.push(one),
+                    _ => any_of.push(vec![one]),
+                }
+            }
+        }
+        let rules = [Rule::OnlyWith, Rule::NeverWith, Rule::AlwaysWith];
+        let rule = if any_of.is_empty() { Rule::AnyTime } else { chance.one_of(&rules) };
+        made.push(Interlock { load: part.id.clone(), name: name.to_owned(), rule, any_of });
+    }
+    made
 }
 
 fn text(chance: &mut Chance) -> String {
@@ -101,7 +136,28 @@ fn part(chance: &mut Chance, next_id: &mut u64) -> Part {
         let given = value(chance, spec);
         values.set(spec.name, given);
     }
-    Part { id, kind, label: text(chance), status: status(chance), values }
+    let surroundings = maybe(chance, surroundings);
+    Part { id, kind, label: text(chance), status: status(chance), surroundings, values }
+}
+
+fn surroundings(chance: &mut Chance) -> Surroundings {
+    match chance.below(2) {
+        0 => chance.one_of(&Surroundings::WORDS).0,
+        _ => Surroundings::Ambient(chance.within(-60.0, 200.0)),
+    }
+}
+
+fn job_settings(chance: &mut Chance) -> Settings {
+    let mut settings = Settings::of(chance.one_of(&[12.0, 24.0]));
+    for setting in settings::ALL {
+        // A setting is one value and never a range.
+        let said = match value(chance, &setting.spec) {
+            Given::Between(low, _) => Given::Known(low),
+            given => given,
+        };
+        settings.said.set(setting.spec.name, said);
+    }
+    settings
 }
 
 /// A value that refers to no other part; those follow when all parts are known.
@@ -188,10 +244,7 @@ fn wire(chance: &mut Chance, next_id: &mut u64, ends: &[TerminalRef]) -> Wire {
             0 => Insulation::Class(chance.one_of(CLASSES).0),
             _ => Insulation::Rated(chance.within(40.0, 400.0)),
         }),
-        surroundings: maybe(chance, |chance| match chance.below(2) {
-            0 => chance.one_of(&Surroundings::WORDS).0,
-            _ => Surroundings::Ambient(chance.within(-60.0, 200.0)),
-        }),
+        surroundings: maybe(chance, surroundings),
         bundle: maybe(chance, |chance| 1 + chance.below(1000) as u32),
         sleeve: maybe(chance, text),
         grommet: maybe(chance, |chance| chance.once_in(2)),

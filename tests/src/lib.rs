@@ -3,6 +3,7 @@
 pub mod cable;
 pub mod chance;
 pub mod corpus;
+pub mod formula;
 pub mod generate;
 pub mod judge;
 pub mod literate;

@@ -1,7 +1,13 @@
 //! Literate fixtures: prose in Markdown with fenced blocks that a runner reads.
 //!
-//! A case is a block ` ```job ` followed by a block ` ```expect `, under the nearest heading before
-//! them. Everything else is prose for people: it holds the arithmetic behind the expectations.
+//! A case is a block ` ```job ` or ` ```circuit ` followed by a block ` ```expect `, under the nearest heading before
+//! them. A circuit is written short, as [`engine::notation`] reads it, and stands for a 12 V job; ` ```circuit 24 ` is
+//! for a 24 V one. Everything else is prose for people: it holds the arithmetic behind the expectations.
+
+use std::sync::Arc;
+
+use engine::document::{Document, Settings};
+use engine::notation;
 
 /// One circuit and what is expected of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -36,8 +42,14 @@ pub fn cases(markdown: &str) -> Result<Vec<Case>, String> {
                 None => return Err(format!("the block that starts on line {} does not end", number + 1)),
             }
         }
+        let (language, job_text) = match language.trim().split_once("circuit") {
+            Some(("", nominal)) => {
+                ("job", job_of(&body, nominal.trim()).map_err(|why| format!("`{title}`: {why}"))?)
+            }
+            _ => (language, body.clone()),
+        };
         match (language.trim(), job.take()) {
-            ("job", None) => job = Some(body),
+            ("job", None) => job = Some(job_text),
             ("expect", Some(job)) => {
                 if cases.iter().any(|case| case.title == title) {
                     return Err(format!("two cases stand under the heading `{title}`"));
@@ -54,6 +66,18 @@ pub fn cases(markdown: &str) -> Result<Vec<Case>, String> {
         Some(_) => Err("the last job has no expectation".to_owned()),
         None => Ok(cases),
     }
+}
+
+/// The job of `nominal` volts that a circuit written short is the whole of.
+fn job_of(circuit: &str, nominal: &str) -> Result<String, String> {
+    let nominal_v = match nominal {
+        "" | "12" => 12.0,
+        "24" => 24.0,
+        other => return Err(format!("`{other}` is no system voltage")),
+    };
+    let settings = Arc::new(Settings::of(nominal_v));
+    let network = notation::network(circuit)?;
+    Ok(engine::file::write_json(&Document { network, settings, ..Document::default() }))
 }
 
 /// The rows of the first Markdown table whose header is `header`, cells trimmed.

@@ -148,6 +148,10 @@ fn the_exit_code_tells_how_grave_the_worst_finding_is() {
 #[test]
 fn input_and_arguments_that_cannot_be_used_end_with_two() {
     let job = fixture("replies/job.json");
+    let alike = format!("{}/alike.json", env!("CARGO_TARGET_TMPDIR"));
+    let earths =
+        r#"{ "id": "p6", "kind": "earth", "label": "X1" }, { "id": "p7", "kind": "earth", "label": "X1" }"#;
+    std::fs::write(&alike, job_of(earths, "")).expect("the folder for tests is writable");
     for (args, message) in [
         (vec!["check", "nowhere.json"], "cannot open `nowhere.json`"),
         (vec!["check", "."], "cannot read `.`"),
@@ -166,7 +170,7 @@ fn input_and_arguments_that_cannot_be_used_end_with_two() {
         (vec!["solve", &job, "--situation", "work", "--set", "S1=on"], "cannot be used with"),
         (vec!["paths", &job, "E9"], "there is no part `E9`"),
         (vec!["paths", &job, "F1"], "the fuse `F1` is no load of the circuit"),
-        (vec!["paths", &job, "X1"], "`X1` may mean p6 (earth point), p7 (earth point); name it by its id"),
+        (vec!["paths", &alike, "X1"], "`X1` may mean p6 (earth point), p7 (earth point); name it by its id"),
         (vec!["draw", &job, "-o", "no/such/directory.svg"], "cannot write `no/such/directory.svg`"),
         (vec!["explain", "everything"], "there is no check `everything`"),
     ] {
@@ -188,7 +192,7 @@ fn every_bad_file_is_refused_with_its_message() {
 
 #[test]
 fn every_file_that_opens_can_be_checked_solved_and_drawn() {
-    let files = [fixtures_in("files/v1", &[".json"]), fixtures_in("jobs", &[".json"])].concat();
+    let files = [fixtures_in("files/v2", &[".json"]), fixtures_in("jobs", &[".json"])].concat();
     for path in files {
         let check = run("all", &["check", &path, "--format", "json"]);
         assert!(matches!(check.code, 0 | 1), "{path}: {}", check.err);
@@ -212,7 +216,7 @@ fn every_file_that_opens_can_be_checked_solved_and_drawn() {
 
 #[test]
 fn hostile_labels_reach_no_terminal_and_no_markup() {
-    let path = fixture("files/v1/evil-labels.json");
+    let path = fixture("files/v2/evil-labels.json");
     for command in [vec!["check", &path], vec!["solve", &path], vec!["solve", &path, "--format", "json"]] {
         let run = run("evil", &command);
         let harmless = |c: char| c == '\n' || !(c.is_control() || matches!(c, '\u{202a}'..='\u{202e}'));
@@ -262,7 +266,7 @@ fn a_situation_that_is_at_rest_shows_no_current() {
 /// A job of these parts and wires, as JSON text.
 fn job_of(parts: &str, wires: &str) -> String {
     format!(
-        r#"{{ "format": "loomwright-job", "version": 1, "settings": {{ "nominal_v": 12 }},
+        r#"{{ "format": "loomwright-job", "version": 2, "settings": {{ "nominal_v": 12 }},
         "parts": [{parts}], "wires": [{wires}] }}"#
     )
 }
@@ -396,7 +400,7 @@ fn a_position_takes_one_argument_and_may_be_said_again() {
 
 #[test]
 fn the_first_job_lights_its_lamp_and_nothing_is_found() {
-    let path = fixture("files/v1/first-job.json");
+    let path = fixture("files/v2/first-job.json");
     let check = run("first", &["check", &path, "--format", "json"]);
     assert_eq!((check.code, &parse(&check.out)["findings"]), (0, &Value::Array(Vec::new())));
     let solve = run("first", &["solve", &path, "--situation", "lamp on", "--format", "json"]);

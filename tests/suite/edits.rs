@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use engine::document::edit::apply;
 use engine::document::validate::violations;
-use engine::document::{Document, Edit, EditError, Part, Pose, Settings, Situation, Wire};
+use engine::document::{Document, Edit, EditError, Part, Pose, Settings, Situation, Wire, sentence};
 use engine::file;
 use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
@@ -15,8 +15,13 @@ use suite::generate;
 /// An edit of `document`, often a sensible one, made of pieces of `other`.
 fn edit(chance: &mut Chance, document: &Document, other: &Document) -> Edit {
     let network = &document.network;
-    match chance.below(10) {
+    match chance.below(11) {
         0 | 1 => add(chance, document, other),
+        10 => {
+            // The rules of another job mostly name what is not there.
+            let from = if chance.once_in(2) { document } else { other };
+            Edit::Interlocks((*from.interlocks).clone())
+        }
         2 => Edit::Remove {
             parts: (0..chance.below(3)).map(|_| some_part(chance, document)).collect(),
             wires: (0..chance.below(3)).map(|_| some_wire(chance, document)).collect(),
@@ -59,7 +64,7 @@ fn edit(chance: &mut Chance, document: &Document, other: &Document) -> Edit {
             poses.reverse();
             Edit::Place(poses)
         }
-        8 => Edit::Settings(Settings { nominal_v: chance.one_of(&[12.0, 24.0, 13.0]) }),
+        8 => Edit::Settings(Settings::of(chance.one_of(&[12.0, 24.0, 13.0]))),
         _ if chance.once_in(2) => Edit::Card((*other.card).clone()),
         _ => {
             let mut situations: Vec<Situation> = (*document.situations).clone();
@@ -169,17 +174,19 @@ fn assert_shared(before: &Document, after: &Document, edit: &Edit) {
         Arc::ptr_eq(&before.network, &after.network),
         Arc::ptr_eq(&before.placement, &after.placement),
         Arc::ptr_eq(&before.situations, &after.situations),
+        Arc::ptr_eq(&before.interlocks, &after.interlocks),
         Arc::ptr_eq(&before.card, &after.card),
         Arc::ptr_eq(&before.settings, &after.settings),
     ];
     let may_touch = match edit {
-        Edit::Add { .. } => [true, true, false, false, false],
-        Edit::Remove { .. } | Edit::ChangePart(_) => [true, true, true, false, false],
-        Edit::ChangeWire(_) => [true, false, false, false, false],
-        Edit::Place(_) => [false, true, false, false, false],
-        Edit::Situations(_) => [false, false, true, false, false],
-        Edit::Card(_) => [false, false, false, true, false],
-        Edit::Settings(_) => [false, false, false, false, true],
+        Edit::Add { .. } => [true, true, false, false, false, false],
+        Edit::Remove { .. } | Edit::ChangePart(_) => [true, true, true, true, false, false],
+        Edit::ChangeWire(_) => [true, false, false, false, false, false],
+        Edit::Place(_) => [false, true, false, false, false, false],
+        Edit::Situations(_) => [false, false, true, false, false, false],
+        Edit::Interlocks(_) => [false, false, false, true, false, false],
+        Edit::Card(_) => [false, false, false, false, true, false],
+        Edit::Settings(_) => [false, false, false, false, false, true],
     };
     for (index, (same, may)) in same.into_iter().zip(may_touch).enumerate() {
         assert!(same || may, "part {index} of the document was copied by {edit:?}");
@@ -188,7 +195,7 @@ fn assert_shared(before: &Document, after: &Document, edit: &Edit) {
 
 #[test]
 fn whatever_is_done_to_a_document_it_stays_sound_and_reads_back_as_written() {
-    let (mut applied, mut refused) = ([0; 8], 0);
+    let (mut applied, mut refused) = ([0; 9], 0);
     for seed in 0..120 {
         let mut document = generate::document(seed * 3);
         let mut chance = Chance::new(seed);
@@ -227,6 +234,7 @@ fn index_of(edit: &Edit) -> usize {
         Edit::Card(_) => 5,
         Edit::Settings(_) => 6,
         Edit::Situations(_) => 7,
+        Edit::Interlocks(_) => 8,
     }
 }
 
@@ -256,6 +264,36 @@ fn with_a_part_goes_everything_that_names_it() {
         .expect("a switch may go");
     assert!(next.situations.iter().all(|situation| !situation.set.contains_key(&switch)));
     assert_eq!(next.situations.len(), document.situations.len());
+}
+
+/// A list of states that can no longer be goes, and with its last list the rule; so does a rule about a load that went.
+#[test]
+fn an_interlock_loses_what_it_can_no_longer_mean() {
+    let document = flatbed();
+    let ruled = |document: &Document, sentence: &str| {
+        let interlock = sentence::parse(sentence, &document.network).expect("a sentence about the truck");
+        apply(document, &Edit::Interlocks(vec![interlock])).expect("it holds together")
+    };
+    let document = ruled(&document, "E3 only with S1 and E1 or S2");
+    let told = |document: &Document| -> Vec<String> {
+        document.interlocks.iter().map(|one| sentence::print(one, &document.network)).collect()
+    };
+    assert_eq!(told(&document), ["E3 only with S1 on and E1 on or S2 on"]);
+    let without = |document: &Document, label: &str| {
+        let parts = vec![labelled(document, label).id.clone()];
+        apply(document, &Edit::Remove { parts, wires: Vec::new() }).expect("a part may go")
+    };
+    let document = without(&document, "E1");
+    assert_eq!(told(&document), ["E3 only with S2 on"]);
+    assert_eq!(told(&without(&document, "E3")), Vec::<String>::new());
+    let mut other = labelled(&document, "S2").clone();
+    other.values.set("action", Given::Known(Value::Word("push")));
+    let wired =
+        document.network.wires.iter().filter(|wire| wire.from.part == other.id || wire.to.part == other.id);
+    let wires = wired.map(|wire| wire.id.clone()).collect();
+    let document = apply(&document, &Edit::Remove { parts: Vec::new(), wires }).expect("wires may go");
+    let document = apply(&document, &Edit::ChangePart(other)).expect("no wire is in the way");
+    assert_eq!(told(&document), Vec::<String>::new());
 }
 
 #[test]

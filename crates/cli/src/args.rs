@@ -24,7 +24,7 @@ pub enum Command {
     Paths(Paths),
     /// Draw the job as an SVG picture that carries the job in it.
     Draw(Draw),
-    /// Tell what a check looks for and why; without a name, list all checks.
+    /// Show how the numbers of a part or wire of a job came about; without a job, what a check looks for and why.
     Explain(Explain),
 }
 
@@ -133,8 +133,13 @@ pub struct Draw {
 /// Arguments of `explain`.
 #[derive(Debug, Group)]
 pub struct Explain {
-    /// Name of the check.
-    pub check: Option<String>,
+    /// Name of a check, all of which are listed when it is left out; with `--job` a part or wire, by label or id.
+    pub name: Option<String>,
+    /// The job that has the part or wire: JSON or annotated SVG; `-` reads standard input.
+    #[arg(long, value_name = "FILE", requires = "name")]
+    pub job: Option<PathBuf>,
+    #[command(flatten)]
+    pub when: When,
     /// Form of the answer.
     #[arg(long, value_name = "FORM", default_value = "text")]
     pub format: Format,

@@ -15,7 +15,7 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 use drawing::overlay::Overlay;
-use engine::document::{Document, Network, Part, Placement, Pose, Status};
+use engine::document::{Document, Network, Part, Placement, Pose};
 use engine::ids::PartId;
 use engine::kind::{ALL, Form, Value, Values};
 
@@ -86,7 +86,7 @@ fn every_symbol() -> Document {
                 x += right - left + 13;
             }
             seen.push(views);
-            network.parts.push(Part { id, kind, label, status: Status::New, values });
+            network.parts.push(Part { values, ..Part::new(id, kind, label) });
         }
     }
     Document { network: Arc::new(network), placement: Arc::new(placement), ..Document::default() }

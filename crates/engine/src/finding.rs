@@ -1,9 +1,11 @@
 //! What checks report, as plain data.
 
 use crate::arrange;
-use crate::document::Network;
+use crate::document::{Edit, Network};
 use crate::quantity::Quantity;
 use crate::subject::Subject;
+pub use crate::working::Basis;
+use crate::working::Working;
 
 /// How much a finding matters. Ordered: the worst first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -48,29 +50,6 @@ pub enum Harm {
     Failure,
 }
 
-/// Where the number comes from that a finding compares with a limit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub enum Basis {
-    /// It was calculated, from what was entered and what was assumed.
-    #[default]
-    Calculated,
-    /// It was entered, such as the rating of a fuse or the length of a wire.
-    Entered,
-    /// It was assumed, because nothing was entered.
-    Assumed,
-}
-
-impl Basis {
-    /// The word shown in front of the number.
-    pub fn word(self) -> &'static str {
-        match self {
-            Basis::Calculated => "calculated",
-            Basis::Entered => "entered",
-            Basis::Assumed => "assumed",
-        }
-    }
-}
-
 /// A subject and what is said about it; the text is short because the subject points.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Label {
@@ -81,10 +60,19 @@ pub struct Label {
 }
 
 /// Something that may be done about a finding.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Help {
     /// An instruction in plain words.
     pub text: String,
+    /// The edits that carry it out, in order; empty where a person has to decide.
+    pub fix: Vec<Edit>,
+}
+
+impl Help {
+    /// An instruction that a person carries out.
+    pub fn words(text: impl Into<String>) -> Help {
+        Help { text: text.into(), fix: Vec::new() }
+    }
 }
 
 /// One finding of one check.
@@ -109,9 +97,37 @@ pub struct Finding {
     /// What to do.
     pub help: Vec<Help>,
     /// Standard and clause of the limit, or common practice.
-    pub source: &'static str,
+    pub source: String,
+    /// How the numbers came about: first what was found, then the limit, then what they rest on.
+    pub working: Vec<Working>,
     /// Subjects on the same fault, for telling causes from effects; not shown.
     pub touches: Vec<Subject>,
+}
+
+impl Finding {
+    /// A finding about one thing, without a number: what else there is to say is set by its check.
+    pub fn of(
+        check: &'static str,
+        severity: Severity,
+        subject: Subject,
+        message: impl Into<String>,
+        source: impl Into<String>,
+    ) -> Finding {
+        Finding {
+            check,
+            severity,
+            message: message.into(),
+            touches: vec![subject.clone()],
+            subject,
+            because: Vec::new(),
+            measured: None,
+            basis: Basis::default(),
+            allowed: None,
+            help: Vec::new(),
+            source: source.into(),
+            working: Vec::new(),
+        }
+    }
 }
 
 /// What has to be known of a check to put its findings in order.
@@ -204,7 +220,8 @@ mod tests {
             basis: Basis::default(),
             allowed: None,
             help: Vec::new(),
-            source: "",
+            source: String::new(),
+            working: Vec::new(),
             touches: touches.iter().map(|id| subject(id)).collect(),
         }
     }

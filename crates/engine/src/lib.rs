@@ -12,8 +12,12 @@
 //! * [`circuit`] turns resolved parts and wires into nets and branches.
 //! * [`solve`] finds voltages and currents of one situation, relays and electronic loads settled.
 //! * [`path`] tells the ways current takes through a load.
+//! * [`working`] is how a number came about, ready to be worked out again.
+//! * [`sweep`] goes through every state that working switches and donors one at a time can lead to.
+//! * [`protection`] tells what fuses let pass, what a fault draws, and whether fuse and wire go together.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`reading`] takes voltages, currents and states off a solution.
+//! * [`explain`] shows how the readings and limits of one part or wire came about.
 //! * [`answer`] tells all of this in words, ready to be shown.
 //! * [`file`](mod@file) reads and writes jobs; it is the only module that knows JSON or SVG.
 //! * [`post`] carries jobs and answers between the page of the browser app and its worker.
@@ -34,6 +38,8 @@ pub mod document;
 
 pub mod subject;
 
+pub mod working;
+
 pub mod conductor;
 
 pub mod resolve;
@@ -44,15 +50,21 @@ pub mod solve;
 
 pub mod path;
 
+pub mod sweep;
+
 pub mod notation;
 
 pub mod file;
 
 pub mod finding;
 
+pub mod protection;
+
 pub mod check;
 
 pub mod reading;
+
+pub mod explain;
 
 pub mod answer;
 

@@ -8,11 +8,12 @@
 //! wire w1 G1.+ E1.1 mm2=2.5 m=3 insulation=B surroundings=engine_bay bundle=4 sleeve=conduit
 //! ```
 //!
-//! A part's id is also its label. An underscore stands for a space in words.
+//! A part's or wire's id is also its label, unless `label=` says otherwise. An underscore stands for a space in words.
 
 use std::sync::Arc;
 
-use crate::document::{Insulation, Network, Part, Size, Status, Surroundings, Use, Wire};
+use crate::document::wire::COLOR_LETTERS;
+use crate::document::{Color, Insulation, Network, Part, Size, Status, Surroundings, Use, Wire};
 use crate::given::Given;
 use crate::ids::{PartId, TerminalRef, WireId};
 use crate::kind::{self, Form, Kind, Value, Values};
@@ -38,24 +39,37 @@ fn statement(network: &mut Network, line: &str) -> Result<(), String> {
         network.wires.push(wire(id, words)?);
     } else {
         let kind = kind::by_name(what).ok_or_else(|| format!("no kind `{what}`"))?;
-        let mut part = Part {
-            id: PartId::new(id).ok_or("bad id")?,
-            kind,
-            label: id.to_owned(),
-            status: Status::New,
-            values: Values::default(),
-        };
+        let mut part = Part::new(PartId::new(id).ok_or("bad id")?, kind, id.to_owned());
         for word in words {
             let (key, text) = word.split_once('=').ok_or_else(|| format!("no value in `{word}`"))?;
-            if key == "status" {
-                part.status = status(text)?;
-            } else {
-                value(&mut part.values, kind, key, text)?;
+            match key {
+                "status" => part.status = status(text)?,
+                "label" => part.label = text.replace('_', " "),
+                "surroundings" => part.surroundings = Some(surroundings(text)?),
+                _ => value(&mut part.values, kind, key, text)?,
             }
         }
         network.parts.push(part);
     }
     Ok(())
+}
+
+fn color(text: &str) -> Result<Color, String> {
+    let letters = |text: &str| {
+        let found = COLOR_LETTERS.iter().find(|(letters, _)| *letters == text);
+        found.map(|(letters, _)| *letters).ok_or_else(|| format!("no color `{text}`"))
+    };
+    let (base, stripe) = match text.split_once('-') {
+        Some((base, stripe)) => (base, Some(letters(stripe)?)),
+        None => (text, None),
+    };
+    Ok(Color { base: letters(base)?, stripe })
+}
+
+fn surroundings(text: &str) -> Result<Surroundings, String> {
+    let spaced = text.replace('_', " ");
+    let found = Surroundings::WORDS.iter().find(|(_, word)| *word == spaced);
+    found.map(|(place, _)| *place).ok_or_else(|| format!("no surroundings `{text}`"))
 }
 
 fn status(text: &str) -> Result<Status, String> {
@@ -103,13 +117,13 @@ fn wire<'a>(id: &str, mut words: impl Iterator<Item = &'a str>) -> Result<Wire, 
             "m" => wire.length = Given::Known(Metres::new(number()?).ok_or("bad length")?),
             "insulation" => wire.insulation = text.chars().next().map(Insulation::Class),
             "rated_c" => wire.insulation = Some(Insulation::Rated(number()?)),
-            "surroundings" => {
-                let found = Surroundings::WORDS.iter().find(|(_, word)| *word == spaced);
-                wire.surroundings = Some(found.ok_or_else(|| format!("no surroundings `{text}`"))?.0);
-            }
+            "surroundings" => wire.surroundings = Some(surroundings(text)?),
             "ambient_c" => wire.surroundings = Some(Surroundings::Ambient(number()?)),
             "bundle" => wire.bundle = Some(text.parse().map_err(|_| "bad bundle")?),
             "sleeve" => wire.sleeve = Some(spaced),
+            "grommet" => wire.grommet = Some(text == "yes"),
+            "colour" => wire.color = Some(color(text)?),
+            "label" => wire.label = spaced,
             "use" => wire.used_for = Some(Use::StarterCable),
             _ => return Err(format!("a wire has no value `{key}`")),
         }

@@ -18,6 +18,10 @@ pub enum Unit {
     Watt,
     /// Ampere-hour.
     AmpereHour,
+    /// Second.
+    Second,
+    /// Hour.
+    Hour,
     /// Metre.
     Metre,
     /// Millimetre.
@@ -41,6 +45,8 @@ impl Unit {
             Unit::Ohm => "ohm",
             Unit::Watt => "W",
             Unit::AmpereHour => "Ah",
+            Unit::Second => "s",
+            Unit::Hour => "h",
             Unit::Metre => "m",
             Unit::Millimetre => "mm",
             Unit::SquareMillimetre => "mm2",

@@ -22,9 +22,7 @@ pub static ALL: &[Generated] = &[
     Generated { path: "fixtures/job.schema.json", make: |_| Ok(engine::file::schema_text()), shared: false },
     Generated {
         path: "fixtures/README.md",
-        make: |present| {
-            engine::file::with_kinds_table(present).context("the marks of the table of kinds are gone")
-        },
+        make: |present| engine::file::with_tables(present).context("the marks of a table are gone"),
         shared: true,
     },
 ];

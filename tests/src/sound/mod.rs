@@ -68,7 +68,10 @@ fn circuit(draft: &mut Draft, chance: &mut Chance, second: &mut Option<Feed>) {
         6 | 7 => circuits::socket(draft, chance, &feed),
         8 => circuits::two_signals_through_diodes(draft, chance, &feed),
         9 => circuits::one_lamp_or_the_other(draft, chance, &feed),
-        _ if second.is_none() => *second = Some(circuits::second_battery(draft, chance)),
+        // At 24 V the current between a charged battery and an empty one asks for more than these fuses and relays.
+        _ if second.is_none() && draft.nominal_v < 18.0 => {
+            *second = Some(circuits::second_battery(draft, chance))
+        }
         _ => circuits::socket(draft, chance, &feed),
     }
 }
@@ -85,10 +88,11 @@ fn finish(draft: Draft, seed: u64) -> Document {
         Network { next_id: draft.parts.len() as u64 + 1000, parts: draft.parts, wires: draft.wires };
     Document {
         card: Arc::new(Card { title: format!("Sound job {seed}"), ..Card::default() }),
-        settings: Arc::new(Settings { nominal_v: draft.nominal_v }),
+        settings: Arc::new(Settings::of(draft.nominal_v)),
         network: Arc::new(network),
         placement: Arc::new(Placement::default()),
         situations: Arc::new(situations),
+        ..Document::default()
     }
 }
 

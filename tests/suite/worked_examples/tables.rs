@@ -8,7 +8,7 @@
 //! * ISO 6722, as reproduced in a vehicle-engineering handbook's table headed DIN ISO 6722 part 3.
 //! * ISO 10133:2012, drop by 0.0164 I L / S, as a printed summary of it tabulates currents.
 
-use engine::conductor::{ampacity, bundle_factor, greatest_resistance, temperature_factor};
+use engine::conductor::{CurrentTable, ampacity, bundle_factor, greatest_resistance, temperature_factor};
 use engine::document::Size;
 use engine::quantity::{Celsius, Metres, SquareMillimetres};
 
@@ -24,7 +24,7 @@ fn celsius(value: f64) -> Celsius {
 
 /// Amperes a conductor stands.
 fn stands(mm2: f64, insulation: f64, ambient: f64, loaded: u32) -> f64 {
-    ampacity(square_millimetres(mm2), celsius(insulation), celsius(ambient), loaded).get()
+    ampacity(CurrentTable::Vde, square_millimetres(mm2), celsius(insulation), celsius(ambient), loaded).get()
 }
 
 /// DIN VDE 0298-4:2013-06 table 11 column 2: one PVC conductor in free air, and column 5: each of two or three in one

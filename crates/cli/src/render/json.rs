@@ -10,6 +10,7 @@ use engine::quantity::Quantity;
 use engine::reading::{Flow, PartReading, Readings};
 use engine::solve::Solution;
 use engine::subject::Subject;
+use engine::working::Working;
 use serde_json::{Map, Value, json};
 
 /// The object as text, ending in a newline.
@@ -87,7 +88,42 @@ fn finding(finding: &Finding) -> Value {
     }
     reply["help"] = Value::Array(help);
     reply["source"] = json!(finding.source);
+    reply["working"] = finding.working.iter().map(working).collect();
     reply
+}
+
+/// How a number came about.
+fn working(working: &Working) -> Value {
+    let inputs: Vec<Value> = working
+        .inputs
+        .iter()
+        .map(|input| {
+            json!({
+                "symbol": input.symbol,
+                "what": input.what,
+                "value": input.value.value,
+                "unit": input.value.unit.symbol(),
+                "basis": input.basis.word(),
+            })
+        })
+        .collect();
+    json!({
+        "what": working.what,
+        "formula": working.formula,
+        "inputs": inputs,
+        "result": quantity(&working.result),
+        "source": working.source,
+    })
+}
+
+/// Reply of `explain` about a part or wire.
+pub fn workings(situation: &Situation, of: &Subject, workings: &[Working], findings: &[Finding]) -> String {
+    text(&json!({
+        "subject": subject(of),
+        "situation": situation.name,
+        "working": workings.iter().map(working).collect::<Value>(),
+        "findings": findings.iter().map(finding).collect::<Value>(),
+    }))
 }
 
 /// Reply of `solve`.

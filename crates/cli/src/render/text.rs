@@ -8,6 +8,8 @@ use engine::path::{CurrentPath, in_words};
 use engine::quantity::Quantity;
 use engine::reading::{Flow, PartReading, Readings};
 use engine::solve::Solution;
+use engine::subject::Subject;
+use engine::working::Working;
 
 use super::layout::{table, wrapped};
 use super::{assumed, harmless};
@@ -68,7 +70,7 @@ fn finding(out: &mut String, network: &Network, number: usize, width: usize, fin
     for help in &finding.help {
         row("do", &help.text);
     }
-    row("source", finding.source);
+    row("source", &finding.source);
     row("check", finding.check);
 }
 
@@ -80,6 +82,55 @@ fn reason(network: &Network, label: &Label) -> String {
         Some(rest) if !rest.starts_with(char::is_alphanumeric) => label.text.clone(),
         _ => format!("{title}: {}", label.text),
     }
+}
+
+/// Answer of `explain` about a part or wire.
+pub fn workings(
+    network: &Network,
+    situation: &Situation,
+    subject: &Subject,
+    workings: &[Working],
+    findings: &[Finding],
+) -> String {
+    let mut out = String::new();
+    wrapped(&mut out, "About      ", &subject.title(network));
+    wrapped(&mut out, "Situation  ", &situation.name);
+    out.push('\n');
+    for one in workings {
+        working(&mut out, "", one);
+    }
+    if workings.is_empty() {
+        out.push_str("Nothing is calculated of it in this situation.\n\n");
+    }
+    for (number, one) in (1..).zip(findings) {
+        finding(&mut out, network, number, "Stop 1  ".len(), one);
+        out.push('\n');
+        for line in &one.working {
+            working(&mut out, "        ", line);
+        }
+    }
+    out.push_str("Calculated, not measured; shown to three figures, computed with all.\n");
+    out
+}
+
+fn working(out: &mut String, indent: &str, working: &Working) {
+    wrapped(out, indent, &format!("{}: {}", working.what, working.result));
+    wrapped(out, &format!("{indent}    "), working.formula);
+    let rows = working.inputs.iter().map(|input| {
+        vec![
+            input.symbol.to_owned(),
+            input.value.to_string(),
+            input.basis.word().to_owned(),
+            input.what.clone(),
+        ]
+    });
+    let mut inputs = String::new();
+    table(&mut inputs, &rows.collect::<Vec<_>>());
+    for line in inputs.lines() {
+        out.push_str(&format!("{indent}    {line}\n"));
+    }
+    wrapped(out, &format!("{indent}    source: "), working.source);
+    out.push('\n');
 }
 
 /// Answer of `solve`.

@@ -42,7 +42,7 @@ impl Board {
             .flat_map(|((_, at), view)| {
                 let symbol = Symbol { at, ..Symbol::new(0, view, 0) };
                 let body = symbol.body();
-                let mut rooms = vec![Rect { right: body.right + FOR_TEXT, ..body }.grown(1)];
+                let mut rooms = vec![Rect { right: body.right + FOR_TEXT, ..body }.grown(2)];
                 rooms.extend((0..symbol.view.pins.len()).map(|pin| before(symbol.port(pin), 0)));
                 rooms
             })

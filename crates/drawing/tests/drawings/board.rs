@@ -14,7 +14,7 @@ use drawing::draw::draw;
 use drawing::geometry::{Cell, Point, Rect, STEP};
 use drawing::layout::{Layout, lay_out};
 use drawing::scene::{Change, Element, ElementId, Scene, Shape, diff};
-use engine::document::{Insulation, Joint, Network, Part, Placement, Pose, Status, Surroundings, Use, Wire};
+use engine::document::{Insulation, Joint, Network, Part, Placement, Pose, Surroundings, Use, Wire};
 use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::{ALL, Values};
@@ -63,7 +63,7 @@ impl Job {
                     self.placement().poses.push(pose(&id, view, x, y));
                 }
                 let label = String::new();
-                self.network().parts.push(Part { id, kind, label, status: Status::New, values });
+                self.network().parts.push(Part { values, ..Part::new(id, kind, label) });
                 Some("a part more")
             }
             5 => {
@@ -331,13 +331,7 @@ fn a_drawing_without_poses_is_laid_out_anew_when_the_circuit_changes() {
         let at = TerminalRef::new(&more.parts[0].id, &more.parts[0].terminals()[0].name.to_string());
         let lamp = PartId::new("lamp").unwrap();
         let kind = engine::kind::by_name("lamp").unwrap();
-        more.parts.push(Part {
-            id: lamp.clone(),
-            kind,
-            label: String::new(),
-            status: Status::New,
-            values: Values::default(),
-        });
+        more.parts.push(Part::new(lamp.clone(), kind, String::new()));
         more.wires.push(Wire::new(WireId::new("extra").unwrap(), at, TerminalRef::new(&lamp, "1")));
         let more = Arc::new(more);
         board.update(&more, &free);
@@ -362,7 +356,7 @@ fn a_new_part_gets_a_spot_where_it_lies_on_nothing() {
                 job.placement().poses.push(pose(&id, view, at.x + offset.x, at.y + offset.y));
             }
             let label = String::new();
-            job.network().parts.push(Part { id, kind, label, status: Status::New, values });
+            job.network().parts.push(Part { values, ..Part::new(id, kind, label) });
             board.update(&job.network, &job.placement);
             symbols_are_apart(&job.network, board.scene(), &circuit);
             let changes = diff(&before, board.scene());

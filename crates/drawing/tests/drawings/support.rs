@@ -36,7 +36,13 @@ impl Chance {
 /// A part of this kind with some values said.
 fn part(chance: &mut Chance, number: usize, kind: &'static kind::Kind) -> Part {
     let mut values = Values::default();
+    let seed = chance.below(usize::MAX);
     for spec in kind.values {
+        // Every value has a chance of its own, so that a new one changes nothing about the others.
+        let chance =
+            &mut Chance::new(spec.name.bytes().fold(0xcbf2_9ce4_8422_2325 ^ seed as u64, |sum, byte| {
+                (sum ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+            }));
         let value = match spec.form {
             Form::Word(words) if chance.one_in(2) => Value::Word(words[chance.below(words.len())]),
             Form::Count { least, most } if chance.one_in(2) => {
@@ -59,7 +65,7 @@ fn part(chance: &mut Chance, number: usize, kind: &'static kind::Kind) -> Part {
         _ => format!("{}{number}", kind.letter),
     };
     let status = Status::WORDS[[0, 1, 1, 1, 2][chance.below(5)]].0;
-    Part { id: PartId::new(&format!("p{number}")).unwrap(), kind, label, status, values }
+    Part { status, values, ..Part::new(PartId::new(&format!("p{number}")).unwrap(), kind, label) }
 }
 
 fn wire(chance: &mut Chance, number: usize, from: TerminalRef, to: TerminalRef) -> Wire {

@@ -41,6 +41,8 @@ pub struct Field {
     pub text: String,
     /// What is used while nothing is said, for the empty field.
     pub assumed: String,
+    /// Where what is assumed is from, when that is to be told.
+    pub note: String,
     /// Whether the things that a form is about together differ here; then the field is empty.
     pub differs: bool,
 }
@@ -53,6 +55,7 @@ impl Field {
             control: Control::Text,
             text: text.to_owned(),
             assumed: String::new(),
+            note: String::new(),
             differs: false,
         }
     }

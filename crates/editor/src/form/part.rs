@@ -3,21 +3,26 @@
 use engine::document::{Document, Network, Part, Status};
 use engine::given::Given;
 use engine::ids::PartId;
-use engine::kind::{Class, Form, Value, ValueSpec};
+use engine::kind::{Class, Form, Value, ValueSpec, Values};
 use engine::quantity::{Quantity, Unit, by_hand};
 use engine::resolve;
 
+use super::wire::{place_of, place_text, places};
 use super::{Field, free_text, number_text, numbers, or_unknown, plain_choices, without_unit};
 
 const LABEL: &str = "label";
 const STATUS: &str = "status";
+const SURROUNDINGS: &str = "surroundings";
 
 /// The fields of `part`, the label first.
 pub fn part_fields(document: &Document, part: &Part) -> Vec<Field> {
     let mut fields = vec![Field::text(LABEL, "Label", &part.label)];
     for spec in resolve::counting(&document.network, part, document.settings.nominal_v) {
-        fields.push(value_field(document, part, spec));
+        let made_for = resolve::made_for_v(part, document.settings.nominal_v);
+        fields.push(value_field(&document.network, Some(&part.id), &part.values, spec, made_for));
     }
+    let places = or_unknown(places(part.surroundings));
+    fields.push(Field::choice(SURROUNDINGS, "Where it sits", places, place_text(part.surroundings)));
     fields.push(Field::choice(STATUS, "In this job", status_choices(), status_word(part.status)));
     fields
 }
@@ -41,9 +46,16 @@ pub(super) fn status_of(word: &str) -> Result<Status, String> {
     found.map(|(status, _)| *status).ok_or_else(|| format!("“{word}” is no status"))
 }
 
-fn value_field(document: &Document, part: &Part, spec: &'static ValueSpec) -> Field {
-    let given = part.values.get(spec.name);
-    let assumed = spec.assumed_at(document.settings.nominal_v);
+/// The field of one value of the part `own`, or of one setting of the job; `made_for` volts decide what is assumed.
+pub(super) fn value_field(
+    network: &Network,
+    own: Option<&PartId>,
+    values: &Values,
+    spec: &'static ValueSpec,
+    made_for: f64,
+) -> Field {
+    let given = values.get(spec.name);
+    let assumed = spec.assumed_at(made_for);
     let caption = match spec.name.split_once('.') {
         Some((group, _)) => format!("{group}: {}", spec.meaning),
         None => capital(spec.meaning),
@@ -94,9 +106,9 @@ fn value_field(document: &Document, part: &Part, spec: &'static ValueSpec) -> Fi
             Field::choice(spec.name, &caption, unsaid(plain_choices(words.iter().copied())), said)
         }
         Form::Flag => Field::choice(spec.name, &caption, unsaid(plain_choices(["yes", "no"])), said),
-        Form::Part => Field::choice(spec.name, &caption, unsaid(batteries(&document.network)), said),
+        Form::Part => Field::choice(spec.name, &caption, unsaid(batteries(network)), said),
         Form::Seat => {
-            let mut choices = seats(&document.network, &part.id);
+            let mut choices = seats(network, own);
             choices.insert(0, (String::new(), "in no box".to_owned()));
             Field::choice(spec.name, &caption, choices, said)
         }
@@ -117,11 +129,11 @@ fn batteries(network: &Network) -> Vec<(String, String)> {
     all.map(|part| (part.id.to_string(), part.title().to_owned())).collect()
 }
 
-/// Every way of every fuse box that is free for `part`.
-fn seats(network: &Network, part: &PartId) -> Vec<(String, String)> {
+/// Every way of every fuse box that is free for the part `own`.
+fn seats(network: &Network, own: Option<&PartId>) -> Vec<(String, String)> {
     let taken = |id: &PartId, way: u32| {
         network.parts.iter().any(|other| {
-            other.id != *part
+            Some(&other.id) != own
                 && other.values.iter().any(|(_, given)| *given == Given::Known(Value::Seat(id.clone(), way)))
         })
     };
@@ -150,21 +162,23 @@ pub fn changed_part(
     match name {
         LABEL => changed.label = free_text(text)?,
         STATUS => changed.status = status_of(text)?,
+        SURROUNDINGS => changed.surroundings = place_of(text, part.surroundings)?,
         name => {
             let spec =
                 part.kind.value(name).ok_or_else(|| format!("a {} has no “{name}”", part.kind.noun))?;
-            changed.values.set(spec.name, value(document, part, spec, text, unit)?);
+            let volts = rated_volts(document, part, spec.name);
+            changed.values.set(spec.name, value(spec, text, unit, volts)?);
         }
     }
     Ok(changed)
 }
 
-fn value(
-    document: &Document,
-    part: &Part,
+/// What `text` says of a value; a power may be said as the current at `rated_v` volts.
+pub(super) fn value(
     spec: &'static ValueSpec,
     text: &str,
     unit: &str,
+    rated_v: f64,
 ) -> Result<Given<Value>, String> {
     let text = text.trim();
     if text.is_empty() {
@@ -176,10 +190,9 @@ fn value(
             // A unit that stands beside the number is what was meant, whichever is chosen.
             let says = |unit: &str| without_unit(text, unit).is_some();
             if own == Unit::Watt && !says("W") && (unit == "A" || says("A")) {
-                let volts = rated_volts(document, part, spec.name);
-                let amps = numbers(text, least / volts, most / volts, "A")?;
+                let amps = numbers(text, least / rated_v, most / rated_v, "A")?;
                 // Three figures more than anyone reads keep 0.1 A x 12 V from becoming 1.2000000000000002 W.
-                amps.map(|amps| Value::Number(to_a_millionth(amps * volts)))
+                amps.map(|amps| Value::Number(to_a_millionth(amps * rated_v)))
             } else {
                 numbers(text, least, most, own.sign())?.map(Value::Number)
             }

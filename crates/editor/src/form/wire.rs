@@ -6,7 +6,7 @@ use engine::given::Given;
 use engine::quantity::{Metres, SquareMillimetres, by_hand};
 
 use super::part::{status_choices, status_of, status_word};
-use super::{Field, free_text, number, number_text, numbers, or_unknown};
+use super::{Field, free_text, number, number_text, numbers, or_unknown, plain_choices};
 
 /// The fields of a wire, those asked for most often first.
 pub fn wire_fields(wire: &Wire) -> Vec<Field> {
@@ -27,7 +27,12 @@ pub fn wire_fields(wire: &Wire) -> Vec<Field> {
         Field::choice("base", "Colour", or_unknown(colors()), base.to_owned()),
         Field::choice("stripe", "Stripe", no_stripe(colors()), stripe.to_owned()),
         Field::text("label", "Label", &wire.label),
-        Field::choice("surroundings", "Where it runs", or_unknown(places(wire)), place_text(wire)),
+        Field::choice(
+            "surroundings",
+            "Where it runs",
+            or_unknown(places(wire.surroundings)),
+            place_text(wire.surroundings),
+        ),
         Field::choice("insulation", "Insulation", or_unknown(classes(wire)), class_text(wire)),
         Field::number("bundle", "Loaded wires in its bundle, itself included", vec![""], bundle)
             .assuming("1, by itself".to_owned()),
@@ -86,8 +91,8 @@ fn letters_of(text: &str) -> Result<Option<&'static str>, String> {
     found.map(|(letters, _)| Some(*letters)).ok_or_else(|| format!("“{text}” is no colour of IEC 60757"))
 }
 
-fn place_text(wire: &Wire) -> String {
-    match wire.surroundings {
+pub(super) fn place_text(surroundings: Option<Surroundings>) -> String {
+    match surroundings {
         Some(Surroundings::Ambient(celsius)) => format!("{celsius} degC"),
         Some(place) => {
             let found = Surroundings::WORDS.iter().find(|(one, _)| *one == place);
@@ -97,13 +102,22 @@ fn place_text(wire: &Wire) -> String {
     }
 }
 
-fn places(wire: &Wire) -> Vec<(String, String)> {
-    let mut choices: Vec<_> = Surroundings::WORDS
-        .iter()
-        .map(|(place, word)| ((*word).to_owned(), format!("{word} ({} °C)", place.ambient_c())))
-        .collect();
-    if let Some(Surroundings::Ambient(celsius)) = wire.surroundings {
-        choices.push((place_text(wire), format!("at {celsius} °C")));
+/// The place that `text` chooses, of those offered where `now` is the present one.
+pub(super) fn place_of(text: &str, now: Option<Surroundings>) -> Result<Option<Surroundings>, String> {
+    let by_word = Surroundings::WORDS.iter().find(|(_, word)| *word == text).map(|(place, _)| *place);
+    match by_word {
+        Some(place) => Ok(Some(place)),
+        None if text.is_empty() => Ok(None),
+        None if text == place_text(now) => Ok(now),
+        None => Err(format!("“{text}” is none of the choices")),
+    }
+}
+
+/// The places there are to run or sit in; a temperature from the file stays to be chosen again.
+pub(super) fn places(now: Option<Surroundings>) -> Vec<(String, String)> {
+    let mut choices = plain_choices(Surroundings::WORDS.map(|(_, word)| word));
+    if let Some(Surroundings::Ambient(celsius)) = now {
+        choices.push((place_text(now), format!("at {celsius} °C")));
     }
     choices
 }
@@ -177,15 +191,7 @@ pub fn changed_wire(wire: &Wire, name: &str, text: &str) -> Result<Wire, String>
                 None => return Err("choose the colour before its stripe".to_owned()),
             };
         }
-        "surroundings" => {
-            let by_word = Surroundings::WORDS.iter().find(|(_, word)| *word == text).map(|(place, _)| *place);
-            changed.surroundings = match by_word {
-                Some(place) => Some(place),
-                None if text.is_empty() => None,
-                None if text == place_text(wire) => wire.surroundings,
-                None => return Err(format!("“{text}” is none of the choices")),
-            };
-        }
+        "surroundings" => changed.surroundings = place_of(text, wire.surroundings)?,
         "insulation" => {
             let class = CLASSES.iter().find(|(letter, _)| letter.to_string() == text);
             changed.insulation = match class {

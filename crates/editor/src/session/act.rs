@@ -2,9 +2,9 @@
 
 use drawing::board::stand;
 use drawing::geometry::{Cell, Rect, Turn};
-use engine::document::{Edit, EditError, Part, Pose, Status};
+use engine::document::{Edit, EditError, Part, Pose};
 use engine::ids::{PartId, WireId};
-use engine::kind::{Kind, Values};
+use engine::kind::Kind;
 
 use super::{Selection, Session};
 use crate::action::Action;
@@ -196,13 +196,7 @@ impl Session {
     /// A part of this kind of which nothing is known but its label.
     pub(crate) fn new_part(&self, kind: &'static Kind) -> Part {
         let network = &self.document.network;
-        Part {
-            id: network.fresh_part_id(),
-            kind,
-            label: Labels::of(network).part(kind.letter),
-            status: Status::New,
-            values: Values::default(),
-        }
+        Part::new(network.fresh_part_id(), kind, Labels::of(network).part(kind.letter))
     }
 
     /// Lays the put tool down after a part was put.

@@ -419,4 +419,5 @@ fn shares_all(a: &Document, b: &Document) -> bool {
         && Arc::ptr_eq(&a.network, &b.network)
         && Arc::ptr_eq(&a.placement, &b.placement)
         && Arc::ptr_eq(&a.situations, &b.situations)
+        && Arc::ptr_eq(&a.interlocks, &b.interlocks)
 }

@@ -2,11 +2,11 @@
 
 use drawing::geometry::{Cell, Point, Turn};
 use drawing::scene::{ElementId, Scene};
-use engine::document::{Edit, EditError, Part, Pose, Status, Wire};
+use engine::document::{Edit, EditError, Part, Pose, Wire};
 use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::glyph::Side;
-use engine::kind::{Form, Value, Values, joint_of_wires};
+use engine::kind::{Form, Value, joint_of_wires};
 
 use super::wire::{begin, finish, new_wire, proceed};
 use super::{Tool, along};
@@ -100,7 +100,7 @@ fn carry_on(
 fn new_splice(id: PartId, labels: &mut Labels) -> Part {
     let kind = joint_of_wires();
     let label = labels.part(kind.letter);
-    Part { id, kind, label, status: Status::New, values: Values::default() }
+    Part::new(id, kind, label)
 }
 
 fn splice_at(session: &Session, terminal: &TerminalRef) -> Option<Splicing> {

@@ -159,7 +159,7 @@ fn told(network: &Network, finding: &Finding) -> Told {
             (None, None) => None,
         },
         help: finding.help.iter().map(|help| by_hand(&help.text)).collect(),
-        source: by_hand(finding.source),
+        source: by_hand(&finding.source),
     }
 }
 

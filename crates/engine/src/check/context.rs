@@ -7,12 +7,14 @@ use std::sync::Arc;
 use petgraph::unionfind::UnionFind;
 
 use crate::check::survey::{Survey, joined};
-use crate::check::zones::Zones;
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin, build};
-use crate::document::{Part, Settings, Situation, Status, Wire};
+use crate::document::{Part, Situation, Status, Wire};
+use crate::given::Given;
 use crate::ids::TerminalRef;
 use crate::kind::{Class, Law, Role};
+use crate::protection::Prospects;
+use crate::protection::zones::{FuseRule, Zones};
 use crate::resolve::UsedWire;
 use crate::solve::Solver;
 
@@ -31,6 +33,7 @@ pub struct Context<'c> {
     /// Whether a net hangs on a negative pole or the chassis in some surveyed situation.
     pub grounded: Vec<bool>,
     zones: OnceCell<Zones<'c>>,
+    prospects: OnceCell<Prospects<'c>>,
     before: OnceCell<Circuit>,
     run: Vec<usize>,
     ends_at: BTreeMap<&'c TerminalRef, usize>,
@@ -66,15 +69,33 @@ impl<'c> Context<'c> {
             grounded: seen(&negative),
             survey,
             zones: OnceCell::new(),
+            prospects: OnceCell::new(),
             before: OnceCell::new(),
             run: runs(circuit),
             ends_at: ends_at(circuit),
         }
     }
 
+    /// How large the fuse ahead of a wire may be.
+    pub fn fuse_rule(&self) -> FuseRule {
+        FuseRule::of(&self.circuit.resolved.settings)
+    }
+
     /// Protection zones.
     pub fn zones(&self) -> &Zones<'c> {
         self.zones.get_or_init(|| Zones::new(self.circuit))
+    }
+
+    /// What a fault would draw anywhere, in the states the surveyed situations come to.
+    pub fn prospects(&self) -> &Prospects<'c> {
+        self.prospects.get_or_init(|| {
+            let rests = self
+                .survey
+                .situations
+                .iter()
+                .flat_map(|surveyed| surveyed.rests().map(|rest| (surveyed.when.clone(), &rest.state)));
+            Prospects::new(self.circuit, &rests.collect::<Vec<_>>())
+        })
     }
 
     /// Amperes of an existing wire with everything new left out, in a situation entered from rest; `None` when that
@@ -87,8 +108,7 @@ impl<'c> Context<'c> {
             for status in parts.chain(wires).filter(|status| **status == Status::New) {
                 *status = Status::Remove;
             }
-            let settings = Settings { nominal_v: self.circuit.resolved.nominal_v };
-            build(&Arc::new(network), &settings)
+            build(&Arc::new(network), &self.circuit.resolved.settings)
         });
         let solution = Solver::new(before).solve(positions.to_vec());
         let origin = self.circuit.branches[branch].origin;
@@ -147,6 +167,18 @@ impl<'c> Context<'c> {
                     .iter()
                     .any(|index| self.wire_of(*index).is_some_and(|(wire, _)| wire.status == Status::New))
         })
+    }
+
+    /// Whether the rating of a fuse is a guess: that of a donor circuit which was not given.
+    pub fn is_guessed(&self, fuse: usize) -> bool {
+        self.part_of(fuse).is_some_and(|(_, part)| {
+            part.kind.class == Class::Donor && part.values.get("fuse_a") == Given::NotKnown
+        })
+    }
+
+    /// Whether the size or length of a wire had to be assumed.
+    pub fn is_assumed(&self, branch: usize) -> bool {
+        self.wire_of(branch).is_some_and(|(_, used)| used.size.is_none() || !used.length_said)
     }
 
     /// A part as sentences name it: `lamp E1`.

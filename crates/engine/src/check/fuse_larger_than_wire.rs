@@ -8,14 +8,15 @@ use petgraph::graph::{DiGraph, NodeIndex};
 use crate::arrange;
 use crate::check::Context;
 use crate::check::context::is_fully_said;
-use crate::check::zones::{Flow, OVERLOAD_FACTOR, Zones};
 use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
-use crate::given::Given;
-use crate::kind::{Class, Role};
-use crate::quantity::{Amps, Quantity};
+use crate::kind::Role;
+use crate::protection::ratings::largest_up_to;
+use crate::protection::zones::{Flow, FuseRule, Zones};
+use crate::quantity::{Amps, Quantity, Unit};
 use crate::subject::Subject;
+use crate::working::Working;
 
 declare_check! {
     /// Finds wires that are thinner than the fuse ahead of them protects.
@@ -45,14 +46,13 @@ declare_check! {
     name: "fuse-larger-than-wire",
     summary: "a fuse lets more current pass than a wire behind it can carry",
     harm: Harm::Fire,
-    explained_by: &["undersized-conductor"],
+    explained_by: &["insulation-too-cool", "undersized-conductor"],
     run: run,
 }
 
-const SOURCE: &str = "overload rule of IEC 60364-4-43 (from memory); that a fuse opens from 1.35 times its rating on is printed for links declared to ISO 8820-3; DIN VDE 0298-4:2013-06 Table 11";
-
 /// A wire and the current that can pass it lastingly.
 struct Weak {
+    rule: FuseRule,
     branch: usize,
     passes: f64,
     stands: Amps,
@@ -64,13 +64,14 @@ struct Weak {
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let zones = context.zones();
+    let rule = context.fuse_rule();
     let asked = fuses_of_loads(context, zones);
     // One fuse that is too large is one fault, on the way out and on the way back.
     let mut by_fuse: BTreeMap<Vec<usize>, Vec<Weak>> = BTreeMap::new();
     for (branch, wire, used) in context.wires() {
         let Some(stands) = used.ampacity() else { continue };
         let earth_side = !context.supplied[context.circuit.branches[branch].from];
-        let limit = factor(earth_side) * stands.low.get();
+        let limit = factor(rule, earth_side) * stands.low.get();
         // Most wires stand whatever may come; only for the others is it worth finding out what does.
         let may_be_weak = if earth_side {
             asked.values().any(|(amps, _)| *amps > limit)
@@ -87,9 +88,9 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let Some((passes, fuses)) = found else { continue };
         if passes > limit {
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
-            let doubtful = passes <= factor(earth_side) * stands.high.get() || unsaid;
+            let doubtful = passes <= factor(rule, earth_side) * stands.high.get() || unsaid;
             let weak =
-                Weak { branch, passes, stands: stands.low, doubtful, earth_side, fuses: fuses.clone() };
+                Weak { rule, branch, passes, stands: stands.low, doubtful, earth_side, fuses: fuses.clone() };
             by_fuse.entry(fuses).or_default().push(weak);
         }
     }
@@ -110,7 +111,44 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 impl Weak {
     /// The largest fuse it may have.
     fn allowed(&self) -> Amps {
-        Amps::new(factor(self.earth_side) * self.stands.get()).expect("a multiple of a current is finite")
+        Amps::new(factor(self.rule, self.earth_side) * self.stands.get())
+            .expect("a multiple of a current is finite")
+    }
+
+    /// Where its limit is from.
+    fn source(&self, context: &Context<'_>) -> String {
+        let table = context.wire_of(self.branch).map_or("", |(_, used)| used.table.source());
+        match self.earth_side {
+            true => format!("first principles: a return carries what a failed load lets through; {table}"),
+            false => format!("{}; {table}", self.rule.source),
+        }
+    }
+
+    /// How its limit came about.
+    fn working(&self, context: &Context<'_>) -> Vec<Working> {
+        let title = context.circuit.subject(self.branch).title(&context.circuit.resolved.network);
+        let sum = Working::of(
+            format!("current that may pass {title}"),
+            "I = min(I_fuses, I_flow)",
+            self.passes,
+            Unit::Ampere,
+            "greatest flow from the sources with the fuse ratings as capacities (Ford and Fulkerson 1956)",
+        );
+        let fuses: f64 = self.fuses.iter().filter_map(|fuse| rating(context, *fuse)).sum();
+        let sum = sum.map(|sum| {
+            sum.with("I_fuses", "ratings of the fuses that let it pass", fuses, Unit::Ampere, Basis::Entered)
+                .with(
+                    "I_flow",
+                    "what can reach the wire through them",
+                    self.passes,
+                    Unit::Ampere,
+                    Basis::Calculated,
+                )
+        });
+        let rule = (!self.earth_side).then(|| self.rule.working(&title, self.stands)).flatten();
+        let used = context.wire_of(self.branch).map(|(_, used)| used);
+        let stands = used.and_then(|used| used.ampacity_working(&title));
+        sum.into_iter().chain(rule).chain(stands).collect()
     }
 
     /// Why that is its limit.
@@ -119,7 +157,8 @@ impl Weak {
         match self.earth_side {
             true => format!("is a return and can carry {stands}; a return must carry the whole of the fuse"),
             false => format!(
-                "is a feed and can carry {stands}; the fuse of a feed may be {OVERLOAD_FACTOR:.3} times that, {}",
+                "is a feed and can carry {stands}; the fuse of a feed may be {:.3} times that, {}",
+                self.rule.factor,
                 self.allowed()
             ),
         }
@@ -127,8 +166,8 @@ impl Weak {
 }
 
 /// A return must stand the whole of the fuse; a feed is protected by it.
-fn factor(earth_side: bool) -> f64 {
-    if earth_side { 1.0 } else { OVERLOAD_FACTOR }
+fn factor(rule: FuseRule, earth_side: bool) -> f64 {
+    if earth_side { 1.0 } else { rule.factor }
 }
 
 /// The largest fuse among the loads and coils whose earth side each net is.
@@ -193,18 +232,18 @@ fn way_back(context: &Context<'_>, net: NetIndex, without: Option<usize>, most: 
     ford_fulkerson(&graph, nodes[net], home).0.min(most)
 }
 
-/// Whether the rating of a fuse is a guess: that of a donor circuit which was not given.
-fn is_guessed(context: &Context<'_>, fuse: usize) -> bool {
-    context.part_of(fuse).is_some_and(|(_, part)| {
-        part.kind.class == Class::Donor && part.values.get("fuse_a") == Given::NotKnown
-    })
+/// Where the current that may pass comes from: from one rating it is that rating, from several it is calculated.
+fn rating(context: &Context<'_>, fuse: usize) -> Option<f64> {
+    match context.circuit.branches[fuse].role {
+        Role::Protection(rating) => rating.map(Amps::get),
+        _ => None,
+    }
 }
 
-/// Where the current that may pass comes from: from one rating it is that rating, from several it is calculated.
 fn basis(context: &Context<'_>, weak: &Weak) -> Basis {
     match weak.fuses[..] {
         [fuse] if context.circuit.branches[fuse].role == Role::Protection(Amps::new(weak.passes)) => {
-            if is_guessed(context, fuse) {
+            if context.is_guessed(fuse) {
                 Basis::Assumed
             } else {
                 Basis::Entered
@@ -216,7 +255,7 @@ fn basis(context: &Context<'_>, weak: &Weak) -> Basis {
 
 /// What a fuse does, and whether its rating is a guess.
 fn lets_pass(context: &Context<'_>, fuse: usize) -> String {
-    match (is_guessed(context, fuse), context.circuit.branches[fuse].role) {
+    match (context.is_guessed(fuse), context.circuit.branches[fuse].role) {
         (true, Role::Protection(Some(rating))) => {
             format!("lets the current pass; the vehicle's own fuse is not known, {rating} is assumed")
         }
@@ -226,15 +265,6 @@ fn lets_pass(context: &Context<'_>, fuse: usize) -> String {
 
 fn least(a: Amps, b: Amps) -> Amps {
     if b < a { b } else { a }
-}
-
-/// Ratings of blade fuses in amperes (ISO 8820-3:2015 types C, E and F, from memory).
-const RATINGS: &[f64] =
-    &[1.0, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 50.0, 60.0, 70.0, 80.0, 100.0];
-
-/// The largest fuse that is made and lets no more pass.
-fn largest_rating(allowed: Amps) -> Option<Amps> {
-    RATINGS.iter().rev().find(|rating| **rating <= allowed.get()).and_then(|rating| Amps::new(*rating))
 }
 
 fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
@@ -276,20 +306,18 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         measured: Some(passes.into()),
         basis: basis(context, worst),
         allowed: Some(Quantity::from(allowed)),
-        help: vec![Help {
-            // The new fuse must be right for all of them.
-            text: match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_rating) {
-                // A fuse in a return would leave its load live when it blows.
-                Some(rating) if weak.iter().any(|one| one.earth_side) => {
-                    format!("fit a fuse of at most {rating}, or use a larger size")
-                }
-                Some(rating) => format!(
-                    "fit a fuse of at most {rating}, use a larger size, or give the thin branch a fuse of its own"
-                ),
-                None => "use a larger size: no usual fuse is small enough".to_owned(),
-            },
-        }],
-        source: SOURCE,
+        help: vec![Help::words(match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_up_to) {
+            // A fuse in a return would leave its load live when it blows.
+            Some(rating) if weak.iter().any(|one| one.earth_side) => {
+                format!("fit a fuse of at most {rating}, or use a larger size")
+            }
+            Some(rating) => format!(
+                "fit a fuse of at most {rating}, use a larger size, or give the thin branch a fuse of its own"
+            ),
+            None => "use a larger size: no usual fuse is small enough".to_owned(),
+        })],
+        source: worst.source(context),
+        working: worst.working(context),
         touches,
     }
 }

@@ -36,7 +36,7 @@ declare_check! {
     name: "load-never-lit",
     summary: "a load that no situation makes work",
     harm: Harm::Failure,
-    explained_by: &["unconnected-terminal", "missing-earth-return", "supply-shorted", "volt-drop"],
+    explained_by: &["coil-will-not-pull-in", "destroyed-when-reversed", "wrong-voltage", "unconnected-terminal", "missing-earth-return", "supply-shorted", "volt-drop"],
     run: run,
 }
 
@@ -232,8 +232,9 @@ fn finding(context: &Context<'_>, loads: &[usize], why: Option<Reason>, complete
         measured: None,
         basis: Basis::Calculated,
         allowed: None,
-        help: vec![Help { text: help.to_owned() }],
-        source: "computed over all combinations of positions from rest",
+        help: vec![Help::words(help.to_owned())],
+        source: "computed over all combinations of positions from rest".to_owned(),
+        working: Vec::new(),
         touches,
     }
 }

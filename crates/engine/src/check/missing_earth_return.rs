@@ -118,11 +118,11 @@ fn finding(context: &Context<'_>, piece: &[NetIndex], loads: &[usize]) -> Findin
         measured: None,
         basis: Basis::Calculated,
         allowed: None,
-        help: vec![Help {
-            text: "run a wire from the earth side to an earth point or to the battery's negative pole"
-                .to_owned(),
-        }],
-        source: "first principles: current needs a closed circuit",
+        help: vec![Help::words(
+            "run a wire from the earth side to an earth point or to the battery's negative pole".to_owned(),
+        )],
+        source: "first principles: current needs a closed circuit".to_owned(),
+        working: Vec::new(),
         touches,
     }
 }

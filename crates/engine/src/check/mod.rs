@@ -12,11 +12,12 @@ use crate::finding::{Finding, Harm, Standing, fold};
 mod clearing;
 mod context;
 mod survey;
-mod zones;
 
 pub use clearing::opens;
 pub use context::Context;
-pub use survey::{Short, Survey, Surveyed, works};
+pub use survey::{Short, Survey, Surveyed};
+
+pub use crate::sweep::works;
 
 /// Declares `CHECK`, keeping its doc comment as the manual shown to users.
 macro_rules! declare_check {
@@ -29,25 +30,77 @@ macro_rules! declare_check {
     };
 }
 
+mod against_marking;
+mod breaking_capacity;
+mod charge_exceeded;
+mod coil_will_not_pull_in;
+mod color_changes;
+mod contact_overloaded;
+mod destroyed_when_reversed;
+mod earth_overloaded;
+mod fault_too_small_to_blow;
 mod fuse_larger_than_wire;
+mod fuse_too_small;
+mod insulation_too_cool;
+mod label_used_twice;
 mod load_never_lit;
 mod missing_earth_return;
+mod module_tapped;
+mod no_grommet;
+mod not_selective;
+mod poor_earth_surface;
+mod sensor_bypassed;
+mod series_batteries_tapped;
+mod short_circuit_withstand;
+mod split_charge;
 mod supply_shorted;
+mod suppression_reversed;
+mod too_thin_to_handle;
 mod unconnected_terminal;
 mod undersized_conductor;
+mod unequal_splice;
 mod unfused_run;
+mod unsealed_in_the_wet;
 mod volt_drop;
+mod works_upside_down;
+mod wrong_voltage;
 
 /// Every check, by name.
 pub static ALL: &[&Check] = &[
+    &against_marking::CHECK,
+    &breaking_capacity::CHECK,
+    &charge_exceeded::CHECK,
+    &coil_will_not_pull_in::CHECK,
+    &color_changes::CHECK,
+    &contact_overloaded::CHECK,
+    &destroyed_when_reversed::CHECK,
+    &earth_overloaded::CHECK,
+    &fault_too_small_to_blow::CHECK,
     &fuse_larger_than_wire::CHECK,
+    &fuse_too_small::CHECK,
+    &insulation_too_cool::CHECK,
+    &label_used_twice::CHECK,
     &load_never_lit::CHECK,
     &missing_earth_return::CHECK,
+    &module_tapped::CHECK,
+    &no_grommet::CHECK,
+    &not_selective::CHECK,
+    &poor_earth_surface::CHECK,
+    &sensor_bypassed::CHECK,
+    &series_batteries_tapped::CHECK,
+    &short_circuit_withstand::CHECK,
+    &split_charge::CHECK,
     &supply_shorted::CHECK,
+    &suppression_reversed::CHECK,
+    &too_thin_to_handle::CHECK,
     &unconnected_terminal::CHECK,
     &undersized_conductor::CHECK,
+    &unequal_splice::CHECK,
     &unfused_run::CHECK,
+    &unsealed_in_the_wet::CHECK,
     &volt_drop::CHECK,
+    &works_upside_down::CHECK,
+    &wrong_voltage::CHECK,
 ];
 
 /// One check.

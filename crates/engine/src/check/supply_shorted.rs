@@ -4,9 +4,11 @@ use crate::check::clearing::{Clearing, End, clearing, opens};
 use crate::check::{Context, Short, Surveyed};
 use crate::circuit::Origin;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
-use crate::kind::OPENS_ABOVE;
-use crate::quantity::{Amps, Quantity};
+use crate::kind::{OPENS_ABOVE, OPENS_SOURCE};
+use crate::quantity::{Amps, Quantity, Unit};
+use crate::solve::working::of_branch;
 use crate::subject::Subject;
+use crate::working::Working;
 
 declare_check! {
     /// Finds situations in which a source's positive pole is joined with its negative pole without a load between them.
@@ -33,7 +35,7 @@ declare_check! {
     name: "supply-shorted",
     summary: "the supply is joined with earth without a load",
     harm: Harm::Fire,
-    explained_by: &[],
+    explained_by: &["suppression-reversed", ],
     run: run,
 }
 
@@ -94,6 +96,33 @@ fn consequence(context: &Context<'_>, clearing: &Clearing) -> String {
     words
 }
 
+/// How the current of the short circuit came about, and the current at which the first fuse opens.
+fn working(
+    context: &Context<'_>,
+    surveyed: &Surveyed,
+    short: &Short,
+    opens: Option<&(usize, Amps)>,
+) -> Vec<Working> {
+    let circuit = context.circuit;
+    let network = &circuit.resolved.network;
+    let mut all = Vec::new();
+    if let Some(rest) = surveyed.solution.shown() {
+        for branch in [short.path[0], short.source] {
+            let title = circuit.subject(branch).title(network);
+            all.extend(of_branch(circuit, rest, branch, &title));
+        }
+    }
+    if let Some((fuse, rating)) = opens {
+        let title = circuit.subject(*fuse).title(network);
+        let what = format!("current above which {title} opens");
+        let amps = OPENS_ABOVE * rating.get();
+        all.extend(Working::of(what, "I = 1.35 * I_n", amps, Unit::Ampere, OPENS_SOURCE).map(|working| {
+            working.with("I_n", format!("rating of {title}"), rating.get(), Unit::Ampere, Basis::Entered)
+        }));
+    }
+    all
+}
+
 fn finding(context: &Context<'_>, surveyed: &Surveyed, short: &Short) -> Finding {
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
@@ -120,8 +149,9 @@ fn finding(context: &Context<'_>, surveyed: &Surveyed, short: &Short) -> Finding
         measured: Some(amps.into()),
         basis: Basis::Calculated,
         allowed: clearing.opened.first().map(|(_, rating)| Quantity::from(*rating)),
-        help: vec![Help { text: "follow the listed way and take the wrong joint out".to_owned() }],
-        source: "first principles: nothing on the way limits the current",
+        help: vec![Help::words("follow the listed way and take the wrong joint out")],
+        source: "first principles: nothing on the way limits the current".to_owned(),
+        working: working(context, surveyed, short, clearing.opened.first()),
         touches,
     }
 }

@@ -6,14 +6,17 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, Gate, Input, NetIndex, Origin};
 use crate::document::{AT_REST, Situation};
-use crate::kind::{Class, Law, Load, Role};
+use crate::kind::{Class, Role};
 use crate::solve::{Rest, Solution, Solver};
+use crate::sweep::{as_used, works};
 
 /// One situation and what it comes to.
 #[derive(Clone, Debug)]
 pub struct Surveyed {
     /// Which one it is, to stand in a sentence: `at rest`, `with S1 on`, `in the situation “work”`.
     pub when: String,
+    /// Whether it is one that the job names.
+    pub is_named: bool,
     /// Position by part index.
     pub positions: Vec<u8>,
     /// What it comes to.
@@ -34,7 +37,7 @@ pub struct Short {
 }
 
 impl Surveyed {
-    fn new(solver: &Solver<'_>, when: String, positions: Vec<u8>) -> Surveyed {
+    fn new(solver: &Solver<'_>, when: String, is_named: bool, positions: Vec<u8>) -> Surveyed {
         let circuit = solver.circuit();
         let solution = solver.solve(positions.clone());
         let shorts = match solution.shown() {
@@ -43,7 +46,7 @@ impl Surveyed {
             }
             None => Vec::new(),
         };
-        Surveyed { when, positions, solution, shorts }
+        Surveyed { when, is_named, positions, solution, shorts }
     }
 
     /// The lasting states to judge currents by: all of them, but none when a source is shorted,
@@ -96,22 +99,6 @@ pub(super) fn joined(circuit: &Circuit, rest: &Rest, start: &[NetIndex]) -> Vec<
     walk(circuit, start, |index, _| carries(circuit, rest, index)).into_iter().map(|(net, _)| net).collect()
 }
 
-/// The share of its rated power at which a load counts as working (common practice, no source):
-/// below it a lamp only glows.
-const WORKING_SHARE: f64 = 0.1;
-
-/// Whether a load works in this state.
-pub fn works(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> bool {
-    let watts = rest.steady.watts(circuit, branch);
-    match circuit.branches[branch].law {
-        Some(Law::Electronic { .. }) => {
-            let device = circuit.devices.iter().position(|device| device.branch == branch);
-            device.is_some_and(|device| rest.state.devices[device]) && watts > 0.0
-        }
-        _ => load.rated.is_some_and(|rated| watts >= WORKING_SHARE * rated.get()),
-    }
-}
-
 /// The situations every check shares, and a sweep over all of them for those that need it.
 pub struct Survey<'c> {
     solver: Solver<'c>,
@@ -137,9 +124,11 @@ impl<'c> Survey<'c> {
     pub fn new(circuit: &'c Circuit, named: &[Situation]) -> Survey<'c> {
         let solver = Solver::new(circuit);
         let mut situations: Vec<Surveyed> = Vec::new();
-        for (when, positions) in worth_a_look(circuit, named) {
+        for (number, (when, positions)) in worth_a_look(circuit, named).into_iter().enumerate() {
+            // The one at rest comes first, then those that the job names.
+            let is_named = (1..=named.len()).contains(&number);
             if situations.iter().all(|known| known.positions != positions) {
-                situations.push(Surveyed::new(&solver, when, positions));
+                situations.push(Surveyed::new(&solver, when, is_named, positions));
             }
         }
         Survey { solver, situations, lit: OnceCell::new() }
@@ -180,7 +169,7 @@ impl<'c> Survey<'c> {
     fn sweep(&self, inputs: &BTreeSet<usize>, mut dark: Vec<usize>, lit: &mut Lit) {
         let circuit = self.solver.circuit();
         let inputs: Vec<&Input> = inputs.iter().map(|input| &circuit.inputs[*input]).collect();
-        for (tried, positions) in combinations(&working_positions(circuit), &inputs).enumerate() {
+        for (tried, positions) in combinations(&as_used(circuit), &inputs).enumerate() {
             dark.retain(|load| !lit.branches.contains(load));
             if dark.is_empty() {
                 return;
@@ -201,21 +190,6 @@ fn see(circuit: &Circuit, solution: &Solution, lit: &mut BTreeSet<usize>) {
     }
 }
 
-/// Every part that is no input in the position in which it works: sockets in use, the rest at rest.
-fn working_positions(circuit: &Circuit) -> Vec<u8> {
-    let mut positions = vec![0; circuit.resolved.parts.len()];
-    for (index, branch) in circuit.branches.iter().enumerate() {
-        if let (Role::Load(_), Origin::Part(part, _)) = (branch.role, branch.origin)
-            && let Gate::In(_, mask) = branch.gate
-            && mask & 1 == 0
-            && first_branch_of(circuit, part) == index
-        {
-            positions[part] = mask.trailing_zeros() as u8;
-        }
-    }
-    positions
-}
-
 /// The branch that shows a part as it is used; `usize::MAX` for a part without any.
 pub(super) fn first_branch_of(circuit: &Circuit, part: usize) -> usize {
     circuit.branches_of_part(part).next().map_or(usize::MAX, |(index, _)| index)
@@ -229,7 +203,7 @@ fn worth_a_look(circuit: &Circuit, named: &[Situation]) -> Vec<(String, Vec<u8>)
         name => format!("in the situation “{name}”"),
     };
     all.extend(named.iter().map(|situation| (in_words(situation), circuit.positions(situation))));
-    let working = working_positions(circuit);
+    let working = as_used(circuit);
     all.push(("with all loads without a switch in use".to_owned(), working.clone()));
     for input in &circuit.inputs {
         for position in 1..input.positions {

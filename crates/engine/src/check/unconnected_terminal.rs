@@ -132,8 +132,9 @@ fn finding(part: &Part, subject: Subject, message: String) -> Finding {
         measured: None,
         basis: Basis::Calculated,
         allowed: None,
-        help: vec![Help { text: "connect it, or take the part out".to_owned() }],
-        source: "common practice, no source",
+        help: vec![Help::words("connect it, or take the part out")],
+        source: "common practice, no source".to_owned(),
+        working: Vec::new(),
         touches,
     }
 }

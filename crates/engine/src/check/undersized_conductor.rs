@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 use crate::arrange;
 use crate::check::context::is_fully_said;
 use crate::check::{Context, Surveyed};
-use crate::conductor::AMPACITY_SOURCE;
 use crate::document::{Status, Wire};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::quantity::Amps;
+use crate::solve::Rest;
+use crate::solve::working::of_branch;
 use crate::subject::Subject;
 
 declare_check! {
@@ -38,12 +39,13 @@ declare_check! {
     name: "undersized-conductor",
     summary: "a wire carries more current than it can",
     harm: Harm::Fire,
-    explained_by: &[],
+    explained_by: &["insulation-too-cool"],
     run: run,
 }
 
-struct Overload {
+struct Overload<'c> {
     branch: usize,
+    rest: &'c Rest,
     amps: f64,
     stands: Amps,
     stands_at_best: Amps,
@@ -53,10 +55,10 @@ struct Overload {
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     // One run carries one current: its worst wire speaks for it.
-    let mut by_run: BTreeMap<usize, Vec<Overload>> = BTreeMap::new();
+    let mut by_run: BTreeMap<usize, Vec<Overload<'_>>> = BTreeMap::new();
     for (branch, wire, used) in context.wires() {
         let Some(stands) = used.ampacity() else { continue };
-        let Some((amps, situation)) = greatest(context, branch) else { continue };
+        let Some((amps, rest, situation)) = greatest(context, branch) else { continue };
         if amps > stands.low.get() && is_ours(context, branch, wire, amps, situation) {
             let run = context.run_of(context.circuit.branches[branch].from);
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
@@ -64,6 +66,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             let when = situation.when.clone();
             by_run.entry(run).or_default().push(Overload {
                 branch,
+                rest,
                 amps,
                 stands: stands.low,
                 stands_at_best: stands.high,
@@ -80,11 +83,11 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn greatest<'c>(context: &'c Context<'_>, branch: usize) -> Option<(f64, &'c Surveyed)> {
+fn greatest<'c>(context: &'c Context<'_>, branch: usize) -> Option<(f64, &'c Rest, &'c Surveyed)> {
     let situations = context.survey.situations.iter();
     let rests = situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (rest, surveyed)));
     rests
-        .map(|(rest, surveyed)| (rest.steady.amps(branch).abs(), surveyed))
+        .map(|(rest, surveyed)| (rest.steady.amps(branch).abs(), rest, surveyed))
         .max_by(|a, b| a.0.total_cmp(&b.0))
 }
 
@@ -100,7 +103,7 @@ fn is_ours(context: &Context<'_>, branch: usize, wire: &Wire, amps: f64, surveye
     before.is_none_or(|before| (amps - before.abs()).abs() > CHANGED_SHARE * amps)
 }
 
-fn finding(context: &Context<'_>, overloads: &[Overload]) -> Finding {
+fn finding(context: &Context<'_>, overloads: &[Overload<'_>]) -> Finding {
     let worst = &overloads[0];
     let subject = context.circuit.subject(worst.branch);
     let title = subject.title(&context.circuit.resolved.network);
@@ -116,6 +119,9 @@ fn finding(context: &Context<'_>, overloads: &[Overload]) -> Finding {
             false => format!("{title} carries {amps} {when}, more than the {stands} it can carry"),
         }
     };
+    let used = context.wire_of(worst.branch).map(|(_, used)| used);
+    let mut working = of_branch(context.circuit, worst.rest, worst.branch, &title);
+    working.extend(used.and_then(|used| used.ampacity_working(&title)));
     let touches: Vec<Subject> = overloads.iter().map(|o| context.circuit.subject(o.branch)).collect();
     let because = overloads[1..]
         .iter()
@@ -137,11 +143,10 @@ fn finding(context: &Context<'_>, overloads: &[Overload]) -> Finding {
         measured: Some(amps.into()),
         basis: Basis::Calculated,
         allowed: Some(worst.stands.into()),
-        help: vec![Help {
-            text: "use a larger size, split the load over two wires, or take the wire out of the heat or the bundle"
-                .to_owned(),
-        }],
-        source: AMPACITY_SOURCE,
+        help: vec![Help::words("use a larger size, split the load over two wires, or take the wire out of the heat or the bundle"
+                .to_owned())],
+        source: used.map_or("", |used| used.table.source()).to_owned(),
+        working,
         touches,
     }
 }

@@ -33,6 +33,16 @@ pub enum Origin {
     Part(usize, usize),
 }
 
+impl Origin {
+    /// The part, by its index in the network.
+    pub fn part(self) -> Option<usize> {
+        match self {
+            Origin::Part(part, _) => Some(part),
+            Origin::Wire(_) => None,
+        }
+    }
+}
+
 /// When a branch conducts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Gate {

@@ -11,6 +11,7 @@ use std::fmt;
 use std::sync::Arc;
 
 use crate::arrange;
+use crate::document::interlock::{Interlock, keep_possible};
 use crate::document::limits;
 use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
@@ -33,8 +34,8 @@ pub enum Edit {
         /// Poses, of new parts or of old ones.
         poses: Vec<Pose>,
     },
-    /// Removes parts and wires, and with a part its wires, its poses, its positions in situations,
-    /// and the values of other parts that name it.
+    /// Removes parts and wires, and with a part its wires, its poses, its positions in situations, what names it in
+    /// interlocks, and the values of other parts that name it.
     Remove {
         /// Parts to remove.
         parts: Vec<PartId>,
@@ -42,7 +43,7 @@ pub enum Edit {
         wires: Vec<WireId>,
     },
     /// Puts a part in the place of the one with the same id, which is of the same kind. It loses
-    /// the poses of symbols and the positions in situations that it does not have any more.
+    /// the poses of symbols, the positions in situations and the states in interlocks that it does not have any more.
     ChangePart(Part),
     /// Puts a wire in the place of the one with the same id.
     ChangeWire(Wire),
@@ -54,6 +55,8 @@ pub enum Edit {
     Settings(Settings),
     /// Replaces the named situations.
     Situations(Vec<Situation>),
+    /// Replaces the rules that must hold in every situation.
+    Interlocks(Vec<Interlock>),
 }
 
 /// Why an edit does not apply.
@@ -121,14 +124,16 @@ pub fn apply(document: &Document, edit: &Edit) -> Result<Document, EditError> {
         Edit::Place(poses) => place(&mut next, poses.clone())?,
         Edit::Card(card) => replace(&mut next.card, card),
         Edit::Settings(settings) => {
-            if ![12.0, 24.0].contains(&settings.nominal_v) {
-                return Err(EditError::Beyond("the nominal voltage is 12 V or 24 V".to_owned()));
-            }
+            limits::settings(settings).map_err(EditError::Beyond)?;
             replace(&mut next.settings, settings);
         }
         Edit::Situations(situations) => {
             limits::situations(situations).map_err(EditError::Beyond)?;
             replace(&mut next.situations, situations);
+        }
+        Edit::Interlocks(interlocks) => {
+            limits::interlocks(interlocks).map_err(EditError::Beyond)?;
+            replace(&mut next.interlocks, interlocks);
         }
     }
     match violations(&next).into_iter().next() {
@@ -224,6 +229,7 @@ fn remove(next: &mut Document, parts: &[PartId], wires: &[WireId]) -> Result<(),
             situation.set.retain(|id, _| !gone(id));
         }
     }
+    keep_interlocks(next);
     Ok(())
 }
 
@@ -259,7 +265,17 @@ fn change_part(next: &mut Document, part: &Part) -> Result<(), EditError> {
         }
     }
     Arc::make_mut(&mut next.network).parts[index] = part.clone();
+    keep_interlocks(next);
     Ok(())
+}
+
+/// Takes out of the interlocks what the network no longer has.
+fn keep_interlocks(next: &mut Document) {
+    if !next.interlocks.is_empty() {
+        let mut kept = (*next.interlocks).clone();
+        keep_possible(&mut kept, &next.network);
+        replace(&mut next.interlocks, &kept);
+    }
 }
 
 fn change_wire(next: &mut Document, wire: &Wire) -> Result<(), EditError> {

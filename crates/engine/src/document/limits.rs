@@ -2,11 +2,15 @@
 //!
 //! A document within them reads back from its file as it was written.
 
+use crate::document::interlock::{Interlock, MOST_INTERLOCKS, MOST_STATES, Rule};
 use crate::document::placement::FARTHEST;
+use crate::document::settings::by_name;
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
 };
-use crate::document::{AT_REST, Insulation, Joint, Part, Pose, Situation, Size, Surroundings, Wire};
+use crate::document::{
+    AT_REST, Insulation, Joint, Part, Pose, Settings, Situation, Size, Surroundings, Wire,
+};
 use crate::given::Given;
 use crate::kind::{Form, Value, ValueSpec};
 use crate::quantity::{Unit, by_hand, three_figures};
@@ -30,7 +34,29 @@ pub(super) fn part(part: &Part) -> Result<(), String> {
             Given::NotKnown => {}
         }
     }
+    surroundings(part.surroundings)
+}
+
+/// What is beyond a limit in `settings`, if anything.
+pub(super) fn settings(settings: &Settings) -> Result<(), String> {
+    if ![12.0, 24.0].contains(&settings.nominal_v) {
+        return Err("the nominal voltage is 12 V or 24 V".to_owned());
+    }
+    for (name, given) in settings.said.iter() {
+        let Some(setting) = by_name(name) else { return Err(format!("a job has no setting “{name}”")) };
+        match given {
+            Given::Known(value) => one_value(&setting.spec, value)?,
+            _ => return Err(format!("“{}” is one value", setting.spec.meaning)),
+        }
+    }
     Ok(())
+}
+
+fn surroundings(surroundings: Option<Surroundings>) -> Result<(), String> {
+    match surroundings {
+        Some(Surroundings::Ambient(celsius)) => within(celsius, AMBIENT_C, Unit::Celsius, "surroundings"),
+        _ => Ok(()),
+    }
 }
 
 fn one_value(spec: &ValueSpec, value: &Value) -> Result<(), String> {
@@ -102,9 +128,7 @@ pub(super) fn wire(wire: &Wire) -> Result<(), String> {
         Some(Insulation::Rated(celsius)) => within(celsius, RATED_C, Unit::Celsius, "insulation")?,
         _ => {}
     }
-    if let Some(Surroundings::Ambient(celsius)) = wire.surroundings {
-        within(celsius, AMBIENT_C, Unit::Celsius, "surroundings")?;
-    }
+    surroundings(wire.surroundings)?;
     if let Some(bundle) = wire.bundle {
         within(bundle.into(), (BUNDLE.0.into(), BUNDLE.1.into()), Unit::One, "bundle")?;
     }
@@ -131,6 +155,26 @@ pub(super) fn pose(pose: &Pose) -> Result<(), String> {
         return Ok(());
     }
     Err(format!("a symbol stands at most {FARTHEST} steps from the middle of the drawing"))
+}
+
+/// What is beyond a limit in `interlocks`, if anything.
+pub(super) fn interlocks(interlocks: &[Interlock]) -> Result<(), String> {
+    if interlocks.len() > MOST_INTERLOCKS {
+        return Err(format!("a job has at most {MOST_INTERLOCKS} interlocks"));
+    }
+    for interlock in interlocks {
+        let lists = &interlock.any_of;
+        if lists.is_empty() && interlock.rule != Rule::AnyTime || lists.iter().any(Vec::is_empty) {
+            return Err(format!("“{}” needs a condition", interlock.rule.words()));
+        }
+        if !lists.is_empty() && interlock.rule == Rule::AnyTime {
+            return Err(format!("“{}” has no condition", interlock.rule.words()));
+        }
+        if lists.len() > MOST_STATES || lists.iter().any(|all| all.len() > MOST_STATES) {
+            return Err(format!("a condition has at most {MOST_STATES} of each"));
+        }
+    }
+    Ok(())
 }
 
 /// What is wrong with the names of `situations`, if anything.

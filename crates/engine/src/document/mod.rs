@@ -10,15 +10,20 @@ use std::sync::Arc;
 use crate::ids::PartId;
 
 pub mod edit;
+pub mod interlock;
 mod limits;
 pub mod network;
 pub mod placement;
+pub mod sentence;
+pub mod settings;
 pub mod validate;
 pub mod wire;
 
 pub use edit::{Edit, EditError};
+pub use interlock::{InState, Interlock, Rule};
 pub use network::{Network, Part, Status};
 pub use placement::{Placement, Pose, Standing};
+pub use settings::{Setting, Settings};
 pub use wire::{Color, Insulation, Joint, Size, Surroundings, Use, Wire};
 
 /// One job.
@@ -34,6 +39,8 @@ pub struct Document {
     pub placement: Arc<Placement>,
     /// Named situations, besides the one at rest.
     pub situations: Arc<Vec<Situation>>,
+    /// Rules that must hold in every situation.
+    pub interlocks: Arc<Vec<Interlock>>,
 }
 
 /// Title data of a job; all of it free text.
@@ -51,19 +58,6 @@ pub struct Card {
     pub date: String,
     /// Job number.
     pub number: String,
-}
-
-/// What holds for the whole job.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Settings {
-    /// Nominal voltage, 12 or 24.
-    pub nominal_v: f64,
-}
-
-impl Default for Settings {
-    fn default() -> Settings {
-        Settings { nominal_v: 12.0 }
-    }
 }
 
 /// The positions of parts at one time. Parts left out are at rest.

@@ -1,6 +1,6 @@
 //! Parts and wires, and the questions asked of them directly.
 
-use crate::document::wire::Wire;
+use crate::document::wire::{Surroundings, Wire};
 use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
 use crate::kind::{Assumed, Kind, Terminal, Values};
 
@@ -36,11 +36,18 @@ pub struct Part {
     pub label: String,
     /// There before, new, or to be removed.
     pub status: Status,
+    /// Where it sits.
+    pub surroundings: Option<Surroundings>,
     /// What was said about it.
     pub values: Values,
 }
 
 impl Part {
+    /// A new part of which nothing is known but what it is and what it is called.
+    pub fn new(id: PartId, kind: &'static Kind, label: String) -> Part {
+        Part { id, kind, label, status: Status::New, surroundings: None, values: Values::default() }
+    }
+
     /// The terminals it has with its present values.
     pub fn terminals(&self) -> Vec<Terminal> {
         (self.kind.terminals)(&self.values)

@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 use crate::arrange;
+use crate::document::interlock::impossible;
 use crate::document::{Document, Part};
 use crate::ids::{PartId, TerminalRef, WireId};
 use crate::kind::{Form, Value};
@@ -23,6 +24,8 @@ pub enum Violation {
     NoSuchPart(PartId, String),
     /// A situation sets a part that does not exist or has no such position.
     NoSuchPosition(String),
+    /// An interlock names a part, a load or a state that does not exist.
+    NoSuchState(String),
     /// A pose names a part that does not exist or a symbol it does not have.
     NoSuchView(String),
     /// The fuse-box way this part sits in is beyond the box or taken twice.
@@ -39,6 +42,7 @@ impl fmt::Display for Violation {
             Violation::BothEndsTheSame(wire) => write!(f, "wire `{wire}` has both ends on one terminal"),
             Violation::NoSuchPart(_, text)
             | Violation::NoSuchPosition(text)
+            | Violation::NoSuchState(text)
             | Violation::NoSuchView(text)
             | Violation::SeatNotFree(_, text) => f.write_str(text),
         }
@@ -79,6 +83,11 @@ pub fn violations(document: &Document) -> Vec<Violation> {
                     situation.name
                 )));
             }
+        }
+    }
+    for interlock in document.interlocks.iter() {
+        if let Some(why) = impossible(interlock, network) {
+            found.push(Violation::NoSuchState(format!("interlock of `{}`: {why}", interlock.load)));
         }
     }
     for pose in &document.placement.poses {

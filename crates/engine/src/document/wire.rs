@@ -1,6 +1,7 @@
 //! Wires and what may be said about them.
 
 use crate::document::network::Status;
+use crate::document::settings::{self, Settings};
 use crate::given::Given;
 use crate::ids::{TerminalRef, WireId};
 use crate::quantity::{Metres, SquareMillimetres};
@@ -218,13 +219,24 @@ impl Surroundings {
         (Surroundings::EngineBay, "engine bay"),
     ];
 
-    /// Air temperature to design for in degrees Celsius (common practice, no source).
-    pub fn ambient_c(self) -> f64 {
+    /// Air temperature to design for in degrees Celsius, as the settings of the job have it.
+    pub fn ambient_c(self, settings: &Settings) -> f64 {
+        settings.number(match self {
+            Surroundings::Cabin => &settings::CABIN_C,
+            Surroundings::Outside => &settings::OUTSIDE_C,
+            Surroundings::UnderBody => &settings::UNDER_BODY_C,
+            Surroundings::EngineBay => &settings::ENGINE_BAY_C,
+            Surroundings::Ambient(celsius) => return celsius,
+        })
+    }
+
+    /// Whether what sits there gets wet: splash water reaches everything but the cabin. Of a place that is told by its
+    /// temperature alone it is not known.
+    pub fn is_wet(self) -> Option<bool> {
         match self {
-            Surroundings::Cabin | Surroundings::UnderBody => 50.0,
-            Surroundings::Outside => 40.0,
-            Surroundings::EngineBay => 80.0,
-            Surroundings::Ambient(celsius) => celsius,
+            Surroundings::Cabin => Some(false),
+            Surroundings::Outside | Surroundings::UnderBody | Surroundings::EngineBay => Some(true),
+            Surroundings::Ambient(_) => None,
         }
     }
 }

@@ -8,10 +8,13 @@ use serde_json::Value as Json;
 use super::parts::Parts;
 use super::place::{Place, quoted};
 use super::walk::{Fields, each, expected, keep, list, list_of, object, text, whole};
-use super::{FORMAT, Problem, ReadError, migrate, part, wire};
+use super::{FORMAT, Problem, ReadError, interlock, migrate, part, wire};
 use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
-use crate::document::{AT_REST, Card, Document, Network, Part, Placement, Pose, Settings, Situation, Wire};
+use crate::document::{
+    AT_REST, Card, Document, Network, Part, Placement, Pose, Settings, Situation, Wire, settings,
+};
+use crate::given::Given;
 use crate::ids::PartId;
 
 /// The keys of a job.
@@ -55,7 +58,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
     check_count(&fields)?;
     check_left_out(&fields, &mut problems);
     let card = keep(fields.optional("card", card), &mut problems).flatten().unwrap_or_default();
-    let settings = keep(fields.required("settings", settings), &mut problems).unwrap_or_default();
+    let settings = keep(fields.required("settings", read_settings), &mut problems).unwrap_or_default();
     let next_id = keep(fields.optional("next_id", whole(0, MOST_NEXT_ID)), &mut problems).flatten();
     let mut ids = BTreeSet::new();
     let (parts, poses) = parts(&fields, &mut ids, &mut problems);
@@ -63,6 +66,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
     let known = Parts::new(&parts, fields.get("parts"));
     let wires = wires(&fields, &known, &mut ids, &mut problems);
     let situations = situations(&fields, &known, &mut problems);
+    let interlocks = interlock::read(&fields, &known, &mut problems);
     ReadError::unless_empty(problems)?;
 
     let derived = next_free(&parts, &wires);
@@ -73,6 +77,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
         network: Arc::new(Network { parts, wires, next_id }),
         placement: Arc::new(Placement { poses }),
         situations: Arc::new(situations),
+        interlocks: Arc::new(interlocks),
     };
     let found = violations(&document);
     ReadError::unless_empty(found.iter().map(|violation| located(violation, &document)).collect())?;
@@ -95,11 +100,9 @@ fn check_count(fields: &Fields) -> Result<(), Problem> {
 fn check_left_out(fields: &Fields, problems: &mut Vec<Problem>) {
     let empty = |value: &Json, place: &Place| match list(value, place)? {
         [] => Ok(()),
-        _ => Err(place.problem("version 1 keeps none of these; only an empty list is accepted")),
+        _ => Err(place.problem("this version keeps none of these; only an empty list is accepted")),
     };
-    for key in ["interlocks", "records"] {
-        keep(fields.optional(key, empty), problems);
-    }
+    keep(fields.optional("records", empty), problems);
     let plan = fields.optional("plan", |value, place| {
         let fields = Fields::of(value, place, &["places", "routes"])?;
         fields.optional("places", empty)?;
@@ -120,14 +123,30 @@ fn card(value: &Json, place: &Place) -> Result<Card, Problem> {
     })
 }
 
-fn settings(value: &Json, place: &Place) -> Result<Settings, Problem> {
-    let fields = Fields::of(value, place, &["nominal_v"])?;
+fn read_settings(value: &Json, place: &Place) -> Result<Settings, Problem> {
+    let keys: Vec<&str> = settings_keys().collect();
+    let fields = Fields::of(value, place, &keys)?;
     let nominal_v = fields.required("nominal_v", |value, place| {
         let said = value.as_f64().ok_or_else(|| expected("a number", value, place))?;
         let known = NOMINAL_V.into_iter().find(|nominal| *nominal == said);
         known.ok_or_else(|| place.problem(format!("{value} V is neither 12 V nor 24 V")))
     })?;
-    Ok(Settings { nominal_v })
+    let mut settings = Settings::of(nominal_v);
+    for setting in settings::ALL {
+        let said = fields.optional(setting.spec.name, |value, place| {
+            match part::one(value, place, &setting.spec)? {
+                Given::Between(..) => Err(place.problem("a setting is one value, not a range")),
+                given => Ok(given),
+            }
+        })?;
+        settings.said.set(setting.spec.name, said.unwrap_or_default());
+    }
+    Ok(settings)
+}
+
+/// The keys of the settings.
+pub(super) fn settings_keys() -> impl Iterator<Item = &'static str> {
+    std::iter::once("nominal_v").chain(settings::ALL.iter().map(|setting| setting.spec.name))
 }
 
 fn parts<'v>(
@@ -251,6 +270,8 @@ fn located(violation: &Violation, document: &Document) -> Problem {
             Some(i) => parts.item(i).key("values").problem(message),
             None => job.problem(message),
         },
-        Violation::NoSuchPosition(_) | Violation::NoSuchView(_) => job.problem(message),
+        Violation::NoSuchPosition(_) | Violation::NoSuchState(_) | Violation::NoSuchView(_) => {
+            job.problem(message)
+        }
     }
 }

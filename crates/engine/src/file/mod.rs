@@ -15,6 +15,7 @@
 mod burden;
 mod embed;
 mod error;
+mod interlock;
 mod job;
 mod migrate;
 mod part;
@@ -31,7 +32,7 @@ mod write;
 
 pub use embed::{NAMESPACE, job_element};
 pub use error::{Problem, ReadError};
-pub use reference::with_kinds_table;
+pub use reference::with_tables;
 pub use said::escape_invisible;
 pub use schema::{schema, schema_text};
 pub use write::write_json;

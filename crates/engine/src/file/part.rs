@@ -2,9 +2,9 @@
 
 use serde_json::Value as Json;
 
-use super::Problem;
 use super::place::{Place, nearest, quoted};
 use super::walk::{Fields, each, expected, flag, given, keep, list_of, number, text, whole, word};
+use super::{Problem, wire};
 use crate::document::placement::FARTHEST;
 use crate::document::{Part, Pose, Status};
 use crate::given::Given;
@@ -12,7 +12,7 @@ use crate::ids::{LONGEST_ID, PartId};
 use crate::kind::{self, Assumed, Form, Kind, Value, ValueSpec, Values};
 
 /// The keys of a part.
-pub(super) const KEYS: &[&str] = &["id", "kind", "label", "status", "values", "at"];
+pub(super) const KEYS: &[&str] = &["id", "kind", "label", "status", "surroundings", "values", "at"];
 /// The keys of a pose.
 pub(super) const POSE_KEYS: &[&str] = &["view", "x", "y", "turn", "mirrored"];
 /// The word that says of a value that it is not known, like leaving it out.
@@ -36,11 +36,19 @@ pub(super) fn read(value: &Json, place: &Place, problems: &mut Vec<Problem>) -> 
     let kind = keep(fields.required("kind", kind_name), problems);
     let label = keep(fields.text("label"), problems);
     let status = keep(fields.optional("status", word(&Status::WORDS)), problems);
+    let surroundings = keep(fields.optional("surroundings", wire::surroundings), problems);
     let mut values = Values::default();
     if let (Some(kind), Some(said)) = (kind, fields.get("values")) {
         group(said, &place.key("values"), kind, "", &mut values, problems);
     }
-    let part = Part { id: id?, kind: kind?, label: label?, status: status?.unwrap_or_default(), values };
+    let part = Part {
+        id: id?,
+        kind: kind?,
+        label: label?,
+        status: status?.unwrap_or_default(),
+        surroundings: surroundings?,
+        values,
+    };
     let poses = match fields.get("at") {
         Some(at) => each(at, &place.key("at"), problems, |entry, place, problems| {
             keep(pose(entry, place, &part), problems)
@@ -111,8 +119,8 @@ fn group(
     }
 }
 
-/// Reads one value of a part.
-fn one(value: &Json, place: &Place, spec: &'static ValueSpec) -> Result<Given<Value>, Problem> {
+/// Reads one value of a part, or one setting.
+pub(super) fn one(value: &Json, place: &Place, spec: &'static ValueSpec) -> Result<Given<Value>, Problem> {
     match spec.form {
         Form::Number { unit, least, most } => {
             let said = given(value, place, |number| *number, number(least, most, unit.symbol()))?;

@@ -1,21 +1,47 @@
-//! The table of part kinds for `fixtures/README.md`, made from the kind table itself.
+//! The tables of settings and part kinds for `fixtures/README.md`, made from the tables that the reader goes by.
 
 use super::schema::assumed;
+use crate::document::settings;
 use crate::given::Given;
 use crate::kind::{self, Form, Kind, Value, ValueSpec, Values};
 
-const START: &str = "<!-- kinds: written by `cargo xtask generate` -->\n";
-const END: &str = "<!-- kinds end -->\n";
+/// The marks around each table.
+const SETTINGS: (&str, &str) =
+    ("<!-- settings: written by `cargo xtask generate` -->\n", "<!-- settings end -->\n");
+const KINDS: (&str, &str) = ("<!-- kinds: written by `cargo xtask generate` -->\n", "<!-- kinds end -->\n");
 
-/// `readme` with the present table of part kinds between its two marks; `None` when a mark is
+/// `readme` with the present tables of settings and part kinds between their marks; `None` when a mark is
 /// missing.
-pub fn with_kinds_table(readme: &str) -> Option<String> {
-    let (before, rest) = readme.split_once(START)?;
-    let (_, after) = rest.split_once(END)?;
-    Some(format!("{before}{START}\n{}{END}{after}", table()))
+pub fn with_tables(readme: &str) -> Option<String> {
+    let with_settings = between(readme, SETTINGS, &settings_table())?;
+    between(&with_settings, KINDS, &kinds())
 }
 
-fn table() -> String {
+/// `readme` with `text` between its two marks.
+fn between(readme: &str, (start, end): (&str, &str), text: &str) -> Option<String> {
+    let (before, rest) = readme.split_once(start)?;
+    let (_, after) = rest.split_once(end)?;
+    Some(format!("{before}{start}\n{text}{end}{after}"))
+}
+
+fn settings_table() -> String {
+    let mut text = "\n| key | value | when left out | meaning | source |\n|---|---|---|---|---|\n".to_owned();
+    for setting in settings::ALL {
+        let spec = &setting.spec;
+        text.push_str(&format!(
+            "| `{}` | {} | {} | {} | {} |\n",
+            spec.name,
+            form(spec).replace("number or range", "number"),
+            assumed(spec).unwrap_or_default(),
+            spec.meaning,
+            setting.sources.join("; ")
+        ));
+    }
+    text.push('\n');
+    text
+}
+
+fn kinds() -> String {
     kind::ALL.iter().map(|kind| section(kind)).collect()
 }
 
@@ -103,12 +129,12 @@ mod tests {
     #[test]
     fn the_table_on_file_is_the_generated_one() {
         let on_file = include_str!("../../../../fixtures/README.md");
-        let generated = with_kinds_table(on_file).expect("the readme has both marks");
+        let generated = with_tables(on_file).expect("the readme has both marks");
         assert!(on_file == generated, "run `cargo xtask generate`");
     }
 
     #[test]
     fn a_readme_without_marks_is_left_alone() {
-        assert_eq!(with_kinds_table("# Jobs\n"), None);
+        assert_eq!(with_tables("# Jobs\n"), None);
     }
 }

@@ -8,12 +8,13 @@ use serde_json::{Map, Value as Json, json};
 use super::part::{MOST_WAYS, NOT_KNOWN, accepts_not_known};
 use super::wire::gauge_words;
 use super::{FORMAT, VERSION, job, part};
+use crate::document::interlock::{MOST_INTERLOCKS, MOST_STATES};
 use crate::document::network::MOST_PARTS_AND_WIRES;
 use crate::document::placement::FARTHEST;
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
 };
-use crate::document::{Status, Surroundings, Use};
+use crate::document::{Rule, Status, Surroundings, Use, settings};
 use crate::ids::LONGEST_ID;
 use crate::kind::{self, Assumed, Form, Kind, ValueSpec};
 
@@ -54,7 +55,7 @@ pub fn schema() -> Json {
         "format": { "const": FORMAT },
         "version": { "const": VERSION },
         "card": closed(Json::Object(card), &[]),
-        "settings": closed(json!({ "nominal_v": { "enum": job::NOMINAL_V.map(whole) } }), &["nominal_v"]),
+        "settings": settings_keys(),
         "next_id": { "type": "integer", "minimum": 0, "maximum": job::MOST_NEXT_ID },
         "parts": { "type": "array", "maxItems": MOST_PARTS_AND_WIRES, "items": { "oneOf": kinds } },
         "wires": { "type": "array", "maxItems": MOST_PARTS_AND_WIRES, "items": reference("wire") },
@@ -65,7 +66,7 @@ pub fn schema() -> Json {
             }),
             &["name"],
         ) },
-        "interlocks": empty,
+        "interlocks": { "type": "array", "maxItems": MOST_INTERLOCKS, "items": interlock() },
         "plan": closed(json!({ "places": empty, "routes": empty }), &[]),
         "records": empty,
     });
@@ -80,6 +81,37 @@ pub fn schema() -> Json {
         schema.insert("$defs".to_owned(), Json::Object(defs));
     }
     schema
+}
+
+fn settings_keys() -> Json {
+    let mut properties = Map::new();
+    properties.insert("nominal_v".to_owned(), json!({ "enum": job::NOMINAL_V.map(whole) }));
+    for setting in settings::ALL {
+        let mut schema = match setting.spec.form {
+            Form::Number { least, most, .. } => number((least, most)),
+            _ => value(&setting.spec),
+        };
+        schema["description"] = json!(described(&setting.spec));
+        properties.insert(setting.spec.name.to_owned(), schema);
+    }
+    closed(Json::Object(properties), &["nominal_v"])
+}
+
+fn interlock() -> Json {
+    let in_state = closed(
+        json!({ "part": reference("id"), "name": { "type": "string" }, "is": { "type": "string" } }),
+        &["part", "is"],
+    );
+    let all = json!({ "type": "array", "minItems": 1, "maxItems": MOST_STATES, "items": in_state });
+    closed(
+        json!({
+            "load": reference("id"),
+            "name": { "type": "string" },
+            "rule": { "enum": Rule::WORDS.map(|(_, words)| words) },
+            "any_of": { "type": "array", "minItems": 1, "maxItems": MOST_STATES, "items": all },
+        }),
+        &["load", "rule"],
+    )
 }
 
 /// An object with these keys and no others.
@@ -117,6 +149,7 @@ fn part_keys(kind: &Kind) -> Json {
         "kind": { "const": kind.name },
         "label": { "type": "string" },
         "status": reference("status"),
+        "surroundings": surroundings(),
         "values": group(kind, ""),
         "at": { "type": "array", "items": reference("pose") },
     });
@@ -203,12 +236,19 @@ fn joint() -> Json {
     closed(json!({ "by": { "type": "string" }, "stud_mm": number(STUD_MM) }), &["by"])
 }
 
+fn surroundings() -> Json {
+    let places = Surroundings::WORDS.map(|(_, word)| word);
+    json!({ "oneOf": [
+        { "enum": places },
+        closed(json!({ "ambient_c": number(AMBIENT_C) }), &["ambient_c"]),
+    ] })
+}
+
 fn wire_keys() -> Json {
     let letters = json!({ "enum": COLOR_LETTERS.iter().map(|(letters, _)| letters).collect::<Vec<_>>() });
     let metric = json!({ "enum": METRIC_SIZES.iter().map(|size| whole(*size)).collect::<Vec<_>>() });
     let gauges = json!({ "enum": GAUGES.iter().flat_map(|gauge| gauge_words(*gauge)).collect::<Vec<_>>() });
     let classes: Vec<String> = CLASSES.iter().map(|(letter, _)| letter.to_string()).collect();
-    let places = Surroundings::WORDS.map(|(_, word)| word);
     closed(
         json!({
             "id": reference("id"),
@@ -226,10 +266,7 @@ fn wire_keys() -> Json {
                 { "enum": classes },
                 closed(json!({ "rated_c": number(RATED_C) }), &["rated_c"]),
             ] },
-            "surroundings": { "oneOf": [
-                { "enum": places },
-                closed(json!({ "ambient_c": number(AMBIENT_C) }), &["ambient_c"]),
-            ] },
+            "surroundings": surroundings(),
             "bundle": { "type": "integer", "minimum": BUNDLE.0, "maximum": BUNDLE.1 },
             "sleeve": { "type": "string" },
             "grommet": { "type": "boolean" },
@@ -254,6 +291,7 @@ mod tests {
         let schema = schema();
         assert_eq!(keys(&schema), job::KEYS);
         assert_eq!(keys(&schema["properties"]["card"]), job::CARD_KEYS);
+        assert_eq!(keys(&schema["properties"]["settings"]), job::settings_keys().collect::<Vec<_>>());
         assert_eq!(keys(&schema["$defs"]["wire"]), wire::KEYS);
         assert_eq!(keys(&schema["$defs"]["pose"]), part::POSE_KEYS);
         for kind in kind::ALL {

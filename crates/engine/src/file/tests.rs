@@ -6,7 +6,7 @@ use crate::document::network::MOST_PARTS_AND_WIRES;
 /// A job around these parts, wires and situations.
 fn job(parts: &str, wires: &str, situations: &str) -> String {
     format!(
-        r#"{{ "format": "loomwright-job", "version": 1, "settings": {{ "nominal_v": 12 }},
+        r#"{{ "format": "loomwright-job", "version": 2, "settings": {{ "nominal_v": 12 }},
         "parts": [{parts}], "wires": [{wires}], "situations": [{situations}] }}"#
     )
 }
@@ -111,7 +111,7 @@ fn one_mistake_does_not_hide_the_others() {
          parts[0].status: `old` is none of `existing`, `new`, `remove`\n\
          parts[2].id: the id `p2` is used twice\n\
          parts[2].label: expected a text, found the number 3\n\
-         parts[2].values.amps: unknown key; known here: `rating_a`, `family`, `element_ohm`, `seat`\n\
+         parts[2].values.amps: unknown key; known here: `rating_a`, `family`, `element_ohm`, `rated_v`, `breaking_a`, `sealed`, `seat`\n\
          parts[2].values.rating_a: -1 is out of range: 0.1 to 1000 A\n\
          wires[0].to: the lamp `p2` has no terminal `3`; it has `1`, `2`\n\
          wires[1].id: the id `p2` is used twice\n\
@@ -174,7 +174,7 @@ fn what_was_meant_is_told_in_its_right_form() {
         ),
         (
             job(r#"{ "id": "p1", "kind": "fuse", "watts": 55 }"#, "", ""),
-            "parts[0].watts: unknown key; known here: `id`, `kind`, `label`, `status`, `values`, `at`",
+            "parts[0].watts: unknown key; known here: `id`, `kind`, `label`, `status`, `surroundings`, `values`, `at`",
         ),
     ] {
         assert_eq!(refusal(&text), message);
@@ -220,9 +220,9 @@ fn a_drawing_carries_exactly_one_job_in_its_metadata() {
     assert_eq!(refusal(&svg(&element)), "the job in this drawing does not stand in `metadata`");
     let inside = |old: &str, new: &str| svg(&format!("<metadata>{}</metadata>", element.replace(old, new)));
     assert_eq!(
-        refusal(&inside("version=\"1\"", "version=\"2\"")),
+        refusal(&inside("version=\"2\"", "version=\"3\"")),
         "in the job inside the drawing, attribute `version`: \
-         this file was made by a newer version: 2; this one reads up to 1"
+         this file was made by a newer version: 3; this one reads up to 2"
     );
     assert_eq!(
         refusal(&inside("\"nominal_v\":12", "\"nominal_v\":null")),
@@ -248,7 +248,7 @@ fn what_this_version_does_not_keep_is_refused_unless_empty() {
     assert_eq!(read_json(&with(empty)), Ok(Document::default()));
     assert_eq!(
         refusal(&with(r#""plan": { "places": [1] }"#)),
-        "plan.places: version 1 keeps none of these; only an empty list is accepted"
+        "plan.places: this version keeps none of these; only an empty list is accepted"
     );
 }
 

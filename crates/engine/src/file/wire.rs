@@ -210,7 +210,8 @@ fn insulation(value: &Json, place: &Place) -> Result<Insulation, Problem> {
     word(&words)(value, place)
 }
 
-fn surroundings(value: &Json, place: &Place) -> Result<Surroundings, Problem> {
+/// Reads where a wire runs or a part sits.
+pub(super) fn surroundings(value: &Json, place: &Place) -> Result<Surroundings, Problem> {
     if value.is_object() {
         let fields = Fields::of(value, place, &["ambient_c"])?;
         return fields

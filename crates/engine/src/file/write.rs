@@ -4,8 +4,8 @@ use super::said::{Object, Said};
 use super::{FORMAT, VERSION};
 use crate::document::network::next_free;
 use crate::document::{
-    Card, Document, Insulation, Joint, Part, Placement, Pose, Situation, Size, Status, Surroundings, Use,
-    Wire,
+    Card, Document, InState, Insulation, Interlock, Joint, Part, Placement, Pose, Settings, Situation, Size,
+    Status, Surroundings, Use, Wire, settings,
 };
 use crate::given::Given;
 use crate::kind::Value;
@@ -30,7 +30,7 @@ fn job(document: &Document) -> Said<'_> {
     job.put_text("format", FORMAT);
     job.put("version", Said::Count(u64::from(VERSION)));
     job.put_unless_empty("card", card(&document.card));
-    job.put("settings", Object::of("nominal_v", Said::Number(document.settings.nominal_v)));
+    job.put("settings", write_settings(&document.settings));
     if network.next_id > next_free(&network.parts, &network.wires) {
         job.put("next_id", Said::Count(network.next_id));
     }
@@ -38,7 +38,30 @@ fn job(document: &Document) -> Said<'_> {
     job.put("parts", Said::List(network.parts.iter().map(part).collect()));
     job.put("wires", Said::List(network.wires.iter().map(wire).collect()));
     job.put("situations", Said::List(document.situations.iter().map(situation).collect()));
+    if !document.interlocks.is_empty() {
+        job.put("interlocks", Said::List(document.interlocks.iter().map(interlock).collect()));
+    }
     Said::Object(job)
+}
+
+fn interlock(interlock: &Interlock) -> Said<'_> {
+    let mut object = Object::default();
+    object.put_text("load", interlock.load.as_str());
+    object.put_text("name", &interlock.name);
+    object.put("rule", Said::from(interlock.rule.words()));
+    if !interlock.any_of.is_empty() {
+        let lists = interlock.any_of.iter().map(|all| Said::List(all.iter().map(in_state).collect()));
+        object.put("any_of", Said::List(lists.collect()));
+    }
+    Said::Object(object)
+}
+
+fn in_state(one: &InState) -> Said<'_> {
+    let mut object = Object::default();
+    object.put_text("part", one.part.as_str());
+    object.put_text("name", &one.name);
+    object.put("is", Said::from(one.is.as_str()));
+    Said::Object(object)
 }
 
 fn given<'a, T>(given: &'a Given<T>, write: impl Fn(&'a T) -> Said<'a>) -> Option<Said<'a>> {
@@ -64,12 +87,30 @@ fn card(card: &Card) -> Object<'_> {
     object
 }
 
+fn write_settings(settings: &Settings) -> Said<'_> {
+    let mut object = Object::default();
+    object.put("nominal_v", Said::Number(settings.nominal_v));
+    for setting in settings::ALL {
+        let name = setting.spec.name;
+        object.put_some(name, settings.said.said(name).and_then(|said| given(said, value_of)));
+    }
+    Said::Object(object)
+}
+
+fn surroundings(surroundings: Option<Surroundings>) -> Option<Said<'static>> {
+    match surroundings? {
+        Surroundings::Ambient(celsius) => Some(Object::of("ambient_c", Said::Number(celsius))),
+        place => word(&Surroundings::WORDS, &place),
+    }
+}
+
 fn part<'a>(part: &'a Part, placement: &'a Placement) -> Said<'a> {
     let mut object = Object::default();
     object.put_text("id", part.id.as_str());
     object.put_text("kind", part.kind.name);
     object.put_text("label", &part.label);
     object.put_some("status", word(&Status::WORDS, &part.status));
+    object.put_some("surroundings", surroundings(part.surroundings));
     let mut values = Object::default();
     for spec in part.kind.values {
         if let Some(written) = part.values.said(spec.name).and_then(|said| given(said, value_of)) {
@@ -133,13 +174,7 @@ fn wire(wire: &Wire) -> Said<'_> {
             Insulation::Rated(celsius) => Object::of("rated_c", Said::Number(celsius)),
         }),
     );
-    object.put_some(
-        "surroundings",
-        wire.surroundings.and_then(|surroundings| match surroundings {
-            Surroundings::Ambient(celsius) => Some(Object::of("ambient_c", Said::Number(celsius))),
-            place => word(&Surroundings::WORDS, &place),
-        }),
-    );
+    object.put_some("surroundings", surroundings(wire.surroundings));
     object.put_some("bundle", wire.bundle.map(|count| Said::Count(u64::from(count))));
     object.put_some("sleeve", wire.sleeve.as_deref().map(Said::from));
     object.put_some("grommet", wire.grommet.map(Said::Flag));

@@ -2,8 +2,8 @@
 
 use super::glyph::View;
 use super::{
-    Assumed, Class, End, Form, Law, PartBranch, Role, Used, ValueSpec, Values, When, glyph, no_joins, path,
-    terminals,
+    Assumed, Class, Counts, End, Form, Law, PartBranch, Role, Used, ValueSpec, Values, When, glyph, no_joins,
+    path, terminals,
 };
 use crate::kind::LEAST_OHM;
 use crate::quantity::{Amps, Ohms, Unit, Volts};
@@ -22,6 +22,8 @@ declare_kind! {
         ValueSpec::number("set_v", Unit::Volt, (0.0, 100.0), Assumed::ByNominal(14.2, 28.4), "voltage it regulates to"),
         ValueSpec::number("internal_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.02), "internal resistance"),
         ValueSpec::number("limit_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "the most it delivers").without("no limit assumed"),
+        ValueSpec::number("idle_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "the most it delivers with the engine idling").without("40 % of the most it delivers assumed").only(Counts::Beside("limit_a")),
+        ValueSpec::word("regulation", &["fixed", "smart"], "whether its voltage is lowered and raised on the road").told().only(Counts::AmongBatteries),
         ValueSpec::new("to_chassis", Form::Flag, Assumed::Flag(true), "negative pole tied to the vehicle body"),
         ValueSpec::number("strap_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.001), "resistance of its way to the body"),
     ],

@@ -2,8 +2,8 @@
 
 use super::glyph::{Mark, View};
 use super::{
-    Assumed, Class, End, Law, ON_A_POLE, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph,
-    no_joins, no_positions, path, terminals,
+    Assumed, Class, Counts, End, Law, ON_A_POLE, PartBranch, Role, Terminal, Used, ValueSpec, Values, When,
+    glyph, no_joins, no_positions, path, terminals,
 };
 use crate::kind::LEAST_OHM;
 use crate::quantity::{Ohms, Unit, Volts};
@@ -12,6 +12,8 @@ declare_kind! {
     /// A lead-acid or lithium battery: a constant voltage behind an internal resistance.
     ///
     /// Its negative pole is tied to the vehicle body by a strap of its own unless `to_chassis` says otherwise.
+    /// Its run time follows Peukert's law; the exponent assumed is one for lead-acid in general, the hours those of the
+    /// usual rating (common practice, no source).
     /// The open-circuit voltage assumed is that of a charged lead-acid battery at rest; it, the internal resistance and
     /// that of the strap are common practice, no source.
     name: "battery",
@@ -22,6 +24,10 @@ declare_kind! {
         ValueSpec::number("open_circuit_v", Unit::Volt, (0.0, 100.0), Assumed::ByNominal(12.6, 25.2), "voltage without load"),
         ValueSpec::number("internal_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.01), "internal resistance"),
         ValueSpec::number("capacity_ah", Unit::AmpereHour, (0.0, 10_000.0), Assumed::Nothing, "capacity"),
+        ValueSpec::number("rate_h", Unit::Hour, (0.1, 1000.0), Assumed::Number(20.0), "hours of discharge for which the capacity holds").only(Counts::Beside("capacity_ah")),
+        ValueSpec::number("peukert", Unit::One, (1.0, 2.0), Assumed::Number(1.2), "exponent by which a greater current shortens the run time").only(Counts::Beside("capacity_ah")),
+        ValueSpec::word("chemistry", &["flooded", "agm", "gel", "lithium"], "make of its cells"),
+        ValueSpec::new("monitored", super::Form::Flag, Assumed::Nothing, "a sensor on its negative pole measures its current"),
         ValueSpec::new("to_chassis", super::Form::Flag, Assumed::Flag(true), "negative pole tied to the vehicle body"),
         ValueSpec::number("strap_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.001), "resistance of the strap to the body"),
     ],

@@ -2,8 +2,7 @@
 
 use super::glyph::{Mark, Pin, Side, View};
 use super::{
-    Assumed, Class, End, Form, ON_A_WAY, PartBranch, Terminal, Used, ValueSpec, Values, When, glyph,
-    no_joins, path,
+    Assumed, Class, End, ON_A_WAY, PartBranch, Terminal, Used, ValueSpec, Values, When, glyph, no_joins, path,
 };
 use crate::ids::TerminalName;
 use crate::quantity::Unit;
@@ -20,7 +19,7 @@ declare_kind! {
         ValueSpec::count("ways", (1, 64), 1, "number of ways"),
         ValueSpec::number("contact_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.005), "resistance of one way"),
         ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of one way"),
-        ValueSpec::new("sealed", Form::Flag, Assumed::Nothing, "keeps water out"),
+        super::SEALED,
     ],
     terminals: connector_terminals,
     positions: |_| &["mated", "apart"],

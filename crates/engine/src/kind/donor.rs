@@ -8,6 +8,18 @@ use super::{
 use crate::kind::{LEAST_OHM, Load};
 use crate::quantity::{Amps, Ohms, Unit, Volts, Watts};
 
+/// What a circuit of the vehicle may be for.
+const SIGNALS: &[&str] = &[
+    "main beam",
+    "dipped beam",
+    "position lamps",
+    "front fog",
+    "reverse gear",
+    "brake",
+    "ignition",
+    "other",
+];
+
 declare_kind! {
     /// A lamp circuit of the vehicle itself, seen at the two wires of its lamp.
     ///
@@ -21,6 +33,7 @@ declare_kind! {
     letter: "E",
     class: Class::Donor,
     values: &[
+        ValueSpec::new("signal", Form::Word(SIGNALS), Assumed::Nothing, "what the vehicle uses it for"),
         ValueSpec::word("switching", &["positive", "earth"], "which side the vehicle switches").told(),
         ValueSpec::new("common_feed", Form::Word(&["permanent", "switched"]), Assumed::Nothing, "whether the feed of an earth-switched lamp is live with the lights off").without("permanent assumed").only(Counts::With("switching", "earth")),
         ValueSpec::word("drive", &["contact", "module"], "what drives the lamp").told().simplified(Counts::With("drive", "module"), "reduced and pulsed light solved at its peak, its mean is not known"),

@@ -17,7 +17,7 @@ declare_kind! {
     class: Class::Earth,
     values: &[
         ValueSpec::number("joint_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.001), "resistance of the joint"),
-        ValueSpec::new("surface", Form::Word(&["bare metal", "painted"]), Assumed::Nothing, "what the joint was made on"),
+        ValueSpec::new("surface", Form::Word(&["bare metal", "painted", "bolted through"]), Assumed::Nothing, "what the joint was made on"),
     ],
     terminals: |_| terminals(&[("1", "stud", true)]).into_iter().map(|stud| stud.holding(ON_AN_EARTH_STUD)).collect(),
     positions: no_positions,

@@ -1,7 +1,7 @@
 //! Fuse boxes.
 
 use super::glyph::{Mark, Pin, View};
-use super::{Assumed, Class, Form, ValueSpec, glyph, no_joins, no_positions, terminals};
+use super::{Class, ValueSpec, glyph, no_joins, no_positions, terminals};
 
 declare_kind! {
     /// A fuse box with one common feed; the fuses in it are parts of their own that take seats.
@@ -11,7 +11,7 @@ declare_kind! {
     class: Class::Joint,
     values: &[
         ValueSpec::count("ways", (1, 100), 6, "number of fuse ways"),
-        ValueSpec::new("sealed", Form::Flag, Assumed::Nothing, "keeps water out"),
+        super::SEALED,
     ],
     terminals: |_| terminals(&[("feed", "common feed of its fuses", true)]),
     positions: no_positions,

@@ -17,7 +17,8 @@ declare_kind! {
     /// A lamp with an electronic driver that takes constant power while it is on.
     ///
     /// It turns on above `on_above_v` and off below `off_below_v`; between the two it stays as it was.
-    /// Connected the wrong way round it blocks unless `reverse` says that it conducts.
+    /// Connected the wrong way round it blocks unless `reverse` says that it conducts, or that nothing protects it, which
+    /// destroys it.
     /// The two voltages assumed are three quarters and seven eighths of the nominal one (common practice, no source).
     name: "led-lamp",
     noun: "electronic lamp",
@@ -25,11 +26,14 @@ declare_kind! {
     class: Class::Load,
     values: &[
         ValueSpec::number("watts", Unit::Watt, (0.0, 10_000.0), Assumed::Nothing, "power while on").unjudged("so its current is left out and not judged"),
+        super::AT_V,
         ValueSpec::number("off_below_v", Unit::Volt, (0.0, 100.0), OFF_BELOW_V, "it turns off below this voltage").only(Counts::Beside("watts")),
         ValueSpec::number("on_above_v", Unit::Volt, (0.0, 100.0), ON_ABOVE_V, "it turns on above this voltage").only(Counts::Beside("watts")),
         ValueSpec::number("limit_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "the most current it takes"),
-        ValueSpec::word("reverse", &["blocks", "conducts"], "what it does when connected the wrong way round").told().only(Counts::Beside("watts")),
+        ValueSpec::word("reverse", &["blocks", "conducts", "none"], "what it does when connected the wrong way round").told().only(Counts::Beside("watts")),
         ValueSpec::number("leak_ohm", Unit::Ohm, (1.0, 1e9), Assumed::Nothing, "resistance while off"),
+        ValueSpec::number("inrush_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "current at the moment it is switched on"),
+        ValueSpec::number("glow_a", Unit::Ampere, (0.0, 1.0), Assumed::Number(0.001), "current from which on it glows (common practice, no source)").only(Counts::Beside("watts")),
         ValueSpec::word("function", super::lamp::FUNCTIONS, "what it is for on the vehicle"),
     ],
     terminals: |_| terminals(&[("+", "supply side", true), ("-", "earth side", true)]),

@@ -7,7 +7,7 @@
 use std::fmt;
 
 use crate::ids::{PartId, TerminalName};
-use crate::quantity::{Amps, Ohms, Volts, Watts};
+use crate::quantity::{Amps, Ohms, Unit, Volts, Watts};
 
 pub mod glyph;
 mod value;
@@ -246,6 +246,10 @@ pub enum When {
 /// the standard's own table was not read. Used for every family of fuse and for breakers.
 pub const OPENS_ABOVE: f64 = 1.35;
 
+/// Where [`OPENS_ABOVE`] is from, for users.
+pub const OPENS_SOURCE: &str =
+    "that a fuse opens from 1.35 times its rating on is printed for links declared to ISO 8820-3";
+
 /// What a branch is, as far as checks and current paths need to tell.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Role {
@@ -358,6 +362,24 @@ impl fmt::Debug for Kind {
 pub(crate) fn undent(doc: &str) -> String {
     doc.lines().map(|line| line.strip_prefix(' ').unwrap_or(line)).collect::<Vec<_>>().join("\n")
 }
+
+/// Whether water keeps out of a part.
+const SEALED: ValueSpec = ValueSpec::new("sealed", Form::Flag, Assumed::Nothing, "keeps water out");
+
+/// The voltage that a part is made for; what is assumed of its other values goes by it.
+const AT_V: ValueSpec = ValueSpec {
+    unsaid: Unsaid::Plain,
+    ..ValueSpec::number(
+        RATED_VOLTAGE,
+        Unit::Volt,
+        (0.1, 100.0),
+        Assumed::ByNominal(12.0, 24.0),
+        "voltage it is made for",
+    )
+};
+
+/// The key of the voltage that a part is made for.
+pub const RATED_VOLTAGE: &str = "at_v";
 
 /// No positions.
 fn no_positions(_: &Values) -> &'static [&'static str] {

@@ -22,6 +22,8 @@ declare_kind! {
         ValueSpec::number("drawn_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current of what is plugged in")
             .without("the whole rated current assumed, as a plain resistance")
             .simplified(Counts::Always, "taken as a plain resistance"),
+        super::AT_V,
+        super::SEALED,
     ],
     terminals: |_| terminals(&[("+", "supply side", true), ("-", "earth side", true)]),
     positions: |_| &["empty", "in use"],

@@ -8,7 +8,7 @@ declare_kind! {
     noun: "splice",
     letter: "X",
     class: Class::Joint,
-    values: &[ValueSpec::count("ways", (2, 24), 3, "number of wires it takes")],
+    values: &[ValueSpec::count("ways", (2, 24), 3, "number of wires it takes"), super::SEALED],
     terminals: |values| counted_terminals(values.count_or("ways", 3), "joined with the others", ON_A_WAY),
     positions: no_positions,
     joins: |values| all_one(values.count_or("ways", 3)),

@@ -2,8 +2,8 @@
 
 use super::glyph::{Mark, Pin, View};
 use super::{
-    Assumed, Class, Counts, End, Law, Load, PartBranch, Role, Terminal, Used, ValueSpec, Values, When, glyph,
-    no_joins, path, terminals,
+    Assumed, Class, Counts, End, Form, Law, Load, PartBranch, Role, Terminal, Used, ValueSpec, Values, When,
+    glyph, no_joins, path, terminals,
 };
 use crate::quantity::{Ohms, Unit, Watts};
 
@@ -21,6 +21,9 @@ declare_kind! {
     values: &[
         ValueSpec::word("action", &["on-off", "push", "two-way", "three-way"], "how it works"),
         ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of its contact"),
+        ValueSpec::new("rated_for", Form::Word(&["resistive", "lamp", "motor", "inductive"]), Assumed::Nothing, "what its rated current holds for"),
+        ValueSpec::number("rating_v", Unit::Volt, (0.1, 1000.0), Assumed::Nothing, "voltage for which its rated current holds"),
+        super::SEALED,
         ValueSpec::number("contact_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.01), "resistance of a closed contact"),
         ValueSpec::word("telltale", &["none", "filament", "led"], "lamp in the switch"),
         ValueSpec::number("lamp_w", Unit::Watt, (0.0, 100.0), Assumed::Nothing, "power of a filament tell-tale")

@@ -57,7 +57,8 @@ pub enum Assumed {
     Nothing,
     /// This number on every system.
     Number(f64),
-    /// The first number on a 12 V system, the second on a 24 V system.
+    /// The first number for a part made for 12 V, the second for one made for 24 V; a part is made for the voltage of the
+    /// system unless it says otherwise.
     ByNominal(f64, f64),
     /// This word.
     Word(&'static str),
@@ -180,7 +181,7 @@ impl ValueSpec {
         ValueSpec { simplified: Some((when, how)), ..self }
     }
 
-    /// The value assumed on a system of `nominal_v` volts, if any.
+    /// The value assumed of a part made for `nominal_v` volts, if any.
     pub fn assumed_at(&self, nominal_v: f64) -> Option<Value> {
         match self.assumed {
             Assumed::Nothing => None,

@@ -3,22 +3,23 @@
 use super::packed::{Packed, Unread, pack_text, packed, packed_choice};
 use crate::document::wire::COLOR_LETTERS;
 use crate::document::{
-    Card, Color, Document, Insulation, Joint, Network, Part, Placement, Pose, Settings, Situation, Size,
-    Standing, Status, Surroundings, Use, Wire,
+    Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Part, Placement, Pose, Rule,
+    Settings, Situation, Size, Standing, Status, Surroundings, Use, Wire, settings,
 };
 use crate::given::Given;
 use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
 use crate::kind::{self, Form, Value, ValueSpec, Values};
 use crate::quantity::{Metres, SquareMillimetres};
 
-packed!(Document { card, settings, network, placement, situations });
+packed!(Document { card, settings, network, placement, situations, interlocks });
 packed!(Card { title, customer, vehicle, drawn_by, date, number });
-packed!(Settings { nominal_v });
 packed!(Network { parts, wires, next_id });
 packed!(Placement { poses });
 packed!(Pose { part, view, x, y, turn, mirrored });
 packed!(Standing { pose, terminals });
 packed!(Situation { name, set });
+packed!(Interlock { load, name, rule, any_of });
+packed!(InState { part, name, is });
 packed!(Wire {
     id,
     label,
@@ -51,6 +52,7 @@ packed_choice!(Surroundings {
     3 => EngineBay,
     4 => Ambient(celsius),
 });
+packed_choice!(Rule { 0 => OnlyWith, 1 => NeverWith, 2 => AlwaysWith, 3 => AnyTime });
 packed_choice!(Use { 0 => StarterCable });
 
 /// Packs what is written as a text and made from it again.
@@ -113,29 +115,53 @@ impl Packed for Part {
         self.id.pack(to);
         self.label.pack(to);
         self.status.pack(to);
-        let said: Vec<(&str, &Given<Value>)> = self.values.iter().collect();
-        u32::try_from(said.len()).expect("a kind has a few values").pack(to);
-        for (name, given) in said {
-            pack_text(name, to);
-            given.clone().map(|value| Plain::from(&value)).pack(to);
-        }
+        self.surroundings.pack(to);
+        pack_values(&self.values, to);
     }
 
     fn unpack(from: &mut Unread) -> Option<Part> {
         let kind = kind::by_name(from.text()?)?;
         let (id, label, status) = (Packed::unpack(from)?, Packed::unpack(from)?, Packed::unpack(from)?);
-        let mut values = Values::default();
-        for _ in 0..u32::unpack(from)? {
-            let spec = kind.value(from.text()?)?;
-            let given = match Given::unpack(from)? {
-                Given::NotKnown => Given::NotKnown,
-                Given::Known(value) => Given::Known(of_kind(value, spec)?),
-                Given::Between(low, high) => Given::Between(of_kind(low, spec)?, of_kind(high, spec)?),
-            };
-            values.set(spec.name, given);
-        }
-        Some(Part { id, kind, label, status, values })
+        let surroundings = Packed::unpack(from)?;
+        let values = unpack_values(from, |name| kind.value(name))?;
+        Some(Part { id, kind, label, status, surroundings, values })
     }
+}
+
+impl Packed for Settings {
+    fn pack(&self, to: &mut Vec<u8>) {
+        self.nominal_v.pack(to);
+        pack_values(&self.said, to);
+    }
+
+    fn unpack(from: &mut Unread) -> Option<Settings> {
+        let nominal_v = f64::unpack(from)?;
+        let said = unpack_values(from, |name| settings::by_name(name).map(|setting| &setting.spec))?;
+        Some(Settings { nominal_v, said })
+    }
+}
+
+fn pack_values(values: &Values, to: &mut Vec<u8>) {
+    let said: Vec<(&str, &Given<Value>)> = values.iter().collect();
+    u32::try_from(said.len()).expect("there are a few values").pack(to);
+    for (name, given) in said {
+        pack_text(name, to);
+        given.clone().map(|value| Plain::from(&value)).pack(to);
+    }
+}
+
+fn unpack_values(from: &mut Unread, by_name: impl Fn(&str) -> Option<&'static ValueSpec>) -> Option<Values> {
+    let mut values = Values::default();
+    for _ in 0..u32::unpack(from)? {
+        let spec = by_name(from.text()?)?;
+        let given = match Given::unpack(from)? {
+            Given::NotKnown => Given::NotKnown,
+            Given::Known(value) => Given::Known(of_kind(value, spec)?),
+            Given::Between(low, high) => Given::Between(of_kind(low, spec)?, of_kind(high, spec)?),
+        };
+        values.set(spec.name, given);
+    }
+    Some(values)
 }
 
 /// A value without the table of words that it is taken from.

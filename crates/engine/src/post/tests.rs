@@ -9,18 +9,19 @@ use crate::subject::Subject;
 const JOBS: [(&str, &str); 3] = [
     (include_str!("../../../../fixtures/jobs/apiary-flatbed-as-bought.json"), "E3"),
     (include_str!("../../../../fixtures/jobs/honey-stall-trailer.json"), "M1"),
-    (include_str!("../../../../fixtures/files/v1/first-job.json"), "lamp"),
+    (include_str!("../../../../fixtures/files/v2/first-job.json"), "lamp"),
 ];
 
 /// Every sort of value in every form there is.
 const EVERYTHING: &str = r#"{
-    "format": "loomwright-job", "version": 1, "next_id": 90,
+    "format": "loomwright-job", "version": 2, "next_id": 90,
     "card": { "title": "Ω — \u0007", "number": "7" },
     "settings": { "nominal_v": 24 },
     "parts": [
         { "id": "box", "kind": "fuse-box", "values": { "ways": 6 } },
         { "id": "F", "kind": "fuse", "values": { "rating_a": { "between": [5, 7.5] }, "seat": { "box": "box", "way": 2 } },
           "at": [{ "view": "main", "x": -4, "y": 3999, "turn": 3, "mirrored": true }] },
+        { "id": "H", "kind": "twin-lamp" },
         { "id": "E", "kind": "earth", "status": "remove", "values": { "surface": "painted" } }
     ],
     "wires": [
@@ -31,7 +32,9 @@ const EVERYTHING: &str = r#"{
         { "id": "w2", "from": "F.2", "to": "E.1", "size": { "mm2": { "between": [1.5, 2.5] } }, "grommet": true,
           "length_m": { "between": [0.1, 0.3] }, "colour": { "base": "BK" }, "insulation": "B", "surroundings": "outside" }
     ],
-    "situations": [{ "name": "n", "set": {} }]
+    "situations": [{ "name": "n", "set": {} }],
+    "interlocks": [{ "load": "H", "name": "beam", "rule": "never with",
+                     "any_of": [[{ "part": "H", "name": "position", "is": "off" }], [{ "part": "H", "name": "beam", "is": "on" }]] }]
 }"#;
 
 fn request(load: &str) -> Request {

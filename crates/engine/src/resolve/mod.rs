@@ -12,7 +12,7 @@ use crate::subject::Subject;
 mod part;
 mod wire;
 
-pub use part::counting;
+pub use part::{counting, made_for_v};
 pub use wire::UsedWire;
 
 /// What a result rests on besides what was said: a value used because nothing or only a range was said, something left
@@ -57,6 +57,8 @@ pub struct Resolved {
     pub network: Arc<Network>,
     /// Nominal voltage in volts.
     pub nominal_v: f64,
+    /// What holds for the whole job.
+    pub settings: Settings,
     /// Values used by part; `None` for a part to be removed.
     pub parts: Vec<Option<Used>>,
     /// Values used by wire; `None` for a wire to be removed.
@@ -70,8 +72,15 @@ pub fn resolve(network: &Arc<Network>, settings: &Settings) -> Resolved {
     let mut assumptions = Vec::new();
     let part = |part| part::used(network, part, settings.nominal_v, &mut assumptions);
     let parts = network.parts.iter().map(part).collect();
-    let wires = network.wires.iter().map(|wire| wire::used(wire, &mut assumptions)).collect();
-    Resolved { network: Arc::clone(network), nominal_v: settings.nominal_v, parts, wires, assumptions }
+    let wires = network.wires.iter().map(|wire| wire::used(wire, settings, &mut assumptions)).collect();
+    Resolved {
+        network: Arc::clone(network),
+        nominal_v: settings.nominal_v,
+        settings: settings.clone(),
+        parts,
+        wires,
+        assumptions,
+    }
 }
 
 #[cfg(test)]

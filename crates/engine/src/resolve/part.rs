@@ -3,7 +3,7 @@
 use super::Assumption;
 use crate::document::{Network, Part, Status};
 use crate::given::Given;
-use crate::kind::{Class, Counts, Form, Unsaid, Used, Value, ValueSpec};
+use crate::kind::{Class, Counts, Form, RATED_VOLTAGE, Unsaid, Used, Value, ValueSpec};
 use crate::quantity::{Quantity, Unit};
 use crate::subject::Subject;
 
@@ -13,16 +13,25 @@ pub fn counting(network: &Network, part: &Part, nominal_v: f64) -> Vec<&'static 
     part.kind.values.iter().filter(|spec| counts(network, spec.counts, &used)).collect()
 }
 
+/// The voltage that a part is made for in volts: that of the system unless it says another.
+pub fn made_for_v(part: &Part, nominal_v: f64) -> f64 {
+    match part.values.get(RATED_VOLTAGE) {
+        Given::Known(Value::Number(volts)) => volts,
+        _ => nominal_v,
+    }
+}
+
 /// What is used of the values of a part; a range counts as its middle.
 fn used_values(part: &Part, nominal_v: f64) -> Used {
     let mut used = Used::new(nominal_v);
+    let made_for = made_for_v(part, nominal_v);
     for spec in part.kind.values {
         let value = match part.values.get(spec.name) {
             Given::Known(value) => Some(value),
             Given::Between(Value::Number(low), Value::Number(high)) => {
                 Some(Value::Number(0.5 * (low + high)))
             }
-            Given::Between(..) | Given::NotKnown => spec.assumed_at(nominal_v),
+            Given::Between(..) | Given::NotKnown => spec.assumed_at(made_for),
         };
         if let Some(value) = value {
             used.set(spec.name, value);
@@ -45,7 +54,7 @@ pub(super) fn used(
     // Whether a value counts may depend on one further down, so all are decided before any is told.
     for spec in part.kind.values {
         let given = part.values.get(spec.name);
-        let Some(text) = told(network, spec, &given, &used) else { continue };
+        let Some(text) = told(network, spec, &given, &used, made_for_v(part, nominal_v)) else { continue };
         let unit = match spec.form {
             Form::Number { unit, .. } => unit,
             _ => Unit::One,
@@ -68,7 +77,13 @@ pub(super) fn used(
 
 /// What there is to tell about a value: what is used because nothing or only a range was said, or how the computation
 /// simplifies what was said.
-fn told(network: &Network, spec: &ValueSpec, given: &Given<Value>, used: &Used) -> Option<String> {
+fn told(
+    network: &Network,
+    spec: &ValueSpec,
+    given: &Given<Value>,
+    used: &Used,
+    made_for: f64,
+) -> Option<String> {
     match given {
         Given::Known(_) => {
             let (_, how) = spec.simplified.filter(|(when, _)| counts(network, *when, used))?;
@@ -86,7 +101,7 @@ fn told(network: &Network, spec: &ValueSpec, given: &Given<Value>, used: &Used) 
                 Some(format!("not given, {consequence}"))
             }
             Unsaid::Told => {
-                let assumed = match (spec.assumed_at(used.nominal_v)?, spec.form) {
+                let assumed = match (spec.assumed_at(made_for)?, spec.form) {
                     (Value::Number(number), Form::Number { unit, .. }) => {
                         Quantity::new(number, unit)?.to_string()
                     }

@@ -4,7 +4,7 @@ use crate::notation;
 /// What is assumed about `subject` (as its `Display` writes it) in a job of `nominal_v` volts.
 fn told_at(nominal_v: f64, job: &str, subject: &str) -> Vec<String> {
     let network = notation::network(job).unwrap_or_else(|error| panic!("{error}\n{job}"));
-    let resolved = resolve(&network, &Settings { nominal_v });
+    let resolved = resolve(&network, &Settings::of(nominal_v));
     let about = resolved.assumptions.into_iter().filter(|one| one.subject.to_string() == subject);
     about.map(|one| one.text).collect()
 }

@@ -1,11 +1,12 @@
 //! The values of a wire: what is used, and what is told of it.
 
 use super::{Assumption, Spread};
-use crate::conductor;
-use crate::document::{Size, Status, Surroundings, Wire};
+use crate::conductor::{self, CurrentTable};
+use crate::document::{Settings, Size, Status, Surroundings, Wire};
 use crate::given::Given;
 use crate::quantity::{Amps, Celsius, Metres, Ohms, Quantity, SquareMillimetres, Unit};
 use crate::subject::Subject;
+use crate::working::{Basis, Working};
 
 /// A wire as the computation uses it.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,8 +25,12 @@ pub struct UsedWire {
     pub insulation_said: bool,
     /// Air temperature to design for.
     pub ambient: Celsius,
+    /// Whether where it runs was said.
+    pub ambient_said: bool,
     /// Loaded wires in its bundle, itself included.
     pub bundle: u32,
+    /// The table of what it can carry.
+    pub table: CurrentTable,
 }
 
 impl UsedWire {
@@ -47,8 +52,19 @@ impl UsedWire {
     /// `None` when its size is not known: there is no limit to compare with.
     pub fn ampacity(&self) -> Option<Spread<Amps>> {
         self.size?;
-        let at = |area| conductor::ampacity(area, self.insulation, self.ambient, self.bundle);
+        let at = |area| conductor::ampacity(self.table, area, self.insulation, self.ambient, self.bundle);
         Some(Spread { low: at(self.area.low), used: at(self.area.used), high: at(self.area.high) })
+    }
+
+    /// How the least of [`UsedWire::ampacity`] came about; `title` names the wire.
+    pub fn ampacity_working(&self, title: &str) -> Option<Working> {
+        let basis = [
+            Basis::said(self.size.is_some()),
+            Basis::said(self.insulation_said),
+            Basis::said(self.ambient_said),
+        ];
+        let values = (self.area.low, self.insulation, self.ambient);
+        conductor::ampacity_working(self.table, title, values, self.bundle, basis)
     }
 }
 
@@ -66,7 +82,7 @@ const NEW_WIRE_C: f64 = 100.0;
 const EXISTING_WIRE_C: f64 = 70.0;
 
 /// The values of `wire`, with what was assumed of them; `None` when it is to be removed.
-pub(super) fn used(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<UsedWire> {
+pub(super) fn used(wire: &Wire, settings: &Settings, assumptions: &mut Vec<Assumption>) -> Option<UsedWire> {
     if wire.status == Status::Remove {
         return None;
     }
@@ -130,9 +146,9 @@ pub(super) fn used(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<Use
         }
     };
     let ambient = match wire.surroundings {
-        Some(surroundings) => surroundings.ambient_c(),
+        Some(surroundings) => surroundings.ambient_c(settings),
         None => {
-            let ambient = Surroundings::Cabin.ambient_c();
+            let ambient = Surroundings::Cabin.ambient_c(settings);
             note(
                 "surroundings",
                 Some(ambient),
@@ -157,6 +173,8 @@ pub(super) fn used(wire: &Wire, assumptions: &mut Vec<Assumption>) -> Option<Use
         insulation: Celsius::new(insulation)?,
         insulation_said: wire.insulation.is_some(),
         ambient: Celsius::new(ambient)?,
+        ambient_said: wire.surroundings.is_some(),
         bundle: wire.bundle.unwrap_or(1).max(1),
+        table: CurrentTable::of(settings),
     })
 }

@@ -12,7 +12,7 @@ use petgraph::graph::DiGraph;
 use petgraph::unionfind::UnionFind;
 
 use crate::circuit::reach::walk;
-use crate::circuit::{CHASSIS, Circuit, Gate};
+use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex};
 use crate::kind::{Law, Role};
 
 /// What has a say in something: in a load, or in whether a device is on.
@@ -90,6 +90,11 @@ impl Influence {
         let mut influence = Influence { region, movers, everywhere, touches, pairs, memories: Vec::new() };
         influence.memories = influence.memories();
         influence
+    }
+
+    /// The region of a net; a stiff net has none.
+    pub fn region(&self, net: NetIndex) -> Option<usize> {
+        self.region[net]
     }
 
     /// What has a say in the voltage across a branch.
@@ -184,7 +189,11 @@ fn stiff(circuit: &Circuit) -> Vec<bool> {
     for (net, _) in walk(circuit, &starts, |index, _| {
         let branch = &circuit.branches[index];
         let fixed = branch.gate == Gate::Always && branch.role == Role::Path;
-        fixed && matches!(branch.law, Some(Law::Resistance(_))) || matches!(branch.role, Role::Protection(_))
+        // A fuse that is taken out is no switch; the vehicle's own fuse hangs behind the switch of its circuit.
+        let is_switched =
+            matches!(branch.gate, Gate::In(part, _) if circuit.inputs.iter().any(|input| input.part == part));
+        fixed && matches!(branch.law, Some(Law::Resistance(_)))
+            || matches!(branch.role, Role::Protection(_)) && !is_switched
     }) {
         stiff[net] = true;
     }
@@ -245,6 +254,16 @@ mod tests {
         let [memory] = influence.remembering() else { panic!("one circle") };
         assert_eq!(memory.inputs.iter().copied().collect::<Vec<_>>(), [1]);
         assert!(!influence.are_independent(&[0]));
+    }
+
+    #[test]
+    fn what_is_tapped_from_a_donor_answers_to_the_donor() {
+        let (circuit, influence) = with(
+            "battery G1\nearth X1\ndonor E9 lamp_w=55\nswitch S1\nlamp E1 watts=5\nwire w1 E9.feed S1.in mm2=1 m=1\nwire w2 S1.out E1.1 mm2=1 m=1\nwire w3 E1.2 X1.1 mm2=1 m=1",
+        );
+        for (branch, _) in circuit.loads().skip(1) {
+            assert_eq!(influence.on_branch(&circuit, branch).inputs.len(), 2);
+        }
     }
 
     #[test]

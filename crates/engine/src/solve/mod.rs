@@ -15,10 +15,11 @@ pub mod influence;
 pub mod linear;
 pub mod settle;
 pub mod steady;
+pub mod working;
 
-pub use history::Reached;
+pub use history::{Action, Reached};
 pub use law::FILAMENT_EXPONENT;
-pub use settle::{Rest, Verdict};
+pub use settle::{Rest, Settled, Verdict};
 pub use steady::{Balance, Steady};
 
 use history::Memory;
@@ -27,6 +28,7 @@ use steady::Bench;
 
 use crate::circuit::{Circuit, State};
 use crate::document::Situation;
+use crate::kind::Law;
 use crate::quantity::Ohms;
 
 /// What one situation comes to.
@@ -68,6 +70,32 @@ impl<'c> Solver<'c> {
     /// The same circuit with other resistances in place of the wires' own, by branch.
     pub fn with_resistances(&self, resistance: impl Fn(usize) -> Option<Ohms>) -> Solver<'c> {
         Solver { bench: self.bench.with_resistances(resistance), memory: Memory::default() }
+    }
+
+    /// The same circuit with every source giving so many volts more, or less where that is negative.
+    pub fn with_supply(&self, more: f64) -> Solver<'c> {
+        Solver { bench: self.bench.with_supply(more), memory: Memory::default() }
+    }
+
+    /// Lets the devices of `start` come to rest with its positions held.
+    pub fn settle(&self, start: State) -> Settled {
+        settle::settle(&self.bench, start)
+    }
+
+    /// The same; `watch` is shown every state whose voltages decide what moves next.
+    pub fn settle_watched(&self, start: State, watch: &mut dyn FnMut(&State, &Steady)) -> Settled {
+        settle::settle_watched(&self.bench, start, watch)
+    }
+
+    /// The same circuit with another law where `change` gives one, by branch.
+    pub fn with_changed(&self, change: impl Fn(usize, Law) -> Option<Law>) -> Solver<'c> {
+        Solver { bench: self.bench.with_changed(change), memory: Memory::default() }
+    }
+
+    /// Voltages and currents while every device is held in its state, whatever its voltage asks of it; `None` when
+    /// there is no such solution.
+    pub fn held(&self, state: &State) -> Option<Steady> {
+        newton::steady(&self.bench, state).ok()
     }
 
     /// The circuit.

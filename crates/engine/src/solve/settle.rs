@@ -83,6 +83,20 @@ pub struct Settled {
     pub rests: Vec<Rest>,
     /// Devices that never come to rest, or that race, or whose power cannot be delivered.
     pub restless: Vec<usize>,
+    /// The states it goes through for ever, or might end in, when it does not come to rest.
+    pub passing: Vec<Rest>,
+    /// The states for which there is no solution, when it ends in such.
+    pub failed: Vec<State>,
+}
+
+impl Settled {
+    fn resting(rest: Rest) -> Settled {
+        Settled { rests: vec![rest], ..Settled::without_rest(Verdict::Settled, Vec::new()) }
+    }
+
+    fn without_rest(verdict: Verdict, restless: Vec<usize>) -> Settled {
+        Settled { verdict, rests: Vec::new(), restless, passing: Vec::new(), failed: Vec::new() }
+    }
 }
 
 /// Most states looked at before giving up.
@@ -98,12 +112,17 @@ enum Outcome {
 
 /// Lets the devices of `start` come to rest with its positions held.
 pub fn settle(bench: &Bench<'_>, start: State) -> Settled {
+    settle_watched(bench, start, &mut |_, _| {})
+}
+
+/// The same; `watch` is shown every state whose voltages decide what moves next.
+pub fn settle_watched(bench: &Bench<'_>, start: State, watch: &mut dyn FnMut(&State, &Steady)) -> Settled {
     let outcome = solved(bench, &start);
     // Mostly nothing moves, and there is no graph to explore.
     let outcome = match outcome {
         Outcome::Solved(steady) if excited(bench, &start, &steady).is_empty() => {
-            let rests = vec![Rest { state: start, steady: *steady }];
-            return Settled { verdict: Verdict::Settled, rests, restless: Vec::new() };
+            watch(&start, &steady);
+            return Settled::resting(Rest { state: start, steady: *steady });
         }
         other => other,
     };
@@ -117,10 +136,11 @@ pub fn settle(bench: &Bench<'_>, start: State) -> Settled {
             continue;
         }
         if looked_at.len() > MOST_STATES {
-            return Settled { verdict: Verdict::Unsolved, rests: Vec::new(), restless: Vec::new() };
+            return Settled::without_rest(Verdict::Unsolved, Vec::new());
         }
         let (state, outcome) = &graph[here];
         let Outcome::Solved(steady) = outcome else { continue };
+        watch(state, steady);
         let excited = excited(bench, state, steady);
         if excited.is_empty() {
             continue;
@@ -230,7 +250,7 @@ fn moves(state: &State, excited: &[usize]) -> Vec<State> {
 
 /// Reads the verdict off the ends of the state graph: its strongly connected components without a
 /// way out.
-fn ends(bench: &Bench<'_>, graph: DiGraph<(State, Outcome), ()>) -> Settled {
+fn ends(bench: &Bench<'_>, mut graph: DiGraph<(State, Outcome), ()>) -> Settled {
     let components = tarjan_scc(&graph);
     let is_end = |component: &&Vec<NodeIndex>| {
         component.iter().all(|node| graph.neighbors(*node).all(|next| component.contains(&next)))
@@ -240,38 +260,41 @@ fn ends(bench: &Bench<'_>, graph: DiGraph<(State, Outcome), ()>) -> Settled {
         let states: Vec<&Vec<bool>> = nodes.iter().map(|node| &graph[*node].0.devices).collect();
         (0..bench.circuit.devices.len()).filter(|d| states.iter().any(|s| s[*d] != states[0][*d])).collect()
     };
-    for component in &last {
-        for node in component {
-            if let Outcome::Failed(failure) = &graph[*node].1 {
-                let (verdict, restless) = match failure {
-                    NoSolution::Collapse(devices) => (Verdict::Collapse, devices.clone()),
-                    NoSolution::NotFound => (Verdict::Unsolved, Vec::new()),
-                };
-                return Settled { verdict, rests: Vec::new(), restless };
+    let nodes: Vec<NodeIndex> = last.iter().flatten().copied().collect();
+    let failure = nodes.iter().find_map(|node| match &graph[*node].1 {
+        Outcome::Failed(failure) => Some(failure.clone()),
+        Outcome::Solved(_) => None,
+    });
+    let cycle = last.iter().find(|component| component.len() > 1);
+    let (verdict, restless) = match (failure, cycle) {
+        (Some(NoSolution::Collapse(devices)), _) => (Verdict::Collapse, devices),
+        (Some(NoSolution::NotFound), _) => (Verdict::Unsolved, Vec::new()),
+        (None, Some(cycle)) => {
+            let restless = differing(cycle);
+            match restless.iter().any(|device| bench.circuit.devices[*device].relay) {
+                true => (Verdict::Chatter, restless),
+                false => (Verdict::Flashing, restless),
             }
         }
-    }
-    if let Some(cycle) = last.iter().find(|component| component.len() > 1) {
-        let restless = differing(cycle);
-        let verdict = match restless.iter().any(|device| bench.circuit.devices[*device].relay) {
-            true => Verdict::Chatter,
-            false => Verdict::Flashing,
-        };
-        return Settled { verdict, rests: Vec::new(), restless };
-    }
-    let nodes: Vec<NodeIndex> = last.into_iter().flatten().collect();
-    let restless = differing(&nodes);
-    let mut graph = graph;
+        (None, None) if nodes.len() > 1 => (Verdict::Race, differing(&nodes)),
+        (None, None) => (Verdict::Settled, Vec::new()),
+    };
+    let mut settled = Settled::without_rest(verdict, restless);
     // Removing a node moves the last one into its place, so the highest index goes first.
     let mut descending = nodes;
     arrange::sort(&mut descending);
-    let mut rests = Vec::new();
+    let mut solved = Vec::new();
     while let Some(node) = descending.pop() {
-        if let Some((state, Outcome::Solved(steady))) = graph.remove_node(node) {
-            rests.push(Rest { state, steady: *steady });
+        match graph.remove_node(node) {
+            Some((state, Outcome::Solved(steady))) => solved.push(Rest { state, steady: *steady }),
+            Some((state, Outcome::Failed(_))) => settled.failed.push(state),
+            None => {}
         }
     }
-    arrange::sort_by(&mut rests, |a, b| a.state.cmp(&b.state));
-    let verdict = if rests.len() > 1 { Verdict::Race } else { Verdict::Settled };
-    Settled { verdict, rests, restless }
+    arrange::sort_by(&mut solved, |a, b| a.state.cmp(&b.state));
+    match verdict {
+        Verdict::Settled | Verdict::Race => settled.rests = solved,
+        _ => settled.passing = solved,
+    }
+    settled
 }

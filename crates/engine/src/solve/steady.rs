@@ -7,7 +7,7 @@ use std::rc::Rc;
 use crate::circuit::reach::walk;
 use crate::circuit::{Branch, CHASSIS, Circuit, Gate, NetIndex};
 use crate::kind::Law;
-use crate::quantity::Ohms;
+use crate::quantity::{Ohms, Volts};
 use crate::solve::influence::Influence;
 use crate::solve::law::{self, Companion};
 use crate::solve::linear::Pattern;
@@ -119,11 +119,10 @@ impl<'c> Bench<'c> {
         let pattern = Pattern::new(circuit.nets.len() - 1, &pairs);
         let influence = Rc::new(Influence::new(circuit));
         let laws: Vec<Option<Law>> = circuit.branches.iter().map(|branch| branch.law).collect();
-        let is_bent = |index: &usize| laws[*index].as_ref().is_some_and(|law| !law::is_linear(law));
         Bench {
             circuit,
             first: firsts(&laws),
-            bent: (0..laws.len()).filter(is_bent).collect(),
+            bent: bent(&laws),
             laws,
             n_edges: pairs.len(),
             pattern: Rc::new(pattern),
@@ -134,19 +133,40 @@ impl<'c> Bench<'c> {
         }
     }
 
-    /// The same circuit with other resistances in place of the wires' own, by branch.
+    /// The same circuit with other resistances in place of its own, by branch.
     pub fn with_resistances(&self, resistance: impl Fn(usize) -> Option<Ohms>) -> Bench<'c> {
         let stand_in = |(index, law): (usize, &Option<Law>)| resistance(index).map(Law::Resistance).or(*law);
-        let laws: Vec<Option<Law>> = self.laws.iter().enumerate().map(stand_in).collect();
+        self.with_laws(self.laws.iter().enumerate().map(stand_in).collect())
+    }
+
+    /// The same circuit with every source giving so many volts more, or less where that is negative.
+    pub fn with_supply(&self, more: f64) -> Bench<'c> {
+        let changed = |law: &Option<Law>| match *law {
+            Some(Law::Source { emf, internal, limit, one_way }) => {
+                let emf = Volts::new((emf.get() + more).max(0.0)).unwrap_or(emf);
+                Some(Law::Source { emf, internal, limit, one_way })
+            }
+            other => other,
+        };
+        self.with_laws(self.laws.iter().map(changed).collect())
+    }
+
+    /// The same circuit with another law where `change` gives one, by branch.
+    pub fn with_changed(&self, change: impl Fn(usize, Law) -> Option<Law>) -> Bench<'c> {
+        let changed = |(index, law): (usize, &Option<Law>)| law.and_then(|law| change(index, law)).or(*law);
+        self.with_laws(self.laws.iter().enumerate().map(changed).collect())
+    }
+
+    fn with_laws(&self, laws: Vec<Option<Law>>) -> Bench<'c> {
         Bench {
             circuit: self.circuit,
             first: firsts(&laws),
+            bent: bent(&laws),
             laws,
             pattern: Rc::clone(&self.pattern),
             edge: self.edge.clone(),
             n_edges: self.n_edges,
             device: self.device.clone(),
-            bent: self.bent.clone(),
             is_tied: self.is_tied,
             influence: Rc::clone(&self.influence),
         }
@@ -156,6 +176,12 @@ impl<'c> Bench<'c> {
     pub fn influence(&self) -> &Influence {
         &self.influence
     }
+}
+
+/// The branches whose law is not a straight line.
+fn bent(laws: &[Option<Law>]) -> Vec<usize> {
+    let is_bent = |index: &usize| laws[*index].as_ref().is_some_and(|law| !law::is_linear(law));
+    (0..laws.len()).filter(is_bent).collect()
 }
 
 fn firsts(laws: &[Option<Law>]) -> Vec<Companion> {

@@ -30,6 +30,7 @@ pub fn form(source: Source) -> Tag {
         let mut shape = fields.get();
         for field in &mut shape {
             field.text.clear();
+            field.note.clear();
             field.differs = false;
         }
         shape
@@ -47,6 +48,12 @@ fn row(fields: Memo<Vec<Field>>, field: Field, source: Arc<Source>) -> Tag {
         fields.with(|fields| {
             let found = fields.iter().find(|field| field.name == name);
             found.map(|field| field.text.clone()).unwrap_or_default()
+        })
+    };
+    let note = move || {
+        fields.with(|fields| {
+            let found = fields.iter().find(|field| field.name == name);
+            found.map(|field| field.note.clone()).unwrap_or_default()
         })
     };
     let differs =
@@ -76,6 +83,7 @@ fn row(fields: Memo<Vec<Field>>, field: Field, source: Arc<Source>) -> Tag {
     styled("div", "field")
         .add(caption)
         .add(control)
+        .add(styled("span", "note").says(note))
         .add(styled("span", "refused").set("id", why).set("role", "alert").says(move || refused.get()))
 }
 

@@ -12,21 +12,22 @@ use crate::state::desk::{Desk, Topic};
 
 /// The job.
 pub fn job(desk: Desk) -> AnyView {
-    let fields = move || {
-        desk.read(&[Topic::Document], |state| {
-            let document = state.session.document();
-            let mut fields = card_fields(&document.card);
-            fields.extend(settings_fields(document));
-            fields
-        })
+    let settings = move || desk.read(&[Topic::Document], |state| settings_fields(state.session.document()));
+    // The first setting is the system voltage, which every job asks for.
+    let first = move || {
+        let mut fields = desk.read(&[Topic::Document], |state| card_fields(&state.session.document().card));
+        fields.extend(settings().into_iter().take(1));
+        fields
     };
+    let others = move || settings().split_off(1);
     let enter = move |name: &str, text: &str, _: &str| {
         let mut result = Ok(());
         desk.act(|state| {
             let document = state.session.document();
-            let edit = match name {
-                "nominal_v" => changed_settings(&document.settings, name, text).map(Edit::Settings),
-                _ => changed_card(&document.card, name, text).map(Edit::Card),
+            let is_of_card = card_fields(&document.card).iter().any(|field| field.name == name);
+            let edit = match is_of_card {
+                true => changed_card(&document.card, name, text).map(Edit::Card),
+                false => changed_settings(&document.settings, name, text).map(Edit::Settings),
             };
             result = edit.and_then(|edit| {
                 let label = format!("change {}", name.replace('_', " "));
@@ -56,7 +57,11 @@ pub fn job(desk: Desk) -> AnyView {
     });
     several(vec![
         title().text("Job").end(),
-        form(Source { fields: Box::new(fields), enter: Box::new(enter) }).end(),
+        form(Source { fields: Box::new(first), enter: Box::new(enter) }).end(),
+        tag("details")
+            .add(tag("summary").text("Settings: what the checks go by"))
+            .add(form(Source { fields: Box::new(others), enter: Box::new(enter) }))
+            .end(),
         assumptions.end(),
         cautions().end(),
     ])

@@ -7,13 +7,20 @@ use crate::check::survey::joined;
 use crate::check::{Context, works};
 use crate::circuit::{Circuit, Origin};
 use crate::conductor::{own_temperature, temperature_factor};
-use crate::document::Status;
+use crate::document::settings::{DROP_LOOK, DROP_STOP};
+use crate::document::{Setting, Settings, Status};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Law, Load, Role};
 use crate::path::{Step, current_paths};
-use crate::quantity::{Amps, Ohms, Quantity, Unit, Volts};
+use crate::quantity::{Amps, Celsius, Ohms, Quantity, Unit, Volts};
+use crate::resolve::UsedWire;
 use crate::solve::{Rest, Solution, Verdict};
 use crate::subject::Subject;
+use crate::working::Working;
+
+use working::{wire_working, working};
+
+mod working;
 
 declare_check! {
     /// Finds loads that lose too much of the battery's voltage on the way to them and back.
@@ -24,7 +31,7 @@ declare_check! {
     /// difference is greatest, as a share of the nominal voltage: feed, return, fuse and contacts together.
     /// Wires have the greatest resistance their size allows, at the temperature their own current gives them in their
     /// surroundings.
-    /// More than 5 % is Look, more than 10 % is Stop; a load below the voltage it needs at least, or one that turns on
+    /// More than 5 % is Look, more than 10 % is Stop, unless the job's settings say otherwise; a load below the voltage it needs at least, or one that turns on
     /// and off because of the drop, is Stop whatever the share. Where the size or length of a wire on the way is not known,
     /// it is no more than a Look.
     ///
@@ -43,15 +50,37 @@ declare_check! {
     name: "volt-drop",
     summary: "a load loses too much voltage on the way",
     harm: Harm::Failure,
-    explained_by: &["fuse-larger-than-wire", "undersized-conductor"],
+    explained_by: &["earth-overloaded", "fuse-larger-than-wire", "undersized-conductor", "wrong-voltage"],
     run: run,
 }
 
-/// Shares of nominal voltage above which a drop is Look and Stop.
-const LOOK_SHARE: f64 = 0.05;
-const STOP_SHARE: f64 = 0.10;
+const GREATEST: &str = "greatest resistance: ISO 6722-1:2011, sizes 0.5 and 0.75 mm2 and those between the usual ones from memory; copper: IEC 60028";
 
-const SOURCE: &str = "Look above 5 %: common practice, no source; Stop above 10 %: ABYC E-11, non-critical circuits; greatest resistance: ISO 6722-1:2011, sizes 0.5 and 0.75 mm2 and those between the usual ones from memory; copper: IEC 60028";
+/// Volts lost on the way from which on a load is told, and too many of them.
+struct Limits<'s> {
+    settings: &'s Settings,
+    look_v: f64,
+    stop_v: f64,
+}
+
+impl Limits<'_> {
+    fn of(circuit: &Circuit) -> Limits<'_> {
+        let settings = &circuit.resolved.settings;
+        let volts = |setting| settings.number(setting) / 100.0 * settings.nominal_v;
+        Limits { settings, look_v: volts(&DROP_LOOK), stop_v: volts(&DROP_STOP) }
+    }
+
+    fn source(&self) -> String {
+        let one = |word: &str, setting: &Setting| {
+            format!("{word} above {} %: {}", self.settings.number(setting), self.settings.source(setting))
+        };
+        format!("{}; {}; {GREATEST}", one("Look", &DROP_LOOK), one("Stop", &DROP_STOP))
+    }
+}
+
+fn number(value: f64, unit: Unit) -> Option<Quantity> {
+    Quantity::new(value, unit)
+}
 
 struct Drop {
     load: usize,
@@ -60,6 +89,8 @@ struct Drop {
     left: f64,
     /// Branch that loses most.
     cause: Option<(usize, f64)>,
+    /// How what it loses came about.
+    cause_working: Vec<Working>,
     least: Option<f64>,
     /// Wires on the way whose size or length had to be assumed.
     assumed_wires: Vec<usize>,
@@ -108,7 +139,7 @@ fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) 
     let mut worst: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for (branch, (volts, index)) in greatest {
         // Warm wires of the greatest resistance lose at most about twice what cold ones do.
-        if volts > 0.4 * LOOK_SHARE * circuit.resolved.nominal_v {
+        if volts > 0.4 * Limits::of(circuit).look_v {
             worst.entry(index).or_default().push(branch);
         }
     }
@@ -122,7 +153,9 @@ fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) 
         match solution.shown() {
             Some(warm) => {
                 let posts = Posts::new(circuit, warm);
-                all.extend(loads.iter().filter_map(|load| judged(context, &surveyed.when, &posts, *load)))
+                all.extend(
+                    loads.iter().filter_map(|load| judged(context, &surveyed.when, cold, &posts, *load)),
+                )
             }
             // Steady while cold, no longer so once warm.
             None => unsteady.push((&surveyed.when, solution)),
@@ -132,33 +165,42 @@ fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) 
 }
 
 /// The drop of a load, if it is too much.
-fn judged(context: &Context<'_>, when: &str, posts: &Posts<'_>, load: usize) -> Option<Drop> {
+fn judged(context: &Context<'_>, when: &str, cold: &Rest, posts: &Posts<'_>, load: usize) -> Option<Drop> {
     let Posts { circuit, rest, .. } = posts;
     let Role::Load(asks) = circuit.branches[load].role else { return None };
     let (volts, left) = posts.drop(load)?;
     let least = asks.least.map(Volts::get);
-    let is_bad = volts > LOOK_SHARE * circuit.resolved.nominal_v || least.is_some_and(|least| left < least);
+    let is_bad = volts > Limits::of(circuit).look_v || least.is_some_and(|least| left < least);
     is_bad.then(|| {
         let way = way(circuit, rest, load);
+        let cause = greatest_loss(circuit, rest, &way);
         Drop {
             load,
             volts,
             left,
-            cause: greatest_loss(circuit, rest, &way),
+            cause,
+            cause_working: cause
+                .map_or_else(Vec::new, |(branch, _)| wire_working(context, cold, rest, branch)),
             least,
-            assumed_wires: way.into_iter().filter(|branch| is_assumed(context, *branch)).collect(),
+            assumed_wires: way.into_iter().filter(|branch| context.is_assumed(*branch)).collect(),
             when: when.to_owned(),
         }
+    })
+}
+
+/// The temperature of a wire as its current makes it.
+fn warm_temperature(used: &UsedWire, cold: &Rest, branch: usize) -> Option<Celsius> {
+    let current = Amps::new(cold.steady.amps(branch))?;
+    Some(match used.ampacity() {
+        Some(stands) => own_temperature(used.insulation, used.ambient, stands.used, current),
+        None => used.ambient,
     })
 }
 
 /// Resistance of a wire as great as its size allows and as warm as its current makes it.
 fn warm_resistance(context: &Context<'_>, cold: &Rest, branch: usize) -> Option<Ohms> {
     let (_, used) = context.wire_of(branch)?;
-    let temperature = match (used.ampacity(), Amps::new(cold.steady.amps(branch))) {
-        (Some(stands), Some(current)) => own_temperature(used.insulation, used.ambient, stands.used, current),
-        _ => used.ambient,
-    };
+    let temperature = warm_temperature(used, cold, branch)?;
     let ohm = used.greatest()?.get() * temperature_factor(temperature.get());
     Ohms::new(ohm.max(crate::kind::LEAST_OHM))
 }
@@ -226,10 +268,6 @@ fn greatest_loss(circuit: &Circuit, rest: &Rest, way: &[usize]) -> Option<(usize
     way.iter().filter_map(lost).max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
 }
 
-fn is_assumed(context: &Context<'_>, branch: usize) -> bool {
-    context.wire_of(branch).is_some_and(|(_, used)| used.size.is_none() || !used.length_said)
-}
-
 fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
@@ -237,18 +275,27 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
     let worst = &drops[0];
     let subject = circuit.subject(worst.load);
     let too_low = worst.least.filter(|least| worst.left < *least);
-    let is_stop = too_low.is_some() || worst.volts > STOP_SHARE * nominal;
-    let (limit, limit_words) = match is_stop && worst.volts > STOP_SHARE * nominal {
-        true => (STOP_SHARE, "more than 10 % is too much"),
-        false => (LOOK_SHARE, "up to 5 % is good practice, more than 10 % too much"),
+    let limits = Limits::of(circuit);
+    let is_stop = too_low.is_some() || worst.volts > limits.stop_v;
+    let percent = |volts: f64| {
+        number(100.0 * volts / nominal, Unit::Percent).map_or_else(String::new, |share| share.to_string())
+    };
+    let (limit, limit_words) = match is_stop && worst.volts > limits.stop_v {
+        true => (limits.stop_v, format!("more than {} is too much", percent(limits.stop_v))),
+        false => (
+            limits.look_v,
+            format!(
+                "up to {} is good practice, more than {} too much",
+                percent(limits.look_v),
+                percent(limits.stop_v)
+            ),
+        ),
     };
     let is_possible = !worst.assumed_wires.is_empty();
     // A number that rests on a guess says so before it is read.
     let guessed = if is_possible { ", with the sizes and lengths that are assumed," } else { "" };
-    let number = |value: f64, unit: Unit| Quantity::new(value, unit);
     let volts = |value: f64| Volts::new(value).map_or_else(String::new, |volts| volts.to_string());
-    let share =
-        number(100.0 * worst.volts / nominal, Unit::Percent).map_or_else(String::new, |q| q.to_string());
+    let share = percent(worst.volts);
     let gets = format!("{}{guessed} gets {} {}", subject.title(network), volts(worst.left), worst.when);
     let message = match too_low {
         Some(least) => format!("{gets}, less than the {} it needs at least", volts(least)),
@@ -272,9 +319,10 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
         subject: circuit.subject(other.load),
         text: format!("loses {} for the same reason", volts(other.volts)),
     }));
+    let working = working(context, worst, &subject.title(network), limit);
     let (measured, allowed) = match too_low {
         Some(least) => (number(worst.left, Unit::Volt), number(least, Unit::Volt)),
-        None => (number(worst.volts, Unit::Volt), number(limit * nominal, Unit::Volt)),
+        None => (number(worst.volts, Unit::Volt), number(limit, Unit::Volt)),
     };
     Finding {
         check: CHECK.name,
@@ -285,11 +333,12 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
         measured,
         basis: Basis::Calculated,
         allowed,
-        help: vec![Help {
-            text: "use a larger size where most is lost, shorten the run, or feed the load through a relay near it"
+        help: vec![Help::words(
+            "use a larger size where most is lost, shorten the run, or feed the load through a relay near it"
                 .to_owned(),
-        }],
-        source: SOURCE,
+        )],
+        source: limits.source(),
+        working,
         touches,
     }
 }
@@ -334,8 +383,9 @@ fn restless<'a>(
                 measured: None,
                 basis: Basis::Calculated,
                 allowed: Some(off_below.into()),
-                help: vec![Help { text: "use a larger size or a shorter way, out and back".to_owned() }],
-                source: "computed: no lasting voltage at or above the load's turn-off voltage",
+                help: vec![Help::words("use a larger size or a shorter way, out and back")],
+                source: "computed: no lasting voltage at or above the load's turn-off voltage".to_owned(),
+                working: Vec::new(),
                 touches: vec![subject],
             });
         }

@@ -11,12 +11,51 @@ use petgraph::visit::EdgeRef;
 use crate::arrange;
 use crate::circuit::reach::walk;
 use crate::circuit::{Branch, CHASSIS, Circuit, NetIndex};
+use crate::document::{Settings, settings};
 use crate::kind::{Law, OPENS_ABOVE, Role};
-use crate::quantity::Amps;
+use crate::quantity::{Amps, Unit};
+use crate::working::{Basis, Working};
 
-/// Current that protection may let pass for a while, 1.45 I_z of IEC 60364-4-43 (from memory), over the current at which
-/// a fuse opens.
-pub const OVERLOAD_FACTOR: f64 = 1.45 / OPENS_ABOVE;
+/// How large the fuse ahead of a wire may be, as a multiple of the current that the wire can carry.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FuseRule {
+    /// The multiple.
+    pub factor: f64,
+    /// The formula of the allowed rating.
+    formula: &'static str,
+    /// Where it is from.
+    pub source: &'static str,
+}
+
+impl FuseRule {
+    /// The rule that the settings of a job name.
+    pub fn of(settings: &Settings) -> FuseRule {
+        match settings.word(&settings::FUSE_RULE) {
+            // Up to 150 % of the conductor's current, circuits under 50 V.
+            settings::CFR_RULE => FuseRule {
+                factor: 1.5,
+                formula: "I_max = 1.5 * I_z",
+                source: "33 CFR 183.455(c)(1): up to 150 % of the current of the conductor, set for this job",
+            },
+            // Current that protection may let pass for a while, 1.45 I_z, over the current at which a fuse opens.
+            _ => FuseRule {
+                factor: 1.45 / OPENS_ABOVE,
+                formula: "I_max = 1.45 / 1.35 * I_z",
+                source: IEC_SOURCE,
+            },
+        }
+    }
+
+    /// How the largest rating for a wire of `stands` came about; `title` names the wire.
+    pub fn working(self, title: &str, stands: Amps) -> Option<Working> {
+        let what = format!("largest fuse ahead of {title}");
+        let working = Working::of(what, self.formula, self.factor * stands.get(), Unit::Ampere, self.source)?;
+        let of_wire = format!("current that {title} can carry");
+        Some(working.with("I_z", of_wire, stands.get(), Unit::Ampere, Basis::Calculated))
+    }
+}
+
+const IEC_SOURCE: &str = "overload rule of IEC 60364-4-43 (from memory); that a fuse opens from 1.35 times its rating on is printed for links declared to ISO 8820-3";
 
 /// Nets that no fuse separates, and the fuses between them.
 pub struct Zones<'c> {

@@ -1,7 +1,10 @@
 //! Copper conductors: resistance, what current they stand, and where those values come from.
 
-use crate::document::Size;
-use crate::quantity::{Amps, Celsius, Metres, Ohms, SquareMillimetres};
+use crate::document::{Settings, Size, settings};
+use crate::quantity::{Amps, Celsius, Metres, Ohms, SquareMillimetres, Unit};
+use crate::working::{Basis, Working};
+
+pub mod cfr;
 
 /// Resistivity of copper at 20 degC in ohm mm2/m (IEC 60028:1925, from memory; it reproduces NFPA 70
 /// Chapter 9 Table 8, see there).
@@ -81,7 +84,7 @@ pub fn greatest_resistance(size: Size, length: Metres) -> Option<Ohms> {
 }
 
 /// Source of the current table, for findings.
-pub const AMPACITY_SOURCE: &str = "DIN VDE 0298-4:2013-06 Table 11 column 2 (one core in free air) or, in a bundle, column 5 with Table 26 (cores in one sheath), scaled to insulation class and ambient; sizes below 0.75 mm2 and between the rows are not in it and interpolated";
+const AMPACITY_SOURCE: &str = "DIN VDE 0298-4:2013-06 Table 11 column 2 (one core in free air) or, in a bundle, column 5 with Table 26 (cores in one sheath), scaled to insulation class and ambient; sizes below 0.75 mm2 and between the rows are not in it and interpolated";
 
 /// Current of one PVC conductor (70 degC) in free air at 30 degC, by cross-section in square millimetres.
 ///
@@ -170,18 +173,132 @@ fn base_amps(mm2: f64, loaded: u32) -> f64 {
     }
 }
 
-/// Continuous current a conductor stands: `I_table sqrt((T - T_amb)/(70 - 30) x (234.5 + 70)/(234.5 + T))`, with
-/// `I_table` for one wire alone or for as many as are `loaded` in its bundle, and `T` the temperature its insulation
-/// stands.
+/// The table that says what a wire can carry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum CurrentTable {
+    /// DIN VDE 0298-4, scaled to insulation class, ambient and bundle.
+    #[default]
+    Vde,
+    /// 33 CFR 183.425; sizes that are not in it by the other table.
+    Cfr,
+}
+
+impl CurrentTable {
+    /// The table that the settings of a job name.
+    pub fn of(settings: &Settings) -> CurrentTable {
+        match settings.word(&settings::CURRENT_TABLE) {
+            settings::CFR_TABLE => CurrentTable::Cfr,
+            _ => CurrentTable::Vde,
+        }
+    }
+
+    /// Where its values are from, for findings.
+    pub fn source(self) -> &'static str {
+        match self {
+            CurrentTable::Vde => AMPACITY_SOURCE,
+            CurrentTable::Cfr => CFR_SOURCE,
+        }
+    }
+}
+
+const CFR_SOURCE: &str = "33 CFR 183.425 Table 5, the gauge at or below the size and the column at or below the insulation; in other air by the square root that its note 1 follows; sizes thinner than 18 AWG by DIN VDE 0298-4:2013-06 Table 11";
+
+/// Continuous current a conductor stands.
+///
+/// By DIN VDE 0298-4 `I_table sqrt((T - T_amb)/(70 - 30) x (234.5 + 70)/(234.5 + T))`, with `I_table` for one wire alone
+/// or for as many as are `loaded` in its bundle, and `T` the temperature its insulation stands; by 33 CFR 183.425
+/// [`cfr::entry`] times [`cfr::air_factor`], which knows no bundles under 50 V.
 ///
 /// Heat given off grows in proportion to the temperature difference and heat made with current squared times
 /// resistance, hence the root; nought when the surroundings are as hot as the insulation stands.
-pub fn ampacity(area: SquareMillimetres, insulation: Celsius, ambient: Celsius, loaded: u32) -> Amps {
-    let room = insulation.get() - ambient.get();
-    let square = room.max(0.0) / (BASE_CONDUCTOR_C - BASE_AMBIENT_C) * (COPPER_ZERO_C + BASE_CONDUCTOR_C)
-        / (COPPER_ZERO_C + insulation.get());
-    Amps::new(base_amps(area.get(), loaded) * square.sqrt())
-        .expect("a table value times the root of a non-negative finite number is finite")
+pub fn ampacity(
+    table: CurrentTable,
+    area: SquareMillimetres,
+    insulation: Celsius,
+    ambient: Celsius,
+    loaded: u32,
+) -> Amps {
+    let entry = match table {
+        CurrentTable::Vde => None,
+        CurrentTable::Cfr => cfr::entry(area.get(), insulation.get()),
+    };
+    let amps = match entry {
+        Some(entry) => entry.amps * cfr::air_factor(entry.column_c, ambient.get()),
+        None => {
+            let room = insulation.get() - ambient.get();
+            let square = room.max(0.0) / (BASE_CONDUCTOR_C - BASE_AMBIENT_C)
+                * (COPPER_ZERO_C + BASE_CONDUCTOR_C)
+                / (COPPER_ZERO_C + insulation.get());
+            base_amps(area.get(), loaded) * square.sqrt()
+        }
+    };
+    Amps::new(amps).expect("a table value times the root of a non-negative finite number is finite")
+}
+
+/// How [`ampacity`] came about; `title` names the wire.
+pub fn ampacity_working(
+    table: CurrentTable,
+    title: &str,
+    (area, insulation, ambient): (SquareMillimetres, Celsius, Celsius),
+    loaded: u32,
+    [of_area, of_insulation, of_ambient]: [Basis; 3],
+) -> Option<Working> {
+    let amps = ampacity(table, area, insulation, ambient, loaded).get();
+    let what = format!("current that {title} can carry");
+    let entry = match table {
+        CurrentTable::Vde => None,
+        CurrentTable::Cfr => cfr::entry(area.get(), insulation.get()),
+    };
+    let working = match entry {
+        Some(entry) => Working::of(
+            what,
+            "I_z = I_table * sqrt(max(T - T_amb, 0) / (T - 30))",
+            amps,
+            Unit::Ampere,
+            table.source(),
+        )?
+        .with(
+            "I_table",
+            format!("current of {area} in air of 30 degC"),
+            entry.amps,
+            Unit::Ampere,
+            Basis::Tabled,
+        )
+        .with(
+            "T",
+            "temperature of the table's column",
+            entry.column_c,
+            Unit::Celsius,
+            Basis::Tabled,
+        ),
+        None => {
+            let together = match loaded {
+                0 | 1 => format!("current of {area} by itself, 70 degC in air of 30 degC"),
+                n => format!("current of {area} among {n} loaded wires, 70 degC in air of 30 degC"),
+            };
+            Working::of(
+                what,
+                "I_z = I_table * sqrt(max(T - T_amb, 0) / (70 - 30) * (234.5 + 70) / (234.5 + T))",
+                amps,
+                Unit::Ampere,
+                AMPACITY_SOURCE,
+            )?
+            .with("I_table", together, base_amps(area.get(), loaded), Unit::Ampere, table_basis(of_area))
+            .with(
+                "T",
+                "temperature the insulation stands",
+                insulation.get(),
+                Unit::Celsius,
+                of_insulation,
+            )
+        }
+    };
+    Some(working.with("T_amb", "air temperature where it runs", ambient.get(), Unit::Celsius, of_ambient))
+}
+
+/// The basis of a table's value for a size: an assumed size makes an assumed value.
+fn table_basis(of_size: Basis) -> Basis {
+    if of_size == Basis::Assumed { Basis::Assumed } else { Basis::Tabled }
 }
 
 /// Temperature a conductor reaches carrying `current`, not above a bound that keeps a short circuit finite:
@@ -198,6 +315,7 @@ mod tests {
 
     fn iz(mm2: f64, insulation: f64, ambient: f64, loaded: u32) -> f64 {
         ampacity(
+            CurrentTable::Vde,
             SquareMillimetres::new(mm2).unwrap(),
             Celsius::new(insulation).unwrap(),
             Celsius::new(ambient).unwrap(),

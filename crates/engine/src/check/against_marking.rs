@@ -1,0 +1,103 @@
+//! Relays that are wired against what is printed on them, and contacts that are live for nothing.
+
+use crate::check::Context;
+use crate::circuit::Gate;
+use crate::document::Status;
+use crate::finding::{Finding, Harm, Help, Label, Severity};
+use crate::kind::Role;
+use crate::subject::Subject;
+
+declare_check! {
+    /// Finds relays that work, but are wired against the numbers printed on them, and bare contacts that are live.
+    ///
+    /// # What it checks
+    ///
+    /// Which way current flows through the make contact and the coil of each new relay in the situations looked at: in at
+    /// 30 and out at 87, in at 86 and out at 85. And whether the break contact of a change-over relay, with nothing
+    /// connected to it, is live while the relay is off.
+    ///
+    /// # Why it matters
+    ///
+    /// Nothing fails today; the next person measures at the wrong terminal, or fits a relay with a diode and blows the
+    /// fuse.
+    ///
+    /// # Example
+    ///
+    /// A change-over relay used to make a contact, with battery on 30: 87a is live in the open.
+    ///
+    /// # What to do
+    ///
+    /// Wire it as marked; cover the live contact, or put the load on 30 and battery on 87.
+    name: "against-marking",
+    summary: "a relay is wired against what is printed on it",
+    harm: Harm::Failure,
+    explained_by: &["suppression-reversed"],
+    run: run,
+}
+
+const SOURCE: &str = "terminal numbers of plug-in relays: ISO 7588-1 (from memory)";
+
+/// Current that counts, in amperes.
+const COUNTS_A: f64 = 1e-3;
+
+fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let circuit = context.circuit;
+    for (index, part) in circuit.resolved.network.parts.iter().enumerate() {
+        if part.status != Status::New || circuit.resolved.parts[index].is_none() {
+            continue;
+        }
+        let branches: Vec<_> = circuit.branches_of_part(index).collect();
+        let contact = |on: bool| {
+            branches.iter().find(|(_, branch)| matches!(branch.gate, Gate::Device(_, closed) if closed == on))
+        };
+        let coil = branches.iter().find(|(_, branch)| matches!(branch.role, Role::Coil { .. }));
+        let title = context.title(index);
+        let subject = || Subject::Part(part.id.clone());
+        let mut reversed: Vec<(&str, String)> = Vec::new();
+        // Two contacts may choose between two feeds just as well as between two loads.
+        if let (Some((make, _)), None) = (contact(true), contact(false))
+            && only_backwards(context, *make)
+        {
+            reversed.push((
+                "current comes in at 87 and goes out at 30",
+                "swap the wires at 30 and 87".to_owned(),
+            ));
+        }
+        if let Some((coil, _)) = coil
+            && only_backwards(context, *coil)
+        {
+            reversed.push(("its coil is fed at 85 instead of 86", "swap the wires at 86 and 85".to_owned()));
+        }
+        if let [(what, help), more @ ..] = &reversed[..] {
+            let because = more.iter().map(|(what, _)| Label { subject: subject(), text: (*what).to_owned() });
+            let helps = std::iter::once(help).chain(more.iter().map(|(_, help)| help));
+            findings.push(Finding {
+                because: because.collect(),
+                help: helps.map(|help| Help::words(help.clone())).collect(),
+                ..Finding::of(CHECK.name, Severity::Note, subject(), format!("{title}: {what}"), SOURCE)
+            });
+        }
+        if let Some((_, rests)) = contact(false)
+            && circuit.nets[rests.to].iter().all(|terminal| context.ends_at(terminal) == 0)
+            && context.live[rests.to]
+        {
+            let message = format!("87a of {title} is live while the relay is off, and nothing covers it");
+            findings.push(Finding {
+                help: vec![Help::words("cover it, or put the load on 30 and the feed on 87")],
+                ..Finding::of(CHECK.name, Severity::Note, subject(), message, SOURCE)
+            });
+        }
+    }
+}
+
+/// Whether current flows through a branch, and always from its second end to its first.
+fn only_backwards(context: &Context<'_>, branch: usize) -> bool {
+    let rests = context.survey.situations.iter().flat_map(|surveyed| surveyed.rests());
+    let (mut least, mut most) = (0.0_f64, 0.0_f64);
+    for rest in rests {
+        let amps = rest.steady.amps(branch);
+        least = least.min(amps);
+        most = most.max(amps);
+    }
+    least < -COUNTS_A && most < COUNTS_A
+}

@@ -1,0 +1,310 @@
+//! Contacts, diodes and sockets that carry more than they are rated for.
+
+use crate::check::{Context, Surveyed};
+use crate::circuit::Gate;
+use crate::document::Status;
+use crate::finding::{Basis, Finding, Harm, Help, Severity};
+use crate::kind::{Class, Law, Role, Used};
+use crate::path::{Step, current_paths};
+use crate::quantity::{Amps, Unit};
+use crate::solve::Rest;
+use crate::solve::working::of_branch;
+use crate::subject::Subject;
+use crate::working::Working;
+
+declare_check! {
+    /// Finds relays, switches, connectors, diodes and sockets that carry more than they are rated for.
+    ///
+    /// # What it checks
+    ///
+    /// The greatest computed current of each new part's contacts in the situations looked at against the rating that was
+    /// entered; the make and the break contact of a relay each have their own. Where an inrush rating was entered, the
+    /// current with cold filaments against that. A rating stated for 12 V does not cover 24 V. A switch whose rating is
+    /// not said to hold for lamps, coils or motors should be larger than they take, by factors.
+    /// A part without a rating is not judged.
+    ///
+    /// # Why it matters
+    ///
+    /// Contacts that carry too much weld together or burn away; a socket melts.
+    ///
+    /// # Example
+    ///
+    /// Four work lamps of 55 W behind a switch rated 10 A.
+    ///
+    /// # What to do
+    ///
+    /// Let the switch work a relay, use a larger part, or split the load.
+    name: "contact-overloaded",
+    summary: "a contact, connector or socket carries more than its rating",
+    harm: Harm::Fire,
+    explained_by: &[],
+    run: run,
+}
+
+/// Sizes of a switch over the current of what it switches, 24 V and 12 V: lamps, coils, plain resistance, motors
+/// (FAA AC 43.13-1B Table 11-4).
+const FACTORS: &[(Sort, f64, f64)] = &[
+    (Sort::Lamp, 8.0, 5.0),
+    (Sort::Inductive, 4.0, 2.0),
+    (Sort::Resistive, 2.0, 1.0),
+    (Sort::Motor, 3.0, 2.0),
+];
+
+const FACTOR_SOURCE: &str = "FAA AC 43.13-1B Table 11-4";
+const RATING: &str = "the rating that was entered";
+
+/// What a switch switches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Sort {
+    Lamp,
+    Inductive,
+    Resistive,
+    Motor,
+}
+
+fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let circuit = context.circuit;
+    for (index, part) in circuit.resolved.network.parts.iter().enumerate() {
+        let Some(used) = &circuit.resolved.parts[index] else { continue };
+        if part.status != Status::New || part.kind.class == Class::Protection {
+            continue;
+        }
+        for (branch, rated) in rated_branches(context, index, used) {
+            if let Some(finding) = judged(context, index, used, branch, rated) {
+                findings.push(finding);
+                // One finding a part: its worst contact comes first in the table of its branches.
+                break;
+            }
+        }
+    }
+}
+
+/// The branches of a part that have a rating, with it.
+fn rated_branches(context: &Context<'_>, part: usize, used: &Used) -> Vec<(usize, f64)> {
+    let circuit = context.circuit;
+    let rating = |gate: Gate, role: Role| match (gate, role) {
+        (Gate::Device(_, true), Role::Path) => used.number("contact_a"),
+        (Gate::Device(_, false), Role::Path) => used.number("break_contact_a"),
+        (_, Role::Path) | (_, Role::Load(_)) => used.number("rating_a"),
+        _ => None,
+    };
+    let branches = circuit.branches_of_part(part);
+    branches
+        .filter(|(_, branch)| !matches!(branch.role, Role::Load(load) if load.name == "telltale"))
+        .filter_map(|(index, branch)| Some((index, rating(branch.gate, branch.role)?)))
+        .collect()
+}
+
+fn judged(context: &Context<'_>, part: usize, used: &Used, branch: usize, rated: f64) -> Option<Finding> {
+    let circuit = context.circuit;
+    let title = context.title(part);
+    let subject = Subject::Part(circuit.resolved.network.parts[part].id.clone());
+    let (amps, rest, surveyed) = greatest(context, branch)?;
+    let shown = |amps: f64| Amps::new(amps).map_or_else(String::new, |amps| amps.to_string());
+    let numbers = |measured: f64, allowed: f64| {
+        (Amps::new(measured).map(Into::into), Amps::new(allowed).map(Into::into))
+    };
+    let limit = |what: &str, value: f64, source| {
+        Working::of(what, "I_max = I_n", value, Unit::Ampere, source)
+            .map(|working| working.with("I_n", what, value, Unit::Ampere, Basis::Entered))
+    };
+    if amps > rated {
+        let message =
+            format!("{title} carries {} {}, and is rated {}", shown(amps), surveyed.when, shown(rated));
+        let (measured, allowed) = numbers(amps, rated);
+        let mut working = of_branch(circuit, rest, branch, &title);
+        working.extend(limit("rated current", rated, RATING));
+        return Some(Finding {
+            measured,
+            allowed,
+            help: vec![Help::words("let it work a relay, use a larger part, or split the load")],
+            working,
+            ..Finding::of(CHECK.name, Severity::Stop, subject, message, RATING)
+        });
+    }
+    if let Some(stated) =
+        used.number("inrush_a").filter(|_| matches!(circuit.branches[branch].gate, Gate::Device(_, true)))
+        && let Some((inrush, rest)) = inrush(context, branch, surveyed)
+        && inrush > stated
+    {
+        let message = format!(
+            "{title} closes on {} of cold filaments {}, and is rated for {} of inrush",
+            shown(inrush),
+            surveyed.when,
+            shown(stated)
+        );
+        let (measured, allowed) = numbers(inrush, stated);
+        let current = Working::of(
+            "current with cold filaments",
+            "I = I_cold",
+            inrush,
+            Unit::Ampere,
+            "computed with every filament at its cold resistance",
+        )
+        .map(|working| {
+            working.with("I_cold", "current through the contact", rest, Unit::Ampere, Basis::Calculated)
+        });
+        return Some(Finding {
+            measured,
+            allowed,
+            help: vec![Help::words(
+                "use a relay rated for lamps of this power, or one relay for each pair of lamps",
+            )],
+            working: current
+                .into_iter()
+                .chain(limit("inrush the contact is rated for", stated, RATING))
+                .collect(),
+            ..Finding::of(CHECK.name, Severity::Look, subject, message, RATING)
+        });
+    }
+    let stated_v = used.number("contact_at_v").or_else(|| used.number("rating_v"));
+    if let Some(volts) = stated_v.filter(|volts| *volts < 0.9 * circuit.resolved.nominal_v)
+        && amps > 0.0
+    {
+        let message = format!(
+            "the {} rating of {title} is stated for {volts} V, and the system has {} V",
+            shown(rated),
+            circuit.resolved.nominal_v
+        );
+        return Some(Finding {
+            help: vec![Help::words("use a part whose rating is stated for this voltage")],
+            ..Finding::of(
+                CHECK.name,
+                Severity::Look,
+                subject,
+                message,
+                "common practice, no source: a contact breaks less current at more voltage",
+            )
+        });
+    }
+    factor(context, part, used, (branch, amps, rest, surveyed), rated)
+}
+
+/// The advice for a switch whose rating is not said to hold for what it switches.
+fn factor(
+    context: &Context<'_>,
+    part: usize,
+    used: &Used,
+    (branch, amps, rest, surveyed): (usize, f64, &Rest, &Surveyed),
+    rated: f64,
+) -> Option<Finding> {
+    let circuit = context.circuit;
+    // What a blocked motor takes for a moment is no size to choose a switch by.
+    let (amps, rest, surveyed) = running(context, branch).unwrap_or((amps, rest, surveyed));
+    let is_switch = matches!(circuit.branches[branch].gate, Gate::In(..))
+        && circuit.resolved.network.parts[part].kind.class == Class::Contact;
+    if !is_switch || used.word("rated_for").is_some() {
+        return None;
+    }
+    let sort = hardest(context, part, rest)?;
+    let (_, at_24, at_12) = FACTORS.iter().find(|(one, ..)| *one == sort)?;
+    let factor = if circuit.resolved.nominal_v > 18.0 { *at_24 } else { *at_12 };
+    if amps * factor <= rated {
+        return None;
+    }
+    let title = context.title(part);
+    let what = match sort {
+        Sort::Lamp => "lamps",
+        Sort::Inductive => "coils",
+        Sort::Resistive => "plain loads",
+        Sort::Motor => "motors",
+    };
+    let needs = amps * factor;
+    let message = format!(
+        "{title} switches {} of {what} {}; unless its {} are rated for them, a switch of {} is wanted",
+        Amps::new(amps)?,
+        surveyed.when,
+        Amps::new(rated)?,
+        Amps::new(needs)?
+    );
+    let wanted =
+        Working::of("size of switch that is wanted", "I_wanted = f * I", needs, Unit::Ampere, FACTOR_SOURCE)?
+            .with("f", format!("factor for {what}"), factor, Unit::One, Basis::Tabled)
+            .with("I", format!("current of {title}"), amps, Unit::Ampere, Basis::Calculated);
+    let has = Working::of("rating", "I_max = I_n", rated, Unit::Ampere, RATING)?.with(
+        "I_n",
+        "rated current",
+        rated,
+        Unit::Ampere,
+        Basis::Entered,
+    );
+    Some(Finding {
+        measured: Amps::new(needs).map(Into::into),
+        allowed: Amps::new(rated).map(Into::into),
+        help: vec![Help::words("say what its rating holds for, or let it work a relay")],
+        working: vec![wanted, has],
+        ..Finding::of(
+            CHECK.name,
+            Severity::Note,
+            Subject::Part(circuit.resolved.network.parts[part].id.clone()),
+            message,
+            FACTOR_SOURCE,
+        )
+    })
+}
+
+/// The hardest of the users of energy whose current passes a part.
+fn hardest(context: &Context<'_>, part: usize, rest: &Rest) -> Option<Sort> {
+    let circuit = context.circuit;
+    let id = &circuit.resolved.network.parts[part].id;
+    let users = circuit.branches.iter().enumerate().filter_map(|(index, branch)| {
+        let sort = match (branch.role, branch.law?) {
+            (Role::Coil { .. }, _) => Sort::Inductive,
+            (Role::Load(_), Law::Filament { .. }) => Sort::Lamp,
+            // What can stall turns.
+            (Role::Load(_), _)
+                if context.part_of(index).is_some_and(|(_, part)| part.kind.value("stall_a").is_some()) =>
+            {
+                Sort::Motor
+            }
+            (Role::Load(_), _) => Sort::Resistive,
+            _ => return None,
+        };
+        if rest.steady.amps(index).abs() < 1e-3 {
+            return None;
+        }
+        let passes = current_paths(circuit, rest, index).into_iter().take(1).any(|path| {
+            path.steps.iter().any(|step| matches!(step, Step::Terminal(terminal) if terminal.part == *id))
+        });
+        passes.then_some(sort)
+    });
+    let rank = |sort: &Sort| FACTORS.iter().position(|(one, ..)| one == sort);
+    let factor = |sort: &Sort| rank(sort).map_or(0.0, |at| FACTORS[at].2);
+    users.max_by(|a, b| factor(a).total_cmp(&factor(b)))
+}
+
+/// The greatest current of a branch, with where it flows.
+fn greatest<'a>(context: &'a Context<'_>, branch: usize) -> Option<(f64, &'a Rest, &'a Surveyed)> {
+    let situations = context.survey.situations.iter();
+    let rests = situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (rest, surveyed)));
+    rests
+        .map(|(rest, surveyed)| (rest.steady.amps(branch).abs(), rest, surveyed))
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The greatest current of a branch while no motor is blocked.
+fn running<'a>(context: &'a Context<'_>, branch: usize) -> Option<(f64, &'a Rest, &'a Surveyed)> {
+    let parts = &context.circuit.resolved.network.parts;
+    let runs = |surveyed: &&Surveyed| {
+        let blocked =
+            |(part, at): (&crate::document::Part, &u8)| part.kind.value("stall_a").is_some() && *at > 0;
+        !parts.iter().zip(&surveyed.positions).any(blocked)
+    };
+    let situations = context.survey.situations.iter().filter(runs);
+    let rests = situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (rest, surveyed)));
+    rests
+        .map(|(rest, surveyed)| (rest.steady.amps(branch).abs(), rest, surveyed))
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The current through a branch while every filament is still cold.
+fn inrush(context: &Context<'_>, branch: usize, surveyed: &Surveyed) -> Option<(f64, f64)> {
+    let solver = context.survey.solver().with_changed(|_, law| match law {
+        Law::Filament { cold, .. } => Some(Law::Resistance(cold)),
+        _ => None,
+    });
+    let solution = solver.solve(surveyed.positions.clone());
+    let rest = solution.shown()?;
+    let amps = rest.steady.amps(branch).abs();
+    Some((amps, amps))
+}

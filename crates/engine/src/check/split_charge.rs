@@ -1,0 +1,226 @@
+//! Second batteries that are joined to the first by a contact.
+
+use crate::check::Context;
+use crate::check::survey::joined;
+use crate::circuit::{Circuit, Gate};
+use crate::document::Status;
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
+use crate::kind::{Class, Law, OPENS_ABOVE, OPENS_SOURCE, Role};
+use crate::quantity::{Amps, Ohms, Unit, Volts};
+use crate::solve::Rest;
+use crate::solve::working::of_branch;
+use crate::working::Working;
+
+declare_check! {
+    /// Finds second batteries that are joined to the first with the engine off, or through contacts and fuses that do not
+    /// stand the current of a full battery into an empty one.
+    ///
+    /// # What it checks
+    ///
+    /// For two batteries whose positive poles a contact joins: that they are apart with everything at rest; the current at
+    /// the moment they are joined, one at 14.4 V and the other at 11.8 V behind 20 mohm (twice that in a 24 V system), against the ratings
+    /// of the contact and of the fuses on the way; and that the alternator is not one that lowers its voltage on the road.
+    ///
+    /// # Why it matters
+    ///
+    /// Joined at rest, the camp lights flatten the starter battery. An empty second battery draws more than a hundred
+    /// amperes for a moment, which welds small contacts.
+    ///
+    /// # Example
+    ///
+    /// A 30 A relay between two large batteries, 1 m of 16 mm2 apart.
+    ///
+    /// # What to do
+    ///
+    /// Use a relay made for charging second batteries, worked only while the engine runs, or a charger.
+    name: "split-charge",
+    summary: "a second battery is joined wrongly, or through parts that do not stand it",
+    harm: Harm::Fire,
+    explained_by: &[],
+    run: run,
+}
+
+/// Volts of a battery that is being charged and of an empty one, and the least internal resistance of the empty one in
+/// ohms; of 12 V (common practice, no source).
+const CHARGED_V: f64 = 14.4;
+const EMPTY_V: f64 = 11.8;
+const EMPTY_OHM: f64 = 0.02;
+
+const SOURCE: &str =
+    "one battery at 14.4 V and an empty one at 11.8 V behind 20 mohm: common practice, no source";
+
+fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let circuit = context.circuit;
+    let batteries: Vec<usize> = circuit
+        .sources()
+        .filter(|source| context.part_of(*source).is_some_and(|(_, part)| part.kind.class == Class::Battery))
+        .collect();
+    for (number, first) in batteries.iter().enumerate() {
+        for second in &batteries[number + 1..] {
+            let is_new = [*first, *second]
+                .iter()
+                .any(|one| context.part_of(*one).is_some_and(|(_, part)| part.status == Status::New));
+            if is_new {
+                findings.extend(judged(context, *first, *second));
+            }
+        }
+    }
+}
+
+fn are_joined(circuit: &Circuit, rest: &Rest, first: usize, second: usize) -> bool {
+    let (first, second) = (&circuit.branches[first], &circuit.branches[second]);
+    joined(circuit, rest, &[first.from]).contains(&second.from)
+}
+
+fn judged(context: &Context<'_>, first: usize, second: usize) -> Option<Finding> {
+    let circuit = context.circuit;
+    let network = &circuit.resolved.network;
+    let titles = [first, second].map(|battery| circuit.subject(battery).title(network));
+    let rests = || {
+        let situations = context.survey.situations.iter();
+        situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (surveyed, rest)))
+    };
+    let (joining, joined_rest) = rests().find(|(_, rest)| are_joined(circuit, rest, first, second))?;
+    let contact = (0..circuit.branches.len()).find(|index| {
+        let branch = &circuit.branches[*index];
+        let is_contact = branch.role == Role::Path && branch.gate != Gate::Always;
+        let lies_between = || {
+            let apart = rests().any(|(_, rest)| {
+                !are_joined(circuit, rest, first, second) && !rest.steady.conducting(*index)
+            });
+            apart && joined_rest.steady.conducting(*index)
+        };
+        is_contact && lies_between()
+    });
+    let at_rest = context.survey.situations.first().and_then(|surveyed| surveyed.rests().next());
+    if at_rest.is_some_and(|rest| are_joined(circuit, rest, first, second)) {
+        let subject = circuit.subject(contact.unwrap_or(second));
+        let message = format!(
+            "{} and {} are joined while everything is at rest: what is used at night drains both",
+            titles[0], titles[1]
+        );
+        return Some(Finding {
+            because: [first, second]
+                .map(|battery| Label {
+                    subject: circuit.subject(battery),
+                    text: "is joined with the other".to_owned(),
+                })
+                .into(),
+            help: vec![Help::words("join them by a relay that works only while the engine runs")],
+            ..Finding::of(CHECK.name, Severity::Look, subject, message, "common practice, no source")
+        });
+    }
+    let contact = contact?;
+    equalizing(context, (first, second), contact, &joining.positions)
+        .or_else(|| lowered(context, contact, &titles))
+}
+
+/// What flows at the moment a full battery is joined to an empty one, where a contact or fuse does not stand it.
+fn equalizing(
+    context: &Context<'_>,
+    (first, second): (usize, usize),
+    contact: usize,
+    positions: &[u8],
+) -> Option<Finding> {
+    let circuit = context.circuit;
+    let scale = circuit.resolved.nominal_v / 12.0;
+    let solver = context.survey.solver().with_changed(|index, law| {
+        let (volts, least_ohm) = match index {
+            one if one == first => (CHARGED_V * scale, 0.0),
+            other if other == second => (EMPTY_V * scale, EMPTY_OHM * scale),
+            _ => return None,
+        };
+        match law {
+            Law::Source { internal, limit, one_way, .. } => {
+                let internal = Ohms::new(internal.get().max(least_ohm))?;
+                Some(Law::Source { emf: Volts::new(volts)?, internal, limit, one_way })
+            }
+            _ => None,
+        }
+    });
+    let solution = solver.solve(positions.to_vec());
+    let rest = solution.shown()?;
+    let network = &circuit.resolved.network;
+    let found =
+        (0..circuit.branches.len()).filter(|index| rest.steady.conducting(*index)).find_map(|index| {
+            let (part, _) = context.part_of(index)?;
+            let amps = rest.steady.amps(index).abs();
+            let used = circuit.resolved.parts[part].as_ref()?;
+            let (most, formula) = match circuit.branches[index].role {
+                Role::Path if index == contact => {
+                    (used.number("contact_a").or_else(|| used.number("rating_a"))?, "I_max = I_n")
+                }
+                Role::Protection(Some(rated)) => (OPENS_ABOVE * rated.get(), "I_max = 1.35 * I_n"),
+                _ => return None,
+            };
+            (amps > most).then_some((index, amps, most, formula))
+        });
+    let (index, amps, most, formula) = found?;
+    let subject = circuit.subject(index);
+    let title = subject.title(network);
+    let message = format!(
+        "{} flow through {title} at the moment a charged battery is joined to an empty one; it stands {}",
+        Amps::new(amps)?,
+        Amps::new(most)?
+    );
+    let rating = if formula == "I_max = I_n" { most } else { most / OPENS_ABOVE };
+    let limit = Working::of(format!("what {title} stands"), formula, most, Unit::Ampere, OPENS_SOURCE)?.with(
+        "I_n",
+        format!("rating of {title}"),
+        rating,
+        Unit::Ampere,
+        Basis::Entered,
+    );
+    // The current is read off where the sources stand in for the charged and the empty battery.
+    let current = Working::of(format!("current of {title}"), "I = I_joined", amps, Unit::Ampere, SOURCE)?
+        .with(
+            "I_joined",
+            "current with one at 14.4 V and one at 11.8 V (24 V: twice)",
+            amps,
+            Unit::Ampere,
+            Basis::Calculated,
+        );
+    Some(Finding {
+        measured: Amps::new(amps).map(Into::into),
+        allowed: Amps::new(most).map(Into::into),
+        help: vec![Help::words(
+            "use a relay and fuses made for joining batteries, or a charger that limits the current",
+        )],
+        working: vec![current, limit],
+        ..Finding::of(CHECK.name, Severity::Look, subject, message, SOURCE)
+    })
+}
+
+/// A second battery behind an alternator that lowers its voltage on the road.
+fn lowered(context: &Context<'_>, contact: usize, titles: &[String; 2]) -> Option<Finding> {
+    let circuit = context.circuit;
+    let smart = circuit.sources().find(|source| {
+        let used = context.part_of(*source).and_then(|(part, _)| circuit.resolved.parts[part].as_ref());
+        used.is_some_and(|used| used.word("regulation") == Some("smart"))
+    })?;
+    let rests = context.survey.situations.iter().flat_map(|surveyed| surveyed.rests());
+    let rest = rests.max_by(|a, b| a.steady.amps(contact).abs().total_cmp(&b.steady.amps(contact).abs()))?;
+    let (subject, alternator) = (circuit.subject(contact), circuit.subject(smart));
+    let network = &circuit.resolved.network;
+    let message = format!(
+        "{} charges {} only while {} does not lower its voltage: at 12.2 V nothing flows",
+        subject.title(network),
+        titles[1],
+        alternator.title(network)
+    );
+    Some(Finding {
+        because: vec![Label {
+            subject: alternator,
+            text: "is said to lower its voltage on the road".to_owned(),
+        }],
+        help: vec![Help::words("use a charger with a step-up converter between the batteries")],
+        working: of_branch(circuit, rest, contact, &subject.title(network)),
+        ..Finding::of(
+            CHECK.name,
+            Severity::Look,
+            subject,
+            message,
+            "set voltage of 12.2 to 15.2 V under such control: common practice, no source",
+        )
+    })
+}

@@ -1,0 +1,132 @@
+//! What is told of a run without a fuse.
+
+use std::collections::BTreeMap;
+
+use super::leads::Reached;
+use super::{BARE_M, CHECK, Fault, LOOK_BEYOND_M, SOURCE, weight};
+use crate::check::Context;
+use crate::document::Status;
+use crate::finding::{Basis, Finding, Help, Label, Severity};
+use crate::quantity::{Metres, Unit};
+use crate::subject::Subject;
+use crate::working::Working;
+
+pub(super) fn finding(
+    context: &Context<'_>,
+    faults: &BTreeMap<usize, (Reached, Fault)>,
+    root: usize,
+    members: &[usize],
+) -> Finding {
+    let circuit = context.circuit;
+    let network = &circuit.resolved.network;
+    let (_, fault) = &faults[&root];
+    let fault = members.iter().map(|m| &faults[m].1).max_by_key(|fault| weight(fault)).unwrap_or(fault);
+    let subject = circuit.subject(root);
+    let title = subject.title(network);
+    let existing = members
+        .iter()
+        .all(|member| context.wire_of(*member).is_some_and(|(wire, _)| wire.status == Status::Existing));
+    let (severity, message, measured, allowed) = match fault {
+        Fault::NoFuse | Fault::LimitNotKnown => {
+            let reach = members.iter().map(|m| faults[m].0.distance).fold(0.0, f64::max);
+            let source = faults[&root].0.source.map(|source| circuit.subject(source).title(network));
+            let source = source.unwrap_or_default();
+            if *fault == Fault::NoFuse {
+                let message = format!("{source} feeds {title} without a fuse");
+                (Severity::Stop, message, reach, BARE_M)
+            } else {
+                let message = format!(
+                    "{source} feeds {title} without a fuse, and how much {source} delivers at most is not given"
+                );
+                (Severity::Look, message, reach, BARE_M)
+            }
+        }
+        Fault::Far { metres, allowed, severity } => {
+            let at = |metres: f64| Metres::new(metres).map_or_else(String::new, |metres| metres.to_string());
+            let runs = match faults[&root].0.said {
+                true => format!("{title} runs {} from its source point to its fuse", at(*metres)),
+                false => format!(
+                    "how far {title} runs from its source point to its fuse is not given, {} is assumed",
+                    at(*metres)
+                ),
+            };
+            let danger = at(allowed + LOOK_BEYOND_M);
+            let limit = match severity {
+                Severity::Stop => format!("more than {danger} is dangerous, {} is allowed", at(*allowed)),
+                Severity::Look => format!("{} is allowed, more than {danger} is dangerous", at(*allowed)),
+                Severity::Note => format!("{} is better", at(*allowed)),
+            };
+            let message = format!("{runs}: {limit}");
+            (*severity, message, *metres, *allowed)
+        }
+    };
+    let because = members
+        .iter()
+        .filter(|member| **member != root)
+        .map(|member| Label {
+            subject: circuit.subject(*member),
+            text: "follows it without a fuse".to_owned(),
+        })
+        .collect();
+    let said = members.iter().all(|member| faults[member].0.said);
+    // What was there before is no more than a Look, and says so.
+    let message = if existing { format!("{message}; it was there before this job") } else { message };
+    Finding {
+        check: CHECK.name,
+        // What was there before is somebody else's work: it may be wrong, it is not this job's to condemn.
+        severity: if existing { severity.max(Severity::Look) } else { severity },
+        message,
+        subject,
+        because,
+        measured: Metres::new(measured).map(Into::into),
+        basis: if said { Basis::Entered } else { Basis::Assumed },
+        allowed: Metres::new(allowed).map(Into::into),
+        help: vec![Help::words(remedy(fault, said).to_owned())],
+        source: SOURCE.to_owned(),
+        working: working(measured, allowed, members, faults, &title),
+        touches: members.iter().map(|member| circuit.subject(*member)).collect::<Vec<Subject>>(),
+    }
+}
+
+/// How the distance and its limit came about.
+fn working(
+    measured: f64,
+    allowed: f64,
+    members: &[usize],
+    faults: &BTreeMap<usize, (Reached, Fault)>,
+    title: &str,
+) -> Vec<Working> {
+    // The farthest of the wires that follow one another; what lies before its own length is theirs.
+    let farthest = members.iter().map(|member| &faults[member].0).find(|one| one.distance == measured);
+    let own = farthest.map_or(measured, |one| one.own_m);
+    let basis = Basis::said(farthest.is_none_or(|one| one.said));
+    let distance = Working::of(
+        format!("distance from the source point along {title}"),
+        "L = L_before + L_wire",
+        measured,
+        Unit::Metre,
+        "first principles: lengths of wires that follow one another",
+    );
+    let distance = distance.map(|working| {
+        working
+            .with("L_before", "length of the wires before the last", measured - own, Unit::Metre, basis)
+            .with("L_wire", "length of the last wire", own, Unit::Metre, basis)
+    });
+    let limit = Working::of("longest lead without a fuse", "L_max = L_rule", allowed, Unit::Metre, SOURCE)
+        .map(|working| working.with("L_rule", "limit for this lead", allowed, Unit::Metre, Basis::Tabled));
+    distance.into_iter().chain(limit).collect()
+}
+
+/// What to do about it: only what has no fuse needs another one.
+fn remedy(fault: &Fault, said: bool) -> &'static str {
+    match fault {
+        Fault::NoFuse => "put a fuse at the source point, sized for the thinnest wire behind it",
+        Fault::LimitNotKnown => {
+            "give the most it delivers, or put a fuse at the source point, sized for the thinnest wire behind it"
+        }
+        Fault::Far { .. } if said => {
+            "move the fuse to the source point, or sleeve the run where that is enough"
+        }
+        Fault::Far { .. } => "measure the run from the source point to the fuse and give its length",
+    }
+}

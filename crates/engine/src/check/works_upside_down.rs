@@ -1,0 +1,75 @@
+//! Loads that work while everything is off.
+
+use crate::check::Context;
+use crate::circuit::{Gate, Origin};
+use crate::document::Status;
+use crate::finding::{Finding, Harm, Help, Label, Severity};
+use crate::kind::Role;
+use crate::path::{Step, current_paths};
+use crate::sweep::works;
+
+declare_check! {
+    /// Finds loads that work through the break contact of a relay while everything is at rest.
+    ///
+    /// # What it checks
+    ///
+    /// With every switch off and every signal absent: new loads that work, and get their current through a contact that
+    /// closes when its relay lets go.
+    ///
+    /// # Why it matters
+    ///
+    /// The load is on while the vehicle is parked and goes out when it is switched on: every voltage looks healthy, and
+    /// the battery is flat in the morning.
+    ///
+    /// # Example
+    ///
+    /// Driving lamps on 87a instead of 87.
+    ///
+    /// # What to do
+    ///
+    /// Move the wire from the break contact to the make contact.
+    name: "works-upside-down",
+    summary: "a load works while everything is off and goes out when it is switched on",
+    harm: Harm::Failure,
+    explained_by: &[],
+    run: run,
+}
+
+fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let circuit = context.circuit;
+    let network = &circuit.resolved.network;
+    let Some(rest) = context.survey.situations.first().and_then(|surveyed| surveyed.rests().next()) else {
+        return;
+    };
+    for (branch, load) in circuit.loads() {
+        let is_new = context.part_of(branch).is_some_and(|(_, part)| part.status == Status::New);
+        if !is_new || !context.is_judged(branch) || !works(circuit, rest, branch, load) {
+            continue;
+        }
+        let Some(path) = current_paths(circuit, rest, branch).into_iter().next() else { continue };
+        let on_path = |part: usize| {
+            let id = &network.parts[part].id;
+            path.steps.iter().any(|step| matches!(step, Step::Terminal(terminal) if terminal.part == *id))
+        };
+        let released = circuit.branches.iter().enumerate().find(|(index, contact)| {
+            let Origin::Part(part, _) = contact.origin else { return false };
+            matches!(contact.gate, Gate::Device(_, false))
+                && contact.role == Role::Path
+                && rest.steady.amps(*index).abs() > 0.0
+                && on_path(part)
+        });
+        let Some((contact, _)) = released else { continue };
+        let (subject, relay) = (circuit.subject(branch), circuit.subject(contact));
+        let message = format!(
+            "{} works while everything is off: its current comes through the break contact of {}",
+            subject.title(network),
+            relay.title(network)
+        );
+        findings.push(Finding {
+            because: vec![Label { subject: relay.clone(), text: "lets it work while it is off".to_owned() }],
+            help: vec![Help::words("move the wire from the break contact (87a) to the make contact (87)")],
+            touches: vec![subject.clone(), relay],
+            ..Finding::of(CHECK.name, Severity::Stop, subject, message, "computed with everything at rest")
+        });
+    }
+}

@@ -1,0 +1,192 @@
+//! The two ends of what a fault may draw, as a resistance or a source for every branch.
+//!
+//! How much flows into a short circuit depends on the charge and age of the battery, the warmth of the wires and the
+//! state of every joint. The most decides what a fuse must be able to break, the least whether it opens at all; the two
+//! are never mixed. What is assumed of them is common practice, no source, and stands below.
+
+use crate::circuit::{Circuit, Origin};
+use crate::conductor::{expected_resistance, greatest_resistance, temperature_factor};
+use crate::given::Given;
+use crate::kind::{Class, LEAST_OHM, Law, Role};
+use crate::quantity::Celsius;
+use crate::resolve::UsedWire;
+
+/// How resistances and voltages are taken. Everything in it is common practice, no source.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Corner {
+    /// Voltage of a battery over the one it shows without load when charged.
+    pub volts: f64,
+    /// Internal resistance of a battery of which none was given, in ohms for each 12.6 V.
+    pub internal_unsaid: f64,
+    /// The least internal resistance, in ohms for each 12.6 V.
+    pub internal_least: f64,
+    /// Whether alternators run.
+    pub is_engine_running: bool,
+    /// How wires are taken.
+    pub wires: Wires,
+    /// The least resistance of a contact, a joint or the way of a pole to the body, in ohms; `None` for none at all.
+    pub joint_least: Option<f64>,
+    /// Factor on the cold resistance of a fuse.
+    pub fuse_factor: f64,
+    /// Whether a fuse has a typical resistance where none was given, and its holder one too.
+    pub is_fuse_typical: bool,
+}
+
+/// How wires are taken.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Wires {
+    /// As they should be, at this temperature.
+    Expected(Celsius),
+    /// As bad as their size allows, at the temperature their insulation stands.
+    Greatest,
+}
+
+/// Voltage without load of a charged lead-acid battery of six cells, for which internal resistances are given here.
+const SIX_CELLS_V: f64 = 12.6;
+
+fn at_20() -> Celsius {
+    Celsius::new(20.0).expect("20 is finite")
+}
+
+/// The most a fault may draw: 12.8 V a battery of 12.6 V, its internal resistance as given, else 6 milliohm, cold wires,
+/// no joints, and alternators that add all they deliver.
+pub fn highest() -> Corner {
+    Corner {
+        volts: 12.8 / SIX_CELLS_V,
+        internal_unsaid: 0.006,
+        internal_least: 0.0,
+        is_engine_running: true,
+        wires: Wires::Expected(at_20()),
+        joint_least: None,
+        fuse_factor: 1.0,
+        is_fuse_typical: true,
+    }
+}
+
+/// The least: 12.0 V a battery of 12.6 V behind 20 milliohm at least, alternators stopped, wires as warm as their
+/// insulation stands, 5 milliohm a contact, an earth point and the way of a pole to the body, and warm fuses.
+pub fn lowest() -> Corner {
+    Corner {
+        volts: 12.0 / SIX_CELLS_V,
+        internal_unsaid: 0.020,
+        internal_least: 0.020,
+        is_engine_running: false,
+        wires: Wires::Greatest,
+        joint_least: Some(0.005),
+        fuse_factor: 1.5,
+        is_fuse_typical: true,
+    }
+}
+
+/// Volts that a typical link drops at its rated current while cold: blades and tubes, and links for high currents
+/// (common practice, no source).
+const BLADE_DROP_V: f64 = 0.075;
+const STRIP_DROP_V: f64 = 0.050;
+
+/// Resistance of the two contacts of a fuse that is plugged in, in ohms (common practice, no source).
+const HOLDER_OHM: f64 = 0.002;
+
+/// The straight line `i = conductance * u + offset` that a branch is in a fault.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Line {
+    /// Siemens.
+    pub conductance: f64,
+    /// Current at no voltage, in amperes.
+    pub offset: f64,
+}
+
+impl Line {
+    /// What carries nothing.
+    pub const NOTHING: Line = Line { conductance: 0.0, offset: 0.0 };
+
+    fn resistance(ohm: f64) -> Line {
+        Line { conductance: 1.0 / ohm.max(LEAST_OHM), offset: 0.0 }
+    }
+
+    fn source(emf: f64, internal: f64) -> Line {
+        let conductance = 1.0 / internal.max(LEAST_OHM);
+        Line { conductance, offset: -emf * conductance }
+    }
+}
+
+/// Conductance beside an alternator at its limit, in siemens: so small that it takes nothing, it gives the alternator a
+/// voltage where it has no battery.
+const BESIDE_A_LIMIT: f64 = 1e-6;
+
+impl Corner {
+    /// What a branch is in this corner while it is closed; nothing for what uses energy, because a fault leaves it
+    /// nothing.
+    pub fn line(&self, circuit: &Circuit, branch: usize) -> Line {
+        let found = &circuit.branches[branch];
+        let Some(law) = found.law else { return Line::NOTHING };
+        match (found.origin, found.role) {
+            (Origin::Wire(wire), _) => match &circuit.resolved.wires[wire] {
+                Some(used) => self.wire(used),
+                None => Line::NOTHING,
+            },
+            (Origin::Part(part, _), Role::Source) => self.source(circuit, part, law),
+            (Origin::Part(part, _), Role::Protection(_)) => self.fuse(circuit, part, branch, law),
+            (Origin::Part(..), Role::Path) => self.path(law),
+            _ => Line::NOTHING,
+        }
+    }
+
+    fn wire(&self, used: &UsedWire) -> Line {
+        let ohm = match self.wires {
+            Wires::Expected(celsius) => expected_resistance(used.area.high, used.length.low)
+                .map(|ohm| ohm.get() * temperature_factor(celsius.get())),
+            Wires::Greatest => match used.size {
+                Some(size) => greatest_resistance(size.low, used.length.high),
+                None => expected_resistance(used.area.low, used.length.high),
+            }
+            .map(|ohm| ohm.get() * temperature_factor(used.insulation.get())),
+        };
+        ohm.map_or(Line::NOTHING, Line::resistance)
+    }
+
+    fn source(&self, circuit: &Circuit, part: usize, law: Law) -> Line {
+        let Law::Source { emf, internal, limit, .. } = law else { return Line::NOTHING };
+        let part = &circuit.resolved.network.parts[part];
+        if part.kind.class != Class::Battery {
+            return match limit {
+                _ if !self.is_engine_running => Line::NOTHING,
+                Some(limit) => Line { conductance: BESIDE_A_LIMIT, offset: -limit.get() },
+                None => Line::source(emf.get(), internal.get()),
+            };
+        }
+        let batteries = emf.get() / SIX_CELLS_V;
+        let internal = match part.values.get("internal_ohm") {
+            Given::NotKnown => self.internal_unsaid * batteries,
+            _ => internal.get(),
+        };
+        Line::source(emf.get() * self.volts, internal.max(self.internal_least * batteries))
+    }
+
+    fn fuse(&self, circuit: &Circuit, part: usize, branch: usize, law: Law) -> Line {
+        let Law::Resistance(given) = law else { return Line::NOTHING };
+        let network = &circuit.resolved.network;
+        let family = circuit.resolved.parts[part].as_ref().and_then(|used| used.word("family"));
+        // What has no family is a breaker, or the wiring of the vehicle with the fuse in it.
+        let Some(family) = family else { return Line::resistance(given.get()) };
+        let is_bolted = family == "strip";
+        let own = match (network.parts[part].values.get("element_ohm"), circuit.branches[branch].role) {
+            (Given::NotKnown, Role::Protection(Some(rated))) if self.is_fuse_typical => {
+                let drop = if is_bolted || family == "blade-E" { STRIP_DROP_V } else { BLADE_DROP_V };
+                drop / rated.get()
+            }
+            _ => given.get(),
+        };
+        let holder = if is_bolted || !self.is_fuse_typical { 0.0 } else { HOLDER_OHM };
+        Line::resistance(own * self.fuse_factor + holder)
+    }
+
+    fn path(&self, law: Law) -> Line {
+        match law {
+            Law::Resistance(given) => {
+                Line::resistance(self.joint_least.map_or(0.0, |least| given.get().max(least)))
+            }
+            Law::Diode { forward, slope } => Line::source(forward.get(), slope.get()),
+            _ => Line::NOTHING,
+        }
+    }
+}

@@ -1,0 +1,234 @@
+//! The fuses and breakers that a fault's current passes, and how long they may take together.
+
+use crate::circuit::{Circuit, NetIndex, Origin};
+use crate::kind::Role;
+use crate::protection::band::Band;
+use crate::protection::fault::upstream;
+use crate::quantity::Amps;
+
+/// A fuse, a breaker, or the fuse of a donor circuit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Link {
+    /// The branch it is.
+    pub branch: usize,
+    /// Rated current.
+    pub rated: Amps,
+    /// How long it may take; `None` where that is not known.
+    pub band: Option<Band>,
+    /// Whether it can be closed again.
+    pub is_breaker: bool,
+    /// Whether it closes again by itself.
+    pub is_automatic: bool,
+}
+
+impl Link {
+    /// The link that a branch is; `None` for anything else and where its rating is not known.
+    pub fn of(circuit: &Circuit, branch: usize) -> Option<Link> {
+        let (Role::Protection(Some(rated)), Origin::Part(part, _)) =
+            (circuit.branches[branch].role, circuit.branches[branch].origin)
+        else {
+            return None;
+        };
+        let used = circuit.resolved.parts[part].as_ref()?;
+        let is_breaker = circuit.resolved.network.parts[part].kind.value("reset").is_some();
+        let band = match used.word("family") {
+            Some(family) => Band::of_link(family, rated),
+            None => used.number("trip_s").map(Band::of_breaker),
+        };
+        let is_automatic = used.word("reset") == Some("automatic");
+        Some(Link { branch, rated, band, is_breaker, is_automatic })
+    }
+}
+
+/// One link after another opens until nothing flows: a single link, or links side by side that take over from each
+/// other.
+#[derive(Clone, Debug, PartialEq)]
+struct Unit {
+    /// In the order in which they open, each with its share of the current at that time.
+    stages: Vec<(Link, f64)>,
+    /// The rated current of the whole, in amperes.
+    rated: f64,
+}
+
+impl Unit {
+    fn new(mut beside: Vec<(Link, f64)>) -> Unit {
+        let mut stages = Vec::with_capacity(beside.len());
+        let mut rated: f64 = 0.0;
+        while !beside.is_empty() {
+            let needs = |(link, share): &(Link, f64)| link.rated.get() / share;
+            let mut first = 0;
+            for other in 1..beside.len() {
+                if needs(&beside[other]) < needs(&beside[first]) {
+                    first = other;
+                }
+            }
+            let (link, share) = beside.swap_remove(first);
+            rated = rated.max(link.rated.get() / share);
+            stages.push((link, share));
+            // Those that are left take over its share in proportion to their own.
+            let left: f64 = beside.iter().map(|(_, share)| share).sum();
+            for (_, other) in &mut beside {
+                *other *= (left + share) / left;
+            }
+        }
+        Unit { stages, rated }
+    }
+
+    fn seconds(&self, amps: f64) -> Option<f64> {
+        let stage = |(link, share): &(Link, f64)| {
+            Some(link.band.as_ref()?.slowest_s(amps * share / link.rated.get()))
+        };
+        self.stages.iter().map(stage).sum()
+    }
+}
+
+/// What stands between a fault, or a wire, and every source of its current.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Guard {
+    units: Vec<Unit>,
+}
+
+/// Share of the current from which on a link counts as carrying all of it.
+const ALL: f64 = 0.999;
+
+/// Share of the current below which a branch does not count.
+const LITTLE: f64 = 0.01;
+
+impl Guard {
+    /// The links that the current into `start` passes, with `amps` by branch and `of` amperes in question; `None` where
+    /// a way past them is open, or their ratings are not known.
+    pub fn new(circuit: &Circuit, amps: &[f64], start: NetIndex, of: f64) -> Option<Guard> {
+        let mut units = Vec::new();
+        let mut beside = Vec::new();
+        let mut is_known = true;
+        for branch in upstream(circuit, amps, start, LITTLE * of) {
+            if !matches!(circuit.branches[branch].role, Role::Protection(_)) {
+                continue;
+            }
+            let share = amps[branch].abs() / of;
+            match Link::of(circuit, branch) {
+                Some(link) if share >= ALL => units.push(Unit::new(vec![(link, share)])),
+                Some(link) => beside.push((link, share)),
+                None => is_known &= share >= ALL,
+            }
+        }
+        let together: f64 = beside.iter().map(|(_, share)| share).sum();
+        if is_known && together >= ALL {
+            units.push(Unit::new(beside));
+        }
+        (!units.is_empty()).then_some(Guard { units })
+    }
+
+    /// The current in question, in amperes, at which the link that opens first carries its rated current; of links
+    /// side by side, at which all of them have.
+    pub fn rated(&self) -> f64 {
+        self.units.iter().map(|unit| unit.rated).fold(f64::INFINITY, f64::min)
+    }
+
+    /// The longest the links let a current flow, in seconds; `None` where that is not known of any of them.
+    pub fn seconds(&self, amps: f64) -> Option<f64> {
+        self.units.iter().filter_map(|unit| unit.seconds(amps)).min_by(f64::total_cmp)
+    }
+
+    /// The currents at which that time changes its course, in amperes.
+    pub fn corners(&self) -> impl Iterator<Item = f64> + '_ {
+        let stages = self.units.iter().flat_map(|unit| &unit.stages);
+        stages.flat_map(|(link, share)| {
+            link.band.iter().flat_map(Band::corners).map(move |multiple| multiple * link.rated.get() / share)
+        })
+    }
+
+    /// The links that open first: the one with the least rating, or those side by side.
+    pub fn binding(&self) -> impl Iterator<Item = &Link> {
+        let first = self.units.iter().min_by(|a, b| a.rated.total_cmp(&b.rated));
+        first.into_iter().flat_map(|unit| unit.stages.iter().map(|(link, _)| link))
+    }
+
+    /// All links.
+    pub fn links(&self) -> impl Iterator<Item = &Link> {
+        self.units.iter().flat_map(|unit| unit.stages.iter().map(|(link, _)| link))
+    }
+
+    /// Whether the current can be kept flowing only by breakers that are not proved to open it in time.
+    pub fn is_unproved(&self) -> bool {
+        let unproved =
+            |unit: &Unit| unit.stages.iter().any(|(link, _)| link.is_breaker && link.band.is_none());
+        self.units.iter().all(unproved)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::build;
+    use crate::document::Settings;
+    use crate::ids::TerminalRef;
+    use crate::notation;
+    use crate::protection::corner::lowest;
+    use crate::protection::fault::{Layout, Live, Place};
+
+    fn guard(text: &str, terminal: &str) -> Option<(f64, Guard)> {
+        let circuit = build(&notation::network(text).unwrap(), &Settings::default());
+        let layout = Layout::new(&circuit);
+        let net = circuit.net_of(&TerminalRef::parse(terminal).unwrap()).unwrap();
+        let live = Live::new(&layout, &lowest(), &circuit.rest());
+        let (amps, currents) = live.currents(Place::Body(net))?;
+        Some((amps, Guard::new(&circuit, &currents, net, amps)?))
+    }
+
+    #[test]
+    fn of_links_one_behind_another_the_quickest_counts() {
+        let (amps, guard) = guard(
+            "battery G1\nfuse F1 rating_a=30\nfuse F2 rating_a=10\nlamp E1 watts=5
+            wire w1 G1.+ F1.1 mm2=6 m=1\nwire w2 F1.2 F2.1 mm2=6 m=1\nwire w3 F2.2 E1.1 mm2=6 m=1",
+            "E1.1",
+        )
+        .unwrap();
+        assert!((guard.rated() - 10.0).abs() < 1e-6);
+        assert_eq!(guard.links().count(), 2);
+        let small = Band::of_link("blade-C", Amps::new(10.0).unwrap()).unwrap();
+        assert_eq!(guard.seconds(amps), Some(small.slowest_s(amps / 10.0)));
+    }
+
+    #[test]
+    fn links_side_by_side_open_one_after_the_other() {
+        let (_, guard) = guard(
+            "battery G1\nfuse F1 rating_a=20\nfuse F2 rating_a=20\nlamp E1 watts=5
+            wire w1 G1.+ F1.1 mm2=6 m=1\nwire w2 F1.2 E1.1 mm2=6 m=1
+            wire w3 G1.+ F2.1 mm2=6 m=1\nwire w4 F2.2 E1.1 mm2=6 m=1",
+            "E1.1",
+        )
+        .unwrap();
+        // Each carries half: 80 A is twice the rating of each, 5 s, then four times that of the last.
+        assert!((guard.rated() - 40.0).abs() < 1e-6, "{}", guard.rated());
+        let link = Band::of_link("blade-C", Amps::new(20.0).unwrap()).unwrap();
+        let seconds = guard.seconds(80.0).unwrap();
+        assert!((seconds - 5.0 - link.slowest_s(4.0)).abs() < 1e-6, "{seconds}");
+        assert_eq!(guard.binding().count(), 2);
+    }
+
+    #[test]
+    fn a_way_past_the_fuse_is_no_guard() {
+        let text = "battery G1\nfuse F1 rating_a=20\nlamp E1 watts=5
+            wire w1 G1.+ F1.1 mm2=6 m=1\nwire w2 F1.2 E1.1 mm2=6 m=1\nwire w3 G1.+ E1.1 mm2=6 m=1";
+        assert!(guard(text, "E1.1").is_none());
+        assert!(
+            guard("battery G1\nfuse F1\nlamp E1 watts=5\nwire w1 G1.+ F1.1\nwire w2 F1.2 E1.1", "E1.1")
+                .is_none()
+        );
+    }
+
+    #[test]
+    fn a_breaker_without_a_time_is_not_proved() {
+        let text = |first: &str| {
+            format!(
+                "battery G1\n{first}\nbreaker F2 rating_a=20\nlamp E1 watts=5
+                wire w1 G1.+ F1.1 mm2=6 m=1\nwire w2 F1.2 F2.1 mm2=6 m=1\nwire w3 F2.2 E1.1 mm2=6 m=1"
+            )
+        };
+        assert!(!guard(&text("fuse F1 rating_a=30"), "E1.1").unwrap().1.is_unproved());
+        let (amps, both) = guard(&text("breaker F1 rating_a=30"), "E1.1").unwrap();
+        assert!(both.is_unproved());
+        assert_eq!(both.seconds(amps), None);
+    }
+}

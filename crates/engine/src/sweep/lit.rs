@@ -1,0 +1,47 @@
+//! Whether a load works, or shows that it is fed without working.
+
+use crate::circuit::{Circuit, Gate, Origin};
+use crate::kind::{Law, Load, Role};
+use crate::solve::Rest;
+
+/// The share of its rated power at which a load counts as working (common practice, no source):
+/// below it a lamp only glows.
+pub(super) const WORKING_SHARE: f64 = 0.1;
+
+/// Current in amperes from which an electronic lamp that is off glows visibly (common practice, no source).
+const GLOW_A: f64 = 0.001;
+
+/// Whether a load works in this state.
+pub fn works(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> bool {
+    let watts = rest.steady.watts(circuit, branch);
+    match circuit.branches[branch].law {
+        Some(Law::Electronic { .. }) => {
+            let device = circuit.devices.iter().position(|device| device.branch == branch);
+            device.is_some_and(|device| rest.state.devices[device]) && watts > 0.0
+        }
+        _ => load.rated.is_some_and(|rated| watts >= WORKING_SHARE * rated.get()),
+    }
+}
+
+/// Whether an electronic load is off and still carries enough to be seen.
+///
+/// A filament that can be seen glowing counts as working: both begin at about a quarter of its rated voltage.
+pub fn glows(circuit: &Circuit, rest: &Rest, branch: usize) -> bool {
+    let device = circuit.devices.iter().position(|device| device.branch == branch && !device.relay);
+    device.is_some_and(|device| !rest.state.devices[device] && rest.steady.amps(branch).abs() >= GLOW_A)
+}
+
+/// Every part that is no switch and no donor in the position in which it is used: sockets in use, the rest at rest.
+pub fn as_used(circuit: &Circuit) -> Vec<u8> {
+    let mut positions = vec![0; circuit.resolved.parts.len()];
+    for (index, branch) in circuit.branches.iter().enumerate() {
+        if let (Role::Load(_), Origin::Part(part, _)) = (branch.role, branch.origin)
+            && let Gate::In(_, mask) = branch.gate
+            && mask & 1 == 0
+            && circuit.branches_of_part(part).next().is_some_and(|(first, _)| first == index)
+        {
+            positions[part] = mask.trailing_zeros() as u8;
+        }
+    }
+    positions
+}
