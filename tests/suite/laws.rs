@@ -154,6 +154,11 @@ fn which_end_of_a_wire_was_drawn_first_does_not_matter() {
     }
 }
 
+/// Another label; what is called the same stays called the same, and what has no label still has none.
+fn relabeled(label: &str) -> String {
+    if label.is_empty() { String::new() } else { format!("renamed {label}") }
+}
+
 /// The same job with every id and label another one, the order of the ids reversed.
 fn renamed(document: &Document) -> Document {
     let mut network = (*document.network).clone();
@@ -166,7 +171,7 @@ fn renamed(document: &Document) -> Document {
     let end = |end: &TerminalRef| TerminalRef { part: part(&end.part), terminal: end.terminal.clone() };
     for one in &mut network.parts {
         one.id = part(&one.id);
-        one.label = format!("renamed {}", one.id);
+        one.label = relabeled(&one.label);
         let refers: Vec<_> = one
             .values
             .iter()
@@ -183,7 +188,7 @@ fn renamed(document: &Document) -> Document {
     let n_wires = network.wires.len();
     for (index, wire) in network.wires.iter_mut().enumerate() {
         wire.id = WireId::new(&format!("v{:05}", n_wires - index)).expect("a letter and a number are an id");
-        wire.label = format!("renamed {}", wire.id);
+        wire.label = relabeled(&wire.label);
         (wire.from, wire.to) = (end(&wire.from), end(&wire.to));
     }
     let situation = |situation: &Situation| Situation {

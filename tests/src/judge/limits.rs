@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use engine::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin};
-use engine::document::{Settings, Size, Wire};
+use engine::document::{Size, Wire};
 use engine::given::Given;
 use engine::kind::{Class, Role, Used};
 use engine::solve::Rest;
@@ -74,9 +74,9 @@ pub(super) fn mm2(wire: &Wire) -> Option<f64> {
 }
 
 /// What a wire stands, when all that decides it is known.
-pub(super) fn wire_stands(wire: &Wire) -> Option<f64> {
+pub(super) fn wire_stands(circuit: &Circuit, wire: &Wire) -> Option<f64> {
     let insulation = wire.insulation?.limit_c();
-    let ambient = wire.surroundings?.ambient_c(&Settings::default());
+    let ambient = wire.surroundings?.ambient_c(&circuit.resolved.settings);
     cable::stands(mm2(wire)?, insulation, ambient, wire.bundle.unwrap_or(1))
 }
 
@@ -84,7 +84,7 @@ pub(super) fn wire_stands(wire: &Wire) -> Option<f64> {
 fn limit(circuit: &Circuit, branch: usize) -> Option<(Harm, f64)> {
     let network = &circuit.resolved.network;
     let part = match circuit.branches[branch].origin {
-        Origin::Wire(wire) => return Some((Harm::WireHot, wire_stands(&network.wires[wire])?)),
+        Origin::Wire(wire) => return Some((Harm::WireHot, wire_stands(circuit, &network.wires[wire])?)),
         Origin::Part(part, _) => part,
     };
     let used: &Used = circuit.resolved.parts[part].as_ref()?;

@@ -73,7 +73,7 @@ fn removed(bed: &mut Bed<'_>, fuse: &engine::ids::PartId, places: Vec<String>) {
             let id = WireId::new(&fresh(network, "w")).expect("a letter and a number are an id");
             let mut link = Wire::new(id, end(&fuse_box, "feed"), end(fuse, "1"));
             if let Some(like) = like {
-                link = Wire { id: link.id, from: link.from, to: link.to, ..like };
+                link = Wire { id: link.id, label: String::new(), from: link.from, to: link.to, ..like };
             }
             link.length = Given::Known(Metres::new(0.05).expect("a length is finite"));
             network.wires.push(link);

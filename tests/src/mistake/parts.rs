@@ -134,7 +134,7 @@ fn left_out(bed: &mut Bed<'_>, splice: &PartId) {
                     continue;
                 }
                 let id = PartId::new(&fresh(network, "x")).expect("a letter and a number are an id");
-                network.parts.push(Part { id: id.clone(), ..like.clone() });
+                network.parts.push(Part { id: id.clone(), label: String::new(), ..like.clone() });
                 let wire = &mut network.wires[index];
                 *(if is_from { &mut wire.from } else { &mut wire.to }) = end(&id, "1");
             }

@@ -234,7 +234,8 @@ pub fn one_lamp_or_the_other(draft: &mut Draft, chance: &mut Chance, feed: &Feed
 pub fn second_battery(draft: &mut Draft, chance: &mut Chance) -> Feed {
     let first = draft.battery();
     let capacity = chance.one_of(&[55.0, 75.0]);
-    let battery = draft.part("battery", &[("capacity_ah", number(capacity))]);
+    let battery =
+        draft.part("battery", &[("capacity_ah", number(capacity)), ("internal_ohm", number(0.012))]);
     let strip = |draft: &mut Draft| {
         draft.part("fuse", &[("rating_a", number(60.0)), ("family", Value::Word("strip"))])
     };

@@ -89,7 +89,7 @@ impl Draft {
             said.set(name, Given::Known(value.clone()));
         }
         let label = format!("{}{}", kind.letter, same + 1);
-        self.parts.push(Part { status, values: said, ..Part::new(id.clone(), kind, label) });
+        self.parts.push(Part { id: id.clone(), kind, label, status, surroundings: None, values: said });
         id
     }
 
@@ -123,7 +123,7 @@ impl Draft {
     /// The thinnest size that stands the whole of the fuse and loses little.
     fn size(&self, fused: &Fused, metres: f64, place: Surroundings) -> f64 {
         let fits = |mm2: &f64| {
-            let stands = cable::stands(*mm2, CLASS_B_C, place.ambient_c(&Settings::default()), 1);
+            let stands = cable::stands(*mm2, CLASS_B_C, place.ambient_c(&Settings::of(self.nominal_v)), 1);
             let drop = fused.amps * cable::ohms(*mm2, metres, CLASS_B_C);
             *mm2 >= 1.0
                 && stands.is_some_and(|amps| amps >= fused.fuse_a)
@@ -135,7 +135,10 @@ impl Draft {
     /// The battery, and half of the time an alternator behind its own fuse.
     pub fn battery_and_alternator(&mut self, chance: &mut Chance) {
         let capacity = chance.one_of(&[55.0, 70.0, 95.0]);
-        let battery = self.existing("battery", &[("capacity_ah", number(capacity))]);
+        // One that gives less into a short circuit than blade fuses break.
+        let internal = if self.nominal_v > 18.0 { 0.025 } else { 0.01 };
+        let values = [("capacity_ah", number(capacity)), ("internal_ohm", number(internal))];
+        let battery = self.existing("battery", &values);
         self.battery = Some(battery.clone());
         if !chance.once_in(2) {
             return;

@@ -68,7 +68,10 @@ fn circuit(draft: &mut Draft, chance: &mut Chance, second: &mut Option<Feed>) {
         6 | 7 => circuits::socket(draft, chance, &feed),
         8 => circuits::two_signals_through_diodes(draft, chance, &feed),
         9 => circuits::one_lamp_or_the_other(draft, chance, &feed),
-        _ if second.is_none() => *second = Some(circuits::second_battery(draft, chance)),
+        // At 24 V the current between a charged battery and an empty one asks for more than these fuses and relays.
+        _ if second.is_none() && draft.nominal_v < 18.0 => {
+            *second = Some(circuits::second_battery(draft, chance))
+        }
         _ => circuits::socket(draft, chance, &feed),
     }
 }
@@ -89,7 +92,7 @@ fn finish(draft: Draft, seed: u64) -> Document {
         network: Arc::new(network),
         placement: Arc::new(Placement::default()),
         situations: Arc::new(situations),
-        interlocks: Arc::default(),
+        ..Document::default()
     }
 }
 

@@ -84,7 +84,7 @@ impl Plan<'_> {
         for branch in 0..self.circuit.branches.len() {
             let own = &self.circuit.branches[branch];
             let Some(wire) = wire_of(self.circuit, branch) else { continue };
-            let Some(stands) = wire_stands(wire) else { continue };
+            let Some(stands) = wire_stands(self.circuit, wire) else { continue };
             if !supplied.contains(&own.from) || own.from == CHASSIS || own.to == CHASSIS {
                 continue;
             }
@@ -165,7 +165,8 @@ impl Plan<'_> {
         let poles: Vec<NetIndex> = self.sources.iter().map(|(net, ..)| *net).collect();
         let supplied = self.side(&poles);
         for branch in 0..self.circuit.branches.len() {
-            let Some(stands) = wire_of(self.circuit, branch).and_then(wire_stands) else { continue };
+            let Some(wire) = wire_of(self.circuit, branch) else { continue };
+            let Some(stands) = wire_stands(self.circuit, wire) else { continue };
             let own = &self.circuit.branches[branch];
             if supplied.contains(&own.from) {
                 continue;

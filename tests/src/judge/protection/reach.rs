@@ -99,7 +99,7 @@ impl Plan<'_> {
         wire: &Wire,
         faults: &mut BTreeSet<Fault>,
     ) {
-        let stands = wire_stands(wire);
+        let stands = wire_stands(self.circuit, wire);
         if way.starter || limit.zip(stands).is_some_and(|(limit, stands)| stands >= limit) {
             return;
         }

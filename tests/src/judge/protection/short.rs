@@ -73,7 +73,10 @@ impl Plan<'_> {
             let [Some(one), Some(other)] = ends else { continue };
             let (ohm, fuse) = if one.0 > other.0 { one } else { other };
             let amps = volts / ohm;
-            if fuse.is_finite() && amps < BLOWS_AT * fuse && wire_stands(wire).is_some_and(|i| amps > i) {
+            if fuse.is_finite()
+                && amps < BLOWS_AT * fuse
+                && wire_stands(circuit, wire).is_some_and(|i| amps > i)
+            {
                 faults.insert(Fault { harm: Harm::FaultNotCleared, of: id(circuit, branch) });
             }
         }
