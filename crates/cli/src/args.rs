@@ -78,6 +78,10 @@ pub struct Check {
     /// End with exit code 1 when something at least this grave is found.
     #[arg(long, value_name = "SEVERITY", default_value = "stop")]
     pub fail_on: FailOn,
+    /// Write the job to this file with every fix that makes its finding go and brings no new Stop. What is answered then
+    /// is about the job as written.
+    #[arg(long, value_name = "OUT.json")]
+    pub fix: Option<PathBuf>,
 }
 
 /// The gravest severity that still counts as well.

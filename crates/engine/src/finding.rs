@@ -73,6 +73,11 @@ impl Help {
     pub fn words(text: impl Into<String>) -> Help {
         Help { text: text.into(), fix: Vec::new() }
     }
+
+    /// The same with the edits that carry it out.
+    pub fn with_fix(self, fix: Vec<Edit>) -> Help {
+        Help { fix, ..self }
+    }
 }
 
 /// One finding of one check.

@@ -80,6 +80,19 @@ impl Working {
         Some(Working { what: what.into(), formula, inputs: Vec::new(), result, source })
     }
 
+    /// The working of what only the whole network gives: there is no formula of a few symbols for it.
+    pub fn of_network(what: impl Into<String>, value: f64, unit: Unit, how: &'static str) -> Option<Working> {
+        let what = what.into();
+        let working = Working::of(what.clone(), "x = x_network", value, unit, how)?;
+        Some(working.with(
+            "x_network",
+            format!("{what}, solved on the whole network"),
+            value,
+            unit,
+            Basis::Calculated,
+        ))
+    }
+
     /// The same with one more input. One that is not a finite number is left out, which leaves the formula open for
     /// all to see.
     pub fn with(

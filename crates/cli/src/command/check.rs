@@ -1,14 +1,26 @@
 //! `check`: what is dangerous, does not work or is outside good practice.
 
-use engine::{check, circuit};
+use std::path::Path;
+
+use anyhow::{Context, bail};
+use engine::document::Document;
+use engine::finding::Finding;
+use engine::{check, circuit, file, mend};
 
 use super::{Answer, load};
 use crate::args::{Check, Format};
 use crate::render::{json, text};
 
-/// Runs every check on the job.
+/// Runs every check on the job, and writes it mended where that is asked for.
 pub fn run(args: &Check) -> anyhow::Result<Answer> {
-    let document = load(&args.input.file)?;
+    let mut document = load(&args.input.file)?;
+    let mut done = String::new();
+    if let Some(output) = &args.fix {
+        let (mended, fixed) = mend::mend_all(&document);
+        write(&args.input.file, output, &mended.document)?;
+        done = told(output, &document, &fixed);
+        document = mended.document;
+    }
     let circuit = circuit::build(&document.network, &document.settings);
     let findings = check::run_all(&circuit, &document.situations, &document.interlocks);
     let limit = args.fail_on.severity();
@@ -18,5 +30,30 @@ pub fn run(args: &Check) -> anyhow::Result<Answer> {
     };
     // Severities are ordered with the worst first.
     let failed = findings.iter().any(|finding| finding.severity <= limit);
-    Ok(Answer { code: u8::from(failed), ..Answer::well(text) })
+    Ok(Answer { code: u8::from(failed), done, ..Answer::well(text) })
+}
+
+/// Writes the mended job beside the one that was read, never over it: what was drawn stays.
+fn write(job: &Path, output: &Path, mended: &Document) -> anyhow::Result<()> {
+    let shown = output.display();
+    if let (Ok(job), Ok(output)) = (job.canonicalize(), output.canonicalize())
+        && job == output
+    {
+        bail!("`{shown}` is the job itself and would be overwritten; name another file for the mended one");
+    }
+    std::fs::write(output, file::write_json(mended)).with_context(|| format!("cannot write `{shown}`"))
+}
+
+/// What was done, for standard error.
+fn told(output: &Path, before: &Document, fixed: &[(Finding, String)]) -> String {
+    let shown = output.display();
+    let mut lines = vec![match fixed.len() {
+        0 => format!("wrote `{shown}` as it was: no finding has a fix that helps"),
+        1 => format!("wrote `{shown}` with one fix"),
+        n => format!("wrote `{shown}` with {n} fixes"),
+    }];
+    lines.extend(
+        fixed.iter().map(|(finding, help)| format!("  {}: {help}", finding.subject.title(&before.network))),
+    );
+    lines.join("\n")
 }

@@ -2,7 +2,7 @@
 
 use engine::check::Check;
 use engine::circuit::Circuit;
-use engine::document::{Document, InState, Part, Situation, sentence};
+use engine::document::{Document, Edit, InState, Part, Situation, sentence};
 use engine::file::escape_invisible;
 use engine::finding::{Finding, Severity};
 use engine::path::{CurrentPath, in_words};
@@ -75,7 +75,14 @@ fn finding(finding: &Finding) -> Value {
         .iter()
         .map(|label| json!({ "subject": subject(&label.subject), "text": label.text }))
         .collect();
-    let help: Vec<Value> = finding.help.iter().map(|help| json!({ "text": help.text })).collect();
+    let help: Vec<Value> = finding
+        .help
+        .iter()
+        .map(|help| match help.fix.is_empty() {
+            true => json!({ "text": help.text }),
+            false => json!({ "text": help.text, "fix": help.fix.iter().map(changed).collect::<Value>() }),
+        })
+        .collect();
     let mut reply = json!({
         "check": finding.check,
         "severity": word(finding.severity),
@@ -94,6 +101,19 @@ fn finding(finding: &Finding) -> Value {
     reply["source"] = json!(finding.source);
     reply["working"] = finding.working.iter().map(working).collect();
     reply
+}
+
+/// What an edit of a fix changes.
+fn changed(edit: &Edit) -> Value {
+    match edit {
+        Edit::ChangeWire(wire) => json!({ "wire": wire.id.as_str() }),
+        Edit::ChangePart(part) => json!({ "part": part.id.as_str() }),
+        Edit::Add { parts, wires, .. } => json!({
+            "parts": parts.iter().map(|part| part.id.as_str()).collect::<Vec<_>>(),
+            "wires": wires.iter().map(|wire| wire.id.as_str()).collect::<Vec<_>>(),
+        }),
+        _ => json!({}),
+    }
 }
 
 /// How a number came about.

@@ -53,27 +53,30 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let coil = branches.iter().find(|(_, branch)| matches!(branch.role, Role::Coil { .. }));
         let title = context.title(index);
         let subject = || Subject::Part(part.id.clone());
-        let mut reversed: Vec<(&str, String)> = Vec::new();
+        let mut reversed: Vec<(&str, Help)> = Vec::new();
         // Two contacts may choose between two feeds just as well as between two loads.
         if let (Some((make, _)), None) = (contact(true), contact(false))
             && only_backwards(context, *make)
         {
             reversed.push((
                 "current comes in at 87 and goes out at 30",
-                "swap the wires at 30 and 87".to_owned(),
+                Help::words("swap the wires at 30 and 87").with_fix(context.turned_round(*make)),
             ));
         }
         if let Some((coil, _)) = coil
             && only_backwards(context, *coil)
         {
-            reversed.push(("its coil is fed at 85 instead of 86", "swap the wires at 86 and 85".to_owned()));
+            reversed.push((
+                "its coil is fed at 85 instead of 86",
+                Help::words("swap the wires at 86 and 85").with_fix(context.turned_round(*coil)),
+            ));
         }
         if let [(what, help), more @ ..] = &reversed[..] {
             let because = more.iter().map(|(what, _)| Label { subject: subject(), text: (*what).to_owned() });
             let helps = std::iter::once(help).chain(more.iter().map(|(_, help)| help));
             findings.push(Finding {
                 because: because.collect(),
-                help: helps.map(|help| Help::words(help.clone())).collect(),
+                help: helps.cloned().collect(),
                 ..Finding::of(CHECK.name, Severity::Note, subject(), format!("{title}: {what}"), SOURCE)
             });
         }

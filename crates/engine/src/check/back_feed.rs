@@ -10,6 +10,7 @@ use crate::kind::{Class, Law, Role};
 use crate::quantity::{Quantity, Unit};
 use crate::subject::Subject;
 use crate::sweep::words;
+use crate::working::Working;
 
 declare_check! {
     /// Finds circuits of the vehicle that come alive from behind while they are switched off, and supplies of different
@@ -87,6 +88,28 @@ fn alive(context: &Context<'_>, state: &SweptState, part: usize) -> Option<f64> 
     (is_fed && !feeds_itself).then_some(volts)
 }
 
+/// How the voltage came about, and the one from which on a filament is seen.
+fn working(context: &Context<'_>, volts: Option<Quantity>) -> Vec<Working> {
+    const SEEN: &str = "a filament begins to be seen at a quarter of its voltage: common practice, no source";
+    let nominal = context.circuit.resolved.nominal_v;
+    let across = volts.and_then(|volts| {
+        Working::of_network("voltage across the lamp", volts.value, Unit::Volt, "Kirchhoff's voltage law")
+    });
+    let seen =
+        Working::of("voltage that is seen", "U_seen = s * U_n", ALIVE_SHARE * nominal, Unit::Volt, SEEN).map(
+            |working| {
+                working.with("s", "share that is seen", ALIVE_SHARE, Unit::One, Basis::Tabled).with(
+                    "U_n",
+                    "nominal voltage",
+                    nominal,
+                    Unit::Volt,
+                    Basis::Entered,
+                )
+            },
+        );
+    across.into_iter().chain(seen).collect()
+}
+
 fn finding(context: &Context<'_>, state: &SweptState, subject: Subject, volts: f64) -> Finding {
     let network = &context.circuit.resolved.network;
     let actions = state.actions(&context.survey);
@@ -110,7 +133,7 @@ fn finding(context: &Context<'_>, state: &SweptState, subject: Subject, volts: f
         )],
         source: "a filament begins to be seen at a quarter of its voltage: common practice, no source"
             .to_owned(),
-        working: Vec::new(),
+        working: working(context, volts),
         touches: [subject].into_iter().chain(around(context, state)).collect(),
     }
 }

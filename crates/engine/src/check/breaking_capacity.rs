@@ -11,8 +11,9 @@ use crate::protection::corner::{Corner, highest};
 use crate::protection::fault::upstream;
 use crate::protection::ratings::{breaks, breaks_of};
 use crate::protection::{Case, Place};
-use crate::quantity::Amps;
+use crate::quantity::{Amps, Unit};
 use crate::subject::Subject;
+use crate::working::Working;
 
 declare_check! {
     /// Finds fuses that may meet a short circuit greater than they can break.
@@ -176,7 +177,15 @@ fn finding(context: &Context<'_>, fuse: usize, case: &Case, breaks: Amps, batter
         allowed: Some(breaks.into()),
         help: vec![Help::words(remedy(amps))],
         source: SOURCE.to_owned(),
-        working: Vec::new(),
+        working: [
+            Working::of_network("current of the short circuit", amps.get(), Unit::Ampere, SOURCE),
+            Working::of("current it can break", "I_max = I_b", breaks.get(), Unit::Ampere, SOURCE).map(
+                |working| working.with("I_b", "breaking capacity", breaks.get(), Unit::Ampere, Basis::Tabled),
+            ),
+        ]
+        .into_iter()
+        .flatten()
+        .collect(),
         touches,
     }
 }

@@ -1,6 +1,6 @@
 //! Runs that change their color on the way.
 
-use crate::check::Context;
+use crate::check::{Context, remedy};
 use crate::circuit::Origin;
 use crate::document::Status;
 use crate::finding::{Finding, Harm, Help, Label, Severity};
@@ -77,7 +77,11 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         );
         findings.push(Finding {
             because: vec![Label { subject: before.clone(), text: format!("is {}", one_color.title()) }],
-            help: vec![Help::words("use one colour along a run")],
+            help: vec![Help::words("use one colour along a run").with_fix(remedy::changed(
+                network,
+                &other.id,
+                |wire| wire.color = Some(one_color),
+            ))],
             touches: vec![subject.clone(), before],
             ..Finding::of(CHECK.name, Severity::Note, subject, message, "common practice, no source")
         });

@@ -6,13 +6,14 @@ use std::sync::Arc;
 
 use petgraph::unionfind::UnionFind;
 
+use crate::check::remedy;
 use crate::check::survey::{Survey, joined};
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin, build};
-use crate::document::{Interlock, Part, Situation, Status, Wire};
+use crate::document::{Edit, Interlock, Part, Situation, Status, Wire};
 use crate::given::Given;
 use crate::ids::TerminalRef;
-use crate::kind::{Class, Law, Role};
+use crate::kind::{Class, End, Law, Role};
 use crate::protection::Prospects;
 use crate::protection::zones::{FuseRule, Zones};
 use crate::resolve::UsedWire;
@@ -134,6 +135,28 @@ impl<'c> Context<'c> {
         match self.circuit.branches[branch].origin {
             Origin::Part(part, _) => Some((part, &self.circuit.resolved.network.parts[part])),
             Origin::Wire(_) => None,
+        }
+    }
+
+    /// The two terminals between which a branch of a part lies; `None` when one of its ends is none.
+    pub fn terminals_of(&self, branch: usize) -> Option<[TerminalRef; 2]> {
+        let Origin::Part(part, own) = self.circuit.branches[branch].origin else { return None };
+        let used = self.circuit.resolved.parts[part].as_ref()?;
+        let part = &self.circuit.resolved.network.parts[part];
+        let ends = (part.kind.branches)(used).into_iter().nth(own).map(|branch| [branch.from, branch.to])?;
+        let [from, to] = ends.map(|end| match end {
+            End::Terminal(terminal) => Some(TerminalRef { part: part.id.clone(), terminal }),
+            End::Chassis | End::Supply => None,
+        });
+        Some([from?, to?])
+    }
+
+    /// The edits that exchange what ends on the two terminals of a branch of a new part.
+    pub fn turned_round(&self, branch: usize) -> Vec<Edit> {
+        let network = &self.circuit.resolved.network;
+        match self.terminals_of(branch) {
+            Some([one, other]) => remedy::exchanged(network, &one, &other),
+            None => Vec::new(),
         }
     }
 

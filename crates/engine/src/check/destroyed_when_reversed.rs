@@ -61,7 +61,10 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             surveyed.when
         );
         findings.push(Finding {
-            help: vec![Help::words("swap its two wires before anything is switched on")],
+            help: vec![
+                Help::words("swap its two wires before anything is switched on")
+                    .with_fix(context.turned_round(index)),
+            ],
             ..Finding::of(
                 CHECK.name,
                 Severity::Stop,

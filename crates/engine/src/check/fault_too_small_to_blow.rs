@@ -10,8 +10,9 @@ use crate::kind::{Class, OPENS_ABOVE};
 use crate::protection::corner::lowest;
 use crate::protection::ratings::largest_up_to;
 use crate::protection::{Case, Guard, Place};
-use crate::quantity::{Amps, Metres, three_figures};
+use crate::quantity::{Amps, Metres, Unit, three_figures};
 use crate::subject::Subject;
+use crate::working::Working;
 
 declare_check! {
     /// Finds places where a short circuit would draw too little current to open the fuse or breaker ahead of it in time.
@@ -241,9 +242,34 @@ fn finding(context: &Context<'_>, weak: &[Weak<'_>]) -> Finding {
         help: vec![Help::words(remedy(&subject.title(network), amps, links.len()))],
         subject,
         source: SOURCE.to_owned(),
-        working: Vec::new(),
+        working: working(amps.get(), worst.guard.rated()),
         touches,
     }
+}
+
+/// How the current of the short circuit came about, and the one that opens the fuse in time.
+fn working(amps: f64, rated: f64) -> Vec<Working> {
+    let least = Working::of_network("current of the short circuit", amps, Unit::Ampere, SOURCE);
+    let clears = Working::of(
+        "current that opens it in time",
+        "I_min = 2 * I_n",
+        CLEARS_AT * rated,
+        Unit::Ampere,
+        SOURCE,
+    )
+    .map(|working| working.with("I_n", "rating of what guards it", rated, Unit::Ampere, Basis::Entered));
+    least.into_iter().chain(clears).collect()
+}
+
+/// How much wire a breaker that closes by itself guards alone, and how much it may.
+fn alone(metres: f64) -> Vec<Working> {
+    let behind = Working::of("wire it guards alone", "L = L_behind", metres, Unit::Metre, BREAKER_SOURCE)
+        .map(|working| {
+            working.with("L_behind", "longest way behind it", metres, Unit::Metre, Basis::Entered)
+        });
+    let most = Working::of("wire it may guard alone", "L_max = L_rule", ALONE_M, Unit::Metre, BREAKER_SOURCE)
+        .map(|working| working.with("L_rule", "limit", ALONE_M, Unit::Metre, Basis::Tabled));
+    behind.into_iter().chain(most).collect()
 }
 
 fn remedy(root: &str, amps: Amps, n_links: usize) -> String {
@@ -293,7 +319,7 @@ fn breaker_finding(context: &Context<'_>, links: &[usize], weak: &[Weak<'_>]) ->
         allowed: Metres::new(ALONE_M).filter(|_| again > ALONE_M).map(Into::into),
         help: vec![Help::words(help.to_owned())],
         source: BREAKER_SOURCE.to_owned(),
-        working: Vec::new(),
+        working: alone(again),
         touches,
     }
 }

@@ -6,10 +6,10 @@ use petgraph::algo::ford_fulkerson;
 use petgraph::graph::{DiGraph, NodeIndex};
 
 use crate::arrange;
-use crate::check::Context;
 use crate::check::context::is_fully_said;
+use crate::check::{Context, remedy};
 use crate::circuit::{CHASSIS, NetIndex};
-use crate::document::Status;
+use crate::document::{Edit, Status};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::Role;
 use crate::protection::ratings::largest_up_to;
@@ -306,7 +306,8 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         measured: Some(passes.into()),
         basis: basis(context, worst),
         allowed: Some(Quantity::from(allowed)),
-        help: vec![Help::words(match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_up_to) {
+        help: vec![
+            Help::words(match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_up_to) {
             // A fuse in a return would leave its load live when it blows.
             Some(rating) if weak.iter().any(|one| one.earth_side) => {
                 format!("fit a fuse of at most {rating}, or use a larger size")
@@ -315,11 +316,20 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
                 "fit a fuse of at most {rating}, use a larger size, or give the thin branch a fuse of its own"
             ),
             None => "use a larger size: no usual fuse is small enough".to_owned(),
-        })],
+        }).with_fix(larger(context, weak)),
+        ],
         source: worst.source(context),
         working: worst.working(context),
         touches,
     }
+}
+
+/// Every new wire that is too thin in a size that the fuses protect.
+fn larger(context: &Context<'_>, weak: &[Weak]) -> Vec<Edit> {
+    let network = &context.circuit.resolved.network;
+    let wires = weak.iter().filter_map(|one| Some((one, context.wire_of(one.branch)?)));
+    let needs = |one: &Weak| one.passes / factor(one.rule, one.earth_side);
+    wires.flat_map(|(one, (wire, used))| remedy::carrying(network, &wire.id, used, needs(one))).collect()
 }
 
 #[cfg(test)]

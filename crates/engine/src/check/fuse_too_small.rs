@@ -8,9 +8,10 @@ use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Law, OPENS_ABOVE, Role};
 use crate::protection::{Link, ratings::smallest_from};
-use crate::quantity::{Amps, Ohms, Quantity, Volts, three_figures};
+use crate::quantity::{Amps, Ohms, Quantity, Unit, Volts, three_figures};
 use crate::solve::{Rest, Solver};
 use crate::sweep::as_used;
+use crate::working::Working;
 
 declare_check! {
     /// Finds fuses and breakers that are too small for what they feed.
@@ -326,8 +327,29 @@ fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Finding {
         touches: vec![subject.clone()],
         subject,
         source: if is_inrush { INRUSH_SOURCE } else { RATING_SOURCE }.to_owned(),
-        working: Vec::new(),
+        working: working(weak.amps, allowed, rated.get(), is_inrush),
     }
+}
+
+/// How the current came about, and what the fuse stands.
+fn working(amps: f64, share: f64, rated: f64, is_inrush: bool) -> Vec<Working> {
+    let current = Working::of_network("current through it", amps, Unit::Ampere, "Kirchhoff's current law");
+    if is_inrush {
+        return current.into_iter().collect();
+    }
+    let most =
+        Working::of("current it stands", "I_max = f * I_n", share * rated, Unit::Ampere, RATING_SOURCE).map(
+            |working| {
+                working.with("f", "share of its rating", share, Unit::One, Basis::Tabled).with(
+                    "I_n",
+                    "its rating",
+                    rated,
+                    Unit::Ampere,
+                    Basis::Entered,
+                )
+            },
+        );
+    current.into_iter().chain(most).collect()
 }
 
 /// The loads that work in the situation and that the fuse carries the current of.

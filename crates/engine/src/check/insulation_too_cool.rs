@@ -1,6 +1,6 @@
 //! Wires whose insulation does not stand the heat where they run.
 
-use crate::check::Context;
+use crate::check::{Context, remedy};
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
 use crate::working::Working;
@@ -32,6 +32,9 @@ declare_check! {
 }
 
 const SOURCE: &str = "ISO 6722-1:2011 Table 1 (from memory): the class says what the insulation stands";
+
+/// Kelvin left for a wire to warm itself when another class is offered (common practice, no source).
+const WARMS_K: f64 = 20.0;
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for (branch, wire, used) in context.wires() {
@@ -69,7 +72,9 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             measured: Some(used.ambient.into()),
             basis: Basis::said(used.ambient_said),
             allowed: Some(used.insulation.into()),
-            help: vec![Help::words("use a wire of a hotter class, or run it where it is cooler")],
+            help: vec![Help::words("use a wire of a hotter class, or run it where it is cooler").with_fix(
+                remedy::hotter(&context.circuit.resolved.network, &wire.id, used.ambient.get() + WARMS_K),
+            )],
             working: working.into_iter().collect(),
             ..Finding::of(CHECK.name, severity, subject, message, SOURCE)
         });

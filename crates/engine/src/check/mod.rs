@@ -11,6 +11,7 @@ use crate::finding::{Finding, Harm, Standing, fold};
 
 mod clearing;
 mod context;
+mod remedy;
 mod survey;
 
 mod swept;

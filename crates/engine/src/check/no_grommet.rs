@@ -1,6 +1,6 @@
 //! Wires through sheet metal without a grommet.
 
-use crate::check::Context;
+use crate::check::{Context, remedy};
 use crate::document::Status;
 use crate::finding::{Finding, Harm, Help, Severity};
 
@@ -37,10 +37,14 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         let subject = context.circuit.subject(branch);
-        let title = subject.title(&context.circuit.resolved.network);
+        let network = &context.circuit.resolved.network;
+        let title = subject.title(network);
         let message = format!("no grommet protects {title} where it passes sheet metal");
         findings.push(Finding {
-            help: vec![Help::words("fit a grommet, or lead the wire through one that is there")],
+            help: vec![
+                Help::words("fit a grommet, or lead the wire through one that is there")
+                    .with_fix(remedy::changed(network, &wire.id, |wire| wire.grommet = Some(true))),
+            ],
             ..Finding::of(CHECK.name, Severity::Look, subject, message, "common practice, no source")
         });
     }

@@ -10,8 +10,9 @@ use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{OPENS_ABOVE, Role};
 use crate::protection::fault::upstream;
 use crate::protection::{Band, Link, Place};
-use crate::quantity::Amps;
+use crate::quantity::{Amps, Unit};
 use crate::subject::Subject;
+use crate::working::Working;
 
 declare_check! {
     /// Finds fuses so close in rating to a fuse behind them that either may blow for a fault behind the smaller one.
@@ -179,7 +180,16 @@ fn finding(context: &Context<'_>, ahead: usize, pairs: &[Pair]) -> Finding {
                 .to_owned())],
         subject,
         source: SOURCE.to_owned(),
-        working: Vec::new(),
+        working: pairs
+            .iter()
+            .flat_map(|pair| {
+                [
+                    Working::of_network("greatest current of a fault behind it", pair.up_to.get(), Unit::Ampere, SOURCE),
+                    Working::of_network("current from which on either may open first", pair.from.get(), Unit::Ampere, SOURCE),
+                ]
+            })
+            .flatten()
+            .collect(),
         touches,
     }
 }

@@ -3,10 +3,12 @@
 use crate::check::Context;
 use crate::check::swept::uses;
 use crate::document::Status;
+use crate::document::settings::{DRAIN_LOOK, DRAIN_NOTE};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::quantity::{Amps, Quantity, Unit};
 use crate::solve::Rest;
 use crate::subject::Subject;
+use crate::working::Working;
 
 declare_check! {
     /// Finds equipment that draws current with everything at rest.
@@ -34,12 +36,34 @@ declare_check! {
     run: run,
 }
 
-/// Currents in amperes above which a drain is Look and Note (common practice, no source).
-const LOOK_A: f64 = 0.05;
-const NOTE_A: f64 = 0.005;
-
 /// The least current, in amperes, with which a load is named as drawing.
 const NAMED_A: f64 = 0.001;
+
+/// How the current came about, and the limit.
+fn working(given: f64, before: f64, limit: f64, source: &'static str) -> Vec<Working> {
+    const CURRENT: &str = "Kirchhoff's current law";
+    let drain = Working::of(
+        "current of new equipment at rest",
+        "I = I_now - I_before",
+        given - before,
+        Unit::Ampere,
+        CURRENT,
+    )
+    .map(|working| {
+        working
+            .with(
+                "I_now",
+                "current of the batteries with everything at rest",
+                given,
+                Unit::Ampere,
+                Basis::Calculated,
+            )
+            .with("I_before", "the same without what is new", before, Unit::Ampere, Basis::Calculated)
+    });
+    let most = Working::of("current that is told", "I_max = I_setting", limit, Unit::Ampere, source)
+        .map(|working| working.with("I_setting", "setting of the job", limit, Unit::Ampere, Basis::Entered));
+    drain.into_iter().chain(most).collect()
+}
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
@@ -52,11 +76,13 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         .map(|amps| -amps)
         .sum();
     let drain = given - before;
-    let (severity, limit) = match drain {
-        drain if drain > LOOK_A => (Severity::Look, LOOK_A),
-        drain if drain > NOTE_A => (Severity::Note, NOTE_A),
+    let settings = &circuit.resolved.settings;
+    let (severity, setting) = match drain {
+        drain if drain > settings.number(&DRAIN_LOOK) => (Severity::Look, &DRAIN_LOOK),
+        drain if drain > settings.number(&DRAIN_NOTE) => (Severity::Note, &DRAIN_NOTE),
         _ => return,
     };
+    let limit = settings.number(setting);
     let drawing = drawing(context, rest);
     let Some((first, _)) = drawing.first().cloned() else { return };
     let (Some(measured), Some(allowed)) =
@@ -88,8 +114,8 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             "feed it from a circuit that is live with the ignition only, or put a switch into its feed"
                 .to_owned(),
         )],
-        source: "more than 50 mA Look, more than 5 mA Note: common practice, no source".to_owned(),
-        working: Vec::new(),
+        source: format!("more than {allowed}: {}", settings.source(setting)),
+        working: working(given, before, limit, settings.source(setting)),
         touches: drawing.into_iter().map(|(subject, _)| subject).collect(),
     });
 }

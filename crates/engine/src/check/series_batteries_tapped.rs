@@ -1,24 +1,22 @@
-//! Loads between two batteries in series, and batteries of different voltage on one feed.
+//! Loads between two batteries in series.
 
 use crate::check::Context;
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::Status;
 use crate::finding::{Finding, Harm, Help, Label, Severity};
-use crate::kind::{Class, Law, Role};
+use crate::kind::{Class, Role};
 
 declare_check! {
-    /// Finds loads on the mid-point of two batteries in series, and joined feeds of 12 V and 24 V.
+    /// Finds loads on the mid-point of two batteries in series.
     ///
     /// # What it checks
     ///
-    /// Whether a new load hangs on the point where one battery's positive pole is joined to another's negative; and
-    /// whether the positive poles of batteries of clearly different voltage are joined in any situation looked at.
+    /// Whether a new load hangs on the point where one battery's positive pole is joined to another's negative.
     ///
     /// # Why it matters
     ///
-    /// The lower battery is drained while the upper one is overcharged; both are ruined within weeks. Joined feeds of
-    /// different voltage drive hundreds of amperes.
+    /// The lower battery is drained while the upper one is overcharged; both are ruined within weeks.
     ///
     /// # Example
     ///
@@ -28,7 +26,7 @@ declare_check! {
     ///
     /// Take 12 V from a converter or an equaliser.
     name: "series-batteries-tapped",
-    summary: "a load hangs on the mid-point of two batteries, or two voltages are joined",
+    summary: "a load hangs on the mid-point of two batteries in series",
     harm: Harm::Fire,
     explained_by: &["supply-shorted"],
     run: run,
@@ -80,46 +78,6 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
                     .map(|battery| Label { subject: battery, text: "is one of the two".to_owned() })
                     .into(),
                 help: vec![Help::words("take its voltage from a converter or an equaliser")],
-                ..Finding::of(CHECK.name, Severity::Stop, subject, message, SOURCE)
-            });
-        }
-    }
-    joined_voltages(context, &batteries, findings);
-}
-
-/// Batteries of different voltage whose positive poles are joined.
-fn joined_voltages(context: &Context<'_>, batteries: &[usize], findings: &mut Vec<Finding>) {
-    let circuit = context.circuit;
-    let emf = |branch: usize| match circuit.branches[branch].law {
-        Some(Law::Source { emf, .. }) => emf.get(),
-        _ => 0.0,
-    };
-    for (number, one) in batteries.iter().enumerate() {
-        for other in &batteries[number + 1..] {
-            let (low, high) = if emf(*one) <= emf(*other) { (*one, *other) } else { (*other, *one) };
-            // Batteries of one system differ by their charge, never by half.
-            if emf(high) < 1.5 * emf(low) {
-                continue;
-            }
-            let meet = context.survey.situations.iter().find(|surveyed| {
-                surveyed.solution.shown().is_some_and(|rest| {
-                    let nets = crate::check::survey::joined(circuit, rest, &[circuit.branches[high].from]);
-                    nets.contains(&circuit.branches[low].from) && rest.steady.amps(low).abs() > 1.0
-                })
-            });
-            let Some(surveyed) = meet else { continue };
-            let network = &circuit.resolved.network;
-            let (subject, other) = (circuit.subject(low), circuit.subject(high));
-            let message = format!(
-                "{} the positive poles of {} and {} are joined, and their voltages differ",
-                surveyed.when,
-                subject.title(network),
-                other.title(network)
-            );
-            findings.push(Finding {
-                because: vec![Label { subject: other.clone(), text: "has the higher voltage".to_owned() }],
-                help: vec![Help::words("part them: 12 V and 24 V share nothing but the earth")],
-                touches: vec![subject.clone(), other],
                 ..Finding::of(CHECK.name, Severity::Stop, subject, message, SOURCE)
             });
         }

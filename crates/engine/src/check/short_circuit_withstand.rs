@@ -9,9 +9,10 @@ use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::protection::Withstand;
 use crate::protection::against::slowest_against;
-use crate::protection::withstand::SOURCE as WITHSTAND_SOURCE;
+use crate::protection::withstand::{SOURCE as WITHSTAND_SOURCE, k};
 use crate::quantity::{Amps, Quantity, Unit, three_figures};
 use crate::subject::Subject;
+use crate::working::Working;
 
 declare_check! {
     /// Finds wires that a short circuit heats beyond what their insulation stands before the fuse ahead of them opens.
@@ -112,6 +113,50 @@ fn weak(context: &Context<'_>, branch: usize) -> Option<Weak> {
     worst
 }
 
+/// How the time the wire endures came about, and that of the fuse.
+fn working(context: &Context<'_>, weak: &Weak, title: &str) -> Vec<Working> {
+    let opens =
+        Working::of("longest time until it opens", "t = t_band", weak.opens_s, Unit::Second, weak.source)
+            .map(|working| {
+                working.with("t_band", "slow edge of its band", weak.opens_s, Unit::Second, Basis::Tabled)
+            });
+    let endures = context.wire_of(weak.branch).and_then(|(_, used)| {
+        let withstand = Withstand::of(used)?;
+        let area = used.size?.low.area().get();
+        let k = k(withstand.start, withstand.end);
+        let adiabatic = withstand.integral / (weak.amps * weak.amps);
+        // Longer than five seconds the wire gives off heat, for which there is no formula of a few symbols.
+        if (adiabatic - weak.endures_s).abs() > 1e-9 * adiabatic {
+            return Working::of_network(
+                format!("time {title} endures"),
+                weak.endures_s,
+                Unit::Second,
+                WITHSTAND_SOURCE,
+            );
+        }
+        let working = Working::of(
+            format!("time {title} endures"),
+            "t = (k * S / I) ^ 2",
+            weak.endures_s,
+            Unit::Second,
+            WITHSTAND_SOURCE,
+        )?;
+        Some(
+            working
+                .with(
+                    "k",
+                    "what copper endures between its temperatures, in A s^0.5/mm2",
+                    k,
+                    Unit::One,
+                    Basis::Calculated,
+                )
+                .with("S", "cross-section", area, Unit::SquareMillimetre, Basis::Entered)
+                .with("I", "current of the short circuit", weak.amps, Unit::Ampere, Basis::Calculated),
+        )
+    });
+    opens.into_iter().chain(endures).collect()
+}
+
 fn seconds(value: f64) -> String {
     format!("{} s", three_figures(value))
 }
@@ -146,14 +191,14 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         check: CHECK.name,
         severity: if worst.doubtful { Severity::Look } else { Severity::Stop },
         message,
-        subject,
         because,
         measured: Quantity::new(worst.opens_s, Unit::Second),
         basis: Basis::Calculated,
         allowed: Quantity::new(worst.endures_s, Unit::Second),
         help: vec![Help::words("fit a smaller or a quicker fuse, or use a larger size")],
         source: WITHSTAND_SOURCE.to_owned(),
-        working: Vec::new(),
+        working: working(context, worst, &subject.title(network)),
+        subject,
         touches,
     }
 }

@@ -12,8 +12,10 @@ use crate::circuit::reach::walk;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::Role;
 use crate::quantity::{Amps, Quantity, Unit};
+use crate::solve::working::of_branch;
 use crate::subject::Subject;
 use crate::sweep::{glows, words};
+use crate::working::Working;
 
 declare_check! {
     /// Finds wires that carry current both ways between circuits, and loads that work through another load.
@@ -151,7 +153,12 @@ fn cross_bar(context: &Context<'_>, states: &[SweptState], group: &[(usize, Flow
             "put a diode into it, or give each circuit a pole of its own; if both are meant to work together, nothing is wrong",
         )],
         source: "computed: the current changes its direction with the switches".to_owned(),
-        working: Vec::new(),
+        working: [("current one way", forth), ("current the other way", back)]
+            .into_iter()
+            .filter_map(|(what, amps)| {
+                Working::of_network(what, amps, Unit::Ampere, "Kirchhoff's current law")
+            })
+            .collect(),
         touches: [subject].into_iter().chain(touches).collect(),
     })
 }
@@ -262,7 +269,7 @@ fn through_load(
                 .to_owned(),
         )],
         source: "computed: in another state it is fed between supply and earth alone".to_owned(),
-        working: Vec::new(),
+        working: of_branch(circuit, &state.rest, branch, &subject.title(network)),
         touches: [subject].into_iter().chain(subjects).collect(),
     }
 }

@@ -55,7 +55,10 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         );
         findings.push(Finding {
             measured: Some(amps.into()),
-            help: vec![Help::words("swap the wires at 86 and 85, or use a relay with a resistor instead")],
+            help: vec![
+                Help::words("swap the wires at 86 and 85, or use a relay with a resistor instead")
+                    .with_fix(context.turned_round(index)),
+            ],
             working: of_branch(circuit, rest, index, &format!("the diode across the coil of {title}")),
             ..Finding::of(
                 CHECK.name,

@@ -8,6 +8,7 @@ use crate::kind::{Class, Role};
 use crate::quantity::{Quantity, Unit};
 use crate::subject::Subject;
 use crate::sweep::words;
+use crate::working::Working;
 
 declare_check! {
     /// Finds relays that pull in through the lamp of a donor circuit while that is off.
@@ -83,7 +84,9 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
                 allowed: None,
                 help: vec![Help::words("put the coil across the lamp's own two wires: 86 with the cab switch on its positive wire, 85 on the wire that is switched to earth")],
                 source: "computed: the coil's current goes through the lamp".to_owned(),
-                working: Vec::new(),
+                working: Working::of_network("current of the coil", coil_a, Unit::Ampere, "Kirchhoff's current law")
+                    .into_iter()
+                    .collect(),
                 touches: vec![subject, donor],
             });
         }

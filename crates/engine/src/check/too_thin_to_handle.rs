@@ -1,6 +1,6 @@
 //! New wires that are too thin to be handled and shaken.
 
-use crate::check::Context;
+use crate::check::{Context, remedy};
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
 use crate::quantity::{SquareMillimetres, Unit};
@@ -81,7 +81,10 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             measured: Some(used.area.used.into()),
             basis: Basis::Entered,
             allowed: Some(least.into()),
-            help: vec![Help::words(format!("use at least {least}, or run it in a sleeve with others"))],
+            help: vec![
+                Help::words(format!("use at least {least}, or run it in a sleeve with others"))
+                    .with_fix(remedy::larger(&context.circuit.resolved.network, &wire.id, least.get())),
+            ],
             working: own.into_iter().chain(working).collect(),
             ..Finding::of(CHECK.name, Severity::Look, subject, message, SOURCE)
         });

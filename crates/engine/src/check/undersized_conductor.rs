@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use crate::arrange;
 use crate::check::context::is_fully_said;
-use crate::check::{Context, Surveyed};
-use crate::document::{Status, Wire};
+use crate::check::{Context, Surveyed, remedy};
+use crate::document::{Edit, Status, Wire};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::quantity::Amps;
 use crate::solve::Rest;
@@ -143,10 +143,16 @@ fn finding(context: &Context<'_>, overloads: &[Overload<'_>]) -> Finding {
         measured: Some(amps.into()),
         basis: Basis::Calculated,
         allowed: Some(worst.stands.into()),
-        help: vec![Help::words("use a larger size, split the load over two wires, or take the wire out of the heat or the bundle"
-                .to_owned())],
+        help: vec![Help::words("use a larger size, split the load over two wires, or take the wire out of the heat or the bundle").with_fix(larger(context, overloads))],
         source: used.map_or("", |used| used.table.source()).to_owned(),
         working,
         touches,
     }
+}
+
+/// Every new wire that carries too much in a size that can carry it.
+fn larger(context: &Context<'_>, overloads: &[Overload<'_>]) -> Vec<Edit> {
+    let network = &context.circuit.resolved.network;
+    let wires = overloads.iter().filter_map(|one| Some((one, context.wire_of(one.branch)?)));
+    wires.flat_map(|(one, (wire, used))| remedy::carrying(network, &wire.id, used, one.amps)).collect()
 }

@@ -1,8 +1,8 @@
 //! Loads that work while everything is off.
 
-use crate::check::Context;
+use crate::check::{Context, remedy};
 use crate::circuit::{Gate, Origin};
-use crate::document::Status;
+use crate::document::{Edit, Status};
 use crate::finding::{Finding, Harm, Help, Label, Severity};
 use crate::kind::Role;
 use crate::path::{Step, current_paths};
@@ -33,6 +33,23 @@ declare_check! {
     harm: Harm::Failure,
     explained_by: &[],
     run: run,
+}
+
+/// What ends on the break contact of a relay moved to its make contact, which must be free.
+fn to_make_contact(context: &Context<'_>, rests: usize) -> Vec<Edit> {
+    let circuit = context.circuit;
+    let is_make = |index: &usize| {
+        let branch = &circuit.branches[*index];
+        matches!(branch.gate, Gate::Device(_, true))
+            && branch.origin.part() == circuit.branches[rests].origin.part()
+    };
+    let make = (0..circuit.branches.len()).find(is_make).and_then(|make| context.terminals_of(make));
+    match (context.terminals_of(rests), make) {
+        (Some([_, from]), Some([_, to])) if context.ends_at(&to) == 0 => {
+            remedy::taken_over(&circuit.resolved.network, &from, &to)
+        }
+        _ => Vec::new(),
+    }
 }
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
@@ -67,7 +84,10 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         );
         findings.push(Finding {
             because: vec![Label { subject: relay.clone(), text: "lets it work while it is off".to_owned() }],
-            help: vec![Help::words("move the wire from the break contact (87a) to the make contact (87)")],
+            help: vec![
+                Help::words("move the wire from the break contact (87a) to the make contact (87)")
+                    .with_fix(to_make_contact(context, contact)),
+            ],
             touches: vec![subject.clone(), relay],
             ..Finding::of(CHECK.name, Severity::Stop, subject, message, "computed with everything at rest")
         });

@@ -82,6 +82,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "protection",
         ],
     ),
+    ("mend", &["document", "subject", "circuit", "finding", "check"]),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
     ("explain", &["kind", "subject", "working", "circuit", "solve"]),
     (

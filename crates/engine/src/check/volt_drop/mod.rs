@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use crate::arrange;
 use crate::check::survey::joined;
-use crate::check::{Context, works};
+use crate::check::{Context, remedy, works};
 use crate::circuit::{Circuit, Origin};
 use crate::conductor::{own_temperature, temperature_factor};
 use crate::document::settings::{DROP_LOOK, DROP_STOP};
-use crate::document::{Setting, Settings, Status};
+use crate::document::{Edit, Setting, Settings, Status};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Law, Load, Role};
 use crate::path::{Step, current_paths};
@@ -91,6 +91,8 @@ struct Drop {
     cause: Option<(usize, f64)>,
     /// How what it loses came about.
     cause_working: Vec<Working>,
+    /// Volts lost in each new wire on the way.
+    way_lost: Vec<(usize, f64)>,
     least: Option<f64>,
     /// Wires on the way whose size or length had to be assumed.
     assumed_wires: Vec<usize>,
@@ -182,6 +184,7 @@ fn judged(context: &Context<'_>, when: &str, cold: &Rest, posts: &Posts<'_>, loa
             cause_working: cause
                 .map_or_else(Vec::new, |(branch, _)| wire_working(context, cold, rest, branch)),
             least,
+            way_lost: way_lost(context, rest, &way),
             assumed_wires: way.into_iter().filter(|branch| context.is_assumed(*branch)).collect(),
             when: when.to_owned(),
         }
@@ -259,6 +262,17 @@ fn way(circuit: &Circuit, rest: &Rest, load: usize) -> Vec<usize> {
     (0..circuit.branches.len()).filter(uses_none).filter(|index| on_path(*index)).collect()
 }
 
+/// The new wires on the way, with what each loses.
+fn way_lost(context: &Context<'_>, rest: &Rest, way: &[usize]) -> Vec<(usize, f64)> {
+    let lost = |index: &usize| {
+        let branch = &context.circuit.branches[*index];
+        let (wire, _) = context.wire_of(*index)?;
+        let volts = rest.steady.between(branch.from, branch.to)?.abs();
+        (wire.status == Status::New).then_some((*index, volts))
+    };
+    way.iter().filter_map(lost).collect()
+}
+
 /// The branch on the way that loses most, and how much.
 fn greatest_loss(circuit: &Circuit, rest: &Rest, way: &[usize]) -> Option<(usize, f64)> {
     let lost = |index: &usize| {
@@ -334,9 +348,9 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
         basis: Basis::Calculated,
         allowed,
         help: vec![Help::words(
-            "use a larger size where most is lost, shorten the run, or feed the load through a relay near it"
-                .to_owned(),
-        )],
+            "use a larger size where most is lost, shorten the run, or feed the load through a relay near it",
+        )
+        .with_fix(thicker(context, worst, limit))],
         source: limits.source(),
         working,
         touches,
@@ -390,4 +404,18 @@ fn restless<'a>(
             });
         }
     }
+}
+
+/// The new wires on the way so much thicker, all in one proportion, that no more than `limit` volts are lost.
+fn thicker(context: &Context<'_>, drop: &Drop, limit: f64) -> Vec<Edit> {
+    let network = &context.circuit.resolved.network;
+    let ours: f64 = drop.way_lost.iter().map(|(_, lost)| lost).sum();
+    // What is lost in the rest of the way stays; a little room is left for rounding.
+    let room = 0.98 * limit - (drop.volts - ours);
+    if room <= 0.0 || ours <= 0.0 {
+        return Vec::new();
+    }
+    let times = ours / room;
+    let wires = drop.way_lost.iter().filter_map(|(branch, _)| context.wire_of(*branch));
+    wires.flat_map(|(wire, used)| remedy::larger(network, &wire.id, used.area.used.get() * times)).collect()
 }

@@ -1,0 +1,90 @@
+//! Fixes of findings: tried on the job, and kept only where they help.
+
+use crate::check::run_all;
+use crate::circuit::build;
+use crate::document::edit::apply;
+use crate::document::{Document, Edit, EditError};
+use crate::finding::{Finding, Severity};
+use crate::subject::Subject;
+
+/// A job after a fix.
+#[derive(Clone, Debug)]
+pub struct Mended {
+    /// The job with the edits of the fix applied.
+    pub document: Document,
+    /// What is found in it.
+    pub findings: Vec<Finding>,
+}
+
+/// Why a fix is not offered.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NoHelp {
+    /// An edit does not apply.
+    Refused(EditError),
+    /// The finding stays.
+    Stays,
+    /// It brings a Stop that was not there.
+    NewStop(Box<Finding>),
+}
+
+/// Everything that is found in a job.
+pub fn findings(document: &Document) -> Vec<Finding> {
+    let circuit = build(&document.network, &document.settings);
+    run_all(&circuit, &document.situations, &document.interlocks)
+}
+
+/// Applies the edits that carry out one help of `finding`, if after them the finding is gone and no new Stop has come.
+///
+/// `before` is everything that is found in `document`.
+///
+/// # Errors
+///
+/// Says why the edits do not help. Then nothing is changed.
+pub fn mend(
+    document: &Document,
+    before: &[Finding],
+    finding: &Finding,
+    edits: &[Edit],
+) -> Result<Mended, NoHelp> {
+    let mut mended = document.clone();
+    for edit in edits {
+        mended = apply(&mended, edit).map_err(NoHelp::Refused)?;
+    }
+    let after = findings(&mended);
+    let key = |one: &Finding| -> (&'static str, Subject) { (one.check, one.subject.clone()) };
+    if after.iter().any(|one| key(one) == key(finding)) {
+        return Err(NoHelp::Stays);
+    }
+    let stops = |one: &&Finding| one.severity == Severity::Stop;
+    let new =
+        after.iter().filter(stops).find(|one| !before.iter().filter(stops).any(|old| key(old) == key(one)));
+    match new {
+        Some(new) => Err(NoHelp::NewStop(Box::new(new.clone()))),
+        None => Ok(Mended { document: mended, findings: after }),
+    }
+}
+
+/// A job with every fix applied that helps, and what each of them was for: the message of the finding and the help.
+pub fn mend_all(document: &Document) -> (Mended, Vec<(Finding, String)>) {
+    let mut now = Mended { document: document.clone(), findings: findings(document) };
+    let mut done = Vec::new();
+    // A fix may take several findings with it, or uncover one; each is tried once at every stage.
+    let mut tried: Vec<(&'static str, Subject, String)> = Vec::new();
+    loop {
+        let offer = now.findings.iter().find_map(|finding| {
+            let open = |text: &String| {
+                tried.iter().all(|(check, subject, help)| {
+                    *check != finding.check || *subject != finding.subject || help != text
+                })
+            };
+            let help = finding.help.iter().find(|help| !help.fix.is_empty() && open(&help.text))?;
+            Some((finding.clone(), help.clone()))
+        });
+        let Some((finding, help)) = offer else { return (now, done) };
+        tried.push((finding.check, finding.subject.clone(), help.text.clone()));
+        if let Ok(mended) = mend(&now.document, &now.findings, &finding, &help.fix) {
+            done.push((finding, help.text));
+            now = mended;
+        }
+    }
+}
