@@ -120,6 +120,7 @@ fn an_example_of_every_reply_is_on_file() {
         ("sweep-reach", vec!["sweep", &job, "--reach", "E1 on"], 0),
         ("explain", vec!["explain"], 0),
         ("explain-one", vec!["explain", "undersized-conductor"], 0),
+        ("explain-of", vec!["explain", "W3", "--job", &job, "--situation", "work"], 0),
     ] {
         let text = run("replies", &args);
         assert_eq!((text.code, text.err.as_str()), (code, ""), "{file}");
@@ -129,6 +130,24 @@ fn an_example_of_every_reply_is_on_file() {
         assert!(parse(&json.out).is_object());
         on_file(&format!("{file}.json"), &json.out);
     }
+}
+
+#[test]
+fn a_mended_job_is_written_beside_the_one_that_was_read() {
+    let job = fixture("replies/job.json");
+    let before = std::fs::read_to_string(&job).expect("the job is there");
+    let mended = run("mended", &["check", &job, "--fix", "mended.json"]);
+    assert_eq!(mended.code, 0, "{}{}", mended.out, mended.err);
+    assert!(
+        mended.err.contains("wrote `mended.json` with 2 changes\n  wire W3: 0.5 mm2 becomes 0.75 mm2"),
+        "{}",
+        mended.err
+    );
+    assert!(!mended.out.contains("fuse-larger-than-wire"), "{}", mended.out);
+    assert_eq!(std::fs::read_to_string(&job).expect("the job is there"), before);
+    let over = run("mended-over", &["check", &job, "--fix", &job]);
+    assert_eq!(over.code, 2);
+    assert!(over.err.contains("would be overwritten"), "{}", over.err);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use crate::check::run_all;
 use crate::circuit::build;
 use crate::document::edit::apply;
-use crate::document::{Document, Edit, EditError};
+use crate::document::{Color, Document, Edit, EditError, Insulation, Network, Size, Wire};
 use crate::finding::{Finding, Severity};
 use crate::subject::Subject;
 
@@ -64,8 +64,8 @@ pub fn mend(
     }
 }
 
-/// A job with every fix applied that helps, and what each of them was for: the message of the finding and the help.
-pub fn mend_all(document: &Document) -> (Mended, Vec<(Finding, String)>) {
+/// A job with every fix applied that helps, and what each of them changed, in words.
+pub fn mend_all(document: &Document) -> (Mended, Vec<String>) {
     let mut now = Mended { document: document.clone(), findings: findings(document) };
     let mut done = Vec::new();
     // A fix may take several findings with it, or uncover one; each is tried once at every stage.
@@ -83,8 +83,42 @@ pub fn mend_all(document: &Document) -> (Mended, Vec<(Finding, String)>) {
         let Some((finding, help)) = offer else { return (now, done) };
         tried.push((finding.check, finding.subject.clone(), help.text.clone()));
         if let Ok(mended) = mend(&now.document, &now.findings, &finding, &help.fix) {
-            done.push((finding, help.text));
+            done.extend(help.fix.iter().map(|edit| in_words(&now.document.network, edit)));
             now = mended;
         }
     }
+}
+
+/// What an edit of a fix changes, in words: `wire W3: 0.5 mm2 becomes 0.75 mm2`.
+pub fn in_words(network: &Network, edit: &Edit) -> String {
+    let Edit::ChangeWire(after) = edit else { return "something else is changed".to_owned() };
+    let title = Subject::Wire(after.id.clone()).title(network);
+    let Some(before) = network.wire(&after.id) else { return title };
+    let size = |wire: &Wire| wire.size.known().map_or_else(|| "no size".to_owned(), Size::title);
+    let class = |wire: &Wire| match wire.insulation {
+        Some(Insulation::Class(letter)) => format!("class {letter}"),
+        Some(Insulation::Rated(celsius)) => format!("insulation for {celsius} degC"),
+        None => "insulation that was not said".to_owned(),
+    };
+    let color = |wire: &Wire| wire.color.map_or_else(|| "no colour".to_owned(), Color::title);
+    let ends = |wire: &Wire| {
+        format!("{} to {}", network.terminal_title(&wire.from), network.terminal_title(&wire.to))
+    };
+    let mut changes = Vec::new();
+    if before.size != after.size {
+        changes.push(format!("{} becomes {}", size(before), size(after)));
+    }
+    if before.insulation != after.insulation {
+        changes.push(format!("{} becomes {}", class(before), class(after)));
+    }
+    if before.grommet != after.grommet {
+        changes.push("a grommet is to be fitted".to_owned());
+    }
+    if before.color != after.color {
+        changes.push(format!("{} becomes {}", color(before), color(after)));
+    }
+    if (&before.from, &before.to) != (&after.from, &after.to) {
+        changes.push(format!("{} becomes {}", ends(before), ends(after)));
+    }
+    format!("{title}: {}", changes.join(", "))
 }

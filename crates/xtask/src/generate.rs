@@ -25,7 +25,25 @@ pub static ALL: &[Generated] = &[
         make: |present| engine::file::with_tables(present).context("the marks of a table are gone"),
         shared: true,
     },
+    Generated {
+        path: "README.md",
+        make: |present| with_checks(present).context("the marks of the table of checks are gone"),
+        shared: true,
+    },
 ];
+
+/// `readme` with the present table of checks between its two marks; `None` when a mark is missing.
+fn with_checks(readme: &str) -> Option<String> {
+    const START: &str = "<!-- checks: written by `cargo xtask generate` -->\n";
+    const END: &str = "<!-- checks end -->\n";
+    let (before, rest) = readme.split_once(START)?;
+    let (_, after) = rest.split_once(END)?;
+    let mut table = "\n| check | finds that |\n|---|---|\n".to_owned();
+    for check in engine::check::ALL {
+        table.push_str(&format!("| `{}` | {} |\n", check.name, check.summary));
+    }
+    Some(format!("{before}{START}{table}\n{END}{after}"))
+}
 
 /// Writes the files that differ from what their functions make.
 pub fn command() -> Result<()> {

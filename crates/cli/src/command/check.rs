@@ -4,7 +4,6 @@ use std::path::Path;
 
 use anyhow::{Context, bail};
 use engine::document::Document;
-use engine::finding::Finding;
 use engine::{check, circuit, file, mend};
 
 use super::{Answer, load};
@@ -18,7 +17,7 @@ pub fn run(args: &Check) -> anyhow::Result<Answer> {
     if let Some(output) = &args.fix {
         let (mended, fixed) = mend::mend_all(&document);
         write(&args.input.file, output, &mended.document)?;
-        done = told(output, &document, &fixed);
+        done = told(output, &fixed);
         document = mended.document;
     }
     let circuit = circuit::build(&document.network, &document.settings);
@@ -45,15 +44,13 @@ fn write(job: &Path, output: &Path, mended: &Document) -> anyhow::Result<()> {
 }
 
 /// What was done, for standard error.
-fn told(output: &Path, before: &Document, fixed: &[(Finding, String)]) -> String {
+fn told(output: &Path, fixed: &[String]) -> String {
     let shown = output.display();
     let mut lines = vec![match fixed.len() {
         0 => format!("wrote `{shown}` as it was: no finding has a fix that helps"),
-        1 => format!("wrote `{shown}` with one fix"),
-        n => format!("wrote `{shown}` with {n} fixes"),
+        1 => format!("wrote `{shown}` with one change"),
+        n => format!("wrote `{shown}` with {n} changes"),
     }];
-    lines.extend(
-        fixed.iter().map(|(finding, help)| format!("  {}: {help}", finding.subject.title(&before.network))),
-    );
+    lines.extend(fixed.iter().map(|change| format!("  {change}")));
     lines.join("\n")
 }
