@@ -1,6 +1,7 @@
 //! How the readings and limits of one part or wire came about.
 
 use crate::circuit::{Circuit, Origin};
+use crate::endurance;
 use crate::kind::Role;
 use crate::solve::Solution;
 use crate::solve::working::of_branch;
@@ -20,6 +21,9 @@ pub fn workings(circuit: &Circuit, solution: &Solution, subject: &Subject) -> Ve
         let title = title(circuit, index, subject);
         if let Some(rest) = solution.shown().filter(|rest| circuit.closed(index, &rest.state)) {
             all.extend(of_branch(circuit, rest, index, &title));
+            if branch.role == Role::Source {
+                all.extend(endurance::working(circuit, rest, index, &title));
+            }
         }
         if let Origin::Wire(wire) = branch.origin {
             let used = resolved.wires[wire].as_ref();

@@ -18,6 +18,7 @@
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`mend`] tries the fixes of findings, and keeps those that help.
 //! * [`reading`] takes voltages, currents and states off a solution.
+//! * [`endurance`] is how long a battery lasts.
 //! * [`explain`] shows how the readings and limits of one part or wire came about.
 //! * [`answer`] tells all of this in words, ready to be shown.
 //! * [`file`](mod@file) reads and writes jobs; it is the only module that knows JSON or SVG.
@@ -66,6 +67,8 @@ pub mod check;
 pub mod mend;
 
 pub mod reading;
+
+pub mod endurance;
 
 pub mod explain;
 

@@ -84,7 +84,8 @@ static ENGINE: &[(&str, &[&str])] = &[
     ),
     ("mend", &["document", "subject", "circuit", "finding", "check"]),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
-    ("explain", &["kind", "subject", "working", "circuit", "solve"]),
+    ("endurance", &["quantity", "kind", "working", "circuit", "solve"]),
+    ("explain", &["kind", "subject", "working", "circuit", "solve", "endurance"]),
     (
         "answer",
         &[
