@@ -152,9 +152,10 @@ pub struct Standing {
 /// and the root of either is among the things the other touches. The cause keeps the graver
 /// severity of the two: a loose terminal that leaves a lamp dark is as grave as the dark lamp.
 ///
-/// The gravest come first; of the same severity what can start a fire comes before what merely does not work.
+/// The gravest come first; of the same severity what can start a fire comes before what merely does not work, and a
+/// cause from which a fire may follow counts as one that can start it.
 pub fn fold(network: &Network, checks: &[Standing], mut findings: Vec<Finding>) -> Vec<Finding> {
-    sort(network, checks, &mut findings);
+    let mut harms = sort(network, checks, &mut findings);
     let cause_of = |effect: &Finding, all: &[Finding]| -> Option<usize> {
         let standing = checks.iter().find(|standing| standing.check == effect.check)?;
         standing.explained_by.iter().find_map(|cause| {
@@ -186,26 +187,33 @@ pub fn fold(network: &Network, checks: &[Standing], mut findings: Vec<Finding>) 
                 findings[cause].because.push(label);
             }
             findings[cause].severity = findings[cause].severity.min(severity);
+            harms[cause] = harms[cause].min(harms[index]);
         }
     }
-    let mut kept: Vec<Finding> = findings
+    let mut kept: Vec<(Finding, Harm)> = findings
         .into_iter()
+        .zip(harms)
         .zip(under)
         .filter(|(_, under)| under.is_none())
-        .map(|(finding, _)| finding)
+        .map(|(kept, _)| kept)
         .collect();
-    sort(network, checks, &mut kept);
-    kept
+    arrange::sort_by_key(&mut kept, |(finding, harm)| {
+        (finding.severity, *harm, finding.subject.position(network), finding.check)
+    });
+    kept.into_iter().map(|(finding, _)| finding).collect()
 }
 
-fn sort(network: &Network, checks: &[Standing], findings: &mut Vec<Finding>) {
-    arrange::sort_by_key(findings, |finding| {
-        let harm =
-            checks.iter().find(|standing| standing.check == finding.check).map(|standing| standing.harm);
+/// Sorts findings, and tells what each leads to.
+fn sort(network: &Network, checks: &[Standing], findings: &mut Vec<Finding>) -> Vec<Harm> {
+    let harm = |finding: &Finding| {
+        let standing = checks.iter().find(|standing| standing.check == finding.check);
         // A check that is not listed comes last among its severity.
-        let harm = harm.unwrap_or(Harm::Failure);
-        (finding.severity, harm, finding.subject.position(network), finding.check)
+        standing.map_or(Harm::Failure, |standing| standing.harm)
+    };
+    arrange::sort_by_key(findings, |finding| {
+        (finding.severity, harm(finding), finding.subject.position(network), finding.check)
     });
+    findings.iter().map(harm).collect()
 }
 
 #[cfg(test)]
@@ -258,6 +266,22 @@ mod tests {
             finding("loose", Severity::Look, "k1", &["k1"]),
         ];
         assert_eq!(folded(findings), [("dark", Severity::Stop, 0), ("loose", Severity::Look, 0)]);
+    }
+
+    #[test]
+    fn a_cause_from_which_a_fire_follows_comes_before_what_merely_does_not_work() {
+        const CAUSES: &[Standing] = &[
+            Standing { check: "dark", harm: Harm::Failure, explained_by: &[] },
+            Standing { check: "loose", harm: Harm::Failure, explained_by: &[] },
+            Standing { check: "short", harm: Harm::Fire, explained_by: &["loose"] },
+        ];
+        let findings = vec![
+            finding("dark", Severity::Stop, "e1", &["e1"]),
+            finding("loose", Severity::Look, "k1", &["k1"]),
+            finding("short", Severity::Stop, "w1", &["w1", "k1"]),
+        ];
+        let folded = fold(&Network::default(), CAUSES, findings);
+        assert_eq!(folded.iter().map(|one| one.check).collect::<Vec<_>>(), ["loose", "dark"]);
     }
 
     #[test]

@@ -19,6 +19,10 @@ const SHARE_OF_ONE_WIRE: f64 = 0.005;
 /// Temperature the insulation of every new wire stands, in degrees Celsius: class B of ISO 6722-1:2011 (from memory).
 const CLASS_B_C: f64 = 100.0;
 
+/// What a fuse for a stiff battery breaks, in amperes for each of the batteries that it stands for: more than 12.8 V
+/// drive through the 10 milliohm of one.
+const BREAKS_A: f64 = 2000.0;
+
 /// Where a circuit takes its current from.
 #[derive(Clone, Debug)]
 pub enum Feed {
@@ -132,14 +136,20 @@ impl Draft {
         cable::sizes().find(fits).expect("the largest size carries what a sound job asks of it")
     }
 
-    /// The battery, and half of the time an alternator behind its own fuse.
-    pub fn battery_and_alternator(&mut self, chance: &mut Chance) {
+    /// The battery on which everything hangs.
+    pub fn battery_alone(&mut self, chance: &mut Chance) -> PartId {
         let capacity = chance.one_of(&[55.0, 70.0, 95.0]);
         // One that gives less into a short circuit than blade fuses break.
         let internal = if self.nominal_v > 18.0 { 0.025 } else { 0.01 };
         let values = [("capacity_ah", number(capacity)), ("internal_ohm", number(internal))];
         let battery = self.existing("battery", &values);
         self.battery = Some(battery.clone());
+        battery
+    }
+
+    /// The battery, and half of the time an alternator behind its own fuse.
+    pub fn battery_and_alternator(&mut self, chance: &mut Chance) {
+        let battery = self.battery_alone(chance);
         if !chance.once_in(2) {
             return;
         }
@@ -165,9 +175,13 @@ impl Draft {
         self.inputs.push((alternator, "running"));
     }
 
-    /// Makes the battery as stiff as so many of them side by side.
+    /// Makes the battery as stiff as so many of them side by side, and every fuse one that breaks what it then gives.
     pub fn stiffen(&mut self, times: f64) {
-        for part in self.parts.iter_mut().filter(|part| part.kind.class == Class::Battery) {
+        for part in self.parts.iter_mut().filter(|part| part.kind.class == Class::Protection) {
+            part.values.set("breaking_a", Given::Known(number(BREAKS_A * times)));
+        }
+        let battery = self.battery();
+        for part in self.parts.iter_mut().filter(|part| part.id == battery) {
             part.values.set("internal_ohm", Given::Known(number(0.01 / times)));
             part.values.set("strap_ohm", Given::Known(number(0.001 / times)));
         }

@@ -38,7 +38,7 @@ declare_check! {
     name: "back-feed",
     summary: "a circuit that is off comes alive from behind",
     harm: Harm::Failure,
-    explained_by: &["supply-shorted", "switched-earth-donor", "sneak-path"],
+    explained_by: &["supply-shorted", "switched-earth-donor", "sneak-path", "unconnected-terminal"],
     run: run,
 }
 
@@ -113,6 +113,8 @@ fn working(context: &Context<'_>, volts: Option<Quantity>) -> Vec<Working> {
 fn finding(context: &Context<'_>, state: &SweptState, subject: Subject, volts: f64) -> Finding {
     let network = &context.circuit.resolved.network;
     let actions = state.actions(&context.survey);
+    let mut touches = vec![subject.clone()];
+    touches.extend(around(context, state));
     let volts = Quantity::new(volts, Unit::Volt);
     let shown = volts.as_ref().map_or_else(String::new, ToString::to_string);
     Finding {
@@ -134,14 +136,16 @@ fn finding(context: &Context<'_>, state: &SweptState, subject: Subject, volts: f
         source: "a filament begins to be seen at a quarter of its voltage: common practice, no source"
             .to_owned(),
         working: working(context, volts),
-        touches: [subject].into_iter().chain(around(context, state)).collect(),
+        touches,
     }
 }
 
-/// The wires that are tapped from donors: where what feeds from behind comes in.
+/// The wires that are tapped from donors, and what may have been connected wrongly there: where what feeds from behind
+/// comes in.
 fn around(context: &Context<'_>, state: &SweptState) -> Vec<Subject> {
     let circuit = context.circuit;
     let mut subjects = Vec::new();
+    let mut tapped: Vec<usize> = Vec::new();
     for (branch, at) in circuit.branches.iter().enumerate() {
         let of_donor = |net: NetIndex| {
             circuit.nets[net].iter().any(|terminal| {
@@ -155,8 +159,10 @@ fn around(context: &Context<'_>, state: &SweptState) -> Vec<Subject> {
         let carries = state.rest.steady.amps(branch).abs() > 0.0;
         if context.wire_of(branch).is_some() && carries && (of_donor(at.from) || of_donor(at.to)) {
             subjects.push(circuit.subject(branch));
+            tapped.extend([at.from, at.to]);
         }
     }
+    subjects.extend(context.misplaced_at(&context.joined_with(&tapped)));
     subjects
 }
 

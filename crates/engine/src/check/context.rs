@@ -9,15 +9,25 @@ use petgraph::unionfind::UnionFind;
 use crate::check::remedy;
 use crate::check::survey::{Survey, joined};
 use crate::circuit::reach::walk;
-use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin, build};
+use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin, build};
 use crate::document::{Edit, Interlock, Part, Situation, Status, Wire};
 use crate::given::Given;
-use crate::ids::TerminalRef;
+use crate::ids::{PartId, TerminalRef};
 use crate::kind::{Class, End, Law, Role};
 use crate::protection::Prospects;
 use crate::protection::zones::{FuseRule, Zones};
 use crate::resolve::UsedWire;
 use crate::solve::Solver;
+use crate::subject::Subject;
+
+/// A side of the supply.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pole {
+    /// What hangs on a positive pole.
+    Positive,
+    /// What hangs on a negative pole or the chassis.
+    Negative,
+}
 
 /// Everything a check reads.
 pub struct Context<'c> {
@@ -123,6 +133,181 @@ impl<'c> Context<'c> {
     /// How many wires of the circuit end on a terminal.
     pub fn ends_at(&self, terminal: &TerminalRef) -> usize {
         self.ends_at.get(terminal).copied().unwrap_or(0)
+    }
+
+    /// Which pole a loose end would bring to a wire: a terminal by what its part leads to with every contact closed, a
+    /// whole part by the first of its terminals that leads to one. `None` when it leads to neither or to both.
+    pub fn side_of(&self, subject: &Subject) -> Option<Pole> {
+        let net = |terminal: &TerminalRef| self.circuit.net_of(terminal);
+        let nets: Vec<NetIndex> = match subject {
+            Subject::Terminal(terminal) => net(terminal).into_iter().collect(),
+            Subject::Part(id) => {
+                let part = self.circuit.resolved.network.part(id)?;
+                let end = |terminal: crate::kind::Terminal| TerminalRef {
+                    part: id.clone(),
+                    terminal: terminal.name,
+                };
+                part.terminals().into_iter().filter_map(|terminal| net(&end(terminal))).collect()
+            }
+            Subject::Wire(_) | Subject::Net(_) => Vec::new(),
+        };
+        nets.into_iter().find_map(|net| match (self.supplied[net], self.returned[net]) {
+            (true, false) => Some(Pole::Positive),
+            (false, true) => Some(Pole::Negative),
+            _ => None,
+        })
+    }
+
+    /// The one terminal of a new part that needs a wire, has none and is live with every contact closed; `None` when
+    /// there are several.
+    pub fn only_live_end(&self) -> Option<TerminalRef> {
+        let parts = self.circuit.resolved.network.parts.iter().filter(|part| part.status == Status::New);
+        let ends = parts.flat_map(|part| {
+            let needed = part.terminals().into_iter().filter(|terminal| terminal.needed);
+            needed.map(|terminal| TerminalRef { part: part.id.clone(), terminal: terminal.name })
+        });
+        let is_loose = |end: &TerminalRef| {
+            let alone = |net: NetIndex| self.circuit.nets[net].iter().all(|other| other.part == end.part);
+            self.ends_at(end) == 0
+                && self
+                    .circuit
+                    .net_of(end)
+                    .is_some_and(|net| alone(net) && self.supplied[net] && !self.returned[net])
+        };
+        let mut loose = ends.filter(is_loose);
+        loose.next().filter(|_| loose.next().is_none())
+    }
+
+    /// Terminals without a wire, with their parts, where a wire of the same part shares its terminal with another and
+    /// the part is among what is given: its wire may have been put on the wrong terminal.
+    pub fn misplaced_at(&self, touched: &[Subject]) -> Vec<Subject> {
+        let network = &self.circuit.resolved.network;
+        let mut near: BTreeSet<&PartId> = BTreeSet::new();
+        for subject in touched {
+            match subject {
+                Subject::Wire(id) => {
+                    let wire = network.wires.iter().find(|wire| wire.id == *id);
+                    near.extend(wire.into_iter().flat_map(|wire| [&wire.from.part, &wire.to.part]));
+                }
+                Subject::Terminal(terminal) => near.extend([&terminal.part]),
+                Subject::Part(_) | Subject::Net(_) => {}
+            }
+        }
+        let mut misplaced = Vec::new();
+        let is_near = |part: &&Part| near.contains(&part.id) && part.kind.class != Class::Joint;
+        for part in network.parts.iter().filter(is_near) {
+            let ends = part
+                .terminals()
+                .into_iter()
+                .map(|terminal| TerminalRef { part: part.id.clone(), terminal: terminal.name });
+            let (bare, wired): (Vec<_>, Vec<_>) = ends.partition(|end| self.ends_at(end) == 0);
+            if !bare.is_empty() && wired.iter().any(|end| self.ends_at(end) > 1) {
+                misplaced.push(Subject::Part(part.id.clone()));
+                misplaced.extend(bare.into_iter().map(Subject::Terminal));
+            }
+        }
+        misplaced
+    }
+
+    /// What may bring a branch its current with every contact closed, back to the first fuse or source on each way.
+    pub fn ways_to(&self, branch: usize) -> Vec<Subject> {
+        let ends = [self.circuit.branches[branch].from, self.circuit.branches[branch].to];
+        let fed: Vec<NetIndex> = ends.into_iter().filter(|net| self.supplied[*net]).collect();
+        self.subjects_around(&fed, |index, near| passes(self.circuit, index, near, Way::FromEarth)).0
+    }
+
+    /// The wires from a positive pole by which a branch is fed although it would be fed without them.
+    pub fn second_feeds_of(&self, branch: usize) -> Vec<Subject> {
+        let circuit = self.circuit;
+        let ends = [circuit.branches[branch].from, circuit.branches[branch].to];
+        let fed: Vec<NetIndex> = ends.into_iter().filter(|net| self.supplied[*net]).collect();
+        let poles: Vec<NetIndex> = circuit.sources().map(|source| circuit.branches[source].from).collect();
+        let back = |without: Option<usize>, stops_at_fuses: bool| {
+            walk(circuit, &fed, |index, near| {
+                let is_fuse = matches!(circuit.branches[index].role, Role::Protection(_));
+                Some(index) != without
+                    && near != CHASSIS
+                    && !poles.contains(&near)
+                    && !(is_fuse && stops_at_fuses)
+                    && passes(circuit, index, near, Way::FromEarth)
+            })
+        };
+        let from_pole =
+            back(None, true).into_iter().filter(|(net, _)| poles.contains(net)).filter_map(|(_, by)| by);
+        let is_second = |wire: &usize| {
+            self.wire_of(*wire).is_some()
+                && back(Some(*wire), false).iter().any(|(net, _)| poles.contains(net))
+        };
+        from_pole.filter(is_second).map(|wire| circuit.subject(wire)).collect()
+    }
+
+    /// What has a say in whether a branch is fed: all that hangs on its two sides up to fuses, sources and earth, and on the two sides of the coils whose contacts are among that.
+    pub fn deciders_of(&self, branch: usize) -> Vec<Subject> {
+        let circuit = self.circuit;
+        let mut all: Vec<Subject> = Vec::new();
+        let mut looked_at: Vec<usize> = vec![branch];
+        let mut next = 0;
+        while let Some(at) = looked_at.get(next).map(|index| &circuit.branches[*index]) {
+            next += 1;
+            // A common earth joins what has nothing to do with each other.
+            let (subjects, met) = self
+                .subjects_around(&[at.from, at.to], |_, near| self.supplied[near] || !self.returned[near]);
+            all.extend(subjects);
+            for index in met {
+                if let Gate::Device(device, _) = circuit.branches[index].gate
+                    && !looked_at.contains(&circuit.devices[device].branch)
+                {
+                    looked_at.push(circuit.devices[device].branch);
+                }
+            }
+        }
+        all
+    }
+
+    /// What is joined with some nets by wires, contacts and joints, up to fuses, sources and the body.
+    pub fn joined_with(&self, nets: &[NetIndex]) -> Vec<Subject> {
+        self.subjects_around(nets, |_, _| true).0
+    }
+
+    /// The terminals without a wire among these, and those beside which a wire may sit on the wrong terminal.
+    pub fn loose_ends_at(&self, around: &[Subject]) -> Vec<Subject> {
+        let is_bare =
+            |subject: &&Subject| matches!(subject, Subject::Terminal(end) if self.ends_at(end) == 0);
+        around.iter().filter(is_bare).cloned().chain(self.misplaced_at(around)).collect()
+    }
+
+    /// The branches without a fuse that a walk from some nets meets, as subjects with the terminals on the way.
+    fn subjects_around(
+        &self,
+        nets: &[NetIndex],
+        through: impl Fn(usize, NetIndex) -> bool,
+    ) -> (Vec<Subject>, Vec<usize>) {
+        let circuit = self.circuit;
+        let is_end = |net: NetIndex| {
+            let is_pole =
+                |source: usize| [circuit.branches[source].from, circuit.branches[source].to].contains(&net);
+            net == CHASSIS || circuit.sources().any(is_pole)
+        };
+        let mut over = BTreeSet::new();
+        let met = walk(circuit, nets, |index, near| {
+            let branch = &circuit.branches[index];
+            let passes =
+                !is_end(near) && branch.role == Role::Path && branch.law.is_some() && through(index, near);
+            if passes {
+                over.insert(index);
+            }
+            passes
+        });
+        let mut subjects: Vec<Subject> = Vec::new();
+        let terminals = met.iter().filter(|(net, _)| !is_end(*net)).flat_map(|(net, _)| &circuit.nets[*net]);
+        subjects.extend(terminals.cloned().map(Subject::Terminal));
+        for index in &over {
+            let subject = circuit.subject(*index);
+            if !subjects.contains(&subject) {
+                subjects.push(subject);
+            }
+        }
+        (subjects, over.into_iter().collect())
     }
 
     /// Two nets with one number are on one run: joined by wires, splices and connectors alone.

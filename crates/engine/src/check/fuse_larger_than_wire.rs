@@ -46,7 +46,7 @@ declare_check! {
     name: "fuse-larger-than-wire",
     summary: "a fuse lets more current pass than a wire behind it can carry",
     harm: Harm::Fire,
-    explained_by: &["insulation-too-cool", "undersized-conductor"],
+    explained_by: &["insulation-too-cool", "undersized-conductor", "unconnected-terminal"],
     run: run,
 }
 

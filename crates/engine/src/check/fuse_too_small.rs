@@ -42,7 +42,7 @@ declare_check! {
     name: "fuse-too-small",
     summary: "a fuse is too small for what it feeds",
     harm: Harm::Failure,
-    explained_by: &["supply-shorted"],
+    explained_by: &["supply-shorted", "unconnected-terminal"],
     run: run,
 }
 
@@ -315,6 +315,7 @@ fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Finding {
         ),
     };
     let is_inrush = matches!(weak.fault, Fault::Inrush | Fault::SlowInrush);
+    let ends = [circuit.branches[fuse].from, circuit.branches[fuse].to];
     Finding {
         check: CHECK.name,
         severity,
@@ -324,7 +325,10 @@ fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Finding {
         basis: Basis::Calculated,
         allowed: Amps::new(allowed * rated.get()).filter(|_| !is_inrush).map(Quantity::from),
         help: vec![Help::words(remedy(weak, rated))],
-        touches: vec![subject.clone()],
+        touches: [subject.clone()]
+            .into_iter()
+            .chain(context.misplaced_at(&context.joined_with(&ends)))
+            .collect(),
         subject,
         source: if is_inrush { INRUSH_SOURCE } else { RATING_SOURCE }.to_owned(),
         working: working(weak.amps, allowed, rated.get(), is_inrush),

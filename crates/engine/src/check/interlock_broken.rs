@@ -40,7 +40,7 @@ declare_check! {
     name: "interlock-broken",
     summary: "a load works when it must not",
     harm: Harm::Failure,
-    explained_by: &["supply-shorted"],
+    explained_by: &["supply-shorted", "unconnected-terminal", "unfused-run", "load-never-lit"],
     run: run,
 }
 
@@ -74,6 +74,13 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         }
     }
     findings.extend(broken);
+    for finding in findings.iter_mut().filter(|finding| finding.check == CHECK.name) {
+        let is_it = |(branch, _): &(usize, _)| context.circuit.subject(*branch) == finding.subject;
+        for (load, _) in context.circuit.loads().filter(is_it) {
+            finding.touches.extend(context.loose_ends_at(&context.deciders_of(load)));
+            finding.touches.extend(context.second_feeds_of(load));
+        }
+    }
     ask(context, &questions, findings);
     own_switch(context, findings);
     telltales(context, findings);

@@ -36,7 +36,7 @@ declare_check! {
     name: "load-never-lit",
     summary: "a load that no situation makes work",
     harm: Harm::Failure,
-    explained_by: &["coil-will-not-pull-in", "destroyed-when-reversed", "wrong-voltage", "unconnected-terminal", "missing-earth-return", "supply-shorted", "volt-drop"],
+    explained_by: &["coil-will-not-pull-in", "destroyed-when-reversed", "wrong-voltage", "unconnected-terminal", "missing-earth-return", "supply-shorted", "volt-drop", "switched-earth-donor", "suppression-reversed"],
     run: run,
 }
 
@@ -95,7 +95,7 @@ fn is_wired(context: &Context<'_>, branch: usize) -> bool {
 enum Reason {
     /// There is no source in the job.
     NoSource,
-    /// Neither side reaches a supply even with every contact closed.
+    /// Neither side reaches a supply even with every contact closed; by the piece of the job that lacks it.
     NoFeed(NetIndex),
     /// It is connected the wrong way round.
     Reversed(usize),
@@ -118,7 +118,8 @@ fn reason(context: &Context<'_>, branch: usize) -> Option<Reason> {
     let polar = matches!(ends.law, Some(Law::Electronic { .. }));
     if !context.supplied[a] && !context.supplied[b] {
         return Some(
-            blocking_diode(context, branch).map_or(Reason::NoFeed(context.run_of(a)), Reason::DiodeBlocks),
+            blocking_diode(context, branch)
+                .map_or_else(|| Reason::NoFeed(dead_piece(context, branch)), Reason::DiodeBlocks),
         );
     }
     if polar && !good(a, b) && good(b, a) {
@@ -132,6 +133,27 @@ fn reason(context: &Context<'_>, branch: usize) -> Option<Reason> {
         return Some(Reason::Restless(device, verdict));
     }
     idle_relay(context, branch).map(Reason::RelayIdle)
+}
+
+/// The piece without a supply that a load hangs on, by the first of its nets: what one feed would bring to life.
+fn dead_piece(context: &Context<'_>, load: usize) -> NetIndex {
+    let circuit = context.circuit;
+    let ends = [circuit.branches[load].from, circuit.branches[load].to];
+    let dead = |net: NetIndex| !context.returned[net];
+    // Where a feed was put on the other pole, both sides lead back, and only the body and the poles part the pieces.
+    let is_pole = |net: NetIndex| {
+        circuit
+            .sources()
+            .any(|source| [circuit.branches[source].from, circuit.branches[source].to].contains(&net))
+    };
+    let some_dead = ends.into_iter().any(dead);
+    let is_in_it = |net: NetIndex| net != CHASSIS && if some_dead { dead(net) } else { !is_pole(net) };
+    let start: Vec<NetIndex> = ends.into_iter().filter(|net| is_in_it(*net)).collect();
+    let met = walk(circuit, &start, |index, near| {
+        let is_path = matches!(circuit.branches[index].role, Role::Path | Role::Protection(_));
+        is_path && circuit.branches[index].law.is_some() && is_in_it(near)
+    });
+    met.into_iter().map(|(net, _)| net).filter(|net| is_in_it(*net)).min().unwrap_or(ends[0])
 }
 
 /// A diode without which the load would be fed.
@@ -214,6 +236,20 @@ fn finding(context: &Context<'_>, loads: &[usize], why: Option<Reason>, complete
         }
     };
     touches.extend(loads.iter().flat_map(|load| way(context, *load)));
+    // What is the wrong way round is dark for that alone.
+    if !matches!(why, Some(Reason::Reversed(_) | Reason::DiodeBlocks(_))) {
+        let deciders: Vec<Subject> = loads.iter().flat_map(|load| context.deciders_of(*load)).collect();
+        // What shorts the supply over a part that stands in the way feeds nothing behind it.
+        let shorts = context.survey.situations.iter().flat_map(|surveyed| &surveyed.shorts);
+        touches.extend(shorts.map(|short| circuit.subject(short.root)).filter(|root| {
+            let of_it = |decider: &Subject| decider.part().is_some() && decider.part() == root.part();
+            deciders.iter().any(of_it)
+        }));
+        touches.extend(deciders);
+    }
+    if matches!(why, Some(Reason::NoFeed(_))) {
+        touches.extend(context.only_live_end().map(Subject::Terminal));
+    }
     let help = match why {
         Some(Reason::Reversed(_)) => "swap its two wires",
         Some(Reason::DiodeBlocks(_)) => "turn the diode round",

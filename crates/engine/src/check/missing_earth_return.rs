@@ -6,7 +6,9 @@ use crate::arrange;
 use crate::check::Context;
 use crate::circuit::reach::walk;
 use crate::circuit::{Branch, CHASSIS, NetIndex};
+use crate::document::Part;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
+use crate::ids::TerminalRef;
 use crate::kind::{Class, Role};
 use crate::subject::Subject;
 
@@ -91,6 +93,17 @@ fn joint(context: &Context<'_>, piece: &[NetIndex]) -> Option<Subject> {
         .map(|part| Subject::Part(part.id.clone()))
 }
 
+/// Earth points that no wire leads to.
+fn bare_earths<'c>(context: &'c Context<'_>) -> impl Iterator<Item = Subject> + 'c {
+    let parts = context.circuit.resolved.network.parts.iter().filter(|part| part.kind.class == Class::Earth);
+    let is_bare = |part: &&Part| {
+        part.terminals().into_iter().all(|terminal| {
+            context.ends_at(&TerminalRef { part: part.id.clone(), terminal: terminal.name }) == 0
+        })
+    };
+    parts.filter(is_bare).map(|part| Subject::Part(part.id.clone()))
+}
+
 fn finding(context: &Context<'_>, piece: &[NetIndex], loads: &[usize]) -> Finding {
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
@@ -109,6 +122,8 @@ fn finding(context: &Context<'_>, piece: &[NetIndex], loads: &[usize]) -> Findin
         .filter(|other| **other != subject)
         .map(|other| Label { subject: other.clone(), text: "has the same missing return".to_owned() })
         .collect();
+    // An earth point without a wire is the other end of the wire that is missing.
+    touches.extend(bare_earths(context));
     Finding {
         check: CHECK.name,
         severity: Severity::Stop,

@@ -162,6 +162,9 @@ pub fn run_all(circuit: &Circuit, situations: &[Situation], interlocks: &[Interl
     for check in ALL {
         (check.run)(&context, &mut findings);
     }
+    for finding in &mut findings {
+        finding.touches.extend(context.misplaced_at(&finding.touches));
+    }
     let standing =
         |check: &&Check| Standing { check: check.name, harm: check.harm, explained_by: check.explained_by };
     let checks: Vec<Standing> = ALL.iter().map(standing).collect();

@@ -32,7 +32,7 @@ declare_check! {
     name: "parked-drain",
     summary: "new equipment draws current with everything at rest",
     harm: Harm::Failure,
-    explained_by: &["supply-shorted", "switched-earth-donor", "sneak-path", "chatter"],
+    explained_by: &["supply-shorted", "switched-earth-donor", "sneak-path", "chatter", "unconnected-terminal", "unfused-run", "load-never-lit", "interlock-broken", "split-charge"],
     run: run,
 }
 
@@ -84,14 +84,17 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     };
     let limit = settings.number(setting);
     let drawing = drawing(context, rest);
-    let Some((first, _)) = drawing.first().cloned() else { return };
+    let Some((first, _, branch)) = drawing.first() else { return };
     let (Some(measured), Some(allowed)) =
         (Quantity::new(drain, Unit::Ampere), Quantity::new(limit, Unit::Ampere))
     else {
         return;
     };
     let network = &circuit.resolved.network;
-    let because = drawing.iter().map(|(subject, amps)| Label {
+    let mut touches: Vec<Subject> = drawing.iter().map(|(subject, ..)| subject.clone()).collect();
+    touches.extend(context.misplaced_at(&context.deciders_of(*branch)));
+    touches.extend(context.second_feeds_of(*branch));
+    let because = drawing.iter().map(|(subject, amps, _)| Label {
         subject: subject.clone(),
         text: match amps {
             Some(amps) => format!("draws {amps}"),
@@ -105,7 +108,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             "{measured} flow with everything at rest, the most of it into {}",
             first.title(network)
         ),
-        subject: first,
+        subject: first.clone(),
         because: because.collect(),
         measured: Some(measured),
         basis: Basis::Calculated,
@@ -116,21 +119,21 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         )],
         source: format!("more than {allowed}: {}", settings.source(setting)),
         working: working(given, before, limit, settings.source(setting)),
-        touches: drawing.into_iter().map(|(subject, _)| subject).collect(),
+        touches,
     });
 }
 
-/// The new loads and coils that draw, and how much; those that draw most first.
-fn drawing(context: &Context<'_>, rest: &Rest) -> Vec<(Subject, Option<Amps>)> {
+/// The new loads and coils that draw, how much, and by which branch; those that draw most first.
+fn drawing(context: &Context<'_>, rest: &Rest) -> Vec<(Subject, Option<Amps>, usize)> {
     let circuit = context.circuit;
-    let mut found: Vec<(f64, Subject)> = Vec::new();
+    let mut found: Vec<(f64, usize)> = Vec::new();
     for (index, branch) in circuit.branches.iter().enumerate() {
         let amps = rest.steady.amps(index).abs();
         let is_new = context.part_of(index).is_some_and(|(_, part)| part.status == Status::New);
         if uses(branch.role) && is_new && amps >= NAMED_A {
-            found.push((amps, circuit.subject(index)));
+            found.push((amps, index));
         }
     }
     crate::arrange::sort_by(&mut found, |a, b| b.0.total_cmp(&a.0));
-    found.into_iter().map(|(amps, subject)| (subject, Amps::new(amps))).collect()
+    found.into_iter().map(|(amps, index)| (circuit.subject(index), Amps::new(amps), index)).collect()
 }

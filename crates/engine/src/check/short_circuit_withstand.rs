@@ -44,7 +44,7 @@ declare_check! {
     name: "short-circuit-withstand",
     summary: "a short circuit ruins a wire before its fuse opens",
     harm: Harm::Fire,
-    explained_by: &["fuse-larger-than-wire", "undersized-conductor", "unfused-run", "fault-too-small-to-blow"],
+    explained_by: &["fuse-larger-than-wire", "undersized-conductor", "unfused-run", "fault-too-small-to-blow", "unconnected-terminal"],
     run: run,
 }
 

@@ -45,7 +45,7 @@ declare_check! {
     name: "sneak-path",
     summary: "current takes a way that nobody meant",
     harm: Harm::Failure,
-    explained_by: &["supply-shorted", "missing-earth-return", "unconnected-terminal", "switched-earth-donor"],
+    explained_by: &["supply-shorted", "missing-earth-return", "unconnected-terminal", "switched-earth-donor", "unconnected-terminal", "unfused-run", "load-never-lit"],
     run: run,
 }
 
@@ -132,7 +132,9 @@ fn cross_bar(context: &Context<'_>, states: &[SweptState], group: &[(usize, Flow
                 .map(|step| Label { text: format!("{}, for one of the two ways", step.text), ..step }),
         );
     }
-    let touches = group.iter().map(|(branch, _)| circuit.subject(*branch)).collect::<Vec<_>>();
+    let mut touches = group.iter().map(|(branch, _)| circuit.subject(*branch)).collect::<Vec<_>>();
+    let ends = group.iter().map(|(branch, _)| &circuit.branches[*branch]).flat_map(|at| [at.from, at.to]);
+    touches.extend(context.misplaced_at(&context.joined_with(&ends.collect::<Vec<_>>())));
     Some(Finding {
         check: CHECK.name,
         severity: Severity::Look,

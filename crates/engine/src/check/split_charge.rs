@@ -36,7 +36,7 @@ declare_check! {
     name: "split-charge",
     summary: "a second battery is joined wrongly, or through parts that do not stand it",
     harm: Harm::Fire,
-    explained_by: &[],
+    explained_by: &["fuse-too-small", "contact-overloaded"],
     run: run,
 }
 

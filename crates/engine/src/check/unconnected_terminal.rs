@@ -3,7 +3,7 @@
 use crate::check::Context;
 use crate::circuit::Circuit;
 use crate::document::{Part, Status};
-use crate::finding::{Basis, Finding, Harm, Help, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::ids::{TerminalName, TerminalRef};
 use crate::kind::Class;
 use crate::subject::Subject;
@@ -16,6 +16,8 @@ declare_check! {
     /// Each part that this job adds: terminals its kind needs, both outputs of a change-over switch left free, one side
     /// of a connector way wired and the other not, and a splice, bar or earth point with a single wire or none.
     /// A part without any wire at all is reported once, as a whole.
+    /// Where the only two loose ends are one that is live or grounded and one that is neither, they are one finding:
+    /// one wire may serve both.
     ///
     /// # Why it matters
     ///
@@ -36,6 +38,35 @@ declare_check! {
 }
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
+    let mut loose = Vec::new();
+    loose_ends(context, &mut loose);
+    findings.extend(as_one(context, loose));
+}
+
+/// A wire that was left out leaves two loose ends: the one that is live or grounded goes under the one that lacks it,
+/// where there is only one of each and so no doubt which belongs to which.
+fn as_one(context: &Context<'_>, mut loose: Vec<Finding>) -> Vec<Finding> {
+    let side = |finding: &Finding| context.side_of(&finding.subject);
+    let mut givers: Vec<usize> = (0..loose.len()).filter(|index| side(&loose[*index]).is_some()).collect();
+    // What is fed from behind may be meant to be fed from its fuse.
+    if givers.len() == 2 {
+        let network = &context.circuit.resolved.network;
+        let part = |index: &usize| loose[*index].subject.part().and_then(|id| network.part(id));
+        givers.retain(|index| part(index).is_some_and(|part| part.kind.class == Class::Protection));
+    }
+    if let ([giver], 2) = (&givers[..], loose.len()) {
+        let giver = loose.remove(*giver);
+        let root = &mut loose[0];
+        root.because.push(Label {
+            subject: giver.subject.clone(),
+            text: format!("{}; one wire may serve both", giver.message),
+        });
+        root.touches.extend(giver.touches);
+    }
+    loose
+}
+
+fn loose_ends(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
     for (index, part) in circuit.resolved.network.parts.iter().enumerate() {
         if part.status != Status::New || circuit.resolved.parts[index].is_none() {

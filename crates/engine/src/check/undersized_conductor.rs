@@ -39,7 +39,7 @@ declare_check! {
     name: "undersized-conductor",
     summary: "a wire carries more current than it can",
     harm: Harm::Fire,
-    explained_by: &["insulation-too-cool"],
+    explained_by: &["insulation-too-cool", "unconnected-terminal"],
     run: run,
 }
 

@@ -31,7 +31,7 @@ declare_check! {
     name: "works-upside-down",
     summary: "a load works while everything is off and goes out when it is switched on",
     harm: Harm::Failure,
-    explained_by: &[],
+    explained_by: &["unconnected-terminal"],
     run: run,
 }
 

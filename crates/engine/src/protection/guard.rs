@@ -1,5 +1,6 @@
 //! The fuses and breakers that a fault's current passes, and how long they may take together.
 
+use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, NetIndex, Origin};
 use crate::kind::Role;
 use crate::protection::band::Band;
@@ -125,9 +126,8 @@ impl<'l> Guard<'l> {
                 None => is_known &= share >= ALL,
             }
         }
-        let together: f64 = beside.iter().map(|(_, share)| share).sum();
-        if is_known && together >= ALL {
-            units.push(Unit::new(beside));
+        if is_known {
+            units.extend(abreast(circuit, amps, start, LITTLE * of, &beside).into_iter().map(Unit::new));
         }
         (!units.is_empty()).then_some(Guard { units })
     }
@@ -168,6 +168,47 @@ impl<'l> Guard<'l> {
             |unit: &Unit| unit.stages.iter().any(|(link, _)| link.is_breaker && link.band.is_none());
         self.units.iter().all(unproved)
     }
+}
+
+/// Sorts links that each carry a part of the current into rows that carry all of it together: those met first from
+/// the fault, those met next, and so on.
+fn abreast<'l>(
+    circuit: &Circuit,
+    amps: &[f64],
+    start: NetIndex,
+    least: f64,
+    beside: &[(&'l Link, f64)],
+) -> Vec<Vec<(&'l Link, f64)>> {
+    let mut rows = Vec::new();
+    let mut from = vec![start];
+    let mut left: Vec<(&Link, f64)> = beside.to_vec();
+    while !left.is_empty() {
+        let mut ahead: Vec<usize> = Vec::new();
+        walk(circuit, &from, |index, near| {
+            let branch = &circuit.branches[index];
+            let into = if branch.to == near { amps[index] } else { -amps[index] };
+            let feeds = matches!(branch.role, Role::Path | Role::Protection(_)) && into > least;
+            let is_link = left.iter().any(|(link, _)| link.branch == index);
+            if feeds && is_link {
+                ahead.push(index);
+            }
+            feeds && !is_link
+        });
+        let (row, others): (Vec<_>, Vec<_>) =
+            left.into_iter().partition(|(link, _)| ahead.contains(&link.branch));
+        let together: f64 = row.iter().map(|(_, share)| share).sum();
+        if together < ALL {
+            break;
+        }
+        let beyond = |(link, _): &(&Link, f64)| {
+            let branch = &circuit.branches[link.branch];
+            if amps[link.branch] > 0.0 { branch.from } else { branch.to }
+        };
+        from = row.iter().map(beyond).collect();
+        rows.push(row);
+        left = others;
+    }
+    rows
 }
 
 #[cfg(test)]
@@ -219,6 +260,25 @@ mod tests {
                 let seconds = guard.seconds(80.0).unwrap();
                 assert!((seconds - 5.0 - link.slowest_s(4.0)).abs() < 1e-6, "{seconds}");
                 assert_eq!(guard.binding().count(), 2);
+            },
+        )
+        .unwrap();
+    }
+
+    #[test]
+    fn links_in_series_on_each_of_two_ways_are_not_added_up() {
+        with_guard(
+            "battery G1\nfuse F1 rating_a=60\nfuse F2 rating_a=60\nfuse F3 rating_a=3\nfuse F4 rating_a=3
+            lamp E1 watts=5
+            wire w1 G1.+ F1.1 mm2=6 m=1\nwire w2 F1.2 F3.1 mm2=6 m=1\nwire w3 F3.2 E1.1 mm2=6 m=1
+            wire w4 G1.+ F2.1 mm2=6 m=1\nwire w5 F2.2 F4.1 mm2=6 m=1\nwire w6 F4.2 E1.1 mm2=6 m=1",
+            "E1.1",
+            |_, guard| {
+                assert!((guard.rated() - 6.0).abs() < 1e-6, "{}", guard.rated());
+                assert_eq!(guard.links().count(), 4);
+                let mut binding: Vec<f64> = guard.binding().map(|link| link.rated.get()).collect();
+                binding.sort_by(f64::total_cmp);
+                assert_eq!(binding, [3.0, 3.0]);
             },
         )
         .unwrap();

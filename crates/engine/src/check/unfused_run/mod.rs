@@ -45,7 +45,7 @@ declare_check! {
     name: "unfused-run",
     summary: "a battery feeds a wire without a fuse near enough",
     harm: Harm::Fire,
-    explained_by: &["supply-shorted"],
+    explained_by: &["supply-shorted", "fuse-larger-than-wire"],
     run: run,
 }
 

@@ -50,7 +50,7 @@ declare_check! {
     name: "volt-drop",
     summary: "a load loses too much voltage on the way",
     harm: Harm::Failure,
-    explained_by: &["earth-overloaded", "fuse-larger-than-wire", "undersized-conductor", "wrong-voltage"],
+    explained_by: &["earth-overloaded", "fuse-larger-than-wire", "undersized-conductor", "wrong-voltage", "unconnected-terminal"],
     run: run,
 }
 
@@ -320,6 +320,7 @@ fn finding(context: &Context<'_>, drops: &[Drop]) -> Finding {
     };
     let mut because: Vec<Label> = Vec::new();
     let mut touches = vec![subject.clone()];
+    touches.extend(context.misplaced_at(&context.ways_to(worst.load)));
     if let Some((cause, lost)) = worst.cause {
         let cause = circuit.subject(cause);
         because.push(Label { subject: cause.clone(), text: format!("loses {} of it", volts(lost)) });
