@@ -16,6 +16,7 @@
 //! * [`sweep`] goes through every state that working switches and donors one at a time can lead to.
 //! * [`protection`] tells what fuses let pass, what a fault draws, and whether fuse and wire go together.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
+//! * [`sizing`] finds the least copper and the smallest fuses that pass every check.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`explain`] shows how the readings and limits of one part or wire came about.
 //! * [`answer`] tells all of this in words, ready to be shown.
@@ -61,6 +62,8 @@ pub mod finding;
 pub mod protection;
 
 pub mod check;
+
+pub mod sizing;
 
 pub mod reading;
 

@@ -17,8 +17,11 @@ mod swept;
 
 pub use clearing::opens;
 pub use context::Context;
+pub use fuse_larger_than_wire::stands_its_fuse;
 pub use survey::{Short, Survey, Surveyed};
 pub use swept::SweptState;
+pub use too_thin_to_handle::least_mm2;
+pub use volt_drop::warm_resistance;
 
 pub use crate::sweep::works;
 
@@ -156,15 +159,20 @@ pub fn by_name(name: &str) -> Option<&'static Check> {
 /// `situations` are the named ones of the job; at rest and others worth looking at are added. `interlocks` are the
 /// rules of the job; those that are usual are added.
 pub fn run_all(circuit: &Circuit, situations: &[Situation], interlocks: &[Interlock]) -> Vec<Finding> {
-    let context = Context::new(circuit, situations, interlocks);
-    let mut findings = Vec::new();
-    for check in ALL {
-        (check.run)(&context, &mut findings);
-    }
+    let findings = run_each(&Context::new(circuit, situations, interlocks));
     let standing =
         |check: &&Check| Standing { check: check.name, harm: check.harm, explained_by: check.explained_by };
     let checks: Vec<Standing> = ALL.iter().map(standing).collect();
     fold(&circuit.resolved.network, &checks, findings)
+}
+
+/// What every check finds by itself, check by check: effects stand beside their causes.
+pub fn run_each(context: &Context<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for check in ALL {
+        (check.run)(context, &mut findings);
+    }
+    findings
 }
 
 #[cfg(test)]

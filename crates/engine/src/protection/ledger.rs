@@ -196,10 +196,9 @@ fn wire_row(
     let is_unproved = least.is_some_and(|(one, guard)| guard.seconds(one.amps).is_none());
     let standing = if guarded.len() < met.len() || met.is_empty() {
         without_guard(circuit, prospects, branch)
-    } else if may_pass
-        .zip(stands)
-        .is_some_and(|(passes, stands)| passes.get() > FuseRule::of(&circuit.resolved.settings).factor * stands.get())
-    {
+    } else if may_pass.zip(stands).is_some_and(|(passes, stands)| {
+        passes.get() > FuseRule::of(&circuit.resolved.settings).factor * stands.get()
+    }) {
         Standing::Overload
     } else if worst.is_some_and(|(_, opens_s, endures_s)| opens_s > endures_s) {
         Standing::FuseTooSlow
