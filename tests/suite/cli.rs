@@ -115,6 +115,7 @@ fn an_example_of_every_reply_is_on_file() {
         ("check", vec!["check", &job], 1),
         ("solve", vec!["solve", &job, "--situation", "work"], 0),
         ("protect", vec!["protect", &job], 0),
+        ("size", vec!["size", &job], 0),
         ("paths", vec!["paths", &job, "E1", "--set", "S1=on"], 0),
         ("sweep", vec!["sweep", &job], 0),
         ("sweep-reach", vec!["sweep", &job, "--reach", "E1 on"], 0),
@@ -380,6 +381,39 @@ fn solve_shows_no_noise_and_the_contact_of_a_relay() {
     assert!(contact.is_some_and(|line| line.contains("closed  4.55 A")), "{text}");
     let (readings, limits) = text.split_once("Assumed for the limits").expect("limits have their own list");
     assert!(!readings.contains("insulation") && limits.contains("insulation"), "{text}");
+}
+
+/// The job is written with the sizes found, passes, and needs no other sizes when it is sized again.
+#[test]
+fn a_sized_job_is_written_and_sized_well() {
+    let job = fixture("starts/pump.json");
+    let written = run("size", &["size", &job, "-o", "sized.json"]);
+    assert_eq!(written.code, 0, "{}", written.err);
+    assert!(written.err.contains("wrote `sized.json`"), "{}", written.err);
+    assert_eq!(run("size", &["check", "sized.json", "--fail-on", "look"]).code, 0);
+    let again = run("size", &["size", "sized.json", "--format", "json"]);
+    for (_, wire) in parse(&again.out)["wires"].as_object().expect("wires by id") {
+        assert_eq!(wire["before"], wire["after"]);
+    }
+    let one = run("size", &["size", &job, "--wire", "W1", "--format", "json"]);
+    assert_eq!(parse(&one.out)["wires"].as_object().map(serde_json::Map::len), Some(1));
+}
+
+#[test]
+fn sizes_that_cannot_be_found_or_written_are_told_by_the_exit_code() {
+    let job = fixture("starts/pump.json");
+    let none = run("size-refused", &["size", &fixture("replies/explain.json")]);
+    assert_eq!(none.code, 2);
+    let donor = run("size-refused", &["size", &fixture("starts/pump.json"), "--wire", "W99"]);
+    assert_eq!((donor.code, donor.out.as_str()), (2, ""), "{}", donor.err);
+    let elsewhere = run("size-refused", &["size", &job, "-o", "sized.svg"]);
+    assert_eq!(elsewhere.code, 2);
+    let far = std::fs::read_to_string(&job)
+        .expect("the job can be read")
+        .replace("\"length_m\": 2.2", "\"length_m\": 990");
+    let refused = run_with("size-refused", &["size", "-"], far.as_bytes());
+    assert_eq!(refused.code, 1, "{}", refused.err);
+    assert!(refused.out.contains("M1"), "{}", refused.out);
 }
 
 #[test]

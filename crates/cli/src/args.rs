@@ -22,6 +22,8 @@ pub enum Command {
     Solve(Solve),
     /// Tell of every fuse and wire what a fault draws, how long the fuse takes and how long the wire endures it.
     Protect(Protect),
+    /// Find the least copper and the smallest fuses that pass every check.
+    Size(Size),
     /// Follow the current through one load, from the supply and back.
     Paths(Paths),
     /// Go through every state that working switches and donor circuits one at a time can lead to.
@@ -120,6 +122,20 @@ pub struct Solve {
 pub struct Protect {
     #[command(flatten)]
     pub input: Input,
+}
+
+/// Arguments of `size`.
+#[derive(Debug, Group)]
+pub struct Size {
+    #[command(flatten)]
+    pub input: Input,
+    /// A wire to size, by label or id; say it again for each further wire. All new wires and fuses when it is left out,
+    /// and these wires alone when not.
+    #[arg(long, value_name = "WIRE")]
+    pub wire: Vec<String>,
+    /// Where to write the job with the sizes and ratings found.
+    #[arg(short, long, value_name = "OUT.json")]
+    pub output: Option<PathBuf>,
 }
 
 /// Arguments of `paths`.

@@ -17,6 +17,7 @@
 //! * [`protection`] tells what fuses let pass, what a fault draws, and whether fuse and wire go together.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`mend`] tries the fixes of findings, and keeps those that help.
+//! * [`sizing`] finds the least copper and the smallest fuses that pass every check.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`endurance`] is how long a battery lasts.
 //! * [`explain`] shows how the readings and limits of one part or wire came about.
@@ -65,6 +66,8 @@ pub mod protection;
 pub mod check;
 
 pub mod mend;
+
+pub mod sizing;
 
 pub mod reading;
 

@@ -14,6 +14,7 @@ mod draw;
 mod explain;
 mod paths;
 mod protect;
+mod size;
 mod solve;
 pub mod sweep;
 
@@ -39,6 +40,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
         Command::Check(args) => check::run(&args),
         Command::Solve(args) => solve::run(&args),
         Command::Protect(args) => protect::run(&args),
+        Command::Size(args) => size::run(&args),
         Command::Paths(args) => paths::run(&args),
         Command::Sweep(args) => sweep::run(&args),
         Command::Draw(args) => draw::run(&args),

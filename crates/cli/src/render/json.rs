@@ -18,11 +18,12 @@ use serde_json::{Map, Value, json};
 use crate::command::sweep::Ruled;
 
 /// The object as text, ending in a newline.
-fn text(reply: &Value) -> String {
+pub fn text(reply: &Value) -> String {
     format!("{}\n", escape_invisible(&format!("{reply:#}")))
 }
 
-fn subject(subject: &Subject) -> Value {
+/// A subject by what it is and its id.
+pub fn subject(subject: &Subject) -> Value {
     json!({ subject.key(): subject.id() })
 }
 
@@ -52,7 +53,7 @@ pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> St
 }
 
 /// Everything that was assumed, one entry each.
-fn assumed(circuit: &Circuit) -> Vec<Value> {
+pub fn assumed(circuit: &Circuit) -> Vec<Value> {
     circuit
         .resolved
         .assumptions

@@ -3,6 +3,7 @@
 mod assumed;
 pub mod json;
 mod layout;
+pub mod size;
 pub mod text;
 
 /// `text` with every character shown as its code that would move a terminal's cursor, change the

@@ -165,6 +165,20 @@ impl Weak {
     }
 }
 
+/// Whether a wire that can carry `stands` for good is protected by the fuses ahead of it, or, as a return, stands the
+/// largest fuse among the loads it serves.
+pub fn stands_its_fuse(context: &Context<'_>, branch: usize, stands: Amps) -> bool {
+    let zones = context.zones();
+    let earth_side = !context.supplied[context.circuit.branches[branch].from];
+    let limit = factor(context.fuse_rule(), earth_side) * stands.get();
+    let passes = if earth_side {
+        return_flow(context, &fuses_of_loads(context, zones), branch, limit)
+    } else {
+        zones.flow_through(branch)
+    };
+    passes.is_none_or(|(amps, _)| amps <= limit)
+}
+
 /// A return must stand the whole of the fuse; a feed is protected by it.
 fn factor(rule: FuseRule, earth_side: bool) -> f64 {
     if earth_side { 1.0 } else { rule.factor }

@@ -18,8 +18,11 @@ mod swept;
 
 pub use clearing::opens;
 pub use context::Context;
+pub use fuse_larger_than_wire::stands_its_fuse;
 pub use survey::{Short, Survey, Surveyed};
 pub use swept::SweptState;
+pub use too_thin_to_handle::least_mm2;
+pub use volt_drop::warm_resistance;
 
 pub use crate::sweep::works;
 
@@ -158,10 +161,7 @@ pub fn by_name(name: &str) -> Option<&'static Check> {
 /// rules of the job; those that are usual are added.
 pub fn run_all(circuit: &Circuit, situations: &[Situation], interlocks: &[Interlock]) -> Vec<Finding> {
     let context = Context::new(circuit, situations, interlocks);
-    let mut findings = Vec::new();
-    for check in ALL {
-        (check.run)(&context, &mut findings);
-    }
+    let mut findings = run_each(&context);
     for finding in &mut findings {
         finding.touches.extend(context.misplaced_at(&finding.touches));
     }
@@ -169,6 +169,15 @@ pub fn run_all(circuit: &Circuit, situations: &[Situation], interlocks: &[Interl
         |check: &&Check| Standing { check: check.name, harm: check.harm, explained_by: check.explained_by };
     let checks: Vec<Standing> = ALL.iter().map(standing).collect();
     fold(&circuit.resolved.network, &checks, findings)
+}
+
+/// What every check finds by itself, check by check: effects stand beside their causes.
+pub fn run_each(context: &Context<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for check in ALL {
+        (check.run)(context, &mut findings);
+    }
+    findings
 }
 
 #[cfg(test)]

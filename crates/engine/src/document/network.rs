@@ -110,6 +110,14 @@ impl Network {
         }
     }
 
+    /// The wires that `name` may mean: the one with this id, else those with this label.
+    pub fn wires_called(&self, name: &str) -> Vec<&Wire> {
+        match self.wires.iter().find(|wire| wire.id.as_str() == name) {
+            Some(wire) => vec![wire],
+            None => self.wires.iter().filter(|wire| wire.label == name).collect(),
+        }
+    }
+
     /// The wires that end on `terminal`, those to be removed left out.
     pub fn wires_at<'a>(&'a self, terminal: &'a TerminalRef) -> impl Iterator<Item = &'a Wire> {
         self.wires.iter().filter(move |wire| {

@@ -201,7 +201,7 @@ fn warm_temperature(used: &UsedWire, cold: &Rest, branch: usize) -> Option<Celsi
 }
 
 /// Resistance of a wire as great as its size allows and as warm as its current makes it.
-fn warm_resistance(context: &Context<'_>, cold: &Rest, branch: usize) -> Option<Ohms> {
+pub fn warm_resistance(context: &Context<'_>, cold: &Rest, branch: usize) -> Option<Ohms> {
     let (_, used) = context.wire_of(branch)?;
     let temperature = warm_temperature(used, cold, branch)?;
     let ohm = used.greatest()?.get() * temperature_factor(temperature.get());
