@@ -137,10 +137,11 @@ impl<'c> Survey<'c> {
     pub fn new(circuit: &'c Circuit, named: &[Situation]) -> Survey<'c> {
         let solver = Rc::new(Solver::new(circuit));
         let mut situations: Vec<Surveyed> = Vec::new();
+        let mut known = BTreeSet::new();
         for (number, (when, positions)) in worth_a_look(circuit, named).into_iter().enumerate() {
             // The one at rest comes first, then those that the job names.
             let is_named = (1..=named.len()).contains(&number);
-            if situations.iter().all(|known| known.positions != positions) {
+            if known.insert(positions.clone()) {
                 situations.push(Surveyed::new(&solver, when, is_named, positions));
             }
         }

@@ -6,6 +6,7 @@
 //! starts from here.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 use std::sync::Arc;
 
 use petgraph::unionfind::UnionFind;
@@ -118,6 +119,10 @@ pub struct Circuit {
     /// The branches that end on each net; one within a net stands once.
     pub at: Vec<Vec<usize>>,
     net_of: BTreeMap<TerminalRef, NetIndex>,
+    /// The branches of each part, which stand together.
+    of_part: Vec<Range<usize>>,
+    /// The device that each branch decides.
+    device_of: Vec<Option<usize>>,
 }
 
 /// Makes the circuit of a job.
@@ -136,10 +141,18 @@ pub fn from_resolved(resolved: Arc<Resolved>) -> Circuit {
         inputs: Vec::new(),
         at: Vec::new(),
         net_of,
+        of_part: Vec::new(),
+        device_of: Vec::new(),
     };
     circuit.add_wires();
     for part in 0..circuit.resolved.parts.len() {
+        let first = circuit.branches.len();
         circuit.add_part(part);
+        circuit.of_part.push(first..circuit.branches.len());
+    }
+    circuit.device_of = vec![None; circuit.branches.len()];
+    for (index, device) in circuit.devices.iter().enumerate() {
+        circuit.device_of[device.branch] = Some(index);
     }
     circuit.at = vec![Vec::new(); circuit.nets.len()];
     for (index, branch) in circuit.branches.iter().enumerate() {
@@ -312,10 +325,13 @@ impl Circuit {
 
     /// The branches of the part at `index`, with their indices.
     pub fn branches_of_part(&self, index: usize) -> impl Iterator<Item = (usize, &Branch)> {
-        self.branches
-            .iter()
-            .enumerate()
-            .filter(move |(_, branch)| matches!(branch.origin, Origin::Part(part, _) if part == index))
+        let own = self.of_part[index].clone();
+        own.clone().zip(&self.branches[own])
+    }
+
+    /// The device whose state the voltage across a branch decides.
+    pub fn device_of(&self, branch: usize) -> Option<usize> {
+        self.device_of[branch]
     }
 
     /// All loads: branch index and what the load asks for.

@@ -1,5 +1,7 @@
 //! The faults of a circuit over all states it comes to, once for all checks.
 
+use std::collections::BTreeSet;
+
 use crate::arrange;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, State};
 use crate::kind::Role;
@@ -67,7 +69,7 @@ impl<'c> Prospects<'c> {
     pub fn new(circuit: &'c Circuit, states: &[(String, &State)]) -> Prospects<'c> {
         let layout = Layout::new(circuit);
         let places = layout.places();
-        let mut closed_before: Vec<Vec<bool>> = Vec::new();
+        let mut closed_before: BTreeSet<Vec<bool>> = BTreeSet::new();
         let mut kept = Vec::new();
         for (when, state) in states {
             let carries = |index: usize| {
@@ -75,11 +77,9 @@ impl<'c> Prospects<'c> {
                     && circuit.closed(index, state)
             };
             let closed: Vec<bool> = (0..circuit.branches.len()).map(carries).collect();
-            if closed_before.contains(&closed) {
-                continue;
+            if closed_before.insert(closed) {
+                kept.push((when.clone(), (*state).clone()));
             }
-            closed_before.push(closed);
-            kept.push((when.clone(), (*state).clone()));
         }
         let live = |corner: Corner| {
             let lines = corner.lines(circuit);
@@ -123,7 +123,9 @@ impl<'c> Prospects<'c> {
 
     /// The case in the highest corner at a place.
     pub fn highest_at(&self, place: Place) -> Option<&Case> {
-        self.highest.iter().find(|case| case.place == place)
+        // The places stand in their own order.
+        let at = self.highest.partition_point(|case| case.place < place);
+        self.highest.get(at).filter(|case| case.place == place)
     }
 
     /// The cases in the lowest corner that tell what a wire meets: a fault at the end its current goes to. A wire on the

@@ -329,8 +329,10 @@ fn may_move_otherwise(task: &Task<'_, '_>, state: &State, steady: &Steady) -> (b
         (volts(device) - if on { device.off_at } else { device.on_at }).abs() <= gain * shift
     };
     let tips = circuit.devices.iter().zip(&state.devices).any(|(device, on)| {
-        let closely = || task.supply.shift_of(task.inputs, steady, device.branch);
-        is_near(device, *on, task.shift) && is_near(device, *on, closely()) && closely() > 0.0
+        is_near(device, *on, task.shift) && {
+            let closely = task.supply.shift_of(task.inputs, steady, device.branch);
+            closely > 0.0 && is_near(device, *on, closely)
+        }
     });
     (tips, is_low)
 }

@@ -17,8 +17,7 @@ pub fn works(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> bool
     let watts = rest.steady.watts(circuit, branch);
     match circuit.branches[branch].law {
         Some(Law::Electronic { .. }) => {
-            let device = circuit.devices.iter().position(|device| device.branch == branch);
-            device.is_some_and(|device| rest.state.devices[device]) && watts > 0.0
+            circuit.device_of(branch).is_some_and(|device| rest.state.devices[device]) && watts > 0.0
         }
         _ => load.rated.is_some_and(|rated| watts >= WORKING_SHARE * rated.get()),
     }
@@ -28,7 +27,7 @@ pub fn works(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> bool
 ///
 /// A filament that can be seen glowing counts as working: both begin at about a quarter of its rated voltage.
 pub fn glows(circuit: &Circuit, rest: &Rest, branch: usize) -> bool {
-    let device = circuit.devices.iter().position(|device| device.branch == branch && !device.relay);
+    let device = circuit.device_of(branch).filter(|device| !circuit.devices[*device].relay);
     device.is_some_and(|device| !rest.state.devices[device] && rest.steady.amps(branch).abs() >= GLOW_A)
 }
 

@@ -127,8 +127,7 @@ impl<'c> Sweeper<'c> {
             let decides =
                 |one: &&mut Component| drawer.inputs.iter().all(|input| one.explored.inputs.contains(input));
             if let Some(component) = components.iter_mut().find(decides) {
-                let device = circuit.devices.iter().position(|device| device.branch == drawer.branch);
-                component.devices.extend(device);
+                component.devices.extend(circuit.device_of(drawer.branch));
                 if matches!(circuit.branches[drawer.branch].role, Role::Load(_)) {
                     component.loads.push(drawer.branch);
                 }

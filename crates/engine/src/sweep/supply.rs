@@ -7,7 +7,8 @@
 //! more than the greatest change between them. So the change is bounded by that resistance times the sum of the
 //! currents that all other loads can ever draw.
 
-use std::collections::BTreeSet;
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 use petgraph::unionfind::UnionFind;
@@ -39,6 +40,10 @@ pub(super) struct Supply<'c> {
     pub highest: f64,
     /// Loads and coils.
     pub drawers: Vec<Drawer>,
+    /// The greatest resistance between some points, and what can be drawn outside some inputs: the same few are asked
+    /// for in every state.
+    resistances: RefCell<BTreeMap<Vec<NetIndex>, f64>>,
+    drawn_outside: RefCell<BTreeMap<BTreeSet<usize>, f64>>,
 }
 
 impl<'c> Supply<'c> {
@@ -73,6 +78,8 @@ impl<'c> Supply<'c> {
             island: joined.into_labeling(),
             highest,
             drawers,
+            resistances: RefCell::default(),
+            drawn_outside: RefCell::default(),
         }
     }
 
@@ -93,8 +100,7 @@ impl<'c> Supply<'c> {
     }
 
     fn shift_between(&self, points: &[NetIndex], inputs: &BTreeSet<usize>) -> f64 {
-        let outside = |drawer: &&Drawer| !drawer.inputs.is_subset(inputs);
-        let most_a: f64 = self.drawers.iter().filter(outside).map(|drawer| drawer.most_a).sum();
+        let most_a = self.drawn_outside(inputs);
         let ohm = self.resistance(points);
         if most_a == 0.0 || ohm == 0.0 { 0.0 } else { ohm * most_a }
     }
@@ -105,8 +111,28 @@ impl<'c> Supply<'c> {
         outside.max_by(|a, b| a.most_a.total_cmp(&b.most_a).then(b.branch.cmp(&a.branch)))
     }
 
+    /// The most amperes that all these inputs do not decide alone can draw together.
+    fn drawn_outside(&self, inputs: &BTreeSet<usize>) -> f64 {
+        if let Some(known) = self.drawn_outside.borrow().get(inputs) {
+            return *known;
+        }
+        let outside = |drawer: &&Drawer| !drawer.inputs.is_subset(inputs);
+        let most_a = self.drawers.iter().filter(outside).map(|drawer| drawer.most_a).sum();
+        self.drawn_outside.borrow_mut().insert(inputs.clone(), most_a);
+        most_a
+    }
+
     /// The greatest resistance, in ohms, seen between two of some points of the supply.
     fn resistance(&self, points: &[NetIndex]) -> f64 {
+        if let Some(known) = self.resistances.borrow().get(points) {
+            return *known;
+        }
+        let ohm = self.resistance_anew(points);
+        self.resistances.borrow_mut().insert(points.to_vec(), ohm);
+        ohm
+    }
+
+    fn resistance_anew(&self, points: &[NetIndex]) -> f64 {
         let mut columns: Vec<Vec<f64>> = Vec::new();
         let (mut work, n) = (Vec::new(), self.pattern.n_nodes());
         for point in points {

@@ -2,13 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use petgraph::algo::ford_fulkerson;
-use petgraph::graph::{DiGraph, NodeIndex};
-
 use crate::arrange;
 use crate::check::context::is_fully_said;
 use crate::check::{Context, remedy};
-use crate::circuit::{CHASSIS, NetIndex};
+use crate::circuit::NetIndex;
 use crate::document::{Edit, Status};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::Role;
@@ -17,6 +14,10 @@ use crate::protection::zones::{Flow, FuseRule, Zones};
 use crate::quantity::{Amps, Quantity, Unit};
 use crate::subject::Subject;
 use crate::working::Working;
+
+use returns::Returns;
+
+mod returns;
 
 declare_check! {
     /// Finds wires that are thinner than the fuse ahead of them protects.
@@ -65,7 +66,7 @@ struct Weak {
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let zones = context.zones();
     let rule = context.fuse_rule();
-    let asked = fuses_of_loads(context, zones);
+    let returns = Returns::new(context, fuses_of_loads(context, zones));
     // One fuse that is too large is one fault, on the way out and on the way back.
     let mut by_fuse: BTreeMap<Vec<usize>, Vec<Weak>> = BTreeMap::new();
     for (branch, wire, used) in context.wires() {
@@ -74,7 +75,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let limit = factor(rule, earth_side) * stands.low.get();
         // Most wires stand whatever may come; only for the others is it worth finding out what does.
         let may_be_weak = if earth_side {
-            asked.values().any(|(amps, _)| *amps > limit)
+            returns.asked_of(branch).iter().any(|(_, (amps, _))| *amps > limit)
         } else {
             let zone = zones.of(context.circuit.branches[branch].from);
             zones.inflow(zone).is_some_and(|(amps, _)| amps > limit)
@@ -83,8 +84,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         if !may_be_weak || wire.status == Status::Existing && !context.touches_new(branch) {
             continue;
         }
-        let found =
-            if earth_side { return_flow(context, &asked, branch, limit) } else { zones.flow_through(branch) };
+        let found = if earth_side { returns.flow(branch, limit) } else { zones.flow_through(branch) };
         let Some((passes, fuses)) = found else { continue };
         if passes > limit {
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
@@ -201,49 +201,6 @@ fn fuses_of_loads(context: &Context<'_>, zones: &Zones<'_>) -> BTreeMap<NetIndex
         }
     }
     asked
-}
-
-/// The largest fuse above `limit` among the loads a return wire serves, as far as the other ways back do not stand it.
-///
-/// A wire serves a load when its return stands less without it; the rest of a shorted load's current is then up to
-/// the wire.
-fn return_flow(
-    context: &Context<'_>,
-    asked: &BTreeMap<NetIndex, Flow>,
-    wire: usize,
-    limit: f64,
-) -> Option<Flow> {
-    let left = |(net, (amps, fuses)): (&NetIndex, &Flow)| {
-        let without = way_back(context, *net, Some(wire), *amps);
-        let served = without < *amps && without < way_back(context, *net, None, *amps);
-        served.then(|| (amps - without, fuses.clone()))
-    };
-    asked.iter().filter(|(_, (amps, _))| *amps > limit).filter_map(left).max_by(|a, b| a.0.total_cmp(&b.0))
-}
-
-/// The current, up to `most`, that the ways from a net back to a negative pole stand together, without one wire.
-fn way_back(context: &Context<'_>, net: NetIndex, without: Option<usize>, most: f64) -> f64 {
-    let circuit = context.circuit;
-    let mut graph: DiGraph<(), f64> = DiGraph::new();
-    let nodes: Vec<NodeIndex> = circuit.nets.iter().map(|_| graph.add_node(())).collect();
-    let home = graph.add_node(());
-    let joins = |index: &usize| {
-        let branch = &circuit.branches[*index];
-        let is_return = !context.supplied[branch.from] && !context.supplied[branch.to];
-        Some(*index) != without && branch.role == Role::Path && branch.law.is_some() && is_return
-    };
-    for index in (0..circuit.branches.len()).filter(joins) {
-        let branch = &circuit.branches[index];
-        let stands = context.wire_of(index).and_then(|(_, used)| used.ampacity());
-        let capacity = stands.map_or(most, |stands| stands.low.get().min(most));
-        graph.add_edge(nodes[branch.from], nodes[branch.to], capacity);
-        graph.add_edge(nodes[branch.to], nodes[branch.from], capacity);
-    }
-    graph.add_edge(nodes[CHASSIS], home, most);
-    for source in circuit.sources() {
-        graph.add_edge(nodes[circuit.branches[source].to], home, most);
-    }
-    ford_fulkerson(&graph, nodes[net], home).0.min(most)
 }
 
 /// Where the current that may pass comes from: from one rating it is that rating, from several it is calculated.
