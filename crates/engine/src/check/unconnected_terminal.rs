@@ -169,3 +169,42 @@ fn finding(part: &Part, subject: Subject, message: String) -> Finding {
         touches,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::circuit::build;
+    use crate::document::Settings;
+    use crate::{check, notation};
+
+    /// The subjects of what is told of loose ends, each with what stands under it.
+    fn told(text: &str) -> Vec<(String, usize)> {
+        let circuit = build(&notation::network(text).unwrap(), &Settings::default());
+        let mut found = Vec::new();
+        (super::CHECK.run)(&check::Context::new(&circuit, &[], &[]), &mut found);
+        found.into_iter().map(|one| (one.subject.id(), one.because.len())).collect()
+    }
+
+    const FED: &str = "battery G1
+        fuse F1 rating_a=10
+        lamp E1 watts=21
+        earth X1
+        wire w1 G1.+ F1.1 mm2=2.5 m=0.1
+        wire w3 E1.2 X1.1 mm2=2.5 m=1
+        ";
+
+    #[test]
+    fn the_two_ends_of_one_missing_wire_are_one_finding_about_what_lacks_it() {
+        assert_eq!(told(FED), [("E1.1".to_owned(), 1)]);
+    }
+
+    #[test]
+    fn where_more_than_one_wire_is_missing_every_end_is_told() {
+        let second = "fuse F2 rating_a=10
+            lamp E2 watts=21
+            wire w4 G1.+ F2.1 mm2=2.5 m=0.1
+            wire w5 E2.2 X1.1 mm2=2.5 m=1";
+        let told = told(&format!("{FED}{second}"));
+        assert_eq!(told.len(), 4, "{told:?}");
+        assert!(told.iter().all(|(_, under)| *under == 0), "{told:?}");
+    }
+}

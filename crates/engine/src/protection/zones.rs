@@ -184,7 +184,7 @@ impl<'c> Zones<'c> {
     /// it, or the ones at the end of a lead.
     pub fn flow_through(&self, wire: usize) -> Option<Flow> {
         let zone = self.of[self.circuit.branches[wire].from];
-        let (flow, feeding) = self.inflow(zone)?;
+        let Some((flow, feeding)) = self.inflow(zone) else { return self.lead_from_source(wire) };
         if let Some(lead) = self.lead(wire) {
             let sum: f64 = lead.fuses.iter().filter_map(|fuse| self.rating(*fuse)).sum();
             return Some(if sum < flow { (sum, lead.fuses) } else { (flow, feeding) });
@@ -218,6 +218,19 @@ impl<'c> Zones<'c> {
             .collect();
         let sum: f64 = here.iter().filter_map(|fuse| self.rating(*fuse)).sum();
         (sum > 0.0).then_some((sum, here))
+    }
+
+    /// What a lead from a battery may carry lastingly: as much as the fuses at its end let pass, which nothing else
+    /// bounds.
+    fn lead_from_source(&self, wire: usize) -> Option<Flow> {
+        let branch = &self.circuit.branches[wire];
+        if !self.sources.contains(&(self.of[branch.from], None)) {
+            return None;
+        }
+        let ways = [(branch.from, branch.to), (branch.to, branch.from)];
+        let fuses = ways.into_iter().find_map(|(near, far)| self.only_fuses(wire, near, far))?;
+        let ratings: Option<Vec<f64>> = fuses.iter().map(|fuse| self.rating(*fuse)).collect();
+        Some((ratings?.iter().sum(), fuses))
     }
 
     /// The lead a wire is, if behind it there are only fuses that do not feed its zone.

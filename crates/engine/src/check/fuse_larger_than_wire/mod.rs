@@ -28,7 +28,7 @@ declare_check! {
     /// sources to it with the fuse ratings as capacities, so that fuses in parallel add and fuses in series limit.
     /// It must not exceed 1.074 times the current the wire can carry (1.45 / 1.35: what protection may let pass over what
     /// a blade fuse opens at).
-    /// A lead that ends at fuses of its own is protected by those; how far away they may be is judged as an unfused run.
+    /// A lead that ends at fuses of its own is protected by those, and held to the sum of their ratings; how far away they may be is judged as an unfused run.
     /// A wire on the earth side must be able to carry the rating of the largest fuse among the loads it serves, less what
     /// other ways back can carry, because a load may fail to a short circuit.
     /// Feeds and returns that the same fuse is too large for are one finding, about the thinnest of them.
@@ -78,7 +78,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             returns.asked_of(branch).iter().any(|(_, (amps, _))| *amps > limit)
         } else {
             let zone = zones.of(context.circuit.branches[branch].from);
-            zones.inflow(zone).is_some_and(|(amps, _)| amps > limit)
+            zones.inflow(zone).is_none_or(|(amps, _)| amps > limit)
         };
         // An existing wire is judged only where new work hangs on it.
         if !may_be_weak || wire.status == Status::Existing && !context.touches_new(branch) {
@@ -364,6 +364,27 @@ mod tests {
         assert_eq!(findings[0].subject.id(), "w3");
         // 0.75 mm2 there can carry 15 A x 0.6746 = 10.1 A.
         assert!(findings[0].help[0].text.starts_with("fit a fuse of at most 10 A"), "{:?}", findings[0].help);
+    }
+
+    /// 1 mm2 of class B in the engine bay can carry 19 A x 0.6746 = 12.8 A; nothing but its own fuse bounds what it carries.
+    #[test]
+    fn a_lead_from_the_battery_is_held_to_the_fuses_at_its_end() {
+        let lead = |mm2: f64| {
+            format!(
+                "battery G1
+                fuse F1 rating_a=30
+                lamp E1 watts=55
+                earth X1
+                wire w1 G1.+ F1.1 mm2={mm2} m=0.15 insulation=B surroundings=engine_bay
+                wire w2 F1.2 E1.1 mm2=6 m=1 insulation=B surroundings=engine_bay
+                wire w3 E1.2 X1.1 mm2=6 m=0.5 insulation=B surroundings=engine_bay"
+            )
+        };
+        let findings = found(&lead(1.0));
+        assert_eq!(findings.len(), 1, "{findings:?}");
+        assert_eq!(findings[0].subject.id(), "w1");
+        assert_eq!(findings[0].measured.unwrap().value, 30.0);
+        assert_eq!(found(&lead(6.0)), []);
     }
 
     #[test]
