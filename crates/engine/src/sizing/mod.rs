@@ -170,10 +170,19 @@ pub fn size(document: &Document, chosen: Option<&[WireId]>) -> Result<Sizing, Re
     let mut held: Option<(f64, Choice)> = None;
     // Once with the currents of the largest sizes, and again with those of what came out.
     for _ in 0..2 {
-        let model = looked_at(&task.document(&choice), |context| Model::of(context, &task))?;
+        let model = match looked_at(&task.document(&choice), |context| Model::of(context, &task)) {
+            Ok(model) => model,
+            Err(reason) if held.is_none() => return Err(reason),
+            // What passes is held; only nothing better comes of other currents.
+            Err(_) => break,
+        };
         let Some(sizes) = choose::greedy(&model) else { break };
         choice.sizes = sizes;
-        content(&task, &mut choice)?;
+        match content(&task, &mut choice) {
+            Ok(()) => {}
+            Err(reason) if held.is_none() => return Err(reason),
+            Err(_) => break,
+        }
         let copper = task.copper(&choice);
         if held.as_ref().is_none_or(|(known, _)| copper < *known) {
             held = Some((copper, choice.clone()));
@@ -184,31 +193,34 @@ pub fn size(document: &Document, chosen: Option<&[WireId]>) -> Result<Sizing, Re
     };
     fuses::keep(&task, &mut choice);
     let mut holds = lower(&task, &mut choice);
-    let mut model = model_at(&task, &choice)?;
+    let mut model = model_at(&task, &choice);
     let mut bound = choose::bound(&model, task.copper(&choice));
     // What the search finds better is taken when the checks agree, and then the currents are others once more.
     for _ in 0..MOST_SEARCHES {
         let found = exact::search(&model, choice.sizes.clone(), &bound);
-        if found.is_proved {
-            bound.copper = found.copper;
-        }
-        let better = Choice { sizes: found.sizes, ratings: choice.ratings.clone() };
-        if better == choice || !task.objections(&better).is_empty() {
+        bound.copper = bound.copper.max(found.at_least);
+        let mut better = Choice { sizes: found.sizes, ratings: choice.ratings.clone() };
+        if better == choice || content(&task, &mut better).is_err() {
             break;
         }
-        choice = better;
-        holds = lower(&task, &mut choice);
-        model = model_at(&task, &choice)?;
+        let holds_better = lower(&task, &mut better);
+        if better.ratings != choice.ratings || task.copper(&better) >= task.copper(&choice) {
+            break;
+        }
+        (choice, holds) = (better, holds_better);
+        model = model_at(&task, &choice);
         bound = choose::bound(&model, task.copper(&choice));
     }
     Ok(told(&task, &choice, holds, bound.copper))
 }
 
 /// The model with the currents of a choice that passes.
-fn model_at(task: &Task<'_>, choice: &Choice) -> Result<Model, Reason> {
-    let mut model = looked_at(&task.document(choice), |context| Model::of(context, task))?;
+fn model_at(task: &Task<'_>, choice: &Choice) -> Model {
+    let model = looked_at(&task.document(choice), |context| Model::of(context, task));
+    // Where even the largest sizes do not do what the model asks, it tells nothing of what passes.
+    let mut model = model.unwrap_or_else(|_| Model::free(task));
     model.admit(&choice.sizes);
-    Ok(model)
+    model
 }
 
 /// Most searches for something better, each with the currents of what the one before found.

@@ -34,6 +34,15 @@ impl Row {
         self.lost.iter().map(|(wire, volts)| volts[sizes[*wire]]).sum()
     }
 
+    /// Whether this holding makes another hold, whatever the sizes.
+    fn asks_more_than(&self, other: &Row) -> bool {
+        let is_in = |(wire, volts): &(usize, Vec<f64>)| {
+            let here = self.lost.iter().find(|(on_way, _)| on_way == wire);
+            here.is_some_and(|(_, here)| here.iter().zip(volts).all(|(here, there)| here >= there))
+        };
+        self.allowed <= other.allowed && other.lost.iter().all(is_in)
+    }
+
     /// Whether no more is lost than may be.
     pub fn holds(&self, sizes: &[usize]) -> bool {
         self.volts(sizes) <= self.allowed
@@ -66,10 +75,23 @@ impl Model {
         for surveyed in &context.survey.situations {
             rows.extend(rows_of(context, task, surveyed)?);
         }
-        // What holds with the least sizes holds with all.
+        // What holds with the least sizes holds with all, and what asks for less than another asks for nothing.
         rows.retain(|row| !row.holds(&least));
-        rows.dedup();
-        Ok(Model { least, copper: task.wires.iter().map(|wire| wire.copper.clone()).collect(), rows })
+        let mut asking: Vec<Row> = Vec::new();
+        for row in rows {
+            if !asking.iter().any(|other| other.asks_more_than(&row)) {
+                asking.retain(|other| !row.asks_more_than(other));
+                asking.push(row);
+            }
+        }
+        let rows = asking;
+        Ok(Model { least, rows, ..Model::free(task) })
+    }
+
+    /// A model that asks for nothing.
+    pub fn free(task: &Task<'_>) -> Model {
+        let copper = task.wires.iter().map(|wire| wire.copper.clone()).collect();
+        Model { least: vec![0; task.wires.len()], copper, rows: Vec::new() }
     }
 
     /// Admits sizes that pass every check. Where the model asks for more than the checks do, as it may where currents

@@ -250,7 +250,7 @@ fn the_search_agrees_with_trying_everything() {
         let known = copper(&model, &start);
         let bound = choose::bound(&model, known);
         let found = exact::search(&model, start, &bound);
-        assert!(found.is_proved && model.holds(&found.sizes), "{case}");
+        assert!((found.at_least / found.copper - 1.0).abs() < 1e-9 && model.holds(&found.sizes), "{case}");
         assert!((found.copper / least - 1.0).abs() < 1e-9, "{case}: {} {least}", found.copper);
         assert!(bound.copper <= least * (1.0 + 1e-9), "{case}: {} {least}", bound.copper);
         assert!(known <= 1.3 * least, "{case}: {known} {least}");
