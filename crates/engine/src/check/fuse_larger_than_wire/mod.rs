@@ -172,7 +172,7 @@ pub fn stands_its_fuse(context: &Context<'_>, branch: usize, stands: Amps) -> bo
     let earth_side = !context.supplied[context.circuit.branches[branch].from];
     let limit = factor(context.fuse_rule(), earth_side) * stands.get();
     let passes = if earth_side {
-        return_flow(context, &fuses_of_loads(context, zones), branch, limit)
+        Returns::new(context, fuses_of_loads(context, zones)).flow(branch, limit)
     } else {
         zones.flow_through(branch)
     };
