@@ -129,6 +129,13 @@ const MOST_CHANGES: usize = 1 << 12;
 /// somebody waits for the checks.
 const MOST_MERGED: usize = 1 << 8;
 
+/// How much may be computed while somebody waits for the checks: changes times branches, for making sets one, in one
+/// set, and in the whole sweep. A solution takes time in proportion to the branches, so a large job gets fewer of them,
+/// and what is left is told as not finished.
+const WORK_MERGED: usize = 30_000;
+const WORK_IN_A_SET: usize = 500_000;
+const WORK_IN_ALL: usize = 2_000_000;
+
 /// Most combinations of the inputs that have a say in a load tried from rest when it has not been seen working.
 pub const MOST_COMBINATIONS: usize = 1 << 12;
 
@@ -157,12 +164,23 @@ impl<'c> Survey<'c> {
 
     /// The circuit, prepared for going through all its states.
     pub fn sweeper(&self) -> &Sweeper<'c> {
-        self.sweeper.get_or_init(|| Sweeper::new(Rc::clone(&self.solver)).at_most(MOST_CHANGES, MOST_MERGED))
+        self.sweeper.get_or_init(|| {
+            let n_branches = self.solver.circuit().branches.len().max(1);
+            let at_most = |most: usize, work: usize| most.min(work / n_branches);
+            let (changes, merged) = (at_most(MOST_CHANGES, WORK_IN_A_SET), at_most(MOST_MERGED, WORK_MERGED));
+            Sweeper::new(Rc::clone(&self.solver)).at_most(changes, merged)
+        })
     }
 
     /// All states, set by set of inputs that decide something alone; a set that is too large is not finished.
     pub fn sweep(&self) -> &Sweep {
-        self.sweep.get_or_init(|| self.sweeper().sweep(&mut |_, _| ControlFlow::Continue(())))
+        let most = (WORK_IN_ALL / self.solver.circuit().branches.len().max(1)) as u64;
+        self.sweep.get_or_init(|| {
+            self.sweeper().sweep(&mut |done, _| match done <= most {
+                true => ControlFlow::Continue(()),
+                false => ControlFlow::Break(()),
+            })
+        })
     }
 
     /// The lasting states of the sweep, solved.
