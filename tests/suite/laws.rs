@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use engine::check::run_all;
 use engine::circuit::{CHASSIS, Circuit, build};
-use engine::document::{Document, Network, Situation};
+use engine::document::{Document, InState, Interlock, Network, Situation};
 use engine::finding::Finding;
 use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
@@ -195,8 +195,15 @@ fn renamed(document: &Document) -> Document {
         name: situation.name.clone(),
         set: situation.set.iter().map(|(id, position)| (part(id), position.clone())).collect(),
     };
+    let in_state = |one: &InState| InState { part: part(&one.part), ..one.clone() };
+    let interlock = |interlock: &Interlock| Interlock {
+        load: part(&interlock.load),
+        any_of: interlock.any_of.iter().map(|all| all.iter().map(in_state).collect()).collect(),
+        ..interlock.clone()
+    };
     Document {
         situations: Arc::new(document.situations.iter().map(situation).collect()),
+        interlocks: Arc::new(document.interlocks.iter().map(interlock).collect()),
         placement: Arc::default(),
         ..with_network(document, network)
     }
