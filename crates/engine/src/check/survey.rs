@@ -134,7 +134,7 @@ const MOST_MERGED: usize = 1 << 8;
 /// and what is left is told as not finished.
 const WORK_MERGED: usize = 30_000;
 const WORK_IN_A_SET: usize = 500_000;
-const WORK_IN_ALL: usize = 2_000_000;
+const WORK_IN_ALL: usize = 500_000;
 
 /// Most combinations of the inputs that have a say in a load tried from rest when it has not been seen working.
 pub const MOST_COMBINATIONS: usize = 1 << 12;
