@@ -196,7 +196,7 @@ fn assert_shared(before: &Document, after: &Document, edit: &Edit) {
 #[test]
 fn whatever_is_done_to_a_document_it_stays_sound_and_reads_back_as_written() {
     let (mut applied, mut refused) = ([0; 9], 0);
-    for seed in 0..120 {
+    for seed in 0..150 {
         let mut document = generate::document(seed * 3);
         let mut chance = Chance::new(seed);
         for step in 0..25 {

@@ -87,10 +87,7 @@ fn judged(
         Gate::In(_, mask) => mask & (1 << positions[part]) != 0,
         _ => true,
     };
-    let batteries: Vec<usize> = circuit
-        .sources()
-        .filter(|source| context.part_of(*source).is_some_and(|(_, part)| part.kind.class == Class::Battery))
-        .collect();
+    let batteries: Vec<usize> = context.batteries().collect();
     // A short circuit empties every battery, and says only that.
     let situations = context
         .survey

@@ -5,7 +5,6 @@ use crate::circuit::{Device, Origin};
 use crate::conductor::COPPER_PER_K;
 use crate::document::{Part, Status, Surroundings};
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
-use crate::kind::Class;
 use crate::quantity::{Celsius, Unit, Volts};
 use crate::solve::Rest;
 use crate::working::Working;
@@ -78,10 +77,7 @@ fn across(context: &Context<'_>, device: &Device, rest: &Rest) -> f64 {
 /// The situation in which a relay is on with the least voltage across its coil; where it never is, the one with the
 /// most voltage, if that was meant to move it.
 fn weakest<'a>(context: &'a Context<'_>, index: usize, device: &Device) -> Option<(&'a Surveyed, &'a Rest)> {
-    let rests = || {
-        let situations = context.survey.situations.iter();
-        situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (surveyed, rest)))
-    };
+    let rests = || context.survey.rests();
     let volts = |one: &(&Surveyed, &Rest)| across(context, device, one.1);
     let on = rests().filter(|(_, rest)| rest.state.devices[index]);
     on.min_by(|a, b| volts(a).total_cmp(&volts(b))).or_else(|| {
@@ -167,10 +163,8 @@ fn judged(
 
 /// Volts between the posts of the first battery.
 fn posts_v(context: &Context<'_>, rest: &Rest) -> Option<f64> {
-    let circuit = context.circuit;
-    circuit.sources().find_map(|source| {
-        let (_, part) = context.part_of(source)?;
-        let branch = &circuit.branches[source];
-        (part.kind.class == Class::Battery).then(|| rest.steady.between(branch.from, branch.to))?
+    context.batteries().find_map(|battery| {
+        let battery = &context.circuit.branches[battery];
+        rest.steady.between(battery.from, battery.to)
     })
 }

@@ -99,7 +99,7 @@ fn judged(context: &Context<'_>, part: usize, used: &Used, branch: usize, rated:
     let circuit = context.circuit;
     let title = context.title(part);
     let subject = Subject::Part(circuit.resolved.network.parts[part].id.clone());
-    let (amps, rest, surveyed) = greatest(context, branch)?;
+    let (amps, rest, surveyed) = context.survey.greatest_amps(branch, |_| true)?;
     let shown = |amps: f64| Amps::new(amps).map_or_else(String::new, |amps| amps.to_string());
     let numbers = |measured: f64, allowed: f64| {
         (Amps::new(measured).map(Into::into), Amps::new(allowed).map(Into::into))
@@ -124,7 +124,7 @@ fn judged(context: &Context<'_>, part: usize, used: &Used, branch: usize, rated:
     }
     if let Some(stated) =
         used.number("inrush_a").filter(|_| matches!(circuit.branches[branch].gate, Gate::Device(_, true)))
-        && let Some((inrush, rest)) = inrush(context, branch, surveyed)
+        && let Some(inrush) = inrush(context, branch, surveyed)
         && inrush > stated
     {
         let message = format!(
@@ -142,7 +142,7 @@ fn judged(context: &Context<'_>, part: usize, used: &Used, branch: usize, rated:
             "computed with every filament at its cold resistance",
         )
         .map(|working| {
-            working.with("I_cold", "current through the contact", rest, Unit::Ampere, Basis::Calculated)
+            working.with("I_cold", "current through the contact", inrush, Unit::Ampere, Basis::Calculated)
         });
         return Some(Finding {
             measured,
@@ -273,38 +273,23 @@ fn hardest(context: &Context<'_>, part: usize, rest: &Rest) -> Option<Sort> {
     users.max_by(|a, b| factor(a).total_cmp(&factor(b)))
 }
 
-/// The greatest current of a branch, with where it flows.
-fn greatest<'a>(context: &'a Context<'_>, branch: usize) -> Option<(f64, &'a Rest, &'a Surveyed)> {
-    let situations = context.survey.situations.iter();
-    let rests = situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (rest, surveyed)));
-    rests
-        .map(|(rest, surveyed)| (rest.steady.amps(branch).abs(), rest, surveyed))
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-}
-
 /// The greatest current of a branch while no motor is blocked.
 fn running<'a>(context: &'a Context<'_>, branch: usize) -> Option<(f64, &'a Rest, &'a Surveyed)> {
     let parts = &context.circuit.resolved.network.parts;
-    let runs = |surveyed: &&Surveyed| {
+    let runs = |surveyed: &Surveyed| {
         let blocked =
             |(part, at): (&crate::document::Part, &u8)| part.kind.value("stall_a").is_some() && *at > 0;
         !parts.iter().zip(&surveyed.positions).any(blocked)
     };
-    let situations = context.survey.situations.iter().filter(runs);
-    let rests = situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (rest, surveyed)));
-    rests
-        .map(|(rest, surveyed)| (rest.steady.amps(branch).abs(), rest, surveyed))
-        .max_by(|a, b| a.0.total_cmp(&b.0))
+    context.survey.greatest_amps(branch, runs)
 }
 
 /// The current through a branch while every filament is still cold.
-fn inrush(context: &Context<'_>, branch: usize, surveyed: &Surveyed) -> Option<(f64, f64)> {
+fn inrush(context: &Context<'_>, branch: usize, surveyed: &Surveyed) -> Option<f64> {
     let solver = context.survey.solver().with_changed(|_, law| match law {
         Law::Filament { cold, .. } => Some(Law::Resistance(cold)),
         _ => None,
     });
     let solution = solver.solve(surveyed.positions.clone());
-    let rest = solution.shown()?;
-    let amps = rest.steady.amps(branch).abs();
-    Some((amps, amps))
+    Some(solution.shown()?.steady.amps(branch).abs())
 }

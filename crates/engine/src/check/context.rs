@@ -345,6 +345,13 @@ impl<'c> Context<'c> {
         }
     }
 
+    /// The batteries, by the branch of each as a source.
+    pub fn batteries(&self) -> impl Iterator<Item = usize> + '_ {
+        self.circuit
+            .sources()
+            .filter(|source| self.part_of(*source).is_some_and(|(_, part)| part.kind.class == Class::Battery))
+    }
+
     /// The wire a branch is, with its values.
     pub fn wire_of(&self, branch: usize) -> Option<(&'c Wire, &'c UsedWire)> {
         match self.circuit.branches[branch].origin {

@@ -80,8 +80,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 fn lost(context: &Context<'_>, branch: usize, subject: &Subject, title: &str) -> Option<Finding> {
     let circuit = context.circuit;
     let ends = &circuit.branches[branch];
-    let situations = context.survey.situations.iter();
-    let rests = situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (surveyed, rest)));
+    let rests = context.survey.rests();
     let (surveyed, volts, amps) = rests
         .filter_map(|(surveyed, rest)| {
             let volts = rest.steady.between(ends.from, ends.to)?.abs();

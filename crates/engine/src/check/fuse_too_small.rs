@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::check::{Context, Surveyed, opens, works};
 use crate::circuit::{Circuit, Origin};
 use crate::document::Status;
+use crate::document::settings::FUSE_CONTINUOUS;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, Law, OPENS_ABOVE, Role};
 use crate::protection::{Link, ratings::smallest_from};
@@ -46,11 +47,14 @@ declare_check! {
     run: run,
 }
 
-/// Share of its rating that a fuse may carry for good.
-const FOR_GOOD: f64 = 0.8;
+/// Share of its rating that a fuse may carry for good, as the settings of the job have it.
+fn for_good(circuit: &Circuit) -> f64 {
+    circuit.resolved.settings.number(&FUSE_CONTINUOUS) / 100.0
+}
 
-/// Share of the rating from which on it is worth computing what a fuse carries at the voltage loads are rated for.
-const WORTH_A_LOOK: f64 = 0.65;
+/// Share of what it may carry for good from which on it is worth computing what a fuse carries at the voltage loads are
+/// rated for.
+const WORTH_A_LOOK: f64 = 0.8125;
 
 /// Volts of a battery, over those it has without load when charged, that loads are rated for: 12.0 for 12.6.
 const RATED_SUPPLY: f64 = 12.0 / 12.6;
@@ -64,7 +68,7 @@ const CHANGED_SHARE: f64 = 0.01;
 /// Share of a fuse's current from which on a load is named.
 const NAMED_SHARE: f64 = 0.01;
 
-const RATING_SOURCE: &str = "that a fuse opens from 1.35 times its rating on is printed for links declared to ISO 8820-3; 80 % for good: common practice, no source";
+const RATING_SOURCE: &str = "that a fuse opens from 1.35 times its rating on is printed for links declared to ISO 8820-3; the share for good is a setting of the job, 80 %: common practice, no source";
 const INRUSH_SOURCE: &str = "least integral: printed for links declared to ISO 8820-3, other types from memory; inrush as half its peak squared times 20 to 50 ms: common practice, no source";
 
 /// What is wrong with a fuse, the gravest first.
@@ -136,12 +140,13 @@ fn is_lasting(circuit: &Circuit, surveyed: &Surveyed) -> bool {
 }
 
 fn steady(surveyed: &Surveyed, links: &[Link], at_rated_supply: &Solver<'_>, found: &mut Found) {
+    let for_good = for_good(at_rated_supply.circuit());
     let mut near_rating = false;
     for rest in surveyed.rests() {
         for link in links {
             let amps = rest.steady.amps(link.branch).abs();
             let share = amps / link.rated.get();
-            near_rating |= share > WORTH_A_LOOK;
+            near_rating |= share > WORTH_A_LOOK * for_good;
             if share > OPENS_ABOVE {
                 found.add(link.branch, Fault::Opens, amps, &surveyed.when);
             } else if share > 1.0 {
@@ -161,7 +166,7 @@ fn steady(surveyed: &Surveyed, links: &[Link], at_rated_supply: &Solver<'_>, fou
     if let Some(rest) = at_rated_supply.solve(positions).shown() {
         for link in links {
             let amps = rest.steady.amps(link.branch).abs();
-            if amps > FOR_GOOD * link.rated.get() {
+            if amps > for_good * link.rated.get() {
                 found.add(link.branch, Fault::ForGood, amps, &surveyed.when);
             }
         }
@@ -302,9 +307,10 @@ fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Finding {
         Fault::ForGood => (
             Severity::Look,
             format!(
-                "{title} carries {amps} {when} at the voltage its loads are rated for, {share} % of its rating{if_so}; up to 80 % is good practice"
+                "{title} carries {amps} {when} at the voltage its loads are rated for, {share} % of its rating{if_so}; up to {} % is good practice",
+                three_figures(100.0 * for_good(circuit))
             ),
-            FOR_GOOD,
+            for_good(circuit),
         ),
         Fault::Inrush | Fault::SlowInrush => (
             if weak.fault == Fault::Inrush { Severity::Look } else { Severity::Note },
@@ -324,7 +330,7 @@ fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Finding {
         measured: Some(amps.into()),
         basis: Basis::Calculated,
         allowed: Amps::new(allowed * rated.get()).filter(|_| !is_inrush).map(Quantity::from),
-        help: vec![Help::words(remedy(weak, rated))],
+        help: vec![Help::words(remedy(weak, rated, for_good(circuit)))],
         touches: [subject.clone()]
             .into_iter()
             .chain(context.misplaced_at(&context.joined_with(&ends)))
@@ -375,11 +381,11 @@ fn because(context: &Context<'_>, fuse: usize, weak: &Weak) -> Vec<Label> {
     labels
 }
 
-fn remedy(weak: &Weak, rated: Amps) -> String {
+fn remedy(weak: &Weak, rated: Amps, for_good: f64) -> String {
     let needed = match weak.fault {
         // Which rating stands an inrush depends on the type as well: the next one is a try.
         Fault::Inrush | Fault::SlowInrush => 1.01 * rated.get(),
-        _ => weak.amps / FOR_GOOD,
+        _ => weak.amps / for_good,
     };
     match Amps::new(needed).and_then(smallest_from) {
         Some(rating) => {

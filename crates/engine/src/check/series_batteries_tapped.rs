@@ -5,7 +5,7 @@ use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::Status;
 use crate::finding::{Finding, Harm, Help, Label, Severity};
-use crate::kind::{Class, Role};
+use crate::kind::Role;
 
 declare_check! {
     /// Finds loads on the mid-point of two batteries in series.
@@ -36,10 +36,7 @@ const SOURCE: &str = "common practice, no source: two batteries in series are ch
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
-    let batteries: Vec<usize> = circuit
-        .sources()
-        .filter(|source| context.part_of(*source).is_some_and(|(_, part)| part.kind.class == Class::Battery))
-        .collect();
+    let batteries: Vec<usize> = context.batteries().collect();
     let at_rest = circuit.rest();
     let joined = |start: NetIndex| -> Vec<NetIndex> {
         let met = walk(circuit, &[start], |index, near| {

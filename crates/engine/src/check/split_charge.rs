@@ -5,7 +5,7 @@ use crate::check::survey::joined;
 use crate::circuit::{Circuit, Gate};
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
-use crate::kind::{Class, Law, OPENS_ABOVE, OPENS_SOURCE, Role};
+use crate::kind::{Law, OPENS_ABOVE, OPENS_SOURCE, Role};
 use crate::quantity::{Amps, Ohms, Unit, Volts};
 use crate::solve::Rest;
 use crate::solve::working::of_branch;
@@ -50,11 +50,7 @@ const SOURCE: &str =
     "one battery at 14.4 V and an empty one at 11.8 V behind 20 mohm: common practice, no source";
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    let circuit = context.circuit;
-    let batteries: Vec<usize> = circuit
-        .sources()
-        .filter(|source| context.part_of(*source).is_some_and(|(_, part)| part.kind.class == Class::Battery))
-        .collect();
+    let batteries: Vec<usize> = context.batteries().collect();
     for (number, first) in batteries.iter().enumerate() {
         for second in &batteries[number + 1..] {
             let is_new = [*first, *second]
@@ -76,10 +72,7 @@ fn judged(context: &Context<'_>, first: usize, second: usize) -> Option<Finding>
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
     let titles = [first, second].map(|battery| circuit.subject(battery).title(network));
-    let rests = || {
-        let situations = context.survey.situations.iter();
-        situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (surveyed, rest)))
-    };
+    let rests = || context.survey.rests();
     let (joining, joined_rest) = rests().find(|(_, rest)| are_joined(circuit, rest, first, second))?;
     let contact = (0..circuit.branches.len()).find(|index| {
         let branch = &circuit.branches[*index];

@@ -162,6 +162,23 @@ impl<'c> Survey<'c> {
         }
     }
 
+    /// The lasting states of the shared situations to judge currents by, each with its situation.
+    pub fn rests(&self) -> impl Iterator<Item = (&Surveyed, &Rest)> {
+        self.situations.iter().flat_map(|surveyed| surveyed.rests().map(move |rest| (surveyed, rest)))
+    }
+
+    /// The greatest current of a branch, without its sign, and where it flows, among the situations that count.
+    pub fn greatest_amps(
+        &self,
+        branch: usize,
+        counts: impl Fn(&Surveyed) -> bool,
+    ) -> Option<(f64, &Rest, &Surveyed)> {
+        self.rests()
+            .filter(|(surveyed, _)| counts(surveyed))
+            .map(|(surveyed, rest)| (rest.steady.amps(branch).abs(), rest, surveyed))
+            .max_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
     /// The circuit, prepared for going through all its states.
     pub fn sweeper(&self) -> &Sweeper<'c> {
         self.sweeper.get_or_init(|| {

@@ -58,7 +58,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut by_run: BTreeMap<usize, Vec<Overload<'_>>> = BTreeMap::new();
     for (branch, wire, used) in context.wires() {
         let Some(stands) = used.ampacity() else { continue };
-        let Some((amps, rest, situation)) = greatest(context, branch) else { continue };
+        let Some((amps, rest, situation)) = context.survey.greatest_amps(branch, |_| true) else { continue };
         if amps > stands.low.get() && is_ours(context, branch, wire, amps, situation) {
             let run = context.run_of(context.circuit.branches[branch].from);
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
@@ -81,14 +81,6 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         });
         findings.push(finding(context, &overloads));
     }
-}
-
-fn greatest<'c>(context: &'c Context<'_>, branch: usize) -> Option<(f64, &'c Rest, &'c Surveyed)> {
-    let situations = context.survey.situations.iter();
-    let rests = situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (rest, surveyed)));
-    rests
-        .map(|(rest, surveyed)| (rest.steady.amps(branch).abs(), rest, surveyed))
-        .max_by(|a, b| a.0.total_cmp(&b.0))
 }
 
 /// The share by which new work must change the current of an existing wire to count (common practice, no source).

@@ -80,8 +80,7 @@ fn of_user(context: &Context<'_>, index: usize) -> Option<Finding> {
     let circuit = context.circuit;
     let made_for = made_for(context, index)?;
     let branch = &circuit.branches[index];
-    let situations = context.survey.situations.iter();
-    let rests = situations.flat_map(|surveyed| surveyed.rests().map(move |rest| (surveyed, rest)));
+    let rests = context.survey.rests();
     let gets = rests
         .filter_map(|(surveyed, rest)| Some((surveyed, rest.steady.between(branch.from, branch.to)?.abs())));
     let (surveyed, most) = gets.max_by(|a, b| a.1.total_cmp(&b.1))?;

@@ -189,16 +189,6 @@ pub static DROP_STOP: Setting = Setting::number(
     &["ABYC E-11, non-critical circuits"],
 );
 
-/// Most volts lost between two batteries.
-pub static SECOND_BATTERY_DROP: Setting = Setting::number(
-    "second_battery_drop_v",
-    Unit::Volt,
-    (0.01, 5.0),
-    0.2,
-    "drop that is too much between two batteries, while one charges the other",
-    &["EN 1648-2"],
-);
-
 /// Share of its rating that a fuse carries for long.
 pub static FUSE_CONTINUOUS: Setting = Setting::number(
     "fuse_continuous_percent",
@@ -239,7 +229,6 @@ pub static ALL: &[&Setting] = &[
     &ENGINE_BAY_C,
     &DROP_LOOK,
     &DROP_STOP,
-    &SECOND_BATTERY_DROP,
     &FUSE_CONTINUOUS,
     &DRAIN_LOOK,
     &DRAIN_NOTE,

@@ -32,8 +32,6 @@ declare_kind! {
         ValueSpec::number("limit_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "the most current it takes"),
         ValueSpec::word("reverse", &["blocks", "conducts", "none"], "what it does when connected the wrong way round").told().only(Counts::Beside("watts")),
         ValueSpec::number("leak_ohm", Unit::Ohm, (1.0, 1e9), Assumed::Nothing, "resistance while off"),
-        ValueSpec::number("inrush_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "current at the moment it is switched on"),
-        ValueSpec::number("glow_a", Unit::Ampere, (0.0, 1.0), Assumed::Number(0.001), "current from which on it glows (common practice, no source)").only(Counts::Beside("watts")),
         ValueSpec::word("function", super::lamp::FUNCTIONS, "what it is for on the vehicle"),
     ],
     terminals: |_| terminals(&[("+", "supply side", true), ("-", "earth side", true)]),
