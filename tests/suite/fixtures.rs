@@ -185,7 +185,8 @@ fn reading_case(case: &Case) -> Result<(), Failed> {
         return Err("it expects nothing".into());
     }
     let document = open(&case.job)?;
-    let is_finding = |line: &&String| line.as_str() == NOTHING_FOUND || SEVERITIES.contains(&first_word(line));
+    let is_finding =
+        |line: &&String| line.as_str() == NOTHING_FOUND || SEVERITIES.contains(&first_word(line));
     let (expected, readings): (Vec<_>, Vec<_>) = case.expect.iter().partition(is_finding);
     let failures = compare(&document, readings);
     if !failures.is_empty() {
