@@ -14,6 +14,7 @@ mod newton;
 pub mod history;
 pub mod influence;
 pub mod linear;
+mod order;
 pub mod settle;
 pub mod steady;
 pub mod working;
