@@ -92,7 +92,7 @@ fn judged(
         .iter()
         .filter(|surveyed| surveyed.shorts.is_empty() && runs(&surveyed.positions));
     let given = situations.filter_map(|surveyed| {
-        let solution = solver.solve(surveyed.positions.clone());
+        let solution = solver.enter(surveyed.positions.clone());
         let rest = solution.shown()?.clone();
         let amps: f64 = batteries.iter().map(|battery| -rest.steady.amps(*battery)).sum();
         Some((surveyed, rest, amps))
