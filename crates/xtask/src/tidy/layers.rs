@@ -85,7 +85,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "charge",
         ],
     ),
-    ("mend", &["document", "subject", "circuit", "finding", "check"]),
+    ("mend", &["quantity", "given", "kind", "document", "subject", "circuit", "finding", "check"]),
     (
         "sizing",
         &[
