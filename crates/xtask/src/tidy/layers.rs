@@ -111,7 +111,7 @@ static ENGINE: &[(&str, &[&str])] = &[
         "answer",
         &[
             "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "path", "sweep", "finding",
-            "check", "reading",
+            "check", "mend", "reading",
         ],
     ),
     // Of `answer` it carries the plain data.
