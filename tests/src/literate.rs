@@ -90,7 +90,7 @@ fn situation(line: &str) -> Result<Situation, String> {
     let name = words.next().ok_or("a situation without a name")?.replace('_', " ");
     let position = |word: &str| {
         let (part, position) = word.split_once('=').ok_or_else(|| format!("no position in `{word}`"))?;
-        Ok::<_, String>((PartId::new(part).ok_or("bad id")?, position.to_owned()))
+        Ok::<_, String>((PartId::new(part).ok_or("bad id")?, position.replace('_', " ")))
     };
     Ok(Situation { name, set: words.map(position).collect::<Result<_, _>>()? })
 }

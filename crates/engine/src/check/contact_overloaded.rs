@@ -70,23 +70,35 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         if part.status != Status::New || part.kind.class == Class::Protection {
             continue;
         }
-        for (branch, rated) in rated_branches(context, index, used) {
-            if let Some(finding) = judged(context, index, used, branch, rated) {
-                findings.push(finding);
-                // One finding a part: its worst contact comes first in the table of its branches.
-                break;
-            }
-        }
+        // One finding a part: the worst of its contacts speaks for it.
+        let judged = rated_branches(context, index, used)
+            .into_iter()
+            .filter_map(|(branch, rated)| judged(context, index, used, branch, rated));
+        findings
+            .extend(judged.min_by(|a, b| {
+                a.severity.cmp(&b.severity).then_with(|| overload(b).total_cmp(&overload(a)))
+            }));
+    }
+}
+
+/// How many times what is allowed a finding has measured.
+fn overload(finding: &Finding) -> f64 {
+    match (&finding.measured, &finding.allowed) {
+        (Some(measured), Some(allowed)) => measured.value / allowed.value,
+        _ => 0.0,
     }
 }
 
 /// The branches of a part that have a rating, with it.
 fn rated_branches(context: &Context<'_>, part: usize, used: &Used) -> Vec<(usize, f64)> {
     let circuit = context.circuit;
+    let network = &circuit.resolved.network;
     let rating = |gate: Gate, role: Role| match (gate, role) {
         (Gate::Device(_, true), Role::Path) => used.number("contact_a"),
         (Gate::Device(_, false), Role::Path) => used.number("break_contact_a"),
-        (_, Role::Path) | (_, Role::Load(_)) => used.number("rating_a"),
+        (_, Role::Path) => used.number("rating_a"),
+        // A socket of which it is not said what is plugged in is solved as if it were its rating, which is no news.
+        (_, Role::Load(_)) if network.parts[part].values.said("drawn_a").is_some() => used.number("rating_a"),
         _ => None,
     };
     let branches = circuit.branches_of_part(part);
@@ -118,7 +130,10 @@ fn judged(context: &Context<'_>, part: usize, used: &Used, branch: usize, rated:
         return Some(Finding {
             measured,
             allowed,
-            help: vec![Help::words("let it work a relay, use a larger part, or split the load")],
+            help: vec![Help::words(match circuit.branches[branch].gate {
+                Gate::In(..) => "let it work a relay, use a larger part, or split the load",
+                _ => "use a larger part, or split the load",
+            })],
             working,
             ..Finding::of(CHECK.name, Severity::Stop, subject, message, RATING)
         });
