@@ -7,11 +7,13 @@ use crate::solve::Rest;
 use crate::working::{Basis, Working};
 
 /// Hours in which a battery is empty that holds `capacity_ah` when it is emptied in `rated_h` hours, at `amps`:
-/// `t = H (C / (I H))^k`. At the current of its rating it lasts its rated hours.
+/// `t = H (C / (I H))^k`. At the current of its rating it lasts its rated hours. Below that current the law would make
+/// more of the battery than it holds; there it lasts as long as its capacity does, `t = C / I`.
 ///
 /// The short form `C / I^k` is right only where `C` is the capacity at 1 A, and is not used.
 pub fn hours(capacity_ah: f64, rated_h: f64, exponent: f64, amps: f64) -> f64 {
-    rated_h * libm::pow(capacity_ah / (amps * rated_h), exponent)
+    let times_rated = capacity_ah / (amps * rated_h);
+    if times_rated > 1.0 { capacity_ah / amps } else { rated_h * libm::pow(times_rated, exponent) }
 }
 
 const SOURCE: &str =
@@ -38,20 +40,25 @@ pub fn working(circuit: &Circuit, rest: &Rest, source: usize, title: &str) -> Op
         return None;
     }
     let said = |key: &str| Basis::said(part.values.said(key).is_some());
-    let working = Working::of(
-        format!("time until {title} is empty, from full"),
-        "t = H * (C / (I * H)) ^ k",
-        hours(capacity, rated, exponent, amps),
-        Unit::Hour,
-        SOURCE,
-    )?;
-    Some(
-        working
+    let is_slow = amps * rated < capacity;
+    let (formula, source) = match is_slow {
+        true => (
+            "t = C / I",
+            "first principles: no more comes out than the capacity, which holds for greater currents",
+        ),
+        false => ("t = H * (C / (I * H)) ^ k", SOURCE),
+    };
+    let lasts = hours(capacity, rated, exponent, amps);
+    let working =
+        Working::of(format!("time until {title} is empty, from full"), formula, lasts, Unit::Hour, source)?
             .with("C", "capacity", capacity, Unit::AmpereHour, said("capacity_ah"))
+            .with("I", "current it gives", amps, Unit::Ampere, Basis::Calculated);
+    Some(match is_slow {
+        true => working,
+        false => working
             .with("H", "hours for which the capacity holds", rated, Unit::Hour, said("rate_h"))
-            .with("k", "exponent", exponent, Unit::One, said("peukert"))
-            .with("I", "current it gives", amps, Unit::Ampere, Basis::Calculated),
-    )
+            .with("k", "exponent", exponent, Unit::One, said("peukert")),
+    })
 }
 
 #[cfg(test)]
@@ -64,6 +71,13 @@ mod tests {
         let time = hours(100.0, 20.0, 1.2, 10.0);
         assert!((time - 8.7055).abs() < 5e-5, "{time}");
         assert!((10.0 * time - 87.06).abs() < 5e-3, "{time}");
+    }
+
+    /// 95 Ah of 20 h at 0.02 A: the law would make 284 Ah of them; they last 95/0.02 = 4750 h and no longer.
+    #[test]
+    fn below_its_rated_current_a_battery_gives_no_more_than_it_holds() {
+        assert!((hours(95.0, 20.0, 1.2, 0.02) - 4750.0).abs() < 1e-9);
+        assert!((hours(95.0, 20.0, 1.2, 95.0 / 20.0 * 0.999) * 95.0 / 20.0 * 0.999 - 95.0).abs() < 1e-9);
     }
 
     /// 70 Ah at 3.5 A: the 20 h of its rating (Lessons in Electric Circuits, DC, batteries), whatever the exponent.

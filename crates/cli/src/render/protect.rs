@@ -80,7 +80,8 @@ pub fn text(document: &Document, circuit: &Circuit, ledger: &Ledger) -> String {
 /// What the columns rest on.
 const FOOT: &str = "The least fault is that of a battery of 12.0 V (24.0 V) behind at least 20 milliohm (40), \
     with wires as warm as their insulation stands and 5 milliohm a joint; the most that of 12.8 V (25.6 V) behind the \
-    internal resistance given, else 6 milliohm (12), with cold wires and no joints (common practice, no source). A fuse \
+    internal resistance given, else 6 milliohm (12), with cold wires and no joints; whether a fuse can break it is judged \
+    with 10 (20) where nothing is given, unless a battery is lithium (common practice, no source). A fuse \
     opens in and a wire endures what stands there at the current in the column at, from twice the rating of the fuse on; \
     no entry means that nothing of the sort is known, or that the wire endures it for good.";
 

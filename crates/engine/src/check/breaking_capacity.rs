@@ -7,7 +7,7 @@ use crate::circuit::{NetIndex, Origin};
 use crate::document::{Part, Status};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::Class;
-use crate::protection::corner::{Corner, highest};
+use crate::protection::corner::to_break;
 use crate::protection::fault::upstream;
 use crate::protection::ratings::{breaks, breaks_of};
 use crate::protection::{Case, Place};
@@ -54,10 +54,6 @@ const FEEDS_SHARE: f64 = 0.1;
 
 const SOURCE: &str = "ISO 8820-3:2015 (1000 A at 32 V) and ISO 8820-5:2015 (2000 A at 32 V), or as given; battery, fuse and holder as far as not given: common practice, no source";
 
-/// Internal resistance of a lead-acid battery of which none was given, in ohms for each 12.6 V (common practice, no
-/// source): that of the readings. The least that one may have would condemn every fuse near a battery nobody knows.
-const INTERNAL_OHM: f64 = 0.010;
-
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for fuse in 0..context.circuit.branches.len() {
         let is_fuse = |(_, part): &(usize, &Part)| part.kind.class == Class::Protection;
@@ -81,8 +77,7 @@ fn greatest(context: &Context<'_>, fuse: usize, breaks: Amps) -> Option<(Case, N
         if through(most, fuse) <= breaks.get() || (most.currents[fuse] > 0.0) != (near == branch.from) {
             return None;
         }
-        let lead_acid =
-            || context.prospects().again(most, &Corner { internal_unsaid: INTERNAL_OHM, ..highest() });
+        let lead_acid = || context.prospects().again(most, &to_break());
         let is_lithium = feeding(context, most, near).iter().any(|battery| is_lithium(context, battery.part));
         let case = if is_lithium { Some(most.clone()) } else { lead_acid() };
         case.filter(|case| through(case, fuse) > breaks.get()).map(|case| (case, near))

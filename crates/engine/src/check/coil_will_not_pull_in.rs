@@ -135,8 +135,10 @@ fn judged(
             return None;
         }
         let volts = |volts: f64| Volts::new(volts).map_or_else(String::new, |volts| volts.to_string());
+        let is_said = part.values.said("pull_in_v").is_some();
+        let assumed = if is_said { "" } else { ", if the pull-in voltage assumed of it holds" };
         let message = format!(
-            "{title} gets {} at its coil {} with {} at the battery, and needs {} at {}",
+            "{title} gets {} at its coil {} with {} at the battery, and needs {} at {}{assumed}",
             volts(gets),
             surveyed.when,
             volts(test.supply_v),
@@ -150,7 +152,7 @@ fn judged(
             Unit::Volt,
             SOURCE,
         )?
-        .with("U_pull", "pull-in voltage at 20 degC", device.on_at, Unit::Volt, Basis::Entered)
+        .with("U_pull", "pull-in voltage at 20 degC", device.on_at, Unit::Volt, Basis::said(is_said))
         .with("a", "temperature coefficient of copper per kelvin", COPPER_PER_K, Unit::One, Basis::Tabled)
         .with("T", "temperature of the coil", test.coil_c, Unit::Celsius, Basis::Calculated);
         let branch = &circuit.branches[device.branch];

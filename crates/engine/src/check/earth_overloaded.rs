@@ -98,10 +98,11 @@ fn lost(context: &Context<'_>, branch: usize, subject: &Subject, title: &str) ->
         Amps::new(amps)?
     );
     let ohm = volts / amps;
+    let is_said = context.part_of(branch).is_some_and(|(_, part)| part.values.said("joint_ohm").is_some());
     let working =
         Working::of(format!("voltage lost at {title}"), "U = I * R", volts, Unit::Volt, "Ohm's law")?
             .with("I", "current through the joint", amps, Unit::Ampere, Basis::Calculated)
-            .with("R", "resistance of the joint", ohm, Unit::Ohm, Basis::Entered);
+            .with("R", "resistance of the joint", ohm, Unit::Ohm, Basis::said(is_said));
     let limit = Working::of("most that may be lost", "U_max = U_rule", MOST_V, Unit::Volt, SOURCE)?.with(
         "U_rule",
         "limit for an earth path",

@@ -100,6 +100,11 @@ fn judged(context: &Context<'_>, donor: usize, used: &Used, tapped: &[usize]) ->
             "use an interface with a trigger input, or another donor that a plain contact switches",
         )]
     };
+    let first = circuit.subject(*tapped.first()?);
+    let spare = used.number("spare_a");
+    let (most, allowed) = (drawn(context, tapped), spare.unwrap_or(SPARE_A));
+    let shown = |amps: f64| Amps::new(amps).map_or_else(String::new, |amps| amps.to_string());
+    let driven = Label { subject: donor_subject.clone(), text: "is driven by a module".to_owned() };
     if let Some(coil) = coil {
         let subject = circuit.subject(coil);
         let pulses = context
@@ -123,17 +128,18 @@ fn judged(context: &Context<'_>, donor: usize, used: &Used, tapped: &[usize]) ->
             }
         };
         let severity = if pulses { Severity::Stop } else { Severity::Look };
+        let mut because = vec![driven];
+        if most > allowed {
+            let text = format!("{} are taken from it in all, {} may be tapped", shown(most), shown(allowed));
+            because.push(Label { subject: donor_subject.clone(), text });
+        }
         return Some(Finding {
-            because: vec![Label { subject: donor_subject.clone(), text: "is driven by a module".to_owned() }],
+            because,
             help: help(),
             touches: touches(),
             ..Finding::of(CHECK.name, severity, subject, message, SOURCE)
         });
     }
-    let first = circuit.subject(*tapped.first()?);
-    let spare = used.number("spare_a");
-    let (most, allowed) = (drawn(context, tapped), spare.unwrap_or(SPARE_A));
-    let shown = |amps: f64| Amps::new(amps).map_or_else(String::new, |amps| amps.to_string());
     if most > allowed {
         let message = format!(
             "{} takes {} from {donor_title}, which a module drives; {} may be tapped",
@@ -165,7 +171,7 @@ fn judged(context: &Context<'_>, donor: usize, used: &Used, tapped: &[usize]) ->
                     Basis::said(spare.is_some()),
                 );
         return Some(Finding {
-            because: vec![Label { subject: donor_subject.clone(), text: "is driven by a module".to_owned() }],
+            because: vec![driven],
             measured: Amps::new(most).map(Into::into),
             allowed: Amps::new(allowed).map(Into::into),
             help: help(),
@@ -179,7 +185,7 @@ fn judged(context: &Context<'_>, donor: usize, used: &Used, tapped: &[usize]) ->
         first.title(network)
     );
     Some(Finding {
-        because: vec![Label { subject: donor_subject.clone(), text: "is driven by a module".to_owned() }],
+        because: vec![driven],
         help: help(),
         touches: touches(),
         ..Finding::of(CHECK.name, Severity::Note, first, message, SOURCE)

@@ -11,6 +11,7 @@ use crate::quantity::{Amps, Ohms};
 use crate::resolve::UsedWire;
 use crate::solve::Rest;
 use crate::solve::working::of_branch;
+use crate::subject::Subject;
 
 declare_check! {
     /// Finds wires that would carry more than they can if the strap of a battery or an alternator came loose.
@@ -19,7 +20,8 @@ declare_check! {
     ///
     /// Each strap of a battery or an alternator to the body, and each starter cable in its place, is opened in turn, and
     /// the lasting states of the situations looked at are solved again. A new wire that then carries more than it can is
-    /// found; one that carries too much already is another check's.
+    /// found; one that carries too much already is another check's. The starter of the vehicle is seldom in the job:
+    /// beside the strap of a battery that was there before, any new wire is found that is not marked as a starter cable.
     ///
     /// # Why it matters
     ///
@@ -58,14 +60,15 @@ struct Carried {
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for strap in (0..context.circuit.branches.len()).filter(|branch| is_strap(context, *branch)) {
-        if !is_bypassed(context, strap) {
+        if bypass(context, strap).is_empty() {
             continue;
         }
         let mut carried = carried_without(context, strap);
         arrange::sort_by(&mut carried, |a, b| {
             (b.amps / b.stands.get()).total_cmp(&(a.amps / a.stands.get()))
         });
-        findings.extend(finding(context, &carried));
+        let found = finding(context, &carried);
+        findings.extend(found.or_else(|| beside_a_starter(context, strap)));
     }
 }
 
@@ -88,12 +91,55 @@ fn is_strap(context: &Context<'_>, branch: usize) -> bool {
     }
 }
 
-/// Whether something else joins the ends of a strap without using energy.
-fn is_bypassed(context: &Context<'_>, strap: usize) -> bool {
+/// What joins the ends of a strap beside it without using energy, over the fewest branches; empty where nothing does.
+fn bypass(context: &Context<'_>, strap: usize) -> Vec<usize> {
     let circuit = context.circuit;
     let (from, to) = (circuit.branches[strap].from, circuit.branches[strap].to);
     let passes = |index: usize, _: NetIndex| index != strap && circuit.branches[index].role == Role::Path;
-    walk(circuit, &[from], passes).iter().any(|(net, _)| *net == to)
+    let met = walk(circuit, &[from], passes);
+    let mut way = Vec::new();
+    let mut net = to;
+    while let Some((_, Some(by))) = met.iter().find(|(found, _)| *found == net) {
+        way.push(*by);
+        net = circuit.branches[*by].from + circuit.branches[*by].to - net;
+    }
+    way
+}
+
+/// The new wire beside the strap of a vehicle's own battery, where nothing is known of its starter: what that draws
+/// would flow through the wire, and no number is made up for it.
+fn beside_a_starter(context: &Context<'_>, strap: usize) -> Option<Finding> {
+    let circuit = context.circuit;
+    let network = &circuit.resolved.network;
+    let (_, battery) = context.part_of(strap)?;
+    let is_starter = |wire: &Wire| {
+        wire.used_for == Some(Use::StarterCable)
+            && [&wire.from, &wire.to]
+                .iter()
+                .any(|end| network.part(&end.part).is_some_and(|part| part.kind.value("stall_a").is_some()))
+    };
+    if battery.kind.class != Class::Battery
+        || battery.status != Status::Existing
+        || network.wires.iter().any(is_starter)
+    {
+        return None;
+    }
+    let is_new = |wire: &&Wire| wire.status == Status::New && wire.used_for != Some(Use::StarterCable);
+    let wire = bypass(context, strap)
+        .into_iter()
+        .find_map(|branch| context.wire_of(branch).map(|(wire, _)| wire).filter(is_new))?;
+    let subject = Subject::Wire(wire.id.clone());
+    let message = format!(
+        "{} joins the negative pole and the body beside the strap of {} {}: with that off, what the starter draws flows \
+         through it, and how much that is is not in this job",
+        subject.title(network),
+        battery.kind.noun,
+        battery.title()
+    );
+    Some(Finding {
+        help: vec![Help::words("lead the earth to the body alone, or make the wire as thick as the strap")],
+        ..Finding::of(CHECK.name, Severity::Look, subject, message, SOURCE)
+    })
 }
 
 /// The new wires that carry more than they can only with the strap off.

@@ -184,12 +184,12 @@ pub enum CurrentTable {
 }
 
 impl CurrentTable {
-    /// The table that the settings of a job name.
+    /// The table that the settings of a job name. The fuse rule of 33 CFR 183.455 is one about the amperes of its own
+    /// table, and with those of another would let 1.5 times as much pass as was meant: it brings its table with it.
     pub fn of(settings: &Settings) -> CurrentTable {
-        match settings.word(&settings::CURRENT_TABLE) {
-            settings::CFR_TABLE => CurrentTable::Cfr,
-            _ => CurrentTable::Vde,
-        }
+        let is_cfr = settings.word(&settings::CURRENT_TABLE) == settings::CFR_TABLE
+            || settings.word(&settings::FUSE_RULE) == settings::CFR_RULE;
+        if is_cfr { CurrentTable::Cfr } else { CurrentTable::Vde }
     }
 
     /// Where its values are from, for findings.

@@ -132,7 +132,10 @@ pub static FUSE_RULE: Setting = Setting::word(
     "fuse_rule",
     &[IEC_RULE, CFR_RULE],
     "rule for the fuse ahead of a wire",
-    &["IEC 60364-4-43 (from memory)", "33 CFR 183.455(c)(1) (United States, boats under 50 V): up to 150 %"],
+    &[
+        "IEC 60364-4-43 (from memory)",
+        "33 CFR 183.455(c)(1) (United States, boats under 50 V): up to 150 % of the currents of 33 CFR 183.425, which then hold",
+    ],
 );
 
 /// The word for the rule of IEC 60364-4-43: 1.45 times the wire's current where the fuse opens at 1.35 times its rating.

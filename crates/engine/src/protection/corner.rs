@@ -63,6 +63,13 @@ pub fn highest() -> Corner {
     }
 }
 
+/// The most that a fuse is asked to break: as [`highest`], but a lead-acid battery of which no internal resistance was
+/// given has that of the readings, 10 milliohm for each 12.6 V (common practice, no source). The least that one may
+/// have would condemn every fuse near a battery nobody knows.
+pub fn to_break() -> Corner {
+    Corner { internal_unsaid: 0.010, ..highest() }
+}
+
 /// The least: 12.0 V a battery of 12.6 V behind 20 milliohm at least, alternators stopped, wires as warm as their
 /// insulation stands, 5 milliohm a contact, an earth point and the way of a pole to the body, and warm fuses.
 pub fn lowest() -> Corner {

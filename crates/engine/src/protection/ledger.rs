@@ -4,6 +4,7 @@ use crate::arrange;
 use crate::circuit::{Circuit, Origin};
 use crate::kind::Role;
 use crate::protection::against::{FROM_MULTIPLE, slowest_against};
+use crate::protection::corner::to_break;
 use crate::protection::guard::Guard;
 use crate::protection::prospect::{Case, OnWire, Prospects};
 use crate::protection::ratings::breaks;
@@ -153,7 +154,9 @@ fn fuse_row(
         (None, _) => Standing::NotKnown,
         (_, None) => Standing::NotFed,
         (Some(rated), Some((amps, _))) if amps < FROM_MULTIPLE * rated.get() => Standing::FaultTooSmall,
-        _ if breaks.is_some_and(|breaks| most > breaks.get()) => Standing::BreakingNotProved,
+        _ if breaks.is_some_and(|breaks| may_not_break(circuit, prospects, branch, breaks)) => {
+            Standing::BreakingNotProved
+        }
         (_, Some((_, None))) => Standing::NotKnown,
         _ => Standing::Holds,
     };
@@ -166,6 +169,15 @@ fn fuse_row(
         opens_s: least.and_then(|(_, seconds)| seconds).filter(|seconds| seconds.is_finite()),
         standing,
     }
+}
+
+/// Whether a fault may draw more through a link than it can break.
+fn may_not_break(circuit: &Circuit, prospects: &Prospects<'_>, link: usize, breaks: Amps) -> bool {
+    let beyond = |case: &Case| case.currents[link].abs() > breaks.get();
+    let has_lithium =
+        circuit.resolved.parts.iter().flatten().any(|used| used.word("chemistry") == Some("lithium"));
+    let again = |case: &Case| has_lithium || prospects.again(case, &to_break()).as_ref().is_some_and(beyond);
+    prospects.highest.iter().any(|case| beyond(case) && again(case))
 }
 
 fn wire_row(
@@ -287,9 +299,14 @@ mod tests {
     }
 
     #[test]
-    fn a_fuse_at_a_battery_of_which_nothing_is_known_is_not_proved_to_break() {
-        let text = run_of("rating_a=30", "mm2=6 m=1").replace(" internal_ohm=0.015", "");
-        assert_eq!(standings(&text)[0], ("F1".to_owned(), Standing::BreakingNotProved));
+    fn what_a_fuse_can_break_is_judged_as_the_check_judges_it() {
+        let of = |battery: &str| {
+            let text = run_of("rating_a=30", "mm2=6 m=1").replace(" internal_ohm=0.015", battery);
+            standings(&text).swap_remove(0).1
+        };
+        assert_eq!(of(" internal_ohm=0.006"), Standing::BreakingNotProved);
+        assert_eq!(of(" chemistry=lithium"), Standing::BreakingNotProved);
+        assert_eq!(of(""), Standing::Holds);
     }
 
     #[test]

@@ -92,7 +92,8 @@ pub(super) fn used(wire: &Wire, settings: &Settings, assumptions: &mut Vec<Assum
             key,
             value: value.and_then(|value| Quantity::new(value, unit)),
             text,
-            // Without a size there is no limit to check; what else is assumed is on the safe side.
+            // Without a size there is no limit to check. What else is assumed is told: in a hotter place, or among more
+            // wires, it can carry less.
             unjudged: (key == "size" && !wire.size.is_said()).then(|| "size".to_owned()),
         });
     };

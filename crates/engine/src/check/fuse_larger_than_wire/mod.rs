@@ -88,7 +88,8 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let Some((passes, fuses)) = found else { continue };
         if passes > limit {
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
-            let doubtful = passes <= factor(rule, earth_side) * stands.high.get() || unsaid;
+            let guessed = fuses.iter().any(|fuse| context.is_guessed(*fuse));
+            let doubtful = passes <= factor(rule, earth_side) * stands.high.get() || unsaid || guessed;
             let weak =
                 Weak { rule, branch, passes, stands: stands.low, doubtful, earth_side, fuses: fuses.clone() };
             by_fuse.entry(fuses).or_default().push(weak);

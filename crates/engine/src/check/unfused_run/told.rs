@@ -69,6 +69,8 @@ pub(super) fn finding(
             text: "follows it without a fuse".to_owned(),
         })
         .collect();
+    // Without any fuse no distance to it is short enough.
+    let is_distance = matches!(fault, Fault::Far { .. });
     let said = members.iter().all(|member| faults[member].0.said);
     // What was there before is no more than a Look, and says so.
     let message = if existing { format!("{message}; it was there before this job") } else { message };
@@ -79,14 +81,15 @@ pub(super) fn finding(
         message,
         subject,
         because,
-        measured: Metres::new(measured).map(Into::into),
+        measured: Metres::new(measured).filter(|_| is_distance).map(Into::into),
         basis: if said { Basis::Entered } else { Basis::Assumed },
-        allowed: Metres::new(allowed).map(Into::into),
+        allowed: Metres::new(allowed).filter(|_| is_distance).map(Into::into),
         help: vec![
-            Help::words(remedy(fault, said).to_owned()).with_fix(fuse_put_in(context, faults, root, members)),
+            Help::words(remedy(fault, said, faults[&root].0.sleeved).to_owned())
+                .with_fix(fuse_put_in(context, faults, root, members)),
         ],
         source: SOURCE.to_owned(),
-        working: working(measured, allowed, members, faults, &title),
+        working: if is_distance { working(measured, allowed, members, faults, &title) } else { Vec::new() },
         touches: members.iter().map(|member| circuit.subject(*member)).collect::<Vec<Subject>>(),
     }
 }
@@ -135,12 +138,13 @@ fn working(
 }
 
 /// What to do about it: only what has no fuse needs another one.
-fn remedy(fault: &Fault, said: bool) -> &'static str {
+fn remedy(fault: &Fault, said: bool, sleeved: bool) -> &'static str {
     match fault {
         Fault::NoFuse => "put a fuse at the source point, sized for the thinnest wire behind it",
         Fault::LimitNotKnown => {
             "give the most it delivers, or put a fuse at the source point, sized for the thinnest wire behind it"
         }
+        Fault::Far { .. } if said && sleeved => "move the fuse to the source point",
         Fault::Far { .. } if said => {
             "move the fuse to the source point, or sleeve the run where that is enough"
         }
