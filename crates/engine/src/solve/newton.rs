@@ -8,7 +8,7 @@
 
 use petgraph::unionfind::UnionFind;
 
-use crate::circuit::{CHASSIS, NetIndex, State};
+use crate::circuit::{CHASSIS, NetIndex};
 use crate::kind::{Law, Role};
 use crate::solve::law::{self, Companion};
 use crate::solve::linear::Factor;
@@ -27,9 +27,46 @@ const AT_REST: f64 = 1e-5;
 /// The same for the voltages that electronic loads find before they draw anything.
 const NEARLY: f64 = 1e-2;
 
-/// The solution of one state.
-pub(super) fn steady(bench: &Bench<'_>, state: &State) -> Result<Steady, NoSolution> {
-    Run::new(bench, state).solution()
+/// The voltages that electronic loads find before they draw anything. They depend on nothing but which branches are
+/// closed.
+#[derive(Clone, Debug)]
+pub(super) struct Unloaded {
+    pub volts: Vec<f64>,
+    /// The voltages before the last step, and the share by which that changed them.
+    before: Vec<f64>,
+    change: f64,
+    /// Nets pinned to nought.
+    pinned: Vec<NetIndex>,
+}
+
+/// The voltages with these branches closed, before electronic loads draw anything.
+pub(super) fn unloaded(bench: &Bench<'_>, closed: &[bool]) -> Result<Unloaded, NoSolution> {
+    let mut run = Run::new(bench, closed);
+    let pinned = if bench.is_tied { Vec::new() } else { run.islands(|_| true).pinned };
+    run.solve(&pinned)?;
+    let change = if bench.bent.is_empty() { 0.0 } else { run.iterate(&pinned, NEARLY)? };
+    Ok(Unloaded { volts: run.volts, before: run.before, change, pinned })
+}
+
+/// The solution with these branches closed, once the electronic loads draw that are `asking`, by branch.
+pub(super) fn loaded(
+    bench: &Bench<'_>,
+    closed: &[bool],
+    unloaded: &Unloaded,
+    asking: Vec<bool>,
+) -> Result<Steady, NoSolution> {
+    let mut run = Run::new(bench, closed);
+    run.volts.clone_from(&unloaded.volts);
+    run.before.clone_from(&unloaded.before);
+    run.asking = asking;
+    let is_loaded = run.asking.contains(&true);
+    if is_loaded {
+        run.unloaded.clone_from(&unloaded.volts);
+    }
+    if is_loaded || unloaded.change > AT_REST {
+        run.iterate(&unloaded.pinned, AT_REST)?;
+    }
+    run.finish()
 }
 
 /// Which nets are connected, and the node that serves as zero for each island.
@@ -45,8 +82,7 @@ pub(super) struct Islands {
 
 pub(super) struct Run<'b, 'c> {
     pub bench: &'b Bench<'c>,
-    state: &'b State,
-    pub closed: Vec<bool>,
+    pub closed: &'b [bool],
     pub companions: Vec<Companion>,
     /// Electronic loads that draw their power, by branch.
     asking: Vec<bool>,
@@ -63,16 +99,12 @@ pub(super) struct Run<'b, 'c> {
 
 impl<'b, 'c> Run<'b, 'c> {
     /// Everything as it is before any voltage is known.
-    fn new(bench: &'b Bench<'c>, state: &'b State) -> Run<'b, 'c> {
+    fn new(bench: &'b Bench<'c>, closed: &'b [bool]) -> Run<'b, 'c> {
         let n = bench.circuit.nets.len();
-        let closed: Vec<bool> = (0..bench.circuit.branches.len())
-            .map(|index| bench.laws[index].is_some() && bench.circuit.closed(index, state))
-            .collect();
         let first = |(first, closed): (&Companion, &bool)| if *closed { *first } else { law::NOTHING };
         Run {
             bench,
-            state,
-            companions: bench.first.iter().zip(&closed).map(first).collect(),
+            companions: bench.first.iter().zip(closed).map(first).collect(),
             closed,
             asking: vec![false; bench.circuit.branches.len()],
             volts: vec![0.0; n],
@@ -85,41 +117,10 @@ impl<'b, 'c> Run<'b, 'c> {
         }
     }
 
-    /// The solution.
-    fn solution(mut self) -> Result<Steady, NoSolution> {
-        let pinned = if self.bench.is_tied { Vec::new() } else { self.islands(|_| true).pinned };
-        self.solve(&pinned)?;
-        if !self.bench.bent.is_empty() {
-            let change = self.iterate(&pinned, NEARLY)?;
-            // Loads without enough voltage before they draw anything stay off: they are waiting to be
-            // switched, and asking for their power now would be asking for a collapse that never was.
-            let n_branches = self.asking.len();
-            self.asking = (0..n_branches).map(|index| self.on(index) && self.asks(index)).collect();
-            let is_loaded = self.asking.contains(&true);
-            if is_loaded {
-                self.unloaded.clone_from(&self.volts);
-            }
-            if is_loaded || change > AT_REST {
-                self.iterate(&pinned, AT_REST)?;
-            }
-        }
-        self.finish()
-    }
-
     /// Volts across a branch.
     pub fn across(&self, index: usize) -> f64 {
         let branch = &self.bench.circuit.branches[index];
         self.volts[branch.from] - self.volts[branch.to]
-    }
-
-    fn on(&self, index: usize) -> bool {
-        self.bench.device[index].is_some_and(|device| self.state.devices[device])
-    }
-
-    /// Whether an electronic load has voltage enough to draw its power.
-    fn asks(&self, index: usize) -> bool {
-        self.bench.device[index]
-            .is_some_and(|device| self.across(index) >= self.bench.circuit.devices[device].off_at)
     }
 
     fn companion(&self, index: usize, law: &Law) -> Companion {

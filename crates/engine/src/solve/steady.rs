@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use crate::circuit::reach::walk;
-use crate::circuit::{Branch, CHASSIS, Circuit, Gate, NetIndex, State};
+use crate::circuit::{Branch, CHASSIS, Circuit, Device, Gate, NetIndex, State};
 use crate::kind::Law;
 use crate::quantity::{Ohms, Volts};
 use crate::solve::influence::Influence;
@@ -88,8 +88,6 @@ pub struct Bench<'c> {
     /// Edge of the pattern by branch; `None` for a branch to the chassis or within one net.
     pub(super) edge: Vec<Option<usize>>,
     pub(super) n_edges: usize,
-    /// Device of a branch that is an electronic load.
-    pub(super) device: Vec<Option<usize>>,
     /// Companion of each branch before any voltage is known.
     pub(super) first: Vec<Companion>,
     /// Branches whose law is not a straight line.
@@ -116,10 +114,6 @@ impl<'c> Bench<'c> {
                 })
             })
             .collect();
-        let mut device = vec![None; circuit.branches.len()];
-        for (index, found) in circuit.devices.iter().enumerate().filter(|(_, device)| !device.relay) {
-            device[found.branch] = Some(index);
-        }
         let pattern = Pattern::new(circuit.nets.len() - 1, &pairs);
         let influence = Rc::new(Influence::new(circuit));
         let laws: Vec<Option<Law>> = circuit.branches.iter().map(|branch| branch.law).collect();
@@ -131,7 +125,6 @@ impl<'c> Bench<'c> {
             n_edges: pairs.len(),
             pattern: Rc::new(pattern),
             edge,
-            device,
             is_tied: is_tied(circuit),
             influence,
             known: RefCell::new(Known::new(circuit)),
@@ -171,7 +164,6 @@ impl<'c> Bench<'c> {
             pattern: Rc::clone(&self.pattern),
             edge: self.edge.clone(),
             n_edges: self.n_edges,
-            device: self.device.clone(),
             is_tied: self.is_tied,
             influence: Rc::clone(&self.influence),
             known: RefCell::new(Known::new(self.circuit)),
@@ -180,11 +172,32 @@ impl<'c> Bench<'c> {
 
     /// The solution of one state; what was solved before is not solved again.
     pub(super) fn steady(&self, state: &State) -> Result<Rc<Steady>, NoSolution> {
-        if let Some(known) = self.known.borrow().of(state) {
-            return known;
+        let circuit = self.circuit;
+        let closed: Vec<bool> = (0..circuit.branches.len())
+            .map(|index| self.laws[index].is_some() && circuit.closed(index, state))
+            .collect();
+        let mut known = self.known.borrow_mut();
+        let here = known.with_closed(&closed, || newton::unloaded(self, &closed));
+        let unloaded = here.unloaded.as_ref().map_err(NoSolution::clone)?;
+        // Loads without enough voltage before they draw anything stay off: they are waiting to be switched, and asking
+        // for their power now would be asking for a collapse that never was.
+        let asks = |(index, device): (usize, &Device)| {
+            let branch = &circuit.branches[device.branch];
+            let across = unloaded.volts[branch.from] - unloaded.volts[branch.to];
+            !device.relay && state.devices[index] && across >= device.off_at
+        };
+        let asking: Vec<usize> =
+            circuit.devices.iter().enumerate().filter(|one| asks(*one)).map(|(index, _)| index).collect();
+        if let Some(found) = here.solutions.get(&asking) {
+            return found.clone();
         }
-        let found = newton::steady(self, state).map(Rc::new);
-        self.known.borrow_mut().keep(state, &found);
+        let mut by_branch = vec![false; closed.len()];
+        for device in &asking {
+            by_branch[circuit.devices[*device].branch] = true;
+        }
+        let found = newton::loaded(self, &closed, unloaded, by_branch).map(Rc::new);
+        here.solutions.insert(asking, found.clone());
+        known.n_kept += 1;
         found
     }
 
