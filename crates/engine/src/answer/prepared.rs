@@ -127,13 +127,12 @@ impl Prepared {
                 .filter_map(|assumption| Some((assumption.subject.clone(), assumption.unjudged.clone()?)))
                 .collect(),
             path: request.load.as_ref().and_then(|load| lit::path(circuit, &solution, load)),
-            manual: request.manual.as_deref().and_then(|name| Some((name.to_owned(), manual(name)?))),
         }
     }
 }
 
-/// The manual of the check or the part kind of this name.
-fn manual(name: &str) -> Option<String> {
+/// The manual of the check or the part kind of this name, as Markdown.
+pub fn manual(name: &str) -> Option<String> {
     let of_check = check::by_name(name).map(check::Check::manual);
     of_check.or_else(|| kind::by_name(name).map(kind::Kind::manual)).map(|manual| by_hand(&manual))
 }

@@ -109,7 +109,7 @@ fn a_comparison_tells_what_differs_and_nothing_else() {
     assert!(same.contains("nothing differs") && !same.contains("<table>"), "{same}");
     let other = told(AS_BOUGHT, "", "compared\none=at rest\nother=hive warmer on").markup;
     assert!(
-        other.contains("resistor R1") && other.contains("off, 0 V") && other.contains("works, "),
+        other.contains("resistor R1") && other.contains("off, 0\u{a0}V") && other.contains("works, "),
         "{other}"
     );
     assert!(!other.contains("lamp E3"), "{other}");
