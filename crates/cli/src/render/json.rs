@@ -312,6 +312,9 @@ pub fn sweep(document: &Document, circuit: &Circuit, sweep: &Sweep, ruled: &[Rul
             let mut reply = proof(document, &one.proof);
             reply["interlock"] = json!(sentence::print(&one.interlock, &document.network));
             reply["load"] = json!(one.interlock.load.as_str());
+            if !one.interlock.reason.is_empty() {
+                reply["reason"] = json!(one.interlock.reason);
+            }
             if let Some(source) = one.source {
                 reply["source"] = json!(source);
             }

@@ -391,6 +391,9 @@ pub fn sweep(document: &Document, circuit: &Circuit, sweep: &Sweep, ruled: &[Rul
             if let Some(source) = one.source {
                 wrapped(&mut out, "    usual: ", source);
             }
+            if !one.interlock.reason.is_empty() {
+                wrapped(&mut out, "    because: ", &one.interlock.reason);
+            }
         }
     }
     out.push_str("\nCalculated, not measured.\n");
