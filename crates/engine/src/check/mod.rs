@@ -67,6 +67,7 @@ mod series_batteries_tapped;
 mod short_circuit_withstand;
 mod sneak_path;
 mod split_charge;
+mod stands_in_for_strap;
 mod supply_shorted;
 mod suppression_reversed;
 mod switched_earth_donor;
@@ -112,6 +113,7 @@ pub static ALL: &[&Check] = &[
     &short_circuit_withstand::CHECK,
     &sneak_path::CHECK,
     &split_charge::CHECK,
+    &stands_in_for_strap::CHECK,
     &supply_shorted::CHECK,
     &suppression_reversed::CHECK,
     &switched_earth_donor::CHECK,

@@ -61,6 +61,8 @@ static ENGINE: &[(&str, &[&str])] = &[
             "solve",
         ],
     ),
+    ("endurance", &["quantity", "kind", "working", "circuit", "solve"]),
+    ("charge", &["quantity", "kind", "document", "subject", "working", "circuit", "solve", "endurance"]),
     (
         "check",
         &[
@@ -80,9 +82,10 @@ static ENGINE: &[(&str, &[&str])] = &[
             "sweep",
             "finding",
             "protection",
+            "charge",
         ],
     ),
-    ("mend", &["document", "subject", "circuit", "finding", "check"]),
+    ("mend", &["quantity", "given", "kind", "document", "subject", "circuit", "finding", "check"]),
     (
         "sizing",
         &[
@@ -103,7 +106,6 @@ static ENGINE: &[(&str, &[&str])] = &[
         ],
     ),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
-    ("endurance", &["quantity", "kind", "working", "circuit", "solve"]),
     ("explain", &["kind", "subject", "working", "circuit", "solve", "endurance"]),
     (
         "answer",

@@ -175,7 +175,7 @@ fn grams(mm2_m: f64) -> String {
 pub fn apply(asked: &Asked<'_>, sized: Option<Document>) -> Report {
     let Some(after) = sized else {
         return Report {
-            said: "The job has changed since. Work the sizes out again.".to_owned(),
+            said: "These sizes are no longer at hand. Work them out again.".to_owned(),
             ..Report::default()
         };
     };

@@ -71,7 +71,7 @@ fn every_fix_that_is_offered_rids_the_job_of_its_finding_or_changes_nothing_and_
                 continue;
             };
             n_done += 1;
-            assert!(report.said.starts_with("Done: wire "), "{}", report.said);
+            assert!(report.said.starts_with("Done: "), "{}", report.said);
             let mended = Document { network: Arc::new(change.network.unwrap()), ..document.clone() };
             let left = Prepared::new(&mended);
             let is_it = |other: &Finding| other.check == finding.check && other.subject == finding.subject;
