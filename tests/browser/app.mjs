@@ -105,6 +105,16 @@ export class App extends Fingers {
     }
   }
 
+  /** Opens everything in the drawer that opens in place, and waits until it is told. */
+  async openReports() {
+    await this.page.$$eval(".drawer-content > details > summary", (all) => all.forEach((one) => one.parentElement.open || one.click()));
+    await this.page.waitForFunction(
+      () => [...document.querySelectorAll(".drawer [data-report]")].every((one) => one.closest("details:not([open])") || (one.childElementCount > 0 && !one.querySelector("progress"))),
+      { timeout: 60000 },
+    );
+    await this.frames();
+  }
+
   async tab(name) {
     const handle = await this.page.evaluateHandle(
       (name) => [...document.querySelectorAll(".tabs button")].find((tab) => tab.textContent.startsWith(name)) ?? null,

@@ -106,6 +106,9 @@ export class Answers {
 
   /** Ends the worker whatever it is at; what it was sent gets no reply, for this reason. */
   stop(why) {
+    if (this.sent.size === 0) {
+      return;
+    }
     this.worker?.terminate();
     this.worker = null;
     const { sent } = this;

@@ -69,17 +69,19 @@ export class Reports {
     if (ofJob) {
       this.long.stop("the job has changed");
     }
+    // What is being worked out for the job holds in any position.
+    const busy = ofJob ? [] : [...document.querySelectorAll("[data-busy]")].map((place) => place.dataset.report);
     for (const [words, kept] of this.kept) {
       if (kept.act) {
         kept.old ||= ofJob;
-      } else if (ofJob || !kept.long) {
+      } else if (!busy.includes(words) && (ofJob || !kept.long)) {
         this.kept.delete(words);
       }
     }
     for (const place of document.querySelectorAll("[data-told]")) {
       const kept = this.kept.get(place.dataset.report);
       place.classList.toggle("old", kept?.old ?? false);
-      if (!kept) {
+      if (!kept && !busy.includes(place.dataset.report)) {
         delete place.dataset.told;
       }
       place.querySelectorAll("[data-one] [aria-pressed=true]").forEach((one) => one.setAttribute("aria-pressed", "false"));
@@ -103,7 +105,11 @@ export class Reports {
       place.dataset.told = number;
       place.classList.toggle("asked", true);
     }
-    const busy = long ? place?.insertBefore(BUSY.content.firstElementChild.cloneNode(true), place.firstChild) : null;
+    const busy = long ? BUSY.content.firstElementChild.cloneNode(true) : null;
+    if (busy && place) {
+      place.dataset.busy = "";
+      place.prepend(busy);
+    }
     let markup;
     try {
       const bytes = await (long ? this.long : this.short).read(this.wanted(words));
@@ -113,6 +119,9 @@ export class Reports {
       markup = error.stopped ? again : '<p role="alert">The calculation broke down, so this is not known.</p>';
     }
     busy?.remove();
+    if (place && !place.querySelector(".busy")) {
+      delete place.dataset.busy;
+    }
     // What was asked for later is told instead.
     if (place?.dataset.told !== number) {
       return;
@@ -131,11 +140,22 @@ const BUSY = document.createElement("template");
 BUSY.innerHTML =
   '<p class="busy"><progress aria-label="How far it is"></progress><button type="button" data-stop>Stop</button></p>';
 
-/** Puts markup in a place; what had the focus there has it again, or what stands for it does. */
+/** Puts markup in a place; what was chosen, opened and in focus there is so again, or what stands for it is. */
 function show(place, { markup, old }) {
+  const chosen = [...place.querySelectorAll("select, [type=checkbox]")];
+  const open = [...place.querySelectorAll("details")].map((one) => one.open);
   const active = place.contains(document.activeElement) ? document.activeElement : null;
   place.innerHTML = markup;
   place.classList.toggle("old", old);
+  for (const { name, value, checked } of chosen) {
+    const same = place.querySelector(`[name="${name}"]`);
+    if (same?.type === "checkbox") {
+      same.checked = checked;
+    } else if ([...(same?.options ?? [])].some((option) => option.value === value)) {
+      same.value = value;
+    }
+  }
+  place.querySelectorAll("details").forEach((one, i) => (one.open ||= open[i] ?? false));
   if (active) {
     const same = (one) => one.name === active.name && one.dataset.ask === active.dataset.ask;
     const again = [...place.querySelectorAll(active.tagName)].find(same) ?? place.querySelector("[tabindex]");

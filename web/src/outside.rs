@@ -19,7 +19,7 @@ pub fn wish_for(content: &[u8]) -> Vec<u8> {
 /// What asks the worker about the job of its reply to that, with everything at rest.
 #[wasm_bindgen]
 pub fn question_about(job: &[u8]) -> Result<Vec<u8>, JsError> {
-    let request = Request { revision: 1, situation: Situation::at_rest(), load: None, manual: None };
+    let request = Request { revision: 1, situation: Situation::at_rest(), load: None };
     Ok(post::question(&post::packed(&read(job)?.0), &request))
 }
 

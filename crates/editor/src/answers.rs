@@ -1,9 +1,7 @@
-//! What is known of the job: the last answer about it, whether that still holds, and the manuals that were asked for.
+//! What is known of the job: the last answer about it, and whether that still holds.
 //!
 //! Answers come later than their questions, and some never come. Everything here is decided by the number of the
 //! question that an answer carries, so that no answer is taken for what it is not about.
-
-use std::collections::BTreeMap;
 
 use engine::answer::{Answer, Request};
 use engine::document::Situation;
@@ -20,36 +18,24 @@ pub struct Answers {
     asked: u64,
     /// The number of the first question about this job.
     first: u64,
-    manuals: BTreeMap<String, String>,
-    /// Manuals that are waited for, the one asked for at present first.
-    wished: Vec<String>,
 }
 
 impl Answers {
     /// Another job is begun: nothing is known of it, and what is still to come is about the last one.
     pub fn begin(&mut self) {
-        let manuals = std::mem::take(&mut self.manuals);
-        *self = Answers { asked: self.asked, first: self.asked + 1, manuals, ..Answers::default() };
+        *self = Answers { asked: self.asked, first: self.asked + 1, ..Answers::default() };
     }
 
     /// The next question. From now on only its answer holds.
     pub fn ask(&mut self, situation: Situation, load: Option<PartId>) -> Request {
         self.asked += 1;
-        Request { revision: self.asked, situation, load, manual: self.wished.first().cloned() }
+        Request { revision: self.asked, situation, load }
     }
 
-    /// Takes an answer; tells whether to ask again, for a manual that it left out.
-    pub fn take(&mut self, mut answer: Answer) -> bool {
-        if let Some((name, manual)) = answer.manual.take() {
-            self.wished.retain(|wished| *wished != name);
-            self.manuals.insert(name, manual);
-        } else if answer.revision == self.asked && !self.wished.is_empty() {
-            // There is no manual of that name.
-            self.wished.remove(0);
-        }
-        let asks_again = answer.revision == self.asked && !self.wished.is_empty();
+    /// Takes an answer.
+    pub fn take(&mut self, mut answer: Answer) {
         if answer.revision < self.first {
-            return asks_again;
+            return;
         }
         self.failure.clear();
         if answer.checked {
@@ -59,7 +45,6 @@ impl Answers {
             answer.findings = last.findings;
         }
         self.last = Some(answer);
-        asks_again
     }
 
     /// There is no answer, and why. No old number is shown as if it were the new one.
@@ -98,25 +83,6 @@ impl Answers {
     /// state of it at least had none.
     pub fn listed(&self) -> bool {
         self.listed
-    }
-
-    /// Wishes for the manual of a check or a kind; tells whether to ask for it.
-    pub fn wish_for(&mut self, name: &str) -> bool {
-        let is_missing = !self.manuals.contains_key(name);
-        if is_missing && !self.wished.iter().any(|wished| wished == name) {
-            self.wished.push(name.to_owned());
-        }
-        is_missing
-    }
-
-    /// The manual of this name, once it was told.
-    pub fn manual(&self, name: &str) -> Option<&str> {
-        self.manuals.get(name).map(String::as_str)
-    }
-
-    /// How many manuals there are.
-    pub fn n_manuals(&self) -> usize {
-        self.manuals.len()
     }
 }
 
@@ -191,46 +157,5 @@ mod tests {
         assert_eq!((answers.failure(), answers.last()), ("out of memory", None));
         answers.begin();
         assert_eq!(answers.failure(), "");
-    }
-
-    #[test]
-    fn a_manual_is_kept_under_the_name_it_comes_with() {
-        let mut answers = Answers::default();
-        let before = ask(&mut answers);
-        assert!(answers.wish_for("relay"));
-        let relay = ask(&mut answers);
-        // The answer to the question before says nothing of it, and the wish stays.
-        answers.take(told(&before));
-        assert!(answers.wish_for("fuse") && answers.wish_for("fuse"));
-        assert_eq!(ask(&mut answers).manual.as_deref(), Some("relay"));
-        answers.take(told(&relay));
-        assert!(answers.manual("relay").unwrap().starts_with("A plug-in relay"));
-        assert_eq!(answers.manual("fuse"), None);
-        assert!(!answers.wish_for("relay"));
-    }
-
-    #[test]
-    fn what_an_answer_left_out_is_asked_for_again_and_once_only() {
-        let mut answers = Answers::default();
-        answers.wish_for("relay");
-        answers.wish_for("no such thing");
-        answers.wish_for("fuse");
-        let request = ask(&mut answers);
-        assert!(answers.take(told(&request)));
-        let request = ask(&mut answers);
-        assert!(answers.take(told(&request)));
-        let request = ask(&mut answers);
-        assert!(!answers.take(told(&request)));
-        assert_eq!(answers.n_manuals(), 2);
-        assert_eq!(ask(&mut answers).manual, None);
-    }
-
-    #[test]
-    fn a_manual_is_still_wanted_after_the_worker_broke_down() {
-        let mut answers = Answers::default();
-        answers.wish_for("relay");
-        ask(&mut answers);
-        answers.fail("it stopped");
-        assert_eq!(ask(&mut answers).manual.as_deref(), Some("relay"));
     }
 }

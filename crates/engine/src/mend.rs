@@ -86,15 +86,21 @@ pub fn mend_all(document: &Document) -> (Mended, Vec<String>) {
         let Some((finding, help)) = offer else { return (now, done) };
         tried.push((finding.check, finding.subject.clone(), help.text.clone()));
         if let Ok(mended) = mend(&now.document, &now.findings, &finding, &help.fix) {
-            // Later edits of a fix may name what earlier ones add.
-            let mut so_far = now.document.clone();
-            for edit in &help.fix {
-                done.push(in_words(&so_far.network, edit));
-                so_far = apply(&so_far, edit).unwrap_or(so_far);
-            }
+            done.extend(all_in_words(&now.document, &help.fix));
             now = mended;
         }
     }
+}
+
+/// What each edit of a fix changes, in words; later ones may name what earlier ones add.
+pub fn all_in_words(document: &Document, edits: &[Edit]) -> Vec<String> {
+    let mut so_far = document.clone();
+    let mut words = Vec::new();
+    for edit in edits {
+        words.push(in_words(&so_far.network, edit));
+        so_far = apply(&so_far, edit).unwrap_or(so_far);
+    }
+    words
 }
 
 /// What an edit of a fix changes, in words: `wire W3: 0.5 mm2 becomes 0.75 mm2`.

@@ -45,7 +45,7 @@ pub fn build() -> Result<Site> {
         let module = run::target().join(machine::WASM).join(profile).join(format!("{package}.wasm"));
         let (glue, wasm) = bind(&module)?;
         // The glue must be told the name of its module: left to itself it looks for a file without a hash.
-        sources.insert(format!("{package}-glue.js"), Source::File(glue.into_bytes()));
+        sources.insert(format!("{package}-glue.js"), Source::File(without_comments(&glue).into_bytes()));
         sources.insert(format!("{package}.wasm"), Source::File(wasm));
     }
     assemble(sources)
@@ -115,9 +115,9 @@ fn assemble(mut sources: Sources) -> Result<Site> {
     let mut scripts = files(&web.join("host"), "js")?;
     scripts.push(web.join("start.js"));
     for script in scripts {
-        sources.insert(file_name(&script)?, Source::Template(read(&script)?));
+        sources.insert(file_name(&script)?, Source::Template(without_comments(&read(&script)?)));
     }
-    sources.insert("style.css".to_owned(), Source::File(style()?.into_bytes()));
+    sources.insert("style.css".to_owned(), Source::File(without_comments(&style()?).into_bytes()));
     sources.insert("icon.svg".to_owned(), Source::File(read(&web.join("icon.svg"))?.into_bytes()));
     sources.insert("POLICY".to_owned(), Source::Text(site::POLICY.to_owned()));
     let (starts, jobs) = (shelved("starts", &mut sources)?, shelved("jobs", &mut sources)?);
@@ -142,6 +142,29 @@ fn assemble(mut sources: Sources) -> Result<Site> {
     site.insert("index.html".to_owned(), page.into_bytes().into());
     site.insert(HEADERS.to_owned(), site::headers_file().into_bytes().into());
     Ok(site)
+}
+
+/// A script or style sheet without the lines that hold nothing but a comment: those are for whoever reads the source, and
+/// the first visit would wait for them.
+fn without_comments(text: &str) -> String {
+    let mut kept = String::new();
+    let mut is_inside = false;
+    for line in text.lines() {
+        let start = line.trim();
+        let begins = !is_inside && start.starts_with("/*");
+        if is_inside || begins {
+            // What follows the end of a comment on its line is kept.
+            is_inside = !start.contains("*/");
+            if is_inside || start.ends_with("*/") {
+                continue;
+            }
+        }
+        if !start.is_empty() && !start.starts_with("//") {
+            kept.push_str(line);
+            kept.push('\n');
+        }
+    }
+    kept
 }
 
 /// A job that comes with the app and is fetched when it is chosen.
@@ -220,6 +243,15 @@ fn style_sheets(folder: &Path, paths: &mut Vec<PathBuf>) -> Result<()> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn only_lines_of_comment_are_left_out() {
+        let script = "// why\nlet a = \"//x\"; // what\n\n/**\n * More.\n */\n/* one */\nlet b = 4 /* of */ * 2;\n/* c */ let c;\n";
+        assert_eq!(
+            without_comments(script),
+            "let a = \"//x\"; // what\nlet b = 4 /* of */ * 2;\n/* c */ let c;\n"
+        );
+    }
 
     #[test]
     fn a_site_over_budget_is_refused() {

@@ -35,6 +35,9 @@ export async function run({ page, address }) {
     await app.side(side);
     await named(page, side);
   }
+  await app.side("Switches");
+  await app.openReports();
+  await named(page, "reports");
   for (const part of parts) {
     await app.tapPart(part.id);
     await app.side("Selected");

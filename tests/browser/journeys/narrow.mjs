@@ -48,7 +48,13 @@ export async function run({ page, address }) {
         await app.tapPart("p5");
         await app.side("Selected");
       },
+      working: () => app.openReports(),
       ...Object.fromEntries(SIDES.slice(1).map((side) => [side, () => app.side(side)])),
+      reports: async () => {
+        await app.side("Switches");
+        await app.pressButton("reversing", ".situations");
+        await app.openReports();
+      },
       ...Object.fromEntries(
         ["Jobs", "Save", "Print", "Help"].map((dialog) => [
           `dialog ${dialog}`,

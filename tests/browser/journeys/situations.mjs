@@ -43,7 +43,7 @@ export async function run({ page, address }) {
   await page.select(".report select[name=other]", known.at(-1));
   await app.pressButton("Compare", ".report");
   await page.waitForSelector(".report table");
-  const rows = await page.$$eval(".report tr", (all) => all.map((row) => [...row.cells].map((cell) => cell.innerText)));
+  const rows = await page.$$eval(".report tr", (all) => all.map((row) => [...row.cells].map((cell) => cell.innerText.replaceAll("\u00a0", " "))));
   assert.ok(rows.length > 3, JSON.stringify(rows));
   for (const [title, one, other] of rows) {
     assert.notEqual(one, other, `${title} differs`);

@@ -12,16 +12,16 @@ export async function run({ page, address }) {
   await open(app, "Sizes of wires and fuses");
   await app.pressButton("Work out the sizes", ".report");
   await page.waitForSelector(".report table", { timeout: 120000 });
-  const text = await page.$eval(".report", (one) => one.innerText);
+  const text = await page.$eval(".report:has(table)", (one) => one.innerText);
   assert.match(text, /Copper of these wires: now [\d.]+ g, needed [\d.]+ g\. (That is the least that passes|The least that passes is no less than)/);
-  const rows = await page.$$eval(".report table tr", (all) => all.map((row) => [...row.cells].map((cell) => cell.innerText)));
+  const rows = await page.$$eval(".report table tr", (all) => all.map((row) => [...row.cells].map((cell) => cell.innerText.replaceAll("\u00a0", " "))));
   const changed = rows.filter(([, , needed]) => needed?.startsWith("→ "));
   assert.ok(changed.length > 0, JSON.stringify(rows));
   await app.pressButton("Apply these sizes", ".report");
   await page.waitForFunction(() => document.querySelector(".status").innerText.startsWith("Sizes applied"));
   const after = await app.job();
-  for (const [title, , needed] of changed.filter(([title]) => title.startsWith("wire "))) {
-    const wire = after.wires.find(({ label }) => `wire ${label}` === title);
+  for (const [title, , needed] of changed.filter(([title]) => title.startsWith("W"))) {
+    const wire = after.wires.find(({ label }) => label === title);
     assert.equal(`→ ${wire.size.mm2} mm²`, needed, title);
   }
   await app.pressButton("Undo", ".tools");

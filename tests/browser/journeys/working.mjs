@@ -43,8 +43,8 @@ export async function run({ page, address }) {
   // A finding about a limit shows how its numbers came about.
   const findings = await app.findings();
   assert.ok(findings.length > 5);
-  const limited = await page.waitForSelector(".finding:has(.limits):has(.report)");
-  await app.press(await limited.$("details:has(.report) > summary"));
+  const limited = await page.waitForSelector(".finding:has(.limits):has([data-report^=finding])");
+  await app.press(await limited.$("details:has([data-report^=finding]) > summary"));
   await page.waitForSelector(".finding .working");
   const results = await page.$$eval(".finding .working h4 b", (all) => all.map((one) => one.innerText));
   const said = await limited.evaluate((one) => one.querySelector(".limits").innerText + one.querySelector(".message").innerText);

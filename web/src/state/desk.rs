@@ -45,11 +45,9 @@ pub enum Topic {
     Panel,
     /// Whether readings are shown on the drawing.
     Readings,
-    /// The manuals that were fetched.
-    Manual,
 }
 
-const N_TOPICS: usize = 12;
+const N_TOPICS: usize = 11;
 
 /// Which side of the drawer is shown.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -210,13 +208,6 @@ impl State {
         &self.packed.2
     }
 
-    /// Asks for the manual of a check or a kind, unless it is there.
-    pub fn want_manual(&mut self, name: &str) {
-        if self.answers.wish_for(name) {
-            self.ask();
-        }
-    }
-
     /// Tells one state of one job from all others.
     fn stamp(&self) -> u64 {
         (self.sitting << 32) + self.session.revision()
@@ -240,7 +231,6 @@ struct Before {
     asked: u64,
     answered: Option<(u64, bool)>,
     failed: bool,
-    n_manuals: usize,
     kept: Kept,
     view: [f64; 3],
     panel: (Side, Stop, Option<Dialog>, bool, OnSheet),
@@ -264,7 +254,6 @@ impl Before {
             asked: state.answers.asked(),
             answered: state.answers.last().map(|answer| (answer.revision, answer.checked)),
             failed: !state.answers.failure().is_empty(),
-            n_manuals: state.answers.n_manuals(),
             kept: state.kept.clone(),
             view: [view.scale, view.left, view.top],
             panel: (state.side, state.stop, state.dialog, state.tray, state.on_sheet),
@@ -357,7 +346,6 @@ impl Desk {
                 (Topic::View, now.view != before.view),
                 (Topic::Panel, now.panel != before.panel),
                 (Topic::Readings, now.readings != before.readings),
-                (Topic::Manual, now.n_manuals != before.n_manuals),
             ] {
                 if differs {
                     changed.push(topic);
@@ -377,11 +365,7 @@ impl Desk {
     /// An answer of the worker, as it arrived.
     pub fn answered(self, bytes: &[u8]) {
         self.act(|state| match Reply::from_bytes(bytes) {
-            Reply::Answer(answer) => {
-                if state.answers.take(*answer) {
-                    state.ask();
-                }
-            }
+            Reply::Answer(answer) => state.answers.take(*answer),
             Reply::Failure(why) => state.answers.fail(&why),
             Reply::Job(..) | Reply::Report(_) => state.answers.fail("the answer is none"),
         });

@@ -128,7 +128,7 @@ mod tests {
 
     fn request(position: &str) -> Request {
         let set = [(PartId::new("s1").unwrap(), position.to_owned())].into();
-        Request { revision: 1, situation: Situation { name: String::new(), set }, load: None, manual: None }
+        Request { revision: 1, situation: Situation { name: String::new(), set }, load: None }
     }
 
     /// As without a page to tell of progress.

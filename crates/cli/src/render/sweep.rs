@@ -57,6 +57,9 @@ pub fn text(document: &Document, circuit: &Circuit, sweep: &Sweep, ruled: &[Rule
             if let Some(source) = one.source {
                 wrapped(&mut out, "    usual: ", source);
             }
+            if !one.interlock.reason.is_empty() {
+                wrapped(&mut out, "    because: ", &one.interlock.reason);
+            }
         }
     }
     out.push_str("\nCalculated, not measured.\n");
@@ -180,6 +183,9 @@ pub fn json(document: &Document, circuit: &Circuit, sweep: &Sweep, ruled: &[Rule
             let mut told = proof(document, &one.proof);
             told["interlock"] = json!(sentence::print(&one.interlock, &document.network));
             told["load"] = json!(one.interlock.load.as_str());
+            if !one.interlock.reason.is_empty() {
+                told["reason"] = json!(one.interlock.reason);
+            }
             if let Some(source) = one.source {
                 told["source"] = json!(source);
             }

@@ -13,7 +13,7 @@ mod dark;
 mod lit;
 mod prepared;
 
-pub use prepared::{Prepared, answer};
+pub use prepared::{Prepared, answer, manual};
 
 /// What is asked of a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,8 +24,6 @@ pub struct Request {
     pub situation: Situation,
     /// The load whose current path is wanted.
     pub load: Option<PartId>,
-    /// The check or part kind whose manual is wanted.
-    pub manual: Option<String>,
 }
 
 /// Everything that is told of a job in one situation.
@@ -56,8 +54,6 @@ pub struct Answer {
     pub unjudged: Vec<(Subject, String)>,
     /// The current path of the load that was asked for; `None` when there is no such part, or it uses no current.
     pub path: Option<LitPath>,
-    /// The name of the manual that was asked for, and the manual as Markdown; `None` when there is none of that name.
-    pub manual: Option<(String, String)>,
 }
 
 impl Answer {

@@ -12,7 +12,7 @@ use crate::document::{Document, Network};
 use crate::finding::{Finding, Help};
 use crate::ids::{PartId, WireId};
 use crate::kind::{self, Class};
-use crate::mend::in_words;
+use crate::mend::all_in_words;
 use crate::quantity::{Amps, Quantity, Unit, Volts, by_hand};
 use crate::reading::{self, Flow, readings};
 use crate::solve::{Solution, Verdict, solve};
@@ -66,7 +66,7 @@ impl Prepared {
             let network = &self.circuit.resolved.network;
             let findings =
                 check::run_all(&self.circuit, &self.document.situations, &self.document.interlocks);
-            let told = findings.iter().map(|finding| told(network, finding)).collect();
+            let told = findings.iter().map(|finding| told(&self.document, network, finding)).collect();
             (findings, told)
         });
         findings
@@ -127,13 +127,12 @@ impl Prepared {
                 .filter_map(|assumption| Some((assumption.subject.clone(), assumption.unjudged.clone()?)))
                 .collect(),
             path: request.load.as_ref().and_then(|load| lit::path(circuit, &solution, load)),
-            manual: request.manual.as_deref().and_then(|name| Some((name.to_owned(), manual(name)?))),
         }
     }
 }
 
-/// The manual of the check or the part kind of this name.
-fn manual(name: &str) -> Option<String> {
+/// The manual of the check or the part kind of this name, as Markdown.
+pub fn manual(name: &str) -> Option<String> {
     let of_check = check::by_name(name).map(check::Check::manual);
     of_check.or_else(|| kind::by_name(name).map(kind::Kind::manual)).map(|manual| by_hand(&manual))
 }
@@ -158,7 +157,7 @@ fn verdict_words(circuit: &Circuit, solution: &Solution) -> String {
     }
 }
 
-fn told(network: &Network, finding: &Finding) -> Told {
+fn told(document: &Document, network: &Network, finding: &Finding) -> Told {
     Told {
         severity: finding.severity,
         check: finding.check.to_owned(),
@@ -181,7 +180,7 @@ fn told(network: &Network, finding: &Finding) -> Told {
         help: finding.help.iter().map(|help| by_hand(&help.text)).collect(),
         fixes: (0..)
             .zip(&finding.help)
-            .filter_map(|(index, help)| Some((index, fix(network, help)?)))
+            .filter_map(|(index, help)| Some((index, fix(document, help)?)))
             .collect(),
         has_working: !finding.working.is_empty(),
         source: by_hand(&finding.source),
@@ -189,9 +188,9 @@ fn told(network: &Network, finding: &Finding) -> Told {
 }
 
 /// What carrying out a help changes, in words; `None` where a person has to do it.
-fn fix(network: &Network, help: &Help) -> Option<String> {
-    let changes: Vec<String> = help.fix.iter().map(|edit| by_hand(&in_words(network, edit))).collect();
-    (!changes.is_empty()).then(|| changes.join("; "))
+fn fix(document: &Document, help: &Help) -> Option<String> {
+    let changes = all_in_words(document, &help.fix);
+    (!changes.is_empty()).then(|| by_hand(&changes.join("; ")))
 }
 
 fn shown(quantity: Quantity) -> String {

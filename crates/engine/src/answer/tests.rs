@@ -11,7 +11,7 @@ fn document(text: &str) -> Document {
 
 fn request(set: &[(&str, &str)]) -> Request {
     let set = set.iter().map(|(id, at)| (PartId::new(id).unwrap(), (*at).to_owned())).collect();
-    Request { revision: 7, situation: Situation { name: String::new(), set }, load: None, manual: None }
+    Request { revision: 7, situation: Situation { name: String::new(), set }, load: None }
 }
 
 /// What is told of the current path of `load` with these positions set.
@@ -319,13 +319,6 @@ fn nothing_that_is_told_is_marked_up_or_names_a_unit_in_letters() {
 
 #[test]
 fn manuals_are_found_by_the_name_of_a_check_or_a_kind() {
-    let manual = |name: &str| {
-        let told = answer(&document(""), &Request { manual: Some(name.to_owned()), ..request(&[]) }).manual;
-        told.map(|(of, manual)| {
-            assert_eq!(of, name);
-            manual
-        })
-    };
     assert!(manual("unfused-run").unwrap().contains("# What to do"));
     assert!(manual("relay").unwrap().starts_with("A plug-in relay"));
     assert_eq!(manual("nothing"), None);

@@ -5,7 +5,7 @@ use crate::answer::{Answer, LitPath, PartReading, Request, Told, WireReading, Wo
 use crate::finding::Severity;
 use crate::subject::Subject;
 
-packed!(Request { revision, situation, load, manual });
+packed!(Request { revision, situation, load });
 
 packed!(Answer {
     revision,
@@ -20,7 +20,6 @@ packed!(Answer {
     assumptions,
     unjudged,
     path,
-    manual,
 });
 
 packed!(Told { severity, check, subject, title, message, because, limits, help, fixes, has_working, source });

@@ -38,12 +38,7 @@ const EVERYTHING: &str = r#"{
 }"#;
 
 fn request(load: &str) -> Request {
-    Request {
-        revision: 41,
-        situation: Situation::at_rest(),
-        load: PartId::new(load),
-        manual: Some("unfused-run".to_owned()),
-    }
+    Request { revision: 41, situation: Situation::at_rest(), load: PartId::new(load) }
 }
 
 #[test]
@@ -70,7 +65,7 @@ fn questions_arrive_as_sent() {
             let asked = Request { situation: situation.clone(), ..request(load) };
             assert_eq!(wanted(&question(&job, &asked)), Some(Wanted::Answer(asked, job.as_slice())));
         }
-        let least = Request { load: None, manual: None, ..request("x") };
+        let least = Request { load: None, ..request("x") };
         assert_eq!(wanted(&question(&[], &least)), Some(Wanted::Answer(least, [].as_slice())));
     }
     assert_eq!(wanted(&file(b"{}")), Some(Wanted::Job(b"{}".as_slice())));
@@ -84,7 +79,6 @@ fn answers_arrive_as_sent() {
         for situation in document.situations.iter().chain([&Situation::at_rest()]) {
             let mut told = answer(&document, &Request { situation: situation.clone(), ..request(load) });
             assert_eq!(arrived(&told), Reply::Answer(Box::new(told.clone())));
-            told.manual = None;
             told.path = None;
             assert_eq!(arrived(&told), Reply::Answer(Box::new(told)));
         }

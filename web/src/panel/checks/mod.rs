@@ -1,6 +1,5 @@
 //! The list of findings: what is wrong, where, and what to do about it.
 
-mod manual;
 mod mark;
 
 use engine::answer::{Answer, Told};
@@ -8,7 +7,6 @@ use engine::finding::Severity;
 use engine::subject::Subject;
 use leptos::prelude::{AnyView, Get, Memo};
 
-pub use manual::manual;
 use mark::{good, mark};
 
 use crate::panel::title;
@@ -250,7 +248,7 @@ fn entry(desk: Desk, number: u32, finding: &Told) -> Tag {
         .add(styled("p", "do").text("What to do"))
         .add(styled("ul", "help").all(help))
         .add(styled("p", "source").text(format!("Source: {}", finding.source)))
-        .add(manual(desk, &finding.check, "Why?"))
+        .add(report_under("Why?", format!("manual {}", finding.check)))
 }
 
 /// A message of the engine, which starts small and has no full stop, as a sentence on its own.

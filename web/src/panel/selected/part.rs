@@ -9,7 +9,6 @@ use engine::subject::Subject;
 use leptos::prelude::AnyView;
 
 use super::{WORKING, findings, no_reading, reading_line};
-use crate::panel::checks::manual;
 use crate::panel::form::{Source, form};
 use crate::panel::switches::positions;
 use crate::panel::title;
@@ -55,7 +54,7 @@ pub fn one_part(desk: Desk, id: PartId) -> AnyView {
         tag("h3").text("Terminals").end(),
         terminals(desk, id).end(),
         actions.end(),
-        manual(desk, kind, "About this kind of part").end(),
+        report_under("About this kind of part", format!("manual {kind}")).end(),
     ])
 }
 

@@ -181,5 +181,5 @@ fn amps(amps: Option<Amps>) -> String {
 
 fn size(value: f64, unit: &str) -> String {
     let thousandths = (value.abs() * 1000.0).round() / 1000.0;
-    format!("{} {unit}", engine::quantity::three_figures(thousandths))
+    format!("{}\u{a0}{unit}", engine::quantity::three_figures(thousandths))
 }

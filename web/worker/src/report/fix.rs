@@ -1,7 +1,7 @@
 //! Carrying out what a finding says can be done, where the program can do it and it helps.
 
 use engine::finding::Finding;
-use engine::mend::{NoHelp, in_words, mend};
+use engine::mend::{NoHelp, all_in_words, mend};
 use engine::post::{Change, Report};
 use engine::quantity::by_hand;
 
@@ -19,9 +19,7 @@ pub fn carry_out(asked: &Asked<'_>, finding: usize, help: usize) -> Option<Repor
         Ok(mended) => mended,
         Err(why) => return Some(Report { said: no_help(&why), ..Report::default() }),
     };
-    let network = &asked.document.network;
-    let done: Vec<String> = help.fix.iter().map(|edit| by_hand(&in_words(network, edit))).collect();
-    let done = done.join("; ");
+    let done = by_hand(&all_in_words(asked.document, &help.fix).join("; "));
     let change = Change::between(&format!("mend {done}"), asked.document, &mended.document);
     let said = format!("Done: {done}. {}", balance(before, &mended.findings));
     Some(Report { said, change: Some(change), ..Report::default() })

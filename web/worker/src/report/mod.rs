@@ -5,6 +5,7 @@
 
 mod compare;
 mod fix;
+mod manual;
 mod markup;
 mod rules;
 mod situations;
@@ -56,6 +57,7 @@ pub fn report(
     let asked = Asked { document, prepared, situation: &inquiry.situation, words, fields };
     let report = match asked.words[..] {
         ["working", id] => shown(working::of_subject(&asked, &subject(&document.network, id)?)),
+        ["manual", name] => shown(manual::page(name)?),
         ["finding", number] => shown(working::of_finding(&asked, number.parse().ok()?)?),
         ["fix", finding, help] => fix::carry_out(&asked, finding.parse().ok()?, help.parse().ok()?)?,
         ["show", id] => Report { show: Some(subject(&document.network, id)?), ..Report::default() },

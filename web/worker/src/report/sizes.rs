@@ -1,11 +1,12 @@
 //! Sizes and ratings: which wires, what they should be, what holds them there, and taking them over.
 
-use engine::document::{Document, Size, Status, Wire};
+use engine::document::{Document, Network, Size, Status, Wire};
 use engine::given::Given;
 use engine::ids::WireId;
 use engine::post::{Change, Report};
 use engine::quantity::{Quantity, Unit, by_hand};
 use engine::sizing::{Reason, Sizing, kilograms, size};
+use engine::subject::Subject;
 
 use super::Asked;
 use super::markup::Markup;
@@ -82,7 +83,7 @@ fn none(page: &mut Markup, reason: &Reason) {
 fn proposal(page: &mut Markup, asked: &Asked<'_>, sizing: &Sizing, n_chosen: usize) {
     let network = &asked.document.network;
     let dash = || "–".to_owned();
-    let size = |size: Size| by_hand(&size.title());
+    let size = |size: Size| unbroken(&by_hand(&size.title()));
     let n_changes = sizing.changes.len();
     page.heading(&match (n_changes, n_chosen) {
         (0, _) => "Nothing has to change".to_owned(),
@@ -99,18 +100,18 @@ fn proposal(page: &mut Markup, asked: &Asked<'_>, sizing: &Sizing, n_chosen: usi
         let after = size(sized.after);
         let mark = if before == after { "" } else { "→ " };
         let length = match &sized.subject {
-            engine::subject::Subject::Wire(id) => network.wire(id).and_then(|wire| wire.length.known()),
+            Subject::Wire(id) => network.wire(id).and_then(|wire| wire.length.known()),
             _ => None,
         };
         let mass = length.map_or_else(dash, |length| {
-            let of = |size: Size| grams(size.area().get() * length.get());
+            let of = |size: Size| unbroken(&grams(size.area().get() * length.get()));
             match sized.before {
                 Some(before) if before != sized.after => format!("{} → {}", of(before), of(sized.after)),
                 _ => of(sized.after),
             }
         });
         rows.push(vec![
-            sized.subject.title(network),
+            name(network, &sized.subject),
             before,
             format!("{mark}{after}"),
             mass,
@@ -121,14 +122,30 @@ fn proposal(page: &mut Markup, asked: &Asked<'_>, sizing: &Sizing, n_chosen: usi
     if !sizing.fuses.is_empty() {
         let mut rows = vec![["fuse", "now", "needed"].map(str::to_owned).to_vec()];
         for fuse in &sizing.fuses {
-            let before = fuse.before.map_or_else(dash, |amps| amps.to_string());
-            let after = fuse.after.to_string();
+            let before = fuse.before.map_or_else(dash, |amps| unbroken(&amps.to_string()));
+            let after = unbroken(&fuse.after.to_string());
             let mark = if before == after { "" } else { "→ " };
-            rows.push(vec![fuse.subject.title(network), before, format!("{mark}{after}")]);
+            rows.push(vec![name(network, &fuse.subject), before, format!("{mark}{after}")]);
         }
         page.table("Fuses: rating now and rating needed", &rows);
     }
     page.line("p", "hint", "Sizes and ratings usually sold (common practice, no source). All checks were run on the job with them and find nothing new; a wire a size smaller would make them find what holds it. Calculated, not measured.");
+}
+
+/// A number and its unit, which stay on one line.
+fn unbroken(quantity: &str) -> String {
+    quantity.replace(' ', "\u{a0}")
+}
+
+/// The name of a wire or fuse, whose column says what it is.
+fn name(network: &Network, subject: &Subject) -> String {
+    match subject {
+        Subject::Wire(id) => network.wire(id).map_or_else(|| id.to_string(), |wire| wire.title().to_owned()),
+        other => other
+            .part()
+            .and_then(|id| network.part(id))
+            .map_or_else(String::new, |part| part.title().to_owned()),
+    }
 }
 
 /// Copper now and then, and how near that is to the least there can be.
@@ -158,7 +175,7 @@ fn grams(mm2_m: f64) -> String {
 pub fn apply(asked: &Asked<'_>, sized: Option<Document>) -> Report {
     let Some(after) = sized else {
         return Report {
-            said: "The job has changed since. Work the sizes out again.".to_owned(),
+            said: "These sizes are no longer at hand. Work them out again.".to_owned(),
             ..Report::default()
         };
     };

@@ -71,7 +71,7 @@ fn every_fix_that_is_offered_rids_the_job_of_its_finding_or_changes_nothing_and_
                 continue;
             };
             n_done += 1;
-            assert!(report.said.starts_with("Done: wire "), "{}", report.said);
+            assert!(report.said.starts_with("Done: "), "{}", report.said);
             let mended = Document { network: Arc::new(change.network.unwrap()), ..document.clone() };
             let left = Prepared::new(&mended);
             let is_it = |other: &Finding| other.check == finding.check && other.subject == finding.subject;
@@ -109,7 +109,7 @@ fn a_comparison_tells_what_differs_and_nothing_else() {
     assert!(same.contains("nothing differs") && !same.contains("<table>"), "{same}");
     let other = told(AS_BOUGHT, "", "compared\none=at rest\nother=hive warmer on").markup;
     assert!(
-        other.contains("resistor R1") && other.contains("off, 0 V") && other.contains("works, "),
+        other.contains("resistor R1") && other.contains("off, 0\u{a0}V") && other.contains("works, "),
         "{other}"
     );
     assert!(!other.contains("lamp E3"), "{other}");
