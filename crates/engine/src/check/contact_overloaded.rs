@@ -37,7 +37,7 @@ declare_check! {
     name: "contact-overloaded",
     summary: "a contact, connector or socket carries more than its rating",
     harm: Harm::Fire,
-    explained_by: &[],
+    explained_by: &["wrong-voltage"],
     run: run,
 }
 
@@ -70,7 +70,8 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         for (branch, rated) in rated_branches(context, index, used) {
-            if let Some(finding) = judged(context, index, used, branch, rated) {
+            if let Some(mut finding) = judged(context, index, used, branch, rated) {
+                finding.touches.extend(context.in_line_with(branch));
                 findings.push(finding);
                 // One finding a part: its worst contact comes first in the table of its branches.
                 break;
