@@ -4,6 +4,7 @@ import init from "./{{web-glue.js}}";
 import { Answers } from "./{{answers.js}}";
 import * as files from "./{{files.js}}";
 import * as keep from "./{{keep.js}}";
+import { Reports } from "./{{reports.js}}";
 
 const WORKER = new URL("./{{worker.js}}", import.meta.url);
 
@@ -20,6 +21,7 @@ const answers = new Answers(
     setTimeout(opened);
   },
 );
+const reports = new Reports(answers, new Answers(WORKER));
 // The app hands over a change while it is still busy with it, so it hears what became of that afterwards.
 const keeper = new keep.Keeper((state, detail) => queueMicrotask(() => page.kept(state, detail)));
 
@@ -37,7 +39,12 @@ globalThis.host = {
   onKept(kept) {
     page.kept = kept;
   },
-  beginJob: (id, revision) => keeper.begin(id, revision),
+  onReport: (wanted, taken) => reports.begin(wanted, taken),
+  renewReports: (ofJob) => reports.renew(ofJob),
+  beginJob(id, revision) {
+    reports.forget();
+    keeper.begin(id, revision);
+  },
   keepJob: (title, text) => keeper.change(title, text),
   listJobs: async () => {
     await keeper.flush();
@@ -80,6 +87,7 @@ document.getElementById("stopped-save").addEventListener("click", async ({ targe
 try {
   await init({ module_or_path: new URL("./{{web.wasm}}", import.meta.url) });
   keepFocus(document.querySelector(".drawer"));
+  reports.watch(document.querySelector(".drawer"));
 } catch (error) {
   // A stop inside the app has already said so; what arrives here is mostly a page that could not be
   // fetched whole, or a browser without WebAssembly.

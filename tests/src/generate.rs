@@ -105,7 +105,8 @@ fn interlocks(chance: &mut Chance, parts: &[Part]) -> Vec<Interlock> {
         }
         let rules = [Rule::OnlyWith, Rule::NeverWith, Rule::AlwaysWith];
         let rule = if any_of.is_empty() { Rule::AnyTime } else { chance.one_of(&rules) };
-        made.push(Interlock { load: part.id.clone(), name: name.to_owned(), rule, any_of });
+        let reason = if rule == Rule::AnyTime { "said so" } else { "" }.to_owned();
+        made.push(Interlock { load: part.id.clone(), name: name.to_owned(), rule, any_of, reason });
     }
     made
 }

@@ -2,11 +2,12 @@
 //!
 //! A case is a block ` ```job ` or ` ```circuit ` followed by a block ` ```expect `, under the nearest heading before
 //! them. A circuit is written short, as [`engine::notation`] reads it, and stands for a 12 V job; ` ```circuit 24 ` is
-//! for a 24 V one. Everything else is prose for people: it holds the arithmetic behind the expectations.
+//! for a 24 V one. A line `situation engine_on G2=running S1=on` in it names a situation. Everything else is prose for people: it holds the arithmetic behind the expectations.
 
 use std::sync::Arc;
 
-use engine::document::{Document, Settings};
+use engine::document::{Document, Settings, Situation};
+use engine::ids::PartId;
 use engine::notation;
 
 /// One circuit and what is expected of it.
@@ -76,8 +77,22 @@ fn job_of(circuit: &str, nominal: &str) -> Result<String, String> {
         other => return Err(format!("`{other}` is no system voltage")),
     };
     let settings = Arc::new(Settings::of(nominal_v));
-    let network = notation::network(circuit)?;
-    Ok(engine::file::write_json(&Document { network, settings, ..Document::default() }))
+    let (named, circuit): (Vec<&str>, Vec<&str>) =
+        circuit.lines().partition(|line| line.starts_with("situation "));
+    let network = notation::network(&circuit.join("\n"))?;
+    let situations = Arc::new(named.into_iter().map(situation).collect::<Result<_, _>>()?);
+    Ok(engine::file::write_json(&Document { network, settings, situations, ..Document::default() }))
+}
+
+/// A line such as `situation beam S1=on G2=running`.
+fn situation(line: &str) -> Result<Situation, String> {
+    let mut words = line.split_whitespace().skip(1);
+    let name = words.next().ok_or("a situation without a name")?.replace('_', " ");
+    let position = |word: &str| {
+        let (part, position) = word.split_once('=').ok_or_else(|| format!("no position in `{word}`"))?;
+        Ok::<_, String>((PartId::new(part).ok_or("bad id")?, position.replace('_', " ")))
+    };
+    Ok(Situation { name, set: words.map(position).collect::<Result<_, _>>()? })
 }
 
 /// The rows of the first Markdown table whose header is `header`, cells trimmed.

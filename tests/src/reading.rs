@@ -23,11 +23,11 @@ use engine::kind::Role;
 use engine::solve::{Rest, Solution, solve};
 
 /// What went wrong, one line for each expectation that is not met.
-pub fn compare(document: &Document, expect: &[String]) -> Vec<String> {
+pub fn compare<'e>(document: &Document, expect: impl IntoIterator<Item = &'e String>) -> Vec<String> {
     let circuit = engine::circuit::build(&document.network, &document.settings);
     let mut reader = Reader { document, circuit: &circuit, situation: AT_REST.to_owned() };
     expect
-        .iter()
+        .into_iter()
         .filter_map(|line| reader.line(line).err().map(|message| format!("`{line}`: {message}")))
         .collect()
 }

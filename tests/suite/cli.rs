@@ -115,6 +115,7 @@ fn an_example_of_every_reply_is_on_file() {
         ("check", vec!["check", &job], 1),
         ("solve", vec!["solve", &job, "--situation", "work"], 0),
         ("protect", vec!["protect", &job], 0),
+        ("charge", vec!["charge", &job], 0),
         ("size", vec!["size", &job], 0),
         ("paths", vec!["paths", &job, "E1", "--set", "S1=on"], 0),
         ("sweep", vec!["sweep", &job], 0),

@@ -57,10 +57,12 @@ fn what_is_kept_takes_its_finding_away_and_brings_no_stop() {
         "destroyed-when-reversed",
         "fuse-larger-than-wire",
         "insulation-too-cool",
+        "label-used-twice",
         "no-grommet",
         "suppression-reversed",
         "too-thin-to-handle",
         "undersized-conductor",
+        "unfused-run",
         "volt-drop",
         "works-upside-down",
     ] {

@@ -230,7 +230,8 @@ fn interlock(chance: &mut Chance, circuit: &Circuit) -> Interlock {
         any_of.push((0..=chance.below(2)).map(|_| one(chance)).collect());
     }
     let rule = chance.one_of(&[Rule::OnlyWith, Rule::NeverWith, Rule::AlwaysWith]);
-    Interlock { load: chance.one_of(&loads).id.clone(), name: String::new(), rule, any_of }
+    let load = chance.one_of(&loads).id.clone();
+    Interlock { load, name: String::new(), rule, any_of, reason: String::new() }
 }
 
 /// Whether a part is in a state, read off one state of everything.

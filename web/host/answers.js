@@ -50,6 +50,10 @@ export class Answers {
       if (worker !== this.worker) {
         return;
       }
+      if (data.progress) {
+        this.onProgress?.(data.progress);
+        return;
+      }
       if (data.failure !== undefined) {
         this.broke(data.failure, data.number);
         return;
@@ -96,7 +100,18 @@ export class Answers {
     }
     // A file that cannot be read says nothing about the job that is open.
     if (!sent.get(number)?.reject) {
-      this.onFailure(why);
+      this.onFailure?.(why);
+    }
+  }
+
+  /** Ends the worker whatever it is at; what it was sent gets no reply, for this reason. */
+  stop(why) {
+    this.worker?.terminate();
+    this.worker = null;
+    const { sent } = this;
+    this.sent = new Map();
+    for (const { reject } of sent.values()) {
+      reject?.(Object.assign(new Error(why), { stopped: true }));
     }
   }
 

@@ -6,6 +6,16 @@ import init, { reply, checked } from "./{{worker-glue.js}}";
 const ready = init({ module_or_path: new URL("./{{worker.wasm}}", import.meta.url) });
 let later = 0;
 
+// Called by the module while it computes; told now and then.
+let told = 0;
+globalThis.progress = (done, total) => {
+  const now = performance.now();
+  if (now - told > 100) {
+    told = now;
+    postMessage({ progress: [done, total] });
+  }
+};
+
 onmessage = async ({ data: { number, bytes } }) => {
   clearTimeout(later);
   try {

@@ -79,7 +79,12 @@ fn listen(desk: Desk) {
         });
     });
     host::on_kept(&kept);
+    let wanted = Closure::<dyn FnMut(String) -> Vec<u8>>::new(move |words| desk.inquiry(words));
+    let taken = Closure::<dyn FnMut(Vec<u8>) -> String>::new(move |bytes: Vec<u8>| desk.reported(&bytes));
+    host::on_report(&wanted, &taken);
     // They are called for as long as the page is open.
+    wanted.forget();
+    taken.forget();
     answer.forget();
     failure.forget();
     kept.forget();

@@ -26,6 +26,18 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host, js_name = onKept)]
     pub fn on_kept(tell: &Closure<dyn FnMut(String, String)>);
 
+    /// Sets how a question for a report is made of the words that ask for it, and who takes the reply and gives its
+    /// markup.
+    #[wasm_bindgen(js_namespace = host, js_name = onReport)]
+    pub fn on_report(
+        wanted: &Closure<dyn FnMut(String) -> Vec<u8>>,
+        taken: &Closure<dyn FnMut(Vec<u8>) -> String>,
+    );
+
+    /// Reports that are shown hold no longer, because of the job or of the positions alone.
+    #[wasm_bindgen(js_namespace = host, js_name = renewReports)]
+    pub fn renew_reports(of_job: bool);
+
     /// From now on changes belong to this job.
     #[wasm_bindgen(js_namespace = host, js_name = beginJob)]
     pub fn begin_job(id: &str, revision: f64);
@@ -98,7 +110,7 @@ pub async fn read_job(content: &[u8]) -> Result<Laid, String> {
     match Reply::from_bytes(&js_sys::Uint8Array::new(&reply).to_vec()) {
         Reply::Job(document, standing) => Ok(Laid { document, standing }),
         Reply::Failure(why) => Err(why),
-        Reply::Answer(_) => Err("the file was not read".to_owned()),
+        Reply::Answer(_) | Reply::Report(_) => Err("the file was not read".to_owned()),
     }
 }
 

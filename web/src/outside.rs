@@ -43,6 +43,6 @@ fn read(job: &[u8]) -> Result<(Document, Vec<Standing>), JsError> {
     match Reply::from_bytes(job) {
         Reply::Job(document, standing) => Ok((document, standing)),
         Reply::Failure(why) => Err(JsError::new(&why)),
-        Reply::Answer(_) => Err(JsError::new("this is no job")),
+        Reply::Answer(_) | Reply::Report(_) => Err(JsError::new("this is no job")),
     }
 }

@@ -44,6 +44,16 @@ pub fn plain_button(mut act: impl FnMut() + 'static) -> Tag {
     tag("button").set("type", "button").on("click", move |_| act())
 }
 
+/// A place for the report that these words ask for; see `web/host/reports.js`.
+pub fn report(words: impl Into<String>) -> Tag {
+    styled("div", "report").set("data-report", words)
+}
+
+/// A report that is asked for when it is opened under `caption`.
+pub fn report_under(caption: &str, words: impl Into<String>) -> Tag {
+    tag("details").add(tag("summary").text(caption)).add(report(words))
+}
+
 /// A view that is made anew whenever something it reads changes.
 pub fn region(make: impl FnMut() -> AnyView + Send + 'static) -> AnyView {
     let make: Arc<Mutex<dyn FnMut() -> AnyView + Send>> = Arc::new(Mutex::new(make));

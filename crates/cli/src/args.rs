@@ -24,6 +24,8 @@ pub enum Command {
     Protect(Protect),
     /// Find the least copper and the smallest fuses that pass every check.
     Size(Size),
+    /// Tell what alternators and batteries give in each situation, and how long a battery lasts.
+    Charge(Charge),
     /// Follow the current through one load, from the supply and back.
     Paths(Paths),
     /// Go through every state that working switches and donor circuits one at a time can lead to.
@@ -136,6 +138,15 @@ pub struct Size {
     /// Where to write the job with the sizes and ratings found.
     #[arg(short, long, value_name = "OUT.json")]
     pub output: Option<PathBuf>,
+}
+
+/// Arguments of `charge`.
+#[derive(Debug, Group)]
+pub struct Charge {
+    #[command(flatten)]
+    pub input: Input,
+    #[command(flatten)]
+    pub when: When,
 }
 
 /// Arguments of `paths`.

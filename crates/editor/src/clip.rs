@@ -5,7 +5,7 @@ use engine::given::Given;
 use engine::ids::{PartId, TerminalRef};
 use engine::kind::Value;
 
-use crate::naming::Labels;
+use engine::document::Labels;
 
 /// A copy of some parts, the wires between them, and where they stood to one another.
 ///

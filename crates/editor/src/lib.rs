@@ -37,7 +37,6 @@ pub mod form;
 pub mod gesture;
 mod ground;
 mod history;
-mod naming;
 pub mod offer;
 pub mod session;
 mod supply;

@@ -18,7 +18,7 @@ const SOURCE: &str =
     "Peukert's law in the form for a rated time; exponents of lead-acid in general 1.1 to 1.3";
 
 /// Currents below which a battery counts as at rest, in amperes: it empties itself as fast (common practice, no source).
-const AT_REST_A: f64 = 0.001;
+pub const AT_REST_A: f64 = 0.001;
 
 /// How long the battery whose source is this branch lasts in a lasting state, from full; `title` names it.
 ///

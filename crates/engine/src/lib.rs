@@ -19,7 +19,7 @@
 //! * [`mend`] tries the fixes of findings, and keeps those that help.
 //! * [`sizing`] finds the least copper and the smallest fuses that pass every check.
 //! * [`reading`] takes voltages, currents and states off a solution.
-//! * [`endurance`] is how long a battery lasts.
+//! * [`endurance`] is how long a battery lasts, and [`charge`] what comes in and goes out in each situation.
 //! * [`explain`] shows how the readings and limits of one part or wire came about.
 //! * [`answer`] tells all of this in words, ready to be shown.
 //! * [`file`](mod@file) reads and writes jobs; it is the only module that knows JSON or SVG.
@@ -63,6 +63,10 @@ pub mod finding;
 
 pub mod protection;
 
+pub mod endurance;
+
+pub mod charge;
+
 pub mod check;
 
 pub mod mend;
@@ -70,8 +74,6 @@ pub mod mend;
 pub mod sizing;
 
 pub mod reading;
-
-pub mod endurance;
 
 pub mod explain;
 

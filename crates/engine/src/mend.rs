@@ -3,8 +3,11 @@
 use crate::check::run_all;
 use crate::circuit::build;
 use crate::document::edit::apply;
-use crate::document::{Color, Document, Edit, EditError, Insulation, Network, Size, Wire};
+use crate::document::{Color, Document, Edit, EditError, Insulation, Network, Part, Size, Wire};
 use crate::finding::{Finding, Severity};
+use crate::given::Given;
+use crate::kind::Value;
+use crate::quantity::{Quantity, Unit};
 use crate::subject::Subject;
 
 /// A job after a fix.
@@ -83,7 +86,12 @@ pub fn mend_all(document: &Document) -> (Mended, Vec<String>) {
         let Some((finding, help)) = offer else { return (now, done) };
         tried.push((finding.check, finding.subject.clone(), help.text.clone()));
         if let Ok(mended) = mend(&now.document, &now.findings, &finding, &help.fix) {
-            done.extend(help.fix.iter().map(|edit| in_words(&now.document.network, edit)));
+            // Later edits of a fix may name what earlier ones add.
+            let mut so_far = now.document.clone();
+            for edit in &help.fix {
+                done.push(in_words(&so_far.network, edit));
+                so_far = apply(&so_far, edit).unwrap_or(so_far);
+            }
             now = mended;
         }
     }
@@ -91,7 +99,12 @@ pub fn mend_all(document: &Document) -> (Mended, Vec<String>) {
 
 /// What an edit of a fix changes, in words: `wire W3: 0.5 mm2 becomes 0.75 mm2`.
 pub fn in_words(network: &Network, edit: &Edit) -> String {
-    let Edit::ChangeWire(after) = edit else { return "something else is changed".to_owned() };
+    let after = match edit {
+        Edit::ChangeWire(after) => after,
+        Edit::Add { parts, wires, .. } => return added(parts, wires),
+        Edit::ChangePart(after) => return renamed(network, after),
+        _ => return "something else is changed".to_owned(),
+    };
     let title = Subject::Wire(after.id.clone()).title(network);
     let Some(before) = network.wire(&after.id) else { return title };
     let size = |wire: &Wire| wire.size.known().map_or_else(|| "no size".to_owned(), Size::title);
@@ -105,6 +118,9 @@ pub fn in_words(network: &Network, edit: &Edit) -> String {
         format!("{} to {}", network.terminal_title(&wire.from), network.terminal_title(&wire.to))
     };
     let mut changes = Vec::new();
+    if before.label != after.label {
+        changes.push(format!("is called {}", after.title()));
+    }
     if before.size != after.size {
         changes.push(format!("{} becomes {}", size(before), size(after)));
     }
@@ -121,4 +137,28 @@ pub fn in_words(network: &Network, edit: &Edit) -> String {
         changes.push(format!("{} becomes {}", ends(before), ends(after)));
     }
     format!("{title}: {}", changes.join(", "))
+}
+
+/// What is added, in words: `fuse F4 of 10 A is added`.
+fn added(parts: &[Part], wires: &[Wire]) -> String {
+    let parts = parts.iter().map(|part| {
+        let rating = match part.values.get("rating_a") {
+            Given::Known(Value::Number(amps)) => Quantity::new(amps, Unit::Ampere),
+            _ => None,
+        };
+        let of = rating.map_or_else(String::new, |rating| format!(" of {rating}"));
+        format!("{} {}{of}", part.kind.noun, part.title())
+    });
+    let wires = wires.iter().map(|wire| format!("wire {}", wire.title()));
+    let all: Vec<String> = parts.chain(wires).collect();
+    format!("{} {} added", all.join(" and "), if all.len() == 1 { "is" } else { "are" })
+}
+
+/// What becomes of a part whose label changes.
+fn renamed(network: &Network, after: &Part) -> String {
+    let title = Subject::Part(after.id.clone()).title(network);
+    match network.part(&after.id).filter(|before| before.label != after.label) {
+        Some(_) => format!("{title} is called {}", after.title()),
+        None => format!("{title} is changed"),
+    }
 }

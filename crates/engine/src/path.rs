@@ -69,8 +69,9 @@ pub fn current_paths(circuit: &Circuit, rest: &Rest, load: usize) -> Vec<Current
         let vertex = graph.add_node(());
         branch_of.insert(vertex, index);
         let mut join = |a: usize, b: usize| {
-            graph.update_edge(nets[a], vertex, ());
-            graph.update_edge(vertex, nets[b], ());
+            // No edge is there already, and to look for one at the net of the body takes time in proportion to the job.
+            graph.add_edge(nets[a], vertex, ());
+            graph.add_edge(vertex, nets[b], ());
         };
         join(branch.from, branch.to);
         let one_way =

@@ -58,15 +58,16 @@ export async function run({ page, address }) {
   // A name that is taken stays to be mended.
   await app.side("Switches");
   await app.pressButton("on", ".switch-row");
-  const input = await page.waitForSelector(".keep-situation input");
-  await app.press(input);
+  const kept = await page.waitForSelector(".report input[name=name]");
+  await app.press(kept);
   await page.keyboard.type("at rest");
-  await app.pressButton("Keep", ".keep-situation");
-  assert.equal(await input.evaluate((input) => input.value), "at rest");
-  await input.evaluate((input) => input.select());
+  await app.pressButton("Keep", ".report");
+  await page.waitForFunction(() => document.querySelector(".status").innerText.includes("always exists"));
+  assert.equal(await kept.evaluate((one) => one.value), "at rest");
+  await kept.evaluate((one) => one.select());
   await page.keyboard.type("lit");
-  await app.pressButton("Keep", ".keep-situation");
-  assert.equal(await input.evaluate((input) => input.value), "");
+  await app.pressButton("Keep", ".report");
+  await page.waitForFunction(() => document.querySelector(".situations").innerText.includes("lit"));
 
   // A press without a place, as a screen reader gives it, does what a tap does.
   await app.closeDrawer();

@@ -1,5 +1,6 @@
 //! The circuits that sound jobs are put together from.
 
+use engine::document::Rule;
 use engine::ids::PartId;
 use engine::kind::Value;
 
@@ -190,7 +191,7 @@ fn on(parts: &[PartId]) -> Vec<(PartId, &'static str)> {
 /// Says that these loads work only with any one of these conditions.
 fn only_with(draft: &mut Draft, loads: &[PartId], any_of: &[&[(PartId, &'static str)]]) {
     for load in loads {
-        draft.only_with(load, any_of);
+        draft.rule(load, Rule::OnlyWith, any_of);
     }
 }
 
@@ -262,7 +263,13 @@ pub fn two_signals_through_diodes(draft: &mut Draft, chance: &mut Chance, feed: 
     let earth = draft.earth();
     draft.wire(&format!("{relay}.85"), &earth, 1.0, 0.4, ENGINE);
     let fitted = lamps(draft, chance, &format!("{relay}.87"), &fused, &bulb, 1);
-    only_with(draft, &fitted, &[&on(&[donor]), &on(&[switch])]);
+    let either = [on(&[donor]), on(&[switch])];
+    let either: Vec<&[(PartId, &'static str)]> = either.iter().map(Vec::as_slice).collect();
+    only_with(draft, &fitted, &either);
+    // Each of the two by itself is enough, which is what the diodes are for.
+    for lamp in &fitted {
+        draft.rule(lamp, Rule::AlwaysWith, &either);
+    }
 }
 
 /// A change-over relay that lights one lamp at rest and another when it is worked, both behind one switch.

@@ -249,8 +249,8 @@ impl Draft {
         Draft { says_purpose: false, ..Draft::new(nominal_v) }
     }
 
-    /// Says that a load works only with any one of these conditions.
-    pub fn only_with(&mut self, load: &PartId, any_of: &[&[(PartId, &'static str)]]) {
+    /// Says how a load belongs together with any one of these conditions.
+    pub fn rule(&mut self, load: &PartId, rule: Rule, any_of: &[&[(PartId, &'static str)]]) {
         if !self.says_purpose {
             return;
         }
@@ -265,8 +265,9 @@ impl Draft {
         self.interlocks.push(Interlock {
             load: load.clone(),
             name: String::new(),
-            rule: Rule::OnlyWith,
+            rule,
             any_of: any_of.iter().map(states).collect(),
+            reason: String::new(),
         });
     }
 

@@ -9,8 +9,7 @@ pub use edge::edge;
 pub use question::{question, status};
 pub use thumb_bar::{selection_bar, thumb_bar};
 
-use editor::{Action, Inset, Selection, Session};
-use engine::document::{Edit, EditError, Situation};
+use editor::{Action, Inset, Selection};
 use engine::subject::Subject;
 
 use crate::piece::{Tag, after_this, button, focus};
@@ -129,17 +128,6 @@ pub fn show(desk: Desk, subject: &Subject) {
         };
         after_this(move || after_this(again));
     }
-}
-
-/// Keeps the present positions under a name.
-///
-/// # Errors
-///
-/// Why they are not kept.
-pub fn keep_situation(session: &mut Session, name: &str) -> Result<(), EditError> {
-    let mut all: Vec<Situation> = (*session.document().situations).clone();
-    all.push(Situation { name: name.to_owned(), ..session.situation() });
-    session.edit(&format!("keep situation {name}"), Edit::Situations(all))
 }
 
 /// The drawing as it stands, with the job inside: a picture that opens again.

@@ -14,7 +14,7 @@ use engine::answer::Answer;
 use engine::document::{Document, Wire};
 use engine::file;
 use engine::ids::PartId;
-use engine::post::{self, Reply};
+use engine::post::{self, Inquiry, Reply, Report};
 use engine::subject::Subject;
 use leptos::prelude::*;
 
@@ -217,6 +217,11 @@ impl State {
         }
     }
 
+    /// Tells one state of one job from all others.
+    fn stamp(&self) -> u64 {
+        (self.sitting << 32) + self.session.revision()
+    }
+
     fn ask(&mut self) {
         let request = self.answers.ask(self.session.situation(), self.only_part());
         host::ask(post::question(self.packed(), &request));
@@ -321,6 +326,9 @@ impl Desk {
             if document || situation || selection {
                 state.ask();
             }
+            if document || situation {
+                host::renew_reports(document);
+            }
             if revised && !other_job {
                 let text = state.text();
                 host::keep_job(&state.session.document().card.title, &text);
@@ -375,8 +383,47 @@ impl Desk {
                 }
             }
             Reply::Failure(why) => state.answers.fail(&why),
-            Reply::Job(..) => state.answers.fail("the answer is none"),
+            Reply::Job(..) | Reply::Report(_) => state.answers.fail("the answer is none"),
         });
+    }
+
+    /// The question for a report that these words ask for.
+    pub fn inquiry(self, words: String) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        self.state.update_value(|state| {
+            let inquiry = Inquiry { stamp: state.stamp(), situation: state.session.situation(), words };
+            bytes = post::inquiry(state.packed(), &inquiry);
+        });
+        bytes
+    }
+
+    /// Does what a report says, and gives what it shows. What is about another state of the job changes nothing.
+    pub fn reported(self, bytes: &[u8]) -> String {
+        let report = match Reply::from_bytes(bytes) {
+            Reply::Report(report) => *report,
+            Reply::Failure(why) => Report { said: why, ..Report::default() },
+            Reply::Answer(_) | Reply::Job(..) => Report::default(),
+        };
+        if let Some(subject) = &report.show {
+            crate::shell::show(self, subject);
+        }
+        self.act(|state| {
+            let is_late = report.change.is_some() && report.stamp != state.stamp();
+            if is_late {
+                state.said = "The job has changed meanwhile, so nothing was done.".to_owned();
+                return;
+            }
+            if let Some(change) = report.change {
+                state.session.take_over(change);
+            }
+            if let Some(situation) = &report.positions {
+                state.session.set_situation(situation);
+            }
+            if !report.said.is_empty() {
+                state.said = report.said;
+            }
+        });
+        report.markup
     }
 
     /// The worker broke down.

@@ -6,12 +6,17 @@
 //! [`drawing::layout`] and [`engine::answer`].
 
 use std::cell::RefCell;
+use std::ops::ControlFlow;
 
 use drawing::layout::lay_out;
 use engine::answer::{Prepared, Request};
+use engine::document::Document;
 use engine::file;
-use engine::post::{self, Reply, Wanted};
+use engine::post::{self, Inquiry, Reply, Wanted};
+use engine::sweep::Progress;
 use wasm_bindgen::prelude::wasm_bindgen;
+
+mod report;
 
 /// What was found out about the job of the last question.
 struct Kept {
@@ -19,6 +24,15 @@ struct Kept {
     prepared: Prepared,
     /// The question, while its findings are still to be told.
     unchecked: Option<Request>,
+    /// The job with the sizes that were worked out for it.
+    sized: Option<Document>,
+}
+
+#[wasm_bindgen]
+extern "C" {
+    /// Tells the page how far a long computation is: how much is done, of how much as far as is known.
+    #[wasm_bindgen(js_name = progress)]
+    fn tell_progress(done: f64, total: f64);
 }
 
 thread_local! {
@@ -35,7 +49,12 @@ pub fn start() {
 /// with why.
 #[wasm_bindgen]
 pub fn reply(wanted: &[u8]) -> Vec<u8> {
-    KEPT.with_borrow_mut(|kept| reply_to(kept, wanted)).to_bytes()
+    let mut progress = |done: u64, total: u64| {
+        tell_progress(done as f64, total as f64);
+        // Who wants it no more ends the worker.
+        ControlFlow::Continue(())
+    };
+    KEPT.with_borrow_mut(|kept| reply_to(kept, wanted, &mut progress)).to_bytes()
 }
 
 /// The whole answer to the question before, unless it was whole already.
@@ -44,9 +63,10 @@ pub fn checked() -> Option<Vec<u8>> {
     KEPT.with_borrow_mut(|kept| whole(kept.as_mut()?)).map(|reply| reply.to_bytes())
 }
 
-fn reply_to(kept: &mut Option<Kept>, wanted: &[u8]) -> Reply {
+fn reply_to(kept: &mut Option<Kept>, wanted: &[u8], progress: Progress<'_>) -> Reply {
     let made = match post::wanted(wanted) {
         Some(Wanted::Answer(request, job)) => answer(kept, request, job),
+        Some(Wanted::Report(inquiry, job)) => report(kept, &inquiry, job, progress),
         Some(Wanted::Job(content)) => match file::read(content) {
             Ok(document) => {
                 let standing = lay_out(&document.network, &document.placement).standing(&document.network);
@@ -59,8 +79,9 @@ fn reply_to(kept: &mut Option<Kept>, wanted: &[u8]) -> Reply {
     made.unwrap_or_else(|| Reply::Failure("a question of the page was not understood".to_owned()))
 }
 
-fn answer(kept: &mut Option<Kept>, request: Request, job: &[u8]) -> Option<Reply> {
-    let mut now = match kept.take() {
+/// What is found out about this job, as far as it is known.
+fn about(kept: &mut Option<Kept>, job: &[u8]) -> Option<Kept> {
+    Some(match kept.take() {
         // A switch was worked, or something selected: the job is the same to the last byte.
         Some(last) if last.job == job => last,
         last => {
@@ -69,13 +90,25 @@ fn answer(kept: &mut Option<Kept>, request: Request, job: &[u8]) -> Option<Reply
                 Some(last) if last.prepared.serves(&document) => last.prepared,
                 _ => Prepared::new(&document),
             };
-            Kept { job: job.to_owned(), prepared, unchecked: None }
+            Kept { job: job.to_owned(), prepared, unchecked: None, sized: None }
         }
-    };
+    })
+}
+
+fn answer(kept: &mut Option<Kept>, request: Request, job: &[u8]) -> Option<Reply> {
+    let mut now = about(kept, job)?;
     let answer = now.prepared.at_once(&request);
     now.unchecked = (!answer.checked).then_some(request);
     *kept = Some(now);
     Some(Reply::Answer(Box::new(answer)))
+}
+
+/// A report leaves the question before it as it is: its findings may still be to come.
+fn report(kept: &mut Option<Kept>, inquiry: &Inquiry, job: &[u8], progress: Progress<'_>) -> Option<Reply> {
+    let mut now = about(kept, job)?;
+    let told = report::report(&post::unpacked(job)?, &now.prepared, inquiry, &mut now.sized, progress);
+    *kept = Some(now);
+    told.map(Box::new).map(Reply::Report)
 }
 
 fn whole(kept: &mut Kept) -> Option<Reply> {
@@ -86,7 +119,7 @@ fn whole(kept: &mut Kept) -> Option<Reply> {
 #[cfg(test)]
 mod tests {
     use engine::answer::Answer;
-    use engine::document::{Document, Situation};
+    use engine::document::Situation;
     use engine::ids::PartId;
 
     use super::*;
@@ -96,6 +129,11 @@ mod tests {
     fn request(position: &str) -> Request {
         let set = [(PartId::new("s1").unwrap(), position.to_owned())].into();
         Request { revision: 1, situation: Situation { name: String::new(), set }, load: None, manual: None }
+    }
+
+    /// As without a page to tell of progress.
+    fn reply_to(kept: &mut Option<Kept>, wanted: &[u8]) -> Reply {
+        super::reply_to(kept, wanted, &mut |_, _| ControlFlow::Continue(()))
     }
 
     fn told(kept: &mut Option<Kept>, document: &Document, request: &Request) -> Answer {

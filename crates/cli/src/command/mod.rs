@@ -9,6 +9,7 @@ use engine::file;
 
 use crate::args::{Command, When};
 
+mod charge;
 mod check;
 mod draw;
 mod explain;
@@ -41,6 +42,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
         Command::Solve(args) => solve::run(&args),
         Command::Protect(args) => protect::run(&args),
         Command::Size(args) => size::run(&args),
+        Command::Charge(args) => charge::run(&args),
         Command::Paths(args) => paths::run(&args),
         Command::Sweep(args) => sweep::run(&args),
         Command::Draw(args) => draw::run(&args),

@@ -6,7 +6,7 @@ use engine::protection::ledger::Ledger;
 
 use super::{Answer, load};
 use crate::args::{Format, Protect};
-use crate::render::{json, text};
+use crate::render::protect as render;
 
 /// Lists the protection of the job, fuse by fuse and wire by wire.
 pub fn run(args: &Protect) -> anyhow::Result<Answer> {
@@ -15,7 +15,7 @@ pub fn run(args: &Protect) -> anyhow::Result<Answer> {
     let context = Context::new(&circuit, &document.situations, &document.interlocks);
     let ledger = Ledger::new(&circuit, context.zones(), context.prospects());
     Ok(Answer::well(match args.input.format {
-        Format::Text => text::protect(&document, &circuit, &ledger),
-        Format::Json => json::protect(&document, &circuit, &ledger),
+        Format::Text => render::text(&document, &circuit, &ledger),
+        Format::Json => render::json(&document, &circuit, &ledger),
     }))
 }

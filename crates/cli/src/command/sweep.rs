@@ -11,7 +11,7 @@ use engine::sweep::{Outcome, Proof, Sweeper, prove, reach, usual};
 
 use super::{Answer, load};
 use crate::args::{Format, Sweep};
-use crate::render::{json, text};
+use crate::render::sweep as render;
 
 /// An interlock and what came out for it.
 pub struct Ruled {
@@ -38,8 +38,8 @@ pub fn run(args: &Sweep) -> anyhow::Result<Answer> {
         let proof = reach(&sweeper, &states, &mut on);
         let code = u8::from(!matches!(proof.outcome, Outcome::Broken { .. }));
         let answer = match args.input.format {
-            Format::Text => text::reach(&document, &states, &proof),
-            Format::Json => json::reach(&document, &states, &proof),
+            Format::Text => render::reach_text(&document, &states, &proof),
+            Format::Json => render::reach_json(&document, &states, &proof),
         };
         return Ok(Answer { code, ..Answer::well(answer) });
     }
@@ -54,7 +54,7 @@ pub fn run(args: &Sweep) -> anyhow::Result<Answer> {
         ruled.push(Ruled { interlock: one.interlock, source: Some(one.source), proof });
     }
     Ok(Answer::well(match args.input.format {
-        Format::Text => text::sweep(&document, &circuit, &sweep, &ruled),
-        Format::Json => json::sweep(&document, &circuit, &sweep, &ruled),
+        Format::Text => render::text(&document, &circuit, &sweep, &ruled),
+        Format::Json => render::json(&document, &circuit, &sweep, &ruled),
     }))
 }

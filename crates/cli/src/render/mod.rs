@@ -1,9 +1,12 @@
 //! Answers as text for people and as JSON for programs.
 
 mod assumed;
+pub mod charge;
 pub mod json;
 mod layout;
+pub mod protect;
 pub mod size;
+pub mod sweep;
 pub mod text;
 
 /// `text` with every character shown as its code that would move a terminal's cursor, change the

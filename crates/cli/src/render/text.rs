@@ -2,21 +2,17 @@
 
 use engine::check::Check;
 use engine::circuit::Circuit;
-use engine::document::{AT_REST, Document, InState, Network, Part, Situation, sentence};
+use engine::document::{AT_REST, Document, Network, Part, Situation};
 use engine::finding::{Finding, Label, Severity};
 use engine::path::{CurrentPath, in_words};
-use engine::protection::ledger::Ledger;
-use engine::quantity::{Amps, Quantity, Unit};
+use engine::quantity::Quantity;
 use engine::reading::{Flow, PartReading, Readings};
-use engine::solve::{Solution, Verdict};
+use engine::solve::Solution;
 use engine::subject::Subject;
-use engine::sweep::{Explored, Outcome, Proof, Sweep, words};
 use engine::working::Working;
 
 use super::layout::{table, wrapped};
 use super::{assumed, harmless};
-use crate::command::sweep::Ruled;
-
 /// Answer of `check`.
 pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> String {
     let mut out = String::new();
@@ -217,79 +213,6 @@ fn thousandths(quantity: Quantity) -> String {
     quantity.to_the_thousandth().to_string()
 }
 
-/// Answer of `protect`.
-pub fn protect(document: &Document, circuit: &Circuit, ledger: &Ledger) -> String {
-    let network = &circuit.resolved.network;
-    let mut out = String::new();
-    if !document.card.title.is_empty() {
-        wrapped(&mut out, "", &document.card.title);
-        out.push('\n');
-    }
-    let title = |subject: &Subject| harmless(&subject.title(network));
-    let amps = |amps: Option<Amps>| amps.map_or_else(|| "-".to_owned(), |amps| amps.to_string());
-    let seconds = |seconds: Option<f64>| {
-        let time = seconds.and_then(|seconds| Quantity::new(seconds, Unit::Second));
-        time.map_or_else(|| "-".to_owned(), |time| time.to_string())
-    };
-    out.push_str("Fuses\n");
-    let head = ["", "rated", "least fault", "opens in", "most fault", "breaks", "verdict"];
-    let mut rows = vec![head.map(str::to_owned).to_vec()];
-    rows.extend(ledger.fuses.iter().map(|row| {
-        vec![
-            title(&row.subject),
-            amps(row.rated),
-            amps(row.fault_lowest),
-            seconds(row.opens_s),
-            amps(row.fault_highest),
-            amps(row.breaks),
-            row.standing.word().to_owned(),
-        ]
-    }));
-    table(&mut out, &rows);
-    out.push_str("\nWires\n");
-    let head = [
-        "",
-        "fuse",
-        "may pass",
-        "carries",
-        "least fault",
-        "most fault",
-        "at",
-        "opens in",
-        "endures",
-        "verdict",
-    ];
-    let mut rows = vec![head.map(str::to_owned).to_vec()];
-    rows.extend(ledger.wires.iter().map(|row| {
-        let fuses: Vec<String> = row.fuses.iter().map(title).collect();
-        vec![
-            title(&row.subject),
-            if fuses.is_empty() { "-".to_owned() } else { fuses.join(" and ") },
-            amps(row.may_pass),
-            amps(row.stands),
-            amps(row.fault_lowest),
-            amps(row.fault_highest),
-            amps(row.at),
-            seconds(row.opens_s),
-            seconds(row.endures_s),
-            row.standing.word().to_owned(),
-        ]
-    }));
-    table(&mut out, &rows);
-    out.push('\n');
-    wrapped(&mut out, "", PROTECT_FOOT);
-    out.push_str("Calculated, not measured.\n");
-    assumed::for_checks(&mut out, circuit);
-    out
-}
-
-/// What the columns of `protect` rest on.
-const PROTECT_FOOT: &str = "The least fault is that of a battery of 12.0 V (24.0 V) behind at least 20 milliohm (40), \
-    with wires as warm as their insulation stands and 5 milliohm a joint; the most that of 12.8 V (25.6 V) behind the \
-    internal resistance given, else 6 milliohm (12), with cold wires and no joints (common practice, no source). A fuse \
-    opens in and a wire endures what stands there at the current in the column at, from twice the rating of the fuse on; \
-    no entry means that nothing of the sort is known, or that the wire endures it for good.";
-
 /// Answer of `paths`.
 pub fn paths(
     circuit: &Circuit,
@@ -341,145 +264,6 @@ pub fn manuals(checks: &[&Check]) -> String {
         checks.iter().map(|check| vec![check.name.to_owned(), check.summary.to_owned()]).collect();
     let mut out = String::new();
     table(&mut out, &rows);
-    out
-}
-
-/// What a set of switches and donor circuits comes to, in a sentence.
-fn counted(explored: &Explored) -> String {
-    let (seen, of) = (explored.n_seen, explored.n_combinations);
-    let states = match explored.nodes.len() {
-        1 => "one state".to_owned(),
-        n => format!("{n} states"),
-    };
-    match explored.is_complete {
-        true => format!("all {of} combinations of positions, {states}"),
-        false => format!("not finished: {seen} of {of} combinations of positions, {states} so far"),
-    }
-}
-
-/// Answer of `sweep`.
-pub fn sweep(document: &Document, circuit: &Circuit, sweep: &Sweep, ruled: &[Ruled]) -> String {
-    let network = &document.network;
-    let mut out = String::new();
-    out.push_str("Sets of switches and donor circuits that decide something alone\n");
-    for component in &sweep.components {
-        let explored = &component.explored;
-        let names: Vec<&str> =
-            explored.inputs.iter().map(|input| network.parts[circuit.inputs[*input].part].title()).collect();
-        let names = if names.is_empty() { "none".to_owned() } else { names.join(", ") };
-        out.push('\n');
-        wrapped(&mut out, "", &format!("{names}: {}", counted(explored)));
-        let devices = component.devices.iter().map(|device| circuit.devices[*device].branch);
-        let mut decided: Vec<String> = Vec::new();
-        for branch in devices.chain(component.loads.iter().copied()) {
-            let title = circuit.subject(branch).title(network);
-            if !decided.contains(&title) {
-                decided.push(title);
-            }
-        }
-        if !decided.is_empty() {
-            wrapped(&mut out, "  decides   ", &decided.join(", "));
-        }
-        troubles(&mut out, network, explored);
-    }
-    if !ruled.is_empty() {
-        out.push_str("\nInterlocks\n");
-        for one in ruled {
-            out.push('\n');
-            wrapped(&mut out, "  ", &sentence::print(&one.interlock, network));
-            wrapped(&mut out, "    ", &proved(network, &one.proof));
-            if let Some(source) = one.source {
-                wrapped(&mut out, "    usual: ", source);
-            }
-        }
-    }
-    out.push_str("\nCalculated, not measured.\n");
-    out
-}
-
-/// What does not come to rest, and what remembers: of several alike the one with the fewest actions.
-fn troubles(out: &mut String, network: &Network, explored: &Explored) {
-    let mut told: Vec<(Verdict, &[usize], usize)> = Vec::new();
-    for (index, trouble) in explored.troubles.iter().enumerate() {
-        let alike = |(verdict, restless, _): &(Verdict, &[usize], usize)| {
-            *verdict == trouble.verdict && *restless == &trouble.restless[..]
-        };
-        if told.iter().any(alike) {
-            continue;
-        }
-        told.push((trouble.verdict, &trouble.restless, index));
-        let others = explored.troubles[index + 1..]
-            .iter()
-            .filter(|other| other.verdict == trouble.verdict && other.restless == trouble.restless)
-            .count();
-        let more = match others {
-            0 => String::new(),
-            1 => " The same in one other combination of positions.".to_owned(),
-            n => format!(" The same in {n} other combinations of positions."),
-        };
-        let after = words::after(network, &explored.actions_of(trouble.before));
-        wrapped(
-            out,
-            &format!("  {:<10}", trouble.verdict.word()),
-            &format!("{after}. {}{more}", trouble.verdict.meaning()),
-        );
-    }
-    let situations = explored.situations();
-    let remembering: Vec<_> =
-        situations.iter().filter(|situation| situation.verdict == Verdict::History).collect();
-    if let Some(first) = remembering.first() {
-        let ways: Vec<String> =
-            first.nodes.iter().map(|node| words::after(network, &explored.actions(*node))).collect();
-        let more = match remembering.len() {
-            1 => String::new(),
-            n => format!("; {n} combinations of positions remember"),
-        };
-        wrapped(out, "  history   ", &format!("one state {}{more}", ways.join(", another ")));
-    }
-}
-
-/// What came out for an interlock, in a sentence.
-fn proved(network: &Network, proof: &Proof) -> String {
-    match &proof.outcome {
-        Outcome::Proved => format!(
-            "proved: it holds in all {} states of {} combinations of positions",
-            proof.n_states, proof.n_combinations
-        ),
-        Outcome::Broken { actions, lasts, .. } => {
-            let again = if *lasts { "" } else { ", again and again" };
-            format!("broken {}{again}", words::after(network, actions))
-        }
-        Outcome::NotFinished => format!(
-            "not finished: it holds in {} states of {} of {} combinations of positions; nothing is known of {} states",
-            proof.n_states - proof.n_unsolved,
-            proof.n_seen,
-            proof.n_combinations,
-            proof.n_unsolved
-        ),
-        Outcome::NotKnown(part) => {
-            let title = network.part(part).map_or(part.as_str(), Part::title);
-            format!("not known: what decides it has not been said of {title}")
-        }
-        Outcome::Waived => "waived".to_owned(),
-    }
-}
-
-/// Answer of `sweep --reach`.
-pub fn reach(document: &Document, wanted: &[InState], proof: &Proof) -> String {
-    let network = &document.network;
-    let states: Vec<String> = wanted.iter().map(|one| sentence::print_state(one, network)).collect();
-    let mut out = String::new();
-    wrapped(&mut out, "State      ", &states.join(" and "));
-    let told = match &proof.outcome {
-        Outcome::Broken { actions, .. } => format!("reached {}", words::after(network, actions)),
-        Outcome::Proved => format!(
-            "never reached: looked at all {} states of {} combinations of positions",
-            proof.n_states, proof.n_combinations
-        ),
-        _ => format!("not reached: {}", proved(network, proof)),
-    };
-    wrapped(&mut out, "Sweep      ", &told);
-    out.push_str("\nCalculated, not measured.\n");
     out
 }
 

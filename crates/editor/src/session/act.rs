@@ -10,8 +10,8 @@ use super::{Selection, Session};
 use crate::action::Action;
 use crate::clip::Clip;
 use crate::ground::{free_shift, kept_on_sheet, nearest_cell, taken, turned};
-use crate::naming::Labels;
 use crate::tool::Tool;
+use engine::document::Labels;
 
 /// What one press of Larger zooms by.
 const ZOOM_STEP: f64 = 1.3;

@@ -14,9 +14,10 @@ use drawing::board::Board;
 use drawing::geometry::{Cell, Point};
 use drawing::scene::{ElementId, Scene};
 use engine::document::edit::apply;
-use engine::document::{AT_REST, Document, Edit, EditError, Network, Pose, Situation, Standing};
+use engine::document::{AT_REST, Document, Edit, EditError, Network, Placement, Pose, Situation, Standing};
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::Kind;
+use engine::post::Change;
 use engine::subject::Subject;
 
 use crate::gesture::Machine;
@@ -299,6 +300,26 @@ impl Session {
     pub fn edit_all(&mut self, label: &str, edits: &[Edit]) -> Result<(), EditError> {
         self.notice = None;
         self.commit(label, edits, false).map(|_| ())
+    }
+
+    /// Takes over what was changed elsewhere, as one step to undo. What it does not speak of stays shared.
+    pub fn take_over(&mut self, change: Change) {
+        self.notice = None;
+        let mut next = self.document.clone();
+        if let Some(network) = change.network {
+            // As with any edit of parts and wires, nothing on the drawing may jump.
+            let poses = self.standing().into_iter().filter(|pose| network.part(&pose.part).is_some());
+            next.placement = Arc::new(Placement { poses: poses.collect() });
+            next.network = Arc::new(network);
+        }
+        if let Some(situations) = change.situations {
+            next.situations = Arc::new(situations);
+        }
+        if let Some(interlocks) = change.interlocks {
+            next.interlocks = Arc::new(interlocks);
+        }
+        self.history.commit(&change.label, self.document.clone(), self.selection.clone(), false);
+        self.take(next);
     }
 
     /// Keeps the last step from taking in further edits.

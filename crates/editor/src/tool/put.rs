@@ -11,9 +11,9 @@ use engine::subject::Subject;
 use super::{SYMBOL_REACH, WIRE_REACH, along};
 use crate::gesture::Screen;
 use crate::ground::nearest_cell;
-use crate::naming::Labels;
 use crate::session::Session;
 use crate::supply::steps_to_supply;
+use engine::document::Labels;
 
 pub(super) fn tap(session: &mut Session, kind: &'static Kind, at: Screen) {
     let near = session.hits(at, 0.0, SYMBOL_REACH, WIRE_REACH);

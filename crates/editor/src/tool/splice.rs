@@ -12,8 +12,8 @@ use super::wire::{begin, finish, new_wire, proceed};
 use super::{Tool, along};
 use crate::gesture::Screen;
 use crate::ground::{free_shift, nearest_cell, taken, turned};
-use crate::naming::Labels;
 use crate::session::Session;
+use engine::document::Labels;
 
 /// Steps from a terminal to the splice that is put at it.
 const TO_SPLICE: i32 = 5;

@@ -7,9 +7,9 @@ use engine::ids::{PartId, TerminalRef};
 use super::splice::{splice, tap_off, widen};
 use super::{Drag, SYMBOL_REACH, Tool, WIRE_REACH, WIRING_REACH};
 use crate::gesture::Screen;
-use crate::naming::Labels;
 use crate::offer::Offer;
 use crate::session::{Selection, Session};
+use engine::document::Labels;
 
 /// Two terminals whose distances from a tap differ by less than this, in pixels, may both be
 /// meant.

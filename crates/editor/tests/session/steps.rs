@@ -5,8 +5,11 @@ use std::sync::Arc;
 use editor::form::changed_wires;
 use editor::{Action, Phase, PointerKind, Screen, Tool};
 use engine::document::{Card, Document, Edit, Settings, Situation, Wire};
+use engine::given::Given;
 use engine::ids::PartId;
 use engine::kind::ALL;
+use engine::post::Change;
+use engine::quantity::Metres;
 
 use crate::bench::{Bench, Chance, demonstration, key};
 
@@ -44,6 +47,24 @@ fn several_wires_are_changed_in_one_step() {
     let sizes = bench.document().network.wires.iter().map(|wire| wire.size.known().unwrap().title());
     assert_eq!(sizes.collect::<Vec<_>>(), ["2.5 mm2", "2.5 mm2"]);
     assert_eq!(bench.session.undo_label(), Some("change 2 wires"));
+    bench.run("key ctrl+z");
+    assert_eq!(bench.text(), before);
+}
+
+#[test]
+fn what_was_changed_elsewhere_is_one_step_and_moves_nothing() {
+    let mut bench = Bench::after("put battery 0,0; put lamp 30,0; tap p1.+; tap p2.1");
+    let before = bench.text();
+    let mut mended = bench.document().clone();
+    Arc::make_mut(&mut mended.network).wires[0].length = Given::Known(Metres::new(2.0).unwrap());
+    mended.situations = Arc::new(vec![Situation { name: "night".to_owned(), set: Default::default() }]);
+    let change = Change::between("mend W1", bench.document(), &mended);
+    assert!(change.interlocks.is_none());
+    bench.session.take_over(change);
+    assert_eq!(bench.document().network, mended.network);
+    assert_eq!(bench.document().situations, mended.situations);
+    assert_eq!(bench.document().placement, mended.placement);
+    assert_eq!(bench.session.undo_label(), Some("mend W1"));
     bench.run("key ctrl+z");
     assert_eq!(bench.text(), before);
 }

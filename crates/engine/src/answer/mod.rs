@@ -86,6 +86,10 @@ pub struct Told {
     pub limits: Option<String>,
     /// What to do.
     pub help: Vec<String>,
+    /// What the program can do itself: which of the instructions above, by index, and what that changes in words.
+    pub fixes: Vec<(u32, String)>,
+    /// Whether its numbers have a working that can be shown.
+    pub has_working: bool,
     /// Standard and clause of the limit, or common practice.
     pub source: String,
 }

@@ -9,9 +9,10 @@ use super::{Answer, PartReading, Request, Told, WireReading, Words, lit};
 use crate::check;
 use crate::circuit::{Circuit, build};
 use crate::document::{Document, Network};
-use crate::finding::Finding;
+use crate::finding::{Finding, Help};
 use crate::ids::{PartId, WireId};
 use crate::kind::{self, Class};
+use crate::mend::in_words;
 use crate::quantity::{Amps, Quantity, Unit, Volts, by_hand};
 use crate::reading::{self, Flow, readings};
 use crate::solve::{Solution, Verdict, solve};
@@ -21,7 +22,7 @@ use crate::subject::Subject;
 pub struct Prepared {
     document: Document,
     circuit: Circuit,
-    findings: OnceCell<Vec<Told>>,
+    findings: OnceCell<(Vec<Finding>, Vec<Told>)>,
     assumed: BTreeSet<Subject>,
 }
 
@@ -50,17 +51,35 @@ impl Prepared {
         self.document.network == document.network
             && self.document.settings == document.settings
             && self.document.situations == document.situations
+            && self.document.interlocks == document.interlocks
     }
 
     /// Answers one question about the job.
     pub fn answer(&self, request: &Request) -> Answer {
-        self.findings.get_or_init(|| {
+        self.findings();
+        self.at_once(request)
+    }
+
+    /// Everything that the checks report, in the order in which an answer tells it.
+    pub fn findings(&self) -> &[Finding] {
+        let (findings, _) = self.findings.get_or_init(|| {
             let network = &self.circuit.resolved.network;
             let findings =
                 check::run_all(&self.circuit, &self.document.situations, &self.document.interlocks);
-            findings.iter().map(|finding| told(network, finding)).collect()
+            let told = findings.iter().map(|finding| told(network, finding)).collect();
+            (findings, told)
         });
-        self.at_once(request)
+        findings
+    }
+
+    /// The job.
+    pub fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// Its circuit.
+    pub fn circuit(&self) -> &Circuit {
+        &self.circuit
     }
 
     /// The same without waiting for checks: findings are in it only if an answer before had them.
@@ -76,7 +95,7 @@ impl Prepared {
             verdict: solution.verdict.word().to_owned(),
             verdict_words: verdict_words(circuit, &solution),
             checked: self.findings.get().is_some(),
-            findings: self.findings.get().cloned().unwrap_or_default(),
+            findings: self.findings.get().map(|(_, told)| told.clone()).unwrap_or_default(),
             wires: taken
                 .wires
                 .into_iter()
@@ -160,8 +179,19 @@ fn told(network: &Network, finding: &Finding) -> Told {
             (None, None) => None,
         },
         help: finding.help.iter().map(|help| by_hand(&help.text)).collect(),
+        fixes: (0..)
+            .zip(&finding.help)
+            .filter_map(|(index, help)| Some((index, fix(network, help)?)))
+            .collect(),
+        has_working: !finding.working.is_empty(),
         source: by_hand(&finding.source),
     }
+}
+
+/// What carrying out a help changes, in words; `None` where a person has to do it.
+fn fix(network: &Network, help: &Help) -> Option<String> {
+    let changes: Vec<String> = help.fix.iter().map(|edit| by_hand(&in_words(network, edit))).collect();
+    (!changes.is_empty()).then(|| changes.join("; "))
 }
 
 fn shown(quantity: Quantity) -> String {

@@ -1,5 +1,6 @@
 //! Equipment that takes more than the alternator delivers.
 
+use crate::charge::{Pace, idle_limit};
 use crate::check::Context;
 use crate::circuit::Gate;
 use crate::document::Status;
@@ -36,9 +37,6 @@ declare_check! {
     run: run,
 }
 
-/// Share of its limit that an alternator delivers at idle (common practice, no source).
-const AT_IDLE: f64 = 0.4;
-
 const SOURCE: &str = "computed: current of the batteries with the alternator at its limit; 40 % of it at idle: common practice, no source";
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
@@ -57,11 +55,9 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
     for alternator in alternators {
         let Some(Law::Source { limit: Some(limit), .. }) = circuit.branches[alternator].law else { continue };
-        let Some((part, _)) = context.part_of(alternator) else { continue };
-        let used = circuit.resolved.parts[part].as_ref();
-        let idle = used.and_then(|used| used.number("idle_a")).unwrap_or(AT_IDLE * limit.get());
-        let found = judged(context, alternator, limit.get(), Severity::Look, "on the road")
-            .or_else(|| judged(context, alternator, idle.min(limit.get()), Severity::Note, "at idle"));
+        let Some(idle) = idle_limit(circuit, alternator) else { continue };
+        let found = judged(context, alternator, limit, Severity::Look, Pace::Road)
+            .or_else(|| judged(context, alternator, idle, Severity::Note, Pace::Idle));
         findings.extend(found);
     }
 }
@@ -70,12 +66,13 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 fn judged(
     context: &Context<'_>,
     alternator: usize,
-    limit: f64,
+    amps: Amps,
     severity: Severity,
-    pace: &str,
+    pace: Pace,
 ) -> Option<Finding> {
     let circuit = context.circuit;
-    let amps = Amps::new(limit)?;
+    let limit = amps.get();
+    let pace = pace.word();
     let solver = context.survey.solver().with_changed(|index, law| match law {
         Law::Source { emf, internal, one_way, .. } if index == alternator => {
             Some(Law::Source { emf, internal, limit: Some(amps), one_way })
@@ -95,7 +92,7 @@ fn judged(
         .iter()
         .filter(|surveyed| surveyed.shorts.is_empty() && runs(&surveyed.positions));
     let given = situations.filter_map(|surveyed| {
-        let solution = solver.solve(surveyed.positions.clone());
+        let solution = solver.enter(surveyed.positions.clone());
         let rest = solution.shown()?.clone();
         let amps: f64 = batteries.iter().map(|battery| -rest.steady.amps(*battery)).sum();
         Some((surveyed, rest, amps))

@@ -1,12 +1,14 @@
 //! Relays whose coil gets too little, hot or with a weak battery.
 
+use std::collections::BTreeMap;
+
 use crate::check::{Context, Surveyed};
 use crate::circuit::{Device, Origin};
 use crate::conductor::COPPER_PER_K;
 use crate::document::{Part, Status, Surroundings};
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
 use crate::quantity::{Celsius, Unit, Volts};
-use crate::solve::Rest;
+use crate::solve::{Rest, Solver};
 use crate::working::Working;
 
 declare_check! {
@@ -55,6 +57,7 @@ struct Test {
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
+    let mut supplies = Supplies { context, at: BTreeMap::new(), known: BTreeMap::new() };
     for (index, device) in circuit.devices.iter().enumerate() {
         let Origin::Part(part, _) = circuit.branches[device.branch].origin else { continue };
         let part = &circuit.resolved.network.parts[part];
@@ -62,7 +65,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         let Some((surveyed, rest)) = weakest(context, index, device) else { continue };
-        if let Some(finding) = judged(context, part, device, surveyed, rest) {
+        if let Some(finding) = judged(&mut supplies, part, device, surveyed, rest) {
             findings.push(finding);
         }
     }
@@ -86,13 +89,33 @@ fn weakest<'a>(context: &'a Context<'_>, index: usize, device: &Device) -> Optio
     })
 }
 
+/// The circuit at other supplies. Most relays get least in the same situation, so the same few are asked for.
+struct Supplies<'a, 'c> {
+    context: &'a Context<'c>,
+    /// By what is added to every source, the bits of its volts.
+    at: BTreeMap<u64, Solver<'c>>,
+    /// What situations came to, by the same and the positions.
+    known: BTreeMap<(u64, Vec<u8>), Option<Rest>>,
+}
+
+impl Supplies<'_, '_> {
+    /// What a situation comes to with so many volts more from every source.
+    fn rest(&mut self, more: f64, positions: &[u8]) -> Option<Rest> {
+        let solver =
+            self.at.entry(more.to_bits()).or_insert_with(|| self.context.survey.solver().with_supply(more));
+        let known = self.known.entry((more.to_bits(), positions.to_vec()));
+        known.or_insert_with(|| solver.enter(positions.to_vec()).rests.into_iter().next()).clone()
+    }
+}
+
 fn judged(
-    context: &Context<'_>,
+    supplies: &mut Supplies<'_, '_>,
     part: &Part,
     device: &Device,
     surveyed: &Surveyed,
     rest: &Rest,
 ) -> Option<Finding> {
+    let context = supplies.context;
     let circuit = context.circuit;
     let settings = &circuit.resolved.settings;
     let scale = circuit.resolved.nominal_v / 12.0;
@@ -105,10 +128,8 @@ fn judged(
     let subject = circuit.subject(device.branch);
     let title = subject.title(&circuit.resolved.network);
     tests.iter().find_map(|test| {
-        let solver = context.survey.solver().with_supply(test.supply_v - posts);
-        let solution = solver.solve(surveyed.positions.clone());
-        let now = solution.reached.first().map(|reached| &reached.rest)?;
-        let gets = across(context, device, now);
+        let now = supplies.rest(test.supply_v - posts, &surveyed.positions)?;
+        let gets = across(context, device, &now);
         let needs = device.on_at * (1.0 + COPPER_PER_K * (test.coil_c - 20.0));
         if gets >= needs {
             return None;

@@ -1,5 +1,6 @@
 //! Contacts, diodes and sockets that carry more than they are rated for.
 
+use crate::arrange;
 use crate::check::{Context, Surveyed};
 use crate::circuit::Gate;
 use crate::document::Status;
@@ -69,24 +70,39 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         if part.status != Status::New || part.kind.class == Class::Protection {
             continue;
         }
-        for (branch, rated) in rated_branches(context, index, used) {
-            if let Some(mut finding) = judged(context, index, used, branch, rated) {
+        // One finding a part: the worst of its contacts speaks for it.
+        let judged = rated_branches(context, index, used)
+            .into_iter()
+            .filter_map(|(branch, rated)| {
+                let mut finding = judged(context, index, used, branch, rated)?;
                 finding.touches.extend(context.in_line_with(branch));
-                findings.push(finding);
-                // One finding a part: its worst contact comes first in the table of its branches.
-                break;
-            }
-        }
+                Some(finding)
+            });
+        findings
+            .extend(judged.min_by(|a, b| {
+                a.severity.cmp(&b.severity).then_with(|| overload(b).total_cmp(&overload(a)))
+            }));
+    }
+}
+
+/// How many times what is allowed a finding has measured.
+fn overload(finding: &Finding) -> f64 {
+    match (&finding.measured, &finding.allowed) {
+        (Some(measured), Some(allowed)) => measured.value / allowed.value,
+        _ => 0.0,
     }
 }
 
 /// The branches of a part that have a rating, with it.
 fn rated_branches(context: &Context<'_>, part: usize, used: &Used) -> Vec<(usize, f64)> {
     let circuit = context.circuit;
+    let network = &circuit.resolved.network;
     let rating = |gate: Gate, role: Role| match (gate, role) {
         (Gate::Device(_, true), Role::Path) => used.number("contact_a"),
         (Gate::Device(_, false), Role::Path) => used.number("break_contact_a"),
-        (_, Role::Path) | (_, Role::Load(_)) => used.number("rating_a"),
+        (_, Role::Path) => used.number("rating_a"),
+        // A socket of which it is not said what is plugged in is solved as if it were its rating, which is no news.
+        (_, Role::Load(_)) if network.parts[part].values.said("drawn_a").is_some() => used.number("rating_a"),
         _ => None,
     };
     let branches = circuit.branches_of_part(part);
@@ -118,7 +134,10 @@ fn judged(context: &Context<'_>, part: usize, used: &Used, branch: usize, rated:
         return Some(Finding {
             measured,
             allowed,
-            help: vec![Help::words("let it work a relay, use a larger part, or split the load")],
+            help: vec![Help::words(match circuit.branches[branch].gate {
+                Gate::In(..) => "let it work a relay, use a larger part, or split the load",
+                _ => "use a larger part, or split the load",
+            })],
             working,
             ..Finding::of(CHECK.name, Severity::Stop, subject, message, RATING)
         });
@@ -197,12 +216,14 @@ fn factor(
     if !is_switch || used.word("rated_for").is_some() {
         return None;
     }
-    let sort = hardest(context, part, rest)?;
-    let (_, at_24, at_12) = FACTORS.iter().find(|(one, ..)| *one == sort)?;
-    let factor = if circuit.resolved.nominal_v > 18.0 { *at_24 } else { *at_12 };
-    if amps * factor <= rated {
-        return None;
-    }
+    let factor_of = |(_, at_24, at_12): &(Sort, f64, f64)| match circuit.resolved.nominal_v > 18.0 {
+        true => *at_24,
+        false => *at_12,
+    };
+    let mut wanting: Vec<(Sort, f64)> = FACTORS.iter().map(|row| (row.0, factor_of(row))).collect();
+    wanting.retain(|(_, factor)| amps * factor > rated);
+    arrange::sort_by(&mut wanting, |a, b| b.1.total_cmp(&a.1));
+    let (sort, factor) = wanting.into_iter().find(|(sort, _)| switches(context, part, rest, *sort))?;
     let title = context.title(part);
     let what = match sort {
         Sort::Lamp => "lamps",
@@ -244,34 +265,30 @@ fn factor(
     })
 }
 
-/// The hardest of the users of energy whose current passes a part.
-fn hardest(context: &Context<'_>, part: usize, rest: &Rest) -> Option<Sort> {
+/// What a user of energy is to a switch.
+fn sort_of(context: &Context<'_>, branch: usize) -> Option<Sort> {
+    let found = &context.circuit.branches[branch];
+    let can_stall = || context.part_of(branch).is_some_and(|(_, part)| part.kind.value("stall_a").is_some());
+    match (found.role, found.law?) {
+        (Role::Coil { .. }, _) => Some(Sort::Inductive),
+        (Role::Load(_), Law::Filament { .. }) => Some(Sort::Lamp),
+        // What can stall turns.
+        (Role::Load(_), _) if can_stall() => Some(Sort::Motor),
+        (Role::Load(_), _) => Some(Sort::Resistive),
+        _ => None,
+    }
+}
+
+/// Whether the current of a user of energy of this sort passes a part.
+fn switches(context: &Context<'_>, part: usize, rest: &Rest, sort: Sort) -> bool {
     let circuit = context.circuit;
     let id = &circuit.resolved.network.parts[part].id;
-    let users = circuit.branches.iter().enumerate().filter_map(|(index, branch)| {
-        let sort = match (branch.role, branch.law?) {
-            (Role::Coil { .. }, _) => Sort::Inductive,
-            (Role::Load(_), Law::Filament { .. }) => Sort::Lamp,
-            // What can stall turns.
-            (Role::Load(_), _)
-                if context.part_of(index).is_some_and(|(_, part)| part.kind.value("stall_a").is_some()) =>
-            {
-                Sort::Motor
-            }
-            (Role::Load(_), _) => Sort::Resistive,
-            _ => return None,
-        };
-        if rest.steady.amps(index).abs() < 1e-3 {
-            return None;
-        }
-        let passes = current_paths(circuit, rest, index).into_iter().take(1).any(|path| {
-            path.steps.iter().any(|step| matches!(step, Step::Terminal(terminal) if terminal.part == *id))
-        });
-        passes.then_some(sort)
-    });
-    let rank = |sort: &Sort| FACTORS.iter().position(|(one, ..)| one == sort);
-    let factor = |sort: &Sort| rank(sort).map_or(0.0, |at| FACTORS[at].2);
-    users.max_by(|a, b| factor(a).total_cmp(&factor(b)))
+    let is_it = |step: &Step| matches!(step, Step::Terminal(terminal) if terminal.part == *id);
+    (0..circuit.branches.len()).any(|index| {
+        sort_of(context, index) == Some(sort)
+            && rest.steady.amps(index).abs() >= 1e-3
+            && current_paths(circuit, rest, index).first().is_some_and(|path| path.steps.iter().any(is_it))
+    })
 }
 
 /// The greatest current of a branch while no motor is blocked.
@@ -291,6 +308,6 @@ fn inrush(context: &Context<'_>, branch: usize, surveyed: &Surveyed) -> Option<f
         Law::Filament { cold, .. } => Some(Law::Resistance(cold)),
         _ => None,
     });
-    let solution = solver.solve(surveyed.positions.clone());
+    let solution = solver.enter(surveyed.positions.clone());
     Some(solution.shown()?.steady.amps(branch).abs())
 }

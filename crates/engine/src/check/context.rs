@@ -1,7 +1,8 @@
 //! What every check may read: the circuit, the surveyed situations, and what hangs together.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 use std::sync::Arc;
 
 use petgraph::unionfind::UnionFind;
@@ -17,7 +18,7 @@ use crate::kind::{Class, End, Law, Role};
 use crate::protection::Prospects;
 use crate::protection::zones::{FuseRule, Zones};
 use crate::resolve::UsedWire;
-use crate::solve::Solver;
+use crate::solve::{Solver, Steady};
 use crate::subject::Subject;
 
 /// A side of the supply.
@@ -31,6 +32,15 @@ pub enum Pole {
 
 /// Share of a current from which on what carries it is in line with it (common practice, no source).
 const IN_LINE_SHARE: f64 = 0.5;
+
+/// The circuit with everything new left out.
+struct Before {
+    circuit: Circuit,
+    /// What was asked of it, by position: the same few situations are asked for wire by wire.
+    known: RefCell<BTreeMap<Vec<u8>, Option<Rc<Steady>>>>,
+    /// The branch of each wire or part, by where it comes from.
+    branches: BTreeMap<Origin, usize>,
+}
 
 /// Everything a check reads.
 pub struct Context<'c> {
@@ -50,7 +60,7 @@ pub struct Context<'c> {
     pub grounded: Vec<bool>,
     zones: OnceCell<Zones<'c>>,
     prospects: OnceCell<Prospects<'c>>,
-    before: OnceCell<Circuit>,
+    before: OnceCell<Before>,
     pub(super) pieces: OnceCell<Vec<Subject>>,
     run: Vec<usize>,
     ends_at: BTreeMap<&'c TerminalRef, usize>,
@@ -127,12 +137,18 @@ impl<'c> Context<'c> {
             for status in parts.chain(wires).filter(|status| **status == Status::New) {
                 *status = Status::Remove;
             }
-            build(&Arc::new(network), &self.circuit.resolved.settings)
+            let circuit = build(&Arc::new(network), &self.circuit.resolved.settings);
+            let branches =
+                circuit.branches.iter().enumerate().map(|(index, branch)| (branch.origin, index)).collect();
+            Before { circuit, known: RefCell::default(), branches }
         });
-        let solution = Solver::new(before).solve(positions.to_vec());
-        let origin = self.circuit.branches[branch].origin;
-        let same = before.branches.iter().position(|other| other.origin == origin)?;
-        solution.shown().map(|rest| rest.steady.amps(same))
+        let same = *before.branches.get(&self.circuit.branches[branch].origin)?;
+        let mut known = before.known.borrow_mut();
+        let steady = known.entry(positions.to_vec()).or_insert_with(|| {
+            let settled = Solver::new(&before.circuit).enter(positions.to_vec());
+            settled.shown().map(|rest| Rc::clone(&rest.steady))
+        });
+        steady.as_ref().map(|steady| steady.amps(same))
     }
 
     /// How many wires of the circuit end on a terminal.

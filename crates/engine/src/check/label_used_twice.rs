@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::check::Context;
-use crate::document::Status;
+use crate::document::{Edit, Labels, Network, Part, Status, Wire};
 use crate::finding::{Finding, Harm, Help, Label, Severity};
 use crate::subject::Subject;
 
@@ -60,9 +60,33 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         });
         findings.push(Finding {
             because: because.collect(),
-            help: vec![Help::words("give each a label of its own")],
+            help: vec![Help::words("give each a label of its own").with_fix(renamed(network, &subjects))],
             touches: subjects.clone(),
             ..Finding::of(CHECK.name, Severity::Look, first.clone(), message, "common practice, no source")
         });
     }
+}
+
+/// Every new part and wire but the first with the label, or all of them where something was there before, under the next
+/// label like it that is free.
+fn renamed(network: &Network, subjects: &[Subject]) -> Vec<Edit> {
+    let is_old = |subject: &&Subject| match subject {
+        Subject::Part(id) => network.part(id).is_some_and(|part| part.status != Status::New),
+        Subject::Wire(id) => network.wire(id).is_some_and(|wire| wire.status != Status::New),
+        _ => false,
+    };
+    let keeps = subjects.iter().find(is_old).or(subjects.first());
+    let mut labels = Labels::of(network);
+    let change = |subject: &Subject| match subject {
+        Subject::Part(id) => {
+            let part = network.part(id).filter(|part| part.status == Status::New)?;
+            Some(Edit::ChangePart(Part { label: labels.part_like(&part.label), ..part.clone() }))
+        }
+        Subject::Wire(id) => {
+            let wire = network.wire(id).filter(|wire| wire.status == Status::New)?;
+            Some(Edit::ChangeWire(Wire { label: labels.wire_like(&wire.label), ..wire.clone() }))
+        }
+        _ => None,
+    };
+    subjects.iter().filter(|subject| Some(*subject) != keeps).filter_map(change).collect()
 }

@@ -69,6 +69,7 @@ mod series_batteries_tapped;
 mod short_circuit_withstand;
 mod sneak_path;
 mod split_charge;
+mod stands_in_for_strap;
 mod strap_overloaded;
 mod supply_shorted;
 mod suppression_reversed;
@@ -117,6 +118,7 @@ pub static ALL: &[&Check] = &[
     &short_circuit_withstand::CHECK,
     &sneak_path::CHECK,
     &split_charge::CHECK,
+    &stands_in_for_strap::CHECK,
     &strap_overloaded::CHECK,
     &supply_shorted::CHECK,
     &suppression_reversed::CHECK,

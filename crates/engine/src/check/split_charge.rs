@@ -140,7 +140,7 @@ fn equalizing(
             _ => None,
         }
     });
-    let solution = solver.solve(positions.to_vec());
+    let solution = solver.enter(positions.to_vec());
     let rest = solution.shown()?;
     let network = &circuit.resolved.network;
     let found =

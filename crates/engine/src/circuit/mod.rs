@@ -26,7 +26,7 @@ pub type NetIndex = usize;
 pub const CHASSIS: NetIndex = 0;
 
 /// What a branch belongs to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Origin {
     /// A wire, by its index in the network.
     Wire(usize),

@@ -16,6 +16,8 @@ pub struct Interlock {
     pub rule: Rule,
     /// The condition: it holds when all states of any one of these lists do. Only [`Rule::AnyTime`] has none.
     pub any_of: Vec<Vec<InState>>,
+    /// Why it stands, or is waived, as the user says it; empty when nothing was said.
+    pub reason: String,
 }
 
 /// How a load and a condition belong together.

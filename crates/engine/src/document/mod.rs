@@ -11,6 +11,7 @@ use crate::ids::PartId;
 
 pub mod edit;
 pub mod interlock;
+mod labels;
 mod limits;
 pub mod network;
 pub mod placement;
@@ -21,6 +22,7 @@ pub mod wire;
 
 pub use edit::{Edit, EditError};
 pub use interlock::{InState, Interlock, Rule};
+pub use labels::Labels;
 pub use network::{Network, Part, Status};
 pub use placement::{Placement, Pose, Standing};
 pub use settings::{Setting, Settings};

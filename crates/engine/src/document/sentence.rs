@@ -63,7 +63,7 @@ pub fn parse(sentence: &str, network: &Network) -> Result<Interlock, SentenceErr
     if !reader.is_at_end() {
         return Err(reader.wrong("expected the end"));
     }
-    Ok(Interlock { load: part.id.clone(), name, rule, any_of })
+    Ok(Interlock { load: part.id.clone(), name, rule, any_of, reason: String::new() })
 }
 
 /// Reads states joined by `and`: `E1 on and S2 off`.
@@ -272,7 +272,7 @@ impl<'a> Reader<'a> {
 pub fn print(interlock: &Interlock, network: &Network) -> String {
     let by_label = written(interlock, network, true);
     match parse(&by_label, network) {
-        Ok(read) if read == *interlock => by_label,
+        Ok(read) if read == (Interlock { reason: String::new(), ..interlock.clone() }) => by_label,
         // A label that reads like something else gives way to the id.
         _ => written(interlock, network, false),
     }

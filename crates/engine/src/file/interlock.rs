@@ -24,15 +24,17 @@ pub(super) fn read(fields: &Fields, parts: &Parts, problems: &mut Vec<Problem>) 
 }
 
 fn one(value: &Json, place: &Place, parts: &Parts, problems: &mut Vec<Problem>) -> Option<Interlock> {
-    let fields = Fields::telling(value, place, &["load", "name", "rule", "any_of"], problems, |_| None)?;
+    let fields =
+        Fields::telling(value, place, &["load", "name", "rule", "any_of", "reason"], problems, |_| None)?;
     let load = keep(fields.required("load", |value, place| named(value, place, parts)), problems);
     let name = keep(fields.text("name"), problems);
     let rule = keep(fields.required("rule", word(&Rule::WORDS)), problems);
+    let reason = keep(fields.text("reason"), problems);
     let any_of = match fields.get("any_of") {
         Some(said) => condition(said, &place.key("any_of"), parts, problems),
         None => Some(Vec::new()),
     };
-    let ((load, part), name, rule, any_of) = (load?, name?, rule?, any_of?);
+    let ((load, part), name, rule, any_of, reason) = (load?, name?, rule?, any_of?, reason?);
     if let Some(part) = part {
         keep(check_load(part, &name, place), problems)?;
     }
@@ -41,7 +43,7 @@ fn one(value: &Json, place: &Place, parts: &Parts, problems: &mut Vec<Problem>) 
         let does = if any_of.is_empty() { "needs a condition" } else { "has no condition" };
         problems.push(at.problem(format!("`{}` {does}", rule.words())));
     }
-    Some(Interlock { load, name, rule, any_of })
+    Some(Interlock { load, name, rule, any_of, reason })
 }
 
 /// The part of the id under a key; none with it when that part could not be read.

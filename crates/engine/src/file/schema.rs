@@ -109,6 +109,7 @@ fn interlock() -> Json {
             "name": { "type": "string" },
             "rule": { "enum": Rule::WORDS.map(|(_, words)| words) },
             "any_of": { "type": "array", "minItems": 1, "maxItems": MOST_STATES, "items": all },
+            "reason": { "type": "string" },
         }),
         &["load", "rule"],
     )

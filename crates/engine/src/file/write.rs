@@ -53,6 +53,7 @@ fn interlock(interlock: &Interlock) -> Said<'_> {
         let lists = interlock.any_of.iter().map(|all| Said::List(all.iter().map(in_state).collect()));
         object.put("any_of", Said::List(lists.collect()));
     }
+    object.put_text("reason", &interlock.reason);
     Said::Object(object)
 }
 

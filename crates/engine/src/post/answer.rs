@@ -23,7 +23,7 @@ packed!(Answer {
     manual,
 });
 
-packed!(Told { severity, check, subject, title, message, because, limits, help, source });
+packed!(Told { severity, check, subject, title, message, because, limits, help, fixes, has_working, source });
 packed!(WireReading { id, amps, drop, share, flow, assumed });
 packed!(PartReading { id, state, words, loads, contact, assumed });
 packed!(Words { volts, amps, watts, flow });

@@ -18,7 +18,7 @@ packed!(Placement { poses });
 packed!(Pose { part, view, x, y, turn, mirrored });
 packed!(Standing { pose, terminals });
 packed!(Situation { name, set });
-packed!(Interlock { load, name, rule, any_of });
+packed!(Interlock { load, name, rule, any_of, reason });
 packed!(InState { part, name, is });
 packed!(Wire {
     id,

@@ -8,10 +8,12 @@
 mod answer;
 mod document;
 mod packed;
+mod report;
 
 use crate::answer::{Answer, Request};
 use crate::document::{Document, Standing};
 use packed::{Packed, Unread};
+pub use report::{Change, Inquiry, Report};
 
 /// What the page wants of the worker.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,6 +22,8 @@ pub enum Wanted<'a> {
     Answer(Request, &'a [u8]),
     /// The job of a file with these bytes.
     Job(&'a [u8]),
+    /// A report about the job in these bytes.
+    Report(Inquiry, &'a [u8]),
 }
 
 /// What the worker replies.
@@ -29,7 +33,9 @@ pub enum Reply {
     Answer(Box<Answer>),
     /// The job of the file, and where every symbol of its drawing stands: laying out is for the worker too.
     Job(Document, Vec<Standing>),
-    /// Neither, and why.
+    /// What is reported of the job.
+    Report(Box<Report>),
+    /// None of these, and why.
     Failure(String),
 }
 
@@ -60,6 +66,14 @@ pub fn file(content: &[u8]) -> Vec<u8> {
     bytes
 }
 
+/// The wish for a report about the job that [`packed`] gave as bytes.
+pub fn inquiry(job: &[u8], inquiry: &Inquiry) -> Vec<u8> {
+    let mut bytes = vec![REPORT];
+    inquiry.pack(&mut bytes);
+    bytes.extend_from_slice(job);
+    bytes
+}
+
 /// What is wanted.
 pub fn wanted(bytes: &[u8]) -> Option<Wanted<'_>> {
     let (sort, rest) = bytes.split_first()?;
@@ -69,6 +83,10 @@ pub fn wanted(bytes: &[u8]) -> Option<Wanted<'_>> {
             Some(Wanted::Answer(Packed::unpack(&mut unread)?, unread.rest()))
         }
         JOB => Some(Wanted::Job(rest)),
+        REPORT => {
+            let mut unread = Unread::new(rest);
+            Some(Wanted::Report(Packed::unpack(&mut unread)?, unread.rest()))
+        }
         _ => None,
     }
 }
@@ -87,6 +105,10 @@ impl Reply {
                 document.pack(&mut bytes);
                 standing.pack(&mut bytes);
             }
+            Reply::Report(report) => {
+                bytes.push(REPORT);
+                report.pack(&mut bytes);
+            }
             Reply::Failure(why) => {
                 bytes.push(FAILURE);
                 why.pack(&mut bytes);
@@ -100,6 +122,7 @@ impl Reply {
         let read = bytes.split_first().and_then(|(sort, rest)| match *sort {
             ANSWER => whole(rest).map(Box::new).map(Reply::Answer),
             JOB => whole(rest).map(|(document, standing)| Reply::Job(document, standing)),
+            REPORT => whole(rest).map(Box::new).map(Reply::Report),
             FAILURE => whole(rest).map(Reply::Failure),
             _ => None,
         });
@@ -110,6 +133,7 @@ impl Reply {
 const ANSWER: u8 = 1;
 const JOB: u8 = 2;
 const FAILURE: u8 = 3;
+const REPORT: u8 = 4;
 
 /// The value that all of these bytes are.
 fn whole<T: Packed>(bytes: &[u8]) -> Option<T> {

@@ -93,6 +93,32 @@ fn answers_arrive_as_sent() {
 }
 
 #[test]
+fn reports_and_the_wishes_for_them_arrive_as_sent() {
+    for (job, load) in JOBS {
+        let document = read_json(job).unwrap();
+        let job = packed(&document);
+        let asked = Inquiry {
+            stamp: 7,
+            situation: document.situations.first().cloned().unwrap_or_default(),
+            words: "working w1\nname=“a”".to_owned(),
+        };
+        assert_eq!(wanted(&inquiry(&job, &asked)), Some(Wanted::Report(asked.clone(), job.as_slice())));
+        let report = Report {
+            stamp: 7,
+            markup: "<p>x</p>".to_owned(),
+            said: "done".to_owned(),
+            change: Some(Change::between("mend W1", &Document::default(), &document)),
+            positions: Some(asked.situation),
+            show: PartId::new(load).map(Subject::Part),
+        };
+        for report in [report, Report::default()] {
+            let reply = Reply::Report(Box::new(report));
+            assert_eq!(Reply::from_bytes(&reply.to_bytes()), reply);
+        }
+    }
+}
+
+#[test]
 fn every_sort_of_subject_arrives_as_sent() {
     let at = TerminalRef::parse("K1.30").unwrap();
     for one in [

@@ -14,11 +14,12 @@
 //! megohm does no harm, and `d` is exactly nought if and only if the node has no way to the
 //! reference. (The idea is that of Grassmann, Taksar and Heyman 1985 for Markov chains.)
 //!
-//! The order of elimination is by least degree: ends of chains first, then series joints, which is
-//! series and parallel reduction where the network allows it.
+//! The order of elimination is by least degree ([`Order`]). Its last nodes are all neighbors of each other: there a
+//! column is added to later ones as they lie, where before that each pair of rows has its target on record.
 
-use std::cmp::Reverse;
-use std::collections::BinaryHeap;
+use std::ops::Range;
+
+use super::order::Order;
 
 /// The structure of a network: which nodes are joined, and in which order they are eliminated.
 ///
@@ -33,8 +34,10 @@ pub struct Pattern {
     start: Vec<usize>,
     /// Later neighbors of each column, as places, rising within a column.
     rows: Vec<u32>,
-    /// For each column and each pair of its rows, in order, the entry that the pair adds to.
+    /// For each column before the dense ones and each pair of its rows, in order, the entry that the pair adds to.
     targets: Vec<u32>,
+    /// From this column on, each has all later ones as its rows.
+    dense_from: usize,
     /// The entry of `rows` by edge; `None` for an edge from a node to itself.
     entry_of_edge: Vec<Option<u32>>,
 }
@@ -63,69 +66,35 @@ impl Factor {
     }
 }
 
+impl Factor {
+    /// Takes the pivot of the column `k` from the entries it has by now; `None` where its node floats.
+    #[inline]
+    fn take_pivot(&mut self, k: usize, column: Range<usize>) -> Option<f64> {
+        let pivot = self.ground[k] + self.conductance[column].iter().sum::<f64>();
+        self.pivot[k] = pivot;
+        if pivot == 0.0 {
+            self.n_floating += 1;
+            return None;
+        }
+        self.negative |= pivot < 0.0;
+        Some(pivot)
+    }
+}
+
 impl Pattern {
     /// The structure of `n_nodes` nodes, besides the reference, joined by `edges`.
     pub fn new(n_nodes: usize, edges: &[(usize, usize)]) -> Pattern {
-        // Neighbors of each node, rising.
-        let mut adjacent: Vec<Vec<u32>> = vec![Vec::new(); n_nodes];
-        for &(a, b) in edges.iter().filter(|(a, b)| a != b) {
-            insert(&mut adjacent[a], b as u32);
-            insert(&mut adjacent[b], a as u32);
+        let Order { nodes, start, neighbors, dense_from } = Order::by_least_degree(n_nodes, edges);
+        let mut place = vec![0; n_nodes];
+        for (k, node) in nodes.iter().enumerate() {
+            place[*node as usize] = k as u32;
         }
-        let mut waiting: BinaryHeap<Reverse<(usize, u32)>> =
-            adjacent.iter().enumerate().map(|(node, near)| Reverse((near.len(), node as u32))).collect();
-        let mut merged = Vec::new();
-        let mut place = vec![u32::MAX; n_nodes];
-        let mut columns: Vec<Vec<u32>> = Vec::with_capacity(n_nodes);
-        while let Some(Reverse((degree, node))) = waiting.pop() {
-            // An entry whose degree has changed since is out of date; a newer one waits.
-            if place[node as usize] != u32::MAX || adjacent[node as usize].len() != degree {
-                continue;
-            }
-            let near = std::mem::take(&mut adjacent[node as usize]);
-            if columns.len() + 1 + degree == n_nodes {
-                // All that is left are neighbors of each other: their turn comes by number, and nothing is filled in.
-                let mut left = near;
-                insert(&mut left, node);
-                for (i, &node) in left.iter().enumerate() {
-                    place[node as usize] = columns.len() as u32;
-                    columns.push(left[i + 1..].to_vec());
-                }
-                break;
-            }
-            place[node as usize] = columns.len() as u32;
-            for &a in &near {
-                merge(&adjacent[a as usize], &near, node, a, &mut merged);
-                std::mem::swap(&mut adjacent[a as usize], &mut merged);
-                waiting.push(Reverse((adjacent[a as usize].len(), a)));
-            }
-            columns.push(near);
+        let mut rows: Vec<u32> = neighbors.iter().map(|node| place[*node as usize]).collect();
+        for k in 0..dense_from {
+            rows[start[k]..start[k + 1]].sort_unstable();
         }
-        Pattern::with_columns(n_nodes, edges, place, columns)
-    }
-
-    fn with_columns(
-        n_nodes: usize,
-        edges: &[(usize, usize)],
-        place: Vec<u32>,
-        columns: Vec<Vec<u32>>,
-    ) -> Pattern {
-        let mut start = Vec::with_capacity(n_nodes + 1);
-        let mut rows = Vec::new();
-        start.push(0);
-        for column in columns {
-            let mut places: Vec<u32> = column.iter().map(|node| place[*node as usize]).collect();
-            places.sort_unstable();
-            rows.extend(places);
-            start.push(rows.len());
-        }
-        let entry = |column: u32, row: u32| -> u32 {
-            let (from, to) = (start[column as usize], start[column as usize + 1]);
-            let within = rows[from..to].binary_search(&row).expect("fill-in was recorded during ordering");
-            (from + within) as u32
-        };
         let mut targets = Vec::new();
-        for k in 0..n_nodes {
+        for k in 0..dense_from {
             let column = &rows[start[k]..start[k + 1]];
             for (i, &a) in column.iter().enumerate() {
                 // The rest of this column lies in the later one, both rising: one walk along it finds all.
@@ -138,6 +107,11 @@ impl Pattern {
                 }
             }
         }
+        let entry = |column: u32, row: u32| -> u32 {
+            let (from, to) = (start[column as usize], start[column as usize + 1]);
+            let within = rows[from..to].binary_search(&row).expect("fill-in was recorded during ordering");
+            (from + within) as u32
+        };
         let entry_of_edge = edges
             .iter()
             .map(|&(a, b)| {
@@ -147,7 +121,7 @@ impl Pattern {
                 })
             })
             .collect();
-        Pattern { n_nodes, place, start, rows, targets, entry_of_edge }
+        Pattern { n_nodes, place, start, rows, targets, dense_from, entry_of_edge }
     }
 
     /// Number of nodes besides the reference.
@@ -176,20 +150,16 @@ impl Pattern {
             factor.ground[*place as usize] = *conductance;
         }
         factor.pivot.clear();
+        factor.pivot.resize(self.n_nodes, 0.0);
         factor.n_floating = 0;
         factor.negative = false;
         let mut pair = 0;
-        for k in 0..self.n_nodes {
+        for k in 0..self.dense_from {
             let (from, to) = (self.start[k], self.start[k + 1]);
-            let pivot = factor.ground[k] + factor.conductance[from..to].iter().sum::<f64>();
-            factor.pivot.push(pivot);
-            let n = to - from;
-            if pivot == 0.0 {
-                factor.n_floating += 1;
-                pair += n * n.saturating_sub(1) / 2;
+            let Some(pivot) = factor.take_pivot(k, from..to) else {
+                pair += pairs(to - from);
                 continue;
-            }
-            factor.negative |= pivot < 0.0;
+            };
             let ground = factor.ground[k];
             // What a column adds to lies in later columns, so it is read from one half and added to the other.
             let (done, later) = factor.conductance.split_at_mut(to);
@@ -206,6 +176,22 @@ impl Pattern {
                 factor.ground[*row as usize] += share * ground;
                 for (other, target) in rest.iter().zip(targets) {
                     later[*target as usize - to] += share * other;
+                }
+            }
+        }
+        for k in self.dense_from..self.n_nodes {
+            let (from, to) = (self.start[k], self.start[k + 1]);
+            let Some(pivot) = factor.take_pivot(k, from..to) else { continue };
+            let ground = factor.ground[k];
+            let (done, later) = factor.conductance.split_at_mut(to);
+            let column = &done[from..];
+            // The columns to add to follow each other, each one shorter than the one before.
+            let mut later = later.iter_mut();
+            for (i, conductance) in column.iter().enumerate() {
+                let share = conductance / pivot;
+                factor.ground[k + 1 + i] += share * ground;
+                for (other, entry) in column[i + 1..].iter().zip(&mut later) {
+                    *entry += share * other;
                 }
             }
         }
@@ -272,7 +258,8 @@ impl Pattern {
         for k in (0..self.n_nodes).rev() {
             let (from, to) = (self.start[k], self.start[k + 1]);
             let n = to - from;
-            let pairs = pairs_end - n * n.saturating_sub(1) / 2..pairs_end;
+            let is_dense = k >= self.dense_from;
+            let pairs = pairs_end - if is_dense { 0 } else { pairs(n) }..pairs_end;
             pairs_end = pairs.start;
             let pivot = factor.pivot[k];
             if pivot == 0.0 {
@@ -285,8 +272,12 @@ impl Pattern {
             for (i, row) in rows.iter().enumerate() {
                 column[i] += conductance[i] / pivot * own[*row as usize];
                 for j in i + 1..n {
-                    let target = targets.next().expect("one target for each pair of a column");
-                    let entry = later[*target as usize - to];
+                    let target = if is_dense {
+                        self.start[*row as usize] + (j - i - 1)
+                    } else {
+                        *targets.next().expect("one target for each pair of a column") as usize
+                    };
+                    let entry = later[target - to];
                     column[i] += conductance[j] / pivot * entry;
                     column[j] += conductance[i] / pivot * entry;
                 }
@@ -311,27 +302,9 @@ pub struct Inverse {
     pub edge: Vec<f64>,
 }
 
-/// Puts a number into a rising list that is to have each once.
-fn insert(rising: &mut Vec<u32>, number: u32) {
-    if let Err(at) = rising.binary_search(&number) {
-        rising.insert(at, number);
-    }
-}
-
-/// The numbers of two rising lists but for `node` and `own`, each once, rising.
-fn merge(one: &[u32], other: &[u32], node: u32, own: u32, merged: &mut Vec<u32>) {
-    merged.clear();
-    let (mut i, mut j) = (0, 0);
-    while i < one.len() || j < other.len() {
-        let a = one.get(i).copied().unwrap_or(u32::MAX);
-        let b = other.get(j).copied().unwrap_or(u32::MAX);
-        let next = a.min(b);
-        i += usize::from(a == next);
-        j += usize::from(b == next);
-        if next != node && next != own {
-            merged.push(next);
-        }
-    }
+/// How many pairs `n` rows make.
+fn pairs(n: usize) -> usize {
+    n * n.saturating_sub(1) / 2
 }
 
 #[cfg(test)]

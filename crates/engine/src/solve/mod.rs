@@ -7,12 +7,14 @@
 //! [`Solver`] puts them together.
 
 mod balance;
+mod known;
 mod law;
 mod newton;
 
 pub mod history;
 pub mod influence;
 pub mod linear;
+mod order;
 pub mod settle;
 pub mod steady;
 pub mod working;
@@ -21,6 +23,8 @@ pub use history::{Action, Reached};
 pub use law::FILAMENT_EXPONENT;
 pub use settle::{Rest, Settled, Verdict};
 pub use steady::{Balance, Steady};
+
+use std::rc::Rc;
 
 use history::Memory;
 use influence::Influence;
@@ -94,8 +98,15 @@ impl<'c> Solver<'c> {
 
     /// Voltages and currents while every device is held in its state, whatever its voltage asks of it; `None` when
     /// there is no such solution.
-    pub fn held(&self, state: &State) -> Option<Steady> {
-        newton::steady(&self.bench, state).ok()
+    pub fn held(&self, state: &State) -> Option<Rc<Steady>> {
+        self.bench.steady(state).ok()
+    }
+
+    /// The same as [`Solver::solve`] for whoever asks only for the state that is shown: what else a situation may come
+    /// to after other actions is not looked for, which takes most of the time where many relays may hold either way.
+    pub fn enter(&self, positions: Vec<u8>) -> Settled {
+        let devices = self.memory.devices_at_rest(&self.bench).to_vec();
+        settle::settle(&self.bench, State { positions, devices })
     }
 
     /// The circuit.
@@ -113,8 +124,7 @@ impl<'c> Solver<'c> {
     /// Never fails: what cannot be solved has a [`Verdict`] that says so, and no readings.
     pub fn solve(&self, positions: Vec<u8>) -> Solution {
         let circuit = self.bench.circuit;
-        let start = State { positions, devices: self.memory.devices_at_rest(&self.bench).to_vec() };
-        let mut settled = settle::settle(&self.bench, start);
+        let mut settled = self.enter(positions);
         if settled.verdict == Verdict::Settled
             && let Some(first) = settled.rests.pop()
         {

@@ -7,13 +7,13 @@
 //! Letting all devices move at once would invent oscillations that no workshop ever sees.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 use petgraph::algo::tarjan_scc;
 use petgraph::graph::{DiGraph, NodeIndex};
 
 use crate::arrange;
 use crate::circuit::State;
-use crate::solve::newton::steady;
 use crate::solve::steady::{Bench, NoSolution, Steady};
 
 /// How a situation comes to rest.
@@ -71,7 +71,7 @@ pub struct Rest {
     /// Positions and device states.
     pub state: State,
     /// Voltages and currents.
-    pub steady: Steady,
+    pub steady: Rc<Steady>,
 }
 
 /// Where a change leads.
@@ -90,6 +90,11 @@ pub struct Settled {
 }
 
 impl Settled {
+    /// The lasting state whose readings are shown; none when there is none or when it depends on timing.
+    pub fn shown(&self) -> Option<&Rest> {
+        self.rests.first().filter(|_| self.verdict == Verdict::Settled)
+    }
+
     fn resting(rest: Rest) -> Settled {
         Settled { rests: vec![rest], ..Settled::without_rest(Verdict::Settled, Vec::new()) }
     }
@@ -99,14 +104,16 @@ impl Settled {
     }
 }
 
-/// Most states looked at before giving up.
+/// Most states looked at before giving up, and the most branches in all of them together: a large job whose many
+/// devices race for a weak supply has more orders than anybody waits for.
 const MOST_STATES: usize = 2048;
+const MOST_BRANCHES: usize = 1 << 18;
 
 /// Devices that may move in any combination; beyond this many they move singly or all at once.
 const MOST_TOGETHER: usize = 4;
 
 enum Outcome {
-    Solved(Box<Steady>),
+    Solved(Rc<Steady>),
     Failed(NoSolution),
 }
 
@@ -122,7 +129,7 @@ pub fn settle_watched(bench: &Bench<'_>, start: State, watch: &mut dyn FnMut(&St
     let outcome = match outcome {
         Outcome::Solved(steady) if excited(bench, &start, &steady).is_empty() => {
             watch(&start, &steady);
-            return Settled::resting(Rest { state: start, steady: *steady });
+            return Settled::resting(Rest { state: start, steady });
         }
         other => other,
     };
@@ -131,11 +138,12 @@ pub fn settle_watched(bench: &Bench<'_>, start: State, watch: &mut dyn FnMut(&St
     index.insert(start.devices.clone(), graph.add_node((start, outcome)));
     let mut waiting: Vec<NodeIndex> = graph.node_indices().collect();
     let mut looked_at = BTreeSet::new();
+    let most_states = MOST_STATES.min(MOST_BRANCHES / bench.circuit.branches.len().max(1));
     while let Some(here) = waiting.pop() {
         if !looked_at.insert(here) {
             continue;
         }
-        if looked_at.len() > MOST_STATES {
+        if looked_at.len() > most_states {
             return Settled::without_rest(Verdict::Unsolved, Vec::new());
         }
         let (state, outcome) = &graph[here];
@@ -167,8 +175,8 @@ pub fn settle_watched(bench: &Bench<'_>, start: State, watch: &mut dyn FnMut(&St
 }
 
 fn solved(bench: &Bench<'_>, state: &State) -> Outcome {
-    match steady(bench, state) {
-        Ok(steady) => Outcome::Solved(Box::new(steady)),
+    match bench.steady(state) {
+        Ok(steady) => Outcome::Solved(steady),
         Err(failure) => Outcome::Failed(failure),
     }
 }
@@ -286,7 +294,7 @@ fn ends(bench: &Bench<'_>, mut graph: DiGraph<(State, Outcome), ()>) -> Settled 
     let mut solved = Vec::new();
     while let Some(node) = descending.pop() {
         match graph.remove_node(node) {
-            Some((state, Outcome::Solved(steady))) => solved.push(Rest { state, steady: *steady }),
+            Some((state, Outcome::Solved(steady))) => solved.push(Rest { state, steady }),
             Some((state, Outcome::Failed(_))) => settled.failed.push(state),
             None => {}
         }

@@ -1,16 +1,19 @@
 //! Voltages and currents for one fixed set of switch, relay and load states: what comes out, and the circuit prepared
 //! for it.
 
+use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use crate::circuit::reach::walk;
-use crate::circuit::{Branch, CHASSIS, Circuit, Gate, NetIndex};
+use crate::circuit::{Branch, CHASSIS, Circuit, Gate, NetIndex, State};
 use crate::kind::Law;
 use crate::quantity::{Ohms, Volts};
 use crate::solve::influence::Influence;
+use crate::solve::known::Known;
 use crate::solve::law::{self, Companion};
 use crate::solve::linear::Pattern;
+use crate::solve::newton;
 
 /// Voltages and currents of one state.
 #[derive(Clone, Debug, PartialEq)]
@@ -95,6 +98,7 @@ pub struct Bench<'c> {
     /// needs a zero of its own.
     pub(super) is_tied: bool,
     influence: Rc<Influence>,
+    known: RefCell<Known>,
 }
 
 impl<'c> Bench<'c> {
@@ -130,6 +134,7 @@ impl<'c> Bench<'c> {
             device,
             is_tied: is_tied(circuit),
             influence,
+            known: RefCell::new(Known::new(circuit)),
         }
     }
 
@@ -169,7 +174,18 @@ impl<'c> Bench<'c> {
             device: self.device.clone(),
             is_tied: self.is_tied,
             influence: Rc::clone(&self.influence),
+            known: RefCell::new(Known::new(self.circuit)),
         }
+    }
+
+    /// The solution of one state; what was solved before is not solved again.
+    pub(super) fn steady(&self, state: &State) -> Result<Rc<Steady>, NoSolution> {
+        if let Some(known) = self.known.borrow().of(state) {
+            return known;
+        }
+        let found = newton::steady(self, state).map(Rc::new);
+        self.known.borrow_mut().keep(state, &found);
+        found
     }
 
     /// What has a say in what.

@@ -123,6 +123,7 @@ pub fn usual(sweeper: &Sweeper<'_>, own: &[Interlock]) -> (Vec<Usual>, Vec<Quest
                 name: name.to_owned(),
                 rule: Rule::OnlyWith,
                 any_of: donors.map(|donor| on(&donor.id)).collect(),
+                reason: String::new(),
             },
             signal: practice.with,
             source: practice.source,

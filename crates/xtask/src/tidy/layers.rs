@@ -61,6 +61,8 @@ static ENGINE: &[(&str, &[&str])] = &[
             "solve",
         ],
     ),
+    ("endurance", &["quantity", "kind", "working", "circuit", "solve"]),
+    ("charge", &["quantity", "kind", "document", "subject", "working", "circuit", "solve", "endurance"]),
     (
         "check",
         &[
@@ -80,9 +82,10 @@ static ENGINE: &[(&str, &[&str])] = &[
             "sweep",
             "finding",
             "protection",
+            "charge",
         ],
     ),
-    ("mend", &["document", "subject", "circuit", "finding", "check"]),
+    ("mend", &["quantity", "given", "kind", "document", "subject", "circuit", "finding", "check"]),
     (
         "sizing",
         &[
@@ -103,13 +106,12 @@ static ENGINE: &[(&str, &[&str])] = &[
         ],
     ),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
-    ("endurance", &["quantity", "kind", "working", "circuit", "solve"]),
     ("explain", &["kind", "subject", "working", "circuit", "solve", "endurance"]),
     (
         "answer",
         &[
             "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "path", "sweep", "finding",
-            "check", "reading",
+            "check", "mend", "reading",
         ],
     ),
     // Of `answer` it carries the plain data.

@@ -12,7 +12,7 @@ pub use manual::manual;
 use mark::{good, mark};
 
 use crate::panel::title;
-use crate::piece::{Tag, button, focus, plain_button, several, styled, tag};
+use crate::piece::{Tag, button, focus, plain_button, report_under, several, styled, tag};
 use crate::shell;
 use crate::state::desk::{Desk, Side, State, Stop, Topic};
 
@@ -72,6 +72,7 @@ fn list(desk: Desk, state: &State) -> Vec<AnyView> {
     };
     views.push(body.end());
     views.extend(unjudged(desk, answer).map(Tag::end));
+    views.push(report_under("Sizes of wires and fuses", "sizes").end());
     views
 }
 
@@ -230,7 +231,21 @@ fn entry(desk: Desk, number: u32, finding: &Told) -> Tag {
         });
         entry = entry.add(styled("ul", "because").set("aria-label", "Because").all(because));
     }
-    let help = finding.help.iter().map(|help| tag("li").set("dir", "auto").text(help.as_str()));
+    let help = (0..).zip(&finding.help).map(|(index, help)| {
+        let fix = finding.fixes.iter().find(|(of, _)| *of == index);
+        let fix = fix.map(|(_, does)| {
+            let words = format!("fix {} {index}", number - 1);
+            tag("button")
+                .set("type", "button")
+                .set("class", "fix")
+                .set("data-ask", words)
+                .text(format!("Do it: {does}"))
+        });
+        tag("li").set("dir", "auto").text(help.as_str()).all(fix)
+    });
+    if finding.has_working {
+        entry = entry.add(report_under("How these numbers come about", format!("finding {}", number - 1)));
+    }
     entry
         .add(styled("p", "do").text("What to do"))
         .add(styled("ul", "help").all(help))

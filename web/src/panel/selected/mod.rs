@@ -15,6 +15,9 @@ use part::one_part;
 use several::several_things;
 use wire::one_wire;
 
+/// What opens how the readings above it came about.
+const WORKING: &str = "How these numbers come about";
+
 /// The side of the drawer for the selection.
 pub fn selected(desk: Desk) -> AnyView {
     // Made anew for another selection, not for every change of what is selected.

@@ -8,12 +8,12 @@ use engine::ids::{PartId, TerminalRef, WireId};
 use engine::subject::Subject;
 use leptos::prelude::AnyView;
 
-use super::{findings, no_reading, reading_line};
+use super::{WORKING, findings, no_reading, reading_line};
 use crate::panel::checks::manual;
 use crate::panel::form::{Source, form};
 use crate::panel::switches::positions;
 use crate::panel::title;
-use crate::piece::{Tag, button, nothing, plain_button, region, several, styled, tag};
+use crate::piece::{Tag, button, nothing, plain_button, region, report_under, several, styled, tag};
 use crate::shell::action_button;
 use crate::state::desk::{Desk, State, Topic};
 
@@ -46,6 +46,7 @@ pub fn one_part(desk: Desk, id: PartId) -> AnyView {
     several(vec![
         title().says(named).end(),
         styled("p", "reading").set("dir", "auto").says(reading).end(),
+        report_under(WORKING, format!("working {id}")).end(),
         worked,
         findings(desk, subject),
         path(desk),

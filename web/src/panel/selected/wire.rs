@@ -9,10 +9,10 @@ use engine::quantity::by_hand;
 use engine::subject::Subject;
 use leptos::prelude::AnyView;
 
-use super::{findings, no_reading, reading_line};
+use super::{WORKING, findings, no_reading, reading_line};
 use crate::panel::form::{Source, form};
 use crate::panel::title;
-use crate::piece::{Tag, button, nothing, region, several, styled};
+use crate::piece::{Tag, button, nothing, region, report_under, several, styled};
 use crate::shell::action_button;
 use crate::state::desk::{Desk, State, Topic};
 
@@ -44,6 +44,7 @@ pub fn one_wire(desk: Desk, id: WireId) -> AnyView {
     several(vec![
         title().says(named).end(),
         styled("p", "reading").set("dir", "auto").says(reading).end(),
+        report_under(WORKING, format!("working {id}")).end(),
         findings(desk, Subject::Wire(id.clone())),
         // Nothing may slide under a finger when this goes, least of all what deletes.
         styled("div", "actions").child(like).end(),

@@ -5,7 +5,7 @@ use engine::ids::PartId;
 use leptos::prelude::*;
 
 use crate::panel::title;
-use crate::piece::{Tag, button, entered, several, styled, tag};
+use crate::piece::{Tag, button, report, report_under, several, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// The positions of a part as buttons, the present one pressed.
@@ -29,7 +29,6 @@ pub fn positions(desk: Desk, part: &PartId, positions: &'static [&'static str]) 
 
 /// Everything that can be worked.
 pub fn switches(desk: Desk) -> AnyView {
-    let name = RwSignal::new(String::new());
     let named = move |state: &crate::state::desk::State| {
         let now = state.session.situation().name;
         let situations = state.session.document().situations.iter().map(|situation| situation.name.clone());
@@ -38,11 +37,6 @@ pub fn switches(desk: Desk) -> AnyView {
             .map(|name| (name == now, name))
             .collect::<Vec<_>>()
     };
-    let unnamed = move || {
-        desk.read(&[Topic::Document, Topic::Situation], |state| {
-            named(state).iter().all(|(pressed, _)| !pressed)
-        })
-    };
     let situations = styled("div", "situations")
         .set("role", "group")
         .set("aria-label", "Situations of this job")
@@ -50,31 +44,6 @@ pub fn switches(desk: Desk) -> AnyView {
             let all = desk.read(&[Topic::Document, Topic::Situation], named);
             several(all.into_iter().map(|(pressed, name)| situation(desk, name, pressed).end()).collect())
         });
-    let keep = styled("div", "keep-situation")
-        .hidden(move || !unnamed())
-        .add(
-            styled("label", "field")
-                .add(styled("span", "caption").text("Keep these positions as a situation called"))
-                .add(
-                    tag("input")
-                        .set("type", "text")
-                        .value(move || name.get())
-                        .on("input", move |event| name.set(entered(&event))),
-                ),
-        )
-        .add(button("Keep", move || {
-            let wanted = name.get_untracked().trim().to_owned();
-            let mut is_kept = false;
-            desk.act(|state| {
-                let result = crate::shell::keep_situation(&mut state.session, &wanted);
-                is_kept = result.is_ok();
-                state.said = result.map_or_else(|error| error.to_string(), |()| format!("Kept as {wanted}"));
-            });
-            // A name that was refused stays, to be mended.
-            if is_kept {
-                name.set(String::new());
-            }
-        }));
     let rows = tag("div").region(move || {
         let rows = desk.read(&[Topic::Document], |state| {
             let parts = state.session.document().network.parts.iter();
@@ -96,8 +65,14 @@ pub fn switches(desk: Desk) -> AnyView {
             .text("The readings and the lit paths are those of these positions. Working a switch changes nothing in the job.")
             .end(),
         situations.end(),
-        keep.end(),
+        report("situations").end(),
         rows.end(),
+        report_under("Compare two situations", "compare").end(),
+        report_under("Every position gone through", "sweep").end(),
+        tag("details")
+            .add(tag("summary").text("Rules: what must hold in every position"))
+            .add(report("rules").set("data-long", ""))
+            .end(),
     ])
 }
 

@@ -158,7 +158,7 @@ fn steady(surveyed: &Surveyed, links: &[Link], at_rated_supply: &Solver<'_>, fou
             positions[index] = 0;
         }
     }
-    if let Some(rest) = at_rated_supply.solve(positions).shown() {
+    if let Some(rest) = at_rated_supply.enter(positions).shown() {
         for link in links {
             let amps = rest.steady.amps(link.branch).abs();
             if amps > for_good * link.rated.get() {
@@ -244,7 +244,7 @@ fn before(context: &Context<'_>, surveyed: &Surveyed) -> Vec<Rest> {
     let without = |input: &crate::circuit::Input| {
         let mut positions = surveyed.positions.clone();
         positions[input.part] = 0;
-        context.survey.solver().solve(positions).shown().cloned()
+        context.survey.solver().enter(positions).shown().cloned()
     };
     inputs.filter_map(without).collect()
 }

@@ -15,6 +15,7 @@ use leads::{Reached, leads_behind_fuses, passes, spread};
 use told::finding;
 
 mod leads;
+mod put_in;
 mod told;
 
 declare_check! {

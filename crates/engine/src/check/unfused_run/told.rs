@@ -3,11 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::leads::Reached;
+use super::put_in;
 use super::{BARE_M, CHECK, Fault, LOOK_BEYOND_M, SOURCE, weight};
 use crate::check::Context;
 use crate::circuit::CHASSIS;
 use crate::circuit::reach::walk;
-use crate::document::Status;
+use crate::document::{Edit, Status};
 use crate::finding::{Basis, Finding, Help, Label, Severity};
 use crate::kind::Role;
 use crate::quantity::{Metres, Unit};
@@ -84,7 +85,9 @@ pub(super) fn finding(
         measured: Metres::new(measured).map(Into::into),
         basis: if said { Basis::Entered } else { Basis::Assumed },
         allowed: Metres::new(allowed).map(Into::into),
-        help: vec![Help::words(remedy(fault, said).to_owned())],
+        help: vec![
+            Help::words(remedy(fault, said).to_owned()).with_fix(fuse_put_in(context, faults, root, members)),
+        ],
         source: SOURCE.to_owned(),
         working: working(measured, allowed, members, faults, &title),
         touches: members.iter().flat_map(|member| touched(context, *member)).collect(),
@@ -115,6 +118,20 @@ fn touched(context: &Context<'_>, member: usize) -> Vec<Subject> {
         }
     }
     touched
+}
+
+/// A fuse where there is none; where one is too far off, its place is what has to change.
+fn fuse_put_in(
+    context: &Context<'_>,
+    faults: &BTreeMap<usize, (Reached, Fault)>,
+    root: usize,
+    members: &[usize],
+) -> Vec<Edit> {
+    let (reached, fault) = &faults[&root];
+    match (fault, reached.source) {
+        (Fault::NoFuse, Some(source)) => put_in::fuse(context, source, root, members),
+        _ => Vec::new(),
+    }
 }
 
 /// How the distance and its limit came about.

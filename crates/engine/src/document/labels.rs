@@ -2,14 +2,14 @@
 
 use std::collections::BTreeSet;
 
-use engine::arrange::set_of;
-use engine::document::Network;
+use crate::arrange::set_of;
+use crate::document::Network;
 
 /// Letter of the designation of a wire, from IEC 81346-2 (from memory; edition not known to us).
 const WIRE_LETTER: &str = "W";
 
 /// The labels that are taken, and those handed out.
-pub(crate) struct Labels {
+pub struct Labels {
     parts: BTreeSet<String>,
     wires: BTreeSet<String>,
 }

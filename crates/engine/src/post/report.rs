@@ -1,0 +1,65 @@
+//! Reports: what the worker has to say at length, and what came of what it was told to do.
+//!
+//! The page knows nothing of what a report is about. It sends the words that a place on the page or a button carries,
+//! shows the markup that comes back, and does the few things below that only the page can do.
+
+use super::packed::{Packed, Unread, packed};
+use crate::document::{Document, Interlock, Network, Situation};
+use crate::subject::Subject;
+
+/// What is wanted, and how things stand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Inquiry {
+    /// The state of the job; the report carries it back.
+    pub stamp: u64,
+    /// The positions at present.
+    pub situation: Situation,
+    /// The words of what is wanted, and below them a line for each field that was filled in: `name=value`.
+    pub words: String,
+}
+
+/// What the page shows and does.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Report {
+    /// The state of the job that it is about.
+    pub stamp: u64,
+    /// What is shown: elements in which everything that a user wrote is escaped. Empty when what is shown stays.
+    pub markup: String,
+    /// What is said in passing; empty when there is nothing to say.
+    pub said: String,
+    /// What becomes of the job.
+    pub change: Option<Change>,
+    /// The positions to set.
+    pub positions: Option<Situation>,
+    /// What to show on the drawing.
+    pub show: Option<Subject>,
+}
+
+/// A change of the job, in one step to undo. What is `None` stays as it is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Change {
+    /// What it does, as a menu names it.
+    pub label: String,
+    /// Parts and wires.
+    pub network: Option<Network>,
+    /// The named situations.
+    pub situations: Option<Vec<Situation>>,
+    /// The rules that must hold.
+    pub interlocks: Option<Vec<Interlock>>,
+}
+
+impl Change {
+    /// What makes of `before` what stands in `after`, but for what no report changes.
+    pub fn between(label: &str, before: &Document, after: &Document) -> Change {
+        Change {
+            label: label.to_owned(),
+            network: (before.network != after.network).then(|| (*after.network).clone()),
+            situations: (before.situations != after.situations).then(|| (*after.situations).clone()),
+            interlocks: (before.interlocks != after.interlocks).then(|| (*after.interlocks).clone()),
+        }
+    }
+}
+
+packed!(Inquiry { stamp, situation, words });
+packed!(Change { label, network, situations, interlocks });
+packed!(Report { stamp, markup, said, change, positions, show });

@@ -1,0 +1,144 @@
+// Shows what the worker has to say at length, and does what its buttons ask for.
+//
+// A place for a report is an element with `data-report`: the words that ask for what it shows. It is filled as soon as
+// it is seen, and anew when the job changes, or the positions of its switches. A button with `data-ask` asks with the
+// words it carries and the fields of its place, and what is told comes in that place. With `data-long` a second worker
+// is asked, so that readings never wait for what takes long; it tells how far it is, and can be stopped.
+//
+// The markup is the worker's own, which escapes everything that a user wrote.
+
+export class Reports {
+  /** `short` is the worker that also answers for readings, `long` the other. */
+  constructor(short, long) {
+    Object.assign(this, { short, long, number: 0, kept: new Map() });
+    long.onProgress = ([done, total]) => {
+      for (const bar of document.querySelectorAll("[data-report] progress")) {
+        [bar.max, bar.value] = [total, done];
+      }
+    };
+  }
+
+  /** Begins: `wanted(words)` gives a question as bytes; `taken(bytes)` does what a reply says and returns its markup. */
+  begin(wanted, taken) {
+    Object.assign(this, { wanted, taken });
+  }
+
+  /** Looks after all places within `root`. */
+  watch(root) {
+    this.fill = () => {
+      for (const place of root.querySelectorAll("[data-report]:not([data-told])")) {
+        if (!place.closest("details:not([open])")) {
+          this.fillOne(place);
+        }
+      }
+    };
+    new MutationObserver(this.fill).observe(root, { childList: true, subtree: true });
+    root.addEventListener("toggle", this.fill, true);
+    root.addEventListener("click", ({ target }) => this.press(target));
+    this.fill();
+  }
+
+  fillOne(place) {
+    const kept = this.kept.get(place.dataset.report);
+    if (kept) {
+      place.dataset.told = "";
+      show(place, kept);
+    } else {
+      this.ask(place.dataset.report, place, place);
+    }
+  }
+
+  press(target) {
+    if (target.closest("[data-stop]")) {
+      this.long.stop("stopped");
+      return;
+    }
+    const button = target.closest("[data-ask]");
+    if (button) {
+      const place = button.closest("[data-report]");
+      const fields = [...(place?.querySelectorAll("[name]") ?? [])].filter((one) => one.type !== "checkbox" || one.checked);
+      this.ask([button.dataset.ask, ...fields.map((one) => `${one.name}=${one.value}`)].join("\n"), place, button);
+    }
+  }
+
+  /**
+   * What is told holds no longer: the job has changed, or only the positions. What was asked for by a button stays,
+   * marked as older than the job. The app says so while it is still busy, so the asking comes after that.
+   */
+  renew(ofJob) {
+    if (ofJob) {
+      this.long.stop("the job has changed");
+    }
+    for (const [words, kept] of this.kept) {
+      if (kept.act) {
+        kept.old ||= ofJob;
+      } else if (ofJob || !kept.long) {
+        this.kept.delete(words);
+      }
+    }
+    for (const place of document.querySelectorAll("[data-told]")) {
+      const kept = this.kept.get(place.dataset.report);
+      place.classList.toggle("old", kept?.old ?? false);
+      if (!kept) {
+        delete place.dataset.told;
+      }
+      place.querySelectorAll("[data-one] [aria-pressed=true]").forEach((one) => one.setAttribute("aria-pressed", "false"));
+    }
+    setTimeout(() => this.fill?.());
+  }
+
+  /** Another job is opened: nothing that was told is about it. */
+  forget() {
+    this.kept.clear();
+    this.renew(true);
+  }
+
+  /** Asks for what `words` say; `by` is what wants it, a place or a button. */
+  async ask(words, place, by) {
+    this.number += 1;
+    const number = String(this.number);
+    const long = "long" in by.dataset;
+    const act = by !== place && words !== place?.dataset.report;
+    if (place) {
+      place.dataset.told = number;
+      place.classList.toggle("asked", true);
+    }
+    const busy = long ? place?.insertBefore(BUSY.content.firstElementChild.cloneNode(true), place.firstChild) : null;
+    let markup;
+    try {
+      const bytes = await (long ? this.long : this.short).read(this.wanted(words));
+      markup = this.taken(bytes);
+    } catch (error) {
+      const again = this.kept.has(place?.dataset.report) ? "" : `<button type="button" data-long data-ask="${words}">Begin again</button>`;
+      markup = error.stopped ? again : '<p role="alert">The calculation broke down, so this is not known.</p>';
+    }
+    busy?.remove();
+    // What was asked for later is told instead.
+    if (place?.dataset.told !== number) {
+      return;
+    }
+    place.classList.remove("asked");
+    if (markup) {
+      const kept = { markup, act, long, old: false };
+      this.kept.set(place.dataset.report, kept);
+      show(place, kept);
+    }
+    by.closest("[data-one]")?.querySelectorAll("[data-ask]").forEach((one) => one.setAttribute("aria-pressed", String(one === by)));
+  }
+}
+
+const BUSY = document.createElement("template");
+BUSY.innerHTML =
+  '<p class="busy"><progress aria-label="How far it is"></progress><button type="button" data-stop>Stop</button></p>';
+
+/** Puts markup in a place; what had the focus there has it again, or what stands for it does. */
+function show(place, { markup, old }) {
+  const active = place.contains(document.activeElement) ? document.activeElement : null;
+  place.innerHTML = markup;
+  place.classList.toggle("old", old);
+  if (active) {
+    const same = (one) => one.name === active.name && one.dataset.ask === active.dataset.ask;
+    const again = [...place.querySelectorAll(active.tagName)].find(same) ?? place.querySelector("[tabindex]");
+    again?.focus({ preventScroll: true });
+  }
+}

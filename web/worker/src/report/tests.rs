@@ -1,0 +1,206 @@
+use std::ops::ControlFlow;
+use std::sync::Arc;
+
+use engine::document::{Rule, Status};
+use engine::file::{read_json, write_json};
+use engine::finding::Finding;
+
+use super::*;
+
+/// A job with findings of many sorts.
+const AS_BOUGHT: &str = include_str!("../../../../fixtures/jobs/apiary-flatbed-as-bought.json");
+
+/// What a job reports when it is asked by these words, at rest or in the situation of this name.
+fn told(job: &str, situation: &str, words: &str) -> Report {
+    let document = read_json(job).unwrap();
+    told_of(&document, situation, words).unwrap_or_else(|| panic!("nothing is told by {words}"))
+}
+
+fn told_of(document: &Document, situation: &str, words: &str) -> Option<Report> {
+    let named = document.situations.iter().find(|one| one.name == situation).cloned();
+    let situation = named.unwrap_or_else(Situation::at_rest);
+    let inquiry = Inquiry { stamp: 3, situation, words: words.to_owned() };
+    report(document, &Prepared::new(document), &inquiry, &mut None, &mut |_, _| ControlFlow::Continue(()))
+}
+
+#[test]
+fn a_report_tells_which_state_of_the_job_it_is_about() {
+    assert_eq!(told(AS_BOUGHT, "", "working w1").stamp, 3);
+}
+
+#[test]
+fn words_that_ask_for_nothing_get_nothing() {
+    let document = read_json(AS_BOUGHT).unwrap();
+    for words in ["", "working", "working nothing-of-this-name", "finding 999", "finding x", "sing"] {
+        assert_eq!(told_of(&document, "", words), None, "{words}");
+    }
+}
+
+#[test]
+fn every_finding_with_numbers_shows_a_formula_for_them() {
+    let document = read_json(AS_BOUGHT).unwrap();
+    let prepared = Prepared::new(&document);
+    let mut n_shown = 0;
+    for (number, finding) in prepared.findings().iter().enumerate() {
+        let markup = told(AS_BOUGHT, "", &format!("finding {number}")).markup;
+        assert_eq!(markup.is_empty(), finding.working.is_empty(), "{}", finding.check);
+        assert_eq!(markup.matches("Source: ").count(), finding.working.len());
+        n_shown += finding.working.len();
+    }
+    assert!(n_shown > 5, "{n_shown}");
+}
+
+#[test]
+fn what_does_not_conduct_says_so() {
+    let document = read_json(AS_BOUGHT).unwrap();
+    let load = &document.network.parts.iter().find(|part| part.kind.name == "lamp").unwrap().id;
+    let markup = told(AS_BOUGHT, "", &format!("working {load}")).markup;
+    assert!(markup.contains("formula") || markup.contains("Nothing flows"), "{markup}");
+}
+
+#[test]
+fn every_fix_that_is_offered_rids_the_job_of_its_finding_or_changes_nothing_and_says_why() {
+    let document = read_json(AS_BOUGHT).unwrap();
+    let prepared = Prepared::new(&document);
+    let mut n_done = 0;
+    for (number, finding) in prepared.findings().iter().enumerate() {
+        for (index, _) in finding.help.iter().enumerate().filter(|(_, help)| !help.fix.is_empty()) {
+            let report = told(AS_BOUGHT, "", &format!("fix {number} {index}"));
+            let Some(change) = report.change else {
+                assert!(report.said.starts_with("It was tried, and nothing was changed"), "{}", report.said);
+                continue;
+            };
+            n_done += 1;
+            assert!(report.said.starts_with("Done: wire "), "{}", report.said);
+            let mended = Document { network: Arc::new(change.network.unwrap()), ..document.clone() };
+            let left = Prepared::new(&mended);
+            let is_it = |other: &Finding| other.check == finding.check && other.subject == finding.subject;
+            assert!(!left.findings().iter().any(is_it), "{}", finding.message);
+        }
+    }
+    assert!(n_done > 0);
+    assert_eq!(told_of(&document, "", "fix 0 99"), None);
+}
+
+#[test]
+fn situations_are_kept_renamed_and_deleted_by_name() {
+    let names = |report: &Report| -> Option<Vec<String>> {
+        let situations = report.change.as_ref()?.situations.as_ref()?;
+        Some(situations.iter().map(|situation| situation.name.clone()).collect())
+    };
+    let known: Vec<String> =
+        read_json(AS_BOUGHT).unwrap().situations.iter().map(|situation| situation.name.clone()).collect();
+    let kept = told(AS_BOUGHT, "reversing", "situation-keep\nname= backing up ");
+    assert_eq!(names(&kept).unwrap(), [known.clone(), vec!["backing up".to_owned()]].concat());
+    let renamed = told(AS_BOUGHT, "reversing", "situation-rename\nname=backing up");
+    assert!(names(&renamed).unwrap().contains(&"backing up".to_owned()));
+    assert!(!names(&renamed).unwrap().contains(&"reversing".to_owned()));
+    let deleted = told(AS_BOUGHT, "reversing", "situation-delete");
+    assert_eq!(names(&deleted).unwrap().len(), known.len() - 1);
+    for taken in ["at rest", "hive warmer on", ""] {
+        let refused = told(AS_BOUGHT, "reversing", &format!("situation-rename\nname={taken}"));
+        assert!(refused.change.is_none() && !refused.said.is_empty(), "{taken}: {refused:?}");
+    }
+}
+
+#[test]
+fn a_comparison_tells_what_differs_and_nothing_else() {
+    let same = told(AS_BOUGHT, "", "compared\none=reversing\nother=reversing").markup;
+    assert!(same.contains("nothing differs") && !same.contains("<table>"), "{same}");
+    let other = told(AS_BOUGHT, "", "compared\none=at rest\nother=hive warmer on").markup;
+    assert!(
+        other.contains("resistor R1") && other.contains("off, 0 V") && other.contains("works, "),
+        "{other}"
+    );
+    assert!(!other.contains("lamp E3"), "{other}");
+}
+
+#[test]
+fn every_step_of_a_sweep_sets_positions_that_there_are() {
+    let swept = told(AS_BOUGHT, "", "swept").markup;
+    let asks = swept.split("data-ask=\"set").skip(1).filter_map(|rest| rest.split('"').next());
+    let mut n_steps = 0;
+    for ask in asks {
+        let report = told(AS_BOUGHT, "", &format!("set{ask}"));
+        assert!(report.positions.is_some() && !report.said.is_empty());
+        n_steps += 1;
+    }
+    assert!(n_steps > 2, "{swept}");
+    let document = read_json(AS_BOUGHT).unwrap();
+    assert_eq!(told_of(&document, "", "set p10:9"), None);
+}
+
+#[test]
+fn the_combinations_that_are_counted_are_all_there_are() {
+    let swept = told(AS_BOUGHT, "", "swept").markup;
+    let table = swept.split("<table>").nth(1).unwrap().split("</table>").next().unwrap();
+    let cells = table
+        .split("<td dir=\"auto\">")
+        .skip(1)
+        .filter_map(|cell| cell.split('<').next()?.parse::<u64>().ok());
+    let n: u64 = cells.sum();
+    assert!(
+        swept.contains(&format!("<p dir=\"auto\">{n} combinations of positions gone through")),
+        "{n}: {swept}"
+    );
+}
+
+#[test]
+fn what_cannot_be_is_said_never_to_be_reached() {
+    let lamps = include_str!("../../../../fixtures/jobs/dark-lamps.json");
+    let document = read_json(lamps).unwrap();
+    let lamp = &document.network.parts.iter().find(|part| part.kind.name == "lamp").unwrap().id;
+    let both = told(lamps, "", &format!("reached\nstate={lamp}||on\nalso={lamp}||off")).markup;
+    assert!(both.contains("Never reached: all "), "{both}");
+    let rest = told(lamps, "", &format!("reached\nstate={lamp}||off\nalso=")).markup;
+    assert!(rest.contains("Reached at rest."), "{rest}");
+}
+
+#[test]
+fn a_rule_is_added_deleted_and_waived_for_a_reason() {
+    let lamps = include_str!("../../../../fixtures/jobs/dark-lamps.json");
+    let document = read_json(lamps).unwrap();
+    let lamp = &document.network.parts.iter().find(|part| part.kind.name == "lamp").unwrap().id;
+    let switch = &document.network.parts.iter().find(|part| part.kind.name == "switch").unwrap().id;
+    let chosen =
+        format!("rule-add\nload={lamp}||\nrule=never with\nstate={switch}||on\njoin=\nalso={switch}||off");
+    let added = told(lamps, "", &chosen).change.unwrap().interlocks.unwrap();
+    assert_eq!((added.len(), added[0].any_of.len(), added[0].rule), (1, 1, Rule::NeverWith));
+    let either = told(lamps, "", &chosen.replace("join=", "join=or")).change.unwrap().interlocks.unwrap();
+    assert_eq!(either[0].any_of.len(), 2);
+    let both = told(lamps, "", &chosen.replace("join=", "join=and")).change.unwrap().interlocks.unwrap();
+    assert_eq!(both[0].any_of, [[either[0].any_of[0].clone(), either[0].any_of[1].clone()].concat()]);
+
+    let ruled = Document { interlocks: Arc::new(added), ..document.clone() };
+    let page = told_of(&ruled, "", "rules").unwrap().markup;
+    assert!(page.contains("never with") && page.contains("rule-delete 0"), "{page}");
+    assert_eq!(told_of(&ruled, "", "rule-delete 0").unwrap().change.unwrap().interlocks, Some(Vec::new()));
+    assert_eq!(told_of(&ruled, "", "rule-delete 1"), None);
+
+    assert!(told(lamps, "", "rule-waive 0\nreason-0=  ").change.is_none());
+    let waived = told(lamps, "", "rule-waive 0\nreason-0=private ground").change.unwrap().interlocks.unwrap();
+    let waived = Document { interlocks: Arc::new(waived), ..document };
+    let kept = read_json(&write_json(&waived)).unwrap();
+    assert_eq!(kept.interlocks[0].reason, "private ground");
+    assert!(told_of(&kept, "", "rules").unwrap().markup.contains("<strong>Waived</strong>: private ground"));
+}
+
+#[test]
+fn sizes_are_taken_over_only_for_the_job_they_were_worked_out_for() {
+    let lamps = include_str!("../../../../fixtures/jobs/dark-lamps.json");
+    let document = read_json(lamps).unwrap();
+    let prepared = Prepared::new(&document);
+    let mut sized = None;
+    let mut ask = |words: &str| {
+        let inquiry = Inquiry { stamp: 0, situation: Situation::at_rest(), words: words.to_owned() };
+        report(&document, &prepared, &inquiry, &mut sized, &mut |_, _| ControlFlow::Continue(())).unwrap()
+    };
+    assert!(ask("sized-apply").change.is_none());
+    let shown = ask("sized").markup;
+    assert!(shown.contains("Copper of these wires") && shown.contains("→ "), "{shown}");
+    let network = ask("sized-apply").change.unwrap().network.unwrap();
+    for (before, after) in document.network.wires.iter().zip(&network.wires) {
+        assert!(before.size == after.size || before.status == Status::New, "{}", before.id);
+    }
+    assert!(ask("sized-apply").change.is_none());
+}
