@@ -150,7 +150,8 @@ pub struct Standing {
 ///
 /// A finding goes under another when its check lists the other's check among those that explain it
 /// and the root of either is among the things the other touches. The cause keeps the graver
-/// severity of the two: a loose terminal that leaves a lamp dark is as grave as the dark lamp.
+/// severity of the two: a loose terminal that leaves a lamp dark is as grave as the dark lamp. What is only advice is no
+/// cause of what is wrong.
 ///
 /// The gravest come first; of the same severity what can start a fire comes before what merely does not work, and a
 /// cause from which a fire may follow counts as one that can start it.
@@ -161,6 +162,7 @@ pub fn fold(network: &Network, checks: &[Standing], mut findings: Vec<Finding>) 
         standing.explained_by.iter().find_map(|cause| {
             all.iter().position(|other| {
                 other.check == *cause
+                    && (other.severity != Severity::Note || effect.severity == Severity::Note)
                     && (effect.touches.contains(&other.subject) || other.touches.contains(&effect.subject))
             })
         })
@@ -285,11 +287,20 @@ mod tests {
     }
 
     #[test]
+    fn advice_is_no_cause_of_what_is_wrong() {
+        let findings = vec![
+            finding("dark", Severity::Stop, "e1", &["e1", "k1"]),
+            finding("loose", Severity::Note, "k1", &["k1"]),
+        ];
+        assert_eq!(folded(findings), [("dark", Severity::Stop, 0), ("loose", Severity::Note, 0)]);
+    }
+
+    #[test]
     fn a_chain_of_effects_ends_at_the_first_cause() {
         let findings = vec![
             finding("dark", Severity::Stop, "e1", &["k1"]),
             finding("loose", Severity::Look, "k1", &["w1"]),
-            finding("thin", Severity::Note, "w1", &["w1"]),
+            finding("thin", Severity::Look, "w1", &["w1"]),
         ];
         assert_eq!(folded(findings), [("thin", Severity::Stop, 2)]);
     }

@@ -1,6 +1,8 @@
 //! A job under construction: parts and wires with everything said about them.
 
-use engine::document::{Insulation, Joint, Part, Settings, Size, Status, Surroundings, Use, Wire};
+use engine::document::{
+    InState, Insulation, Interlock, Joint, Part, Rule, Settings, Size, Status, Surroundings, Use, Wire,
+};
 use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::{self, Class, Value, Values};
@@ -50,6 +52,11 @@ pub struct Draft {
     pub wires: Vec<Wire>,
     /// What may be switched on, and the word for it.
     pub inputs: Vec<(PartId, &'static str)>,
+    /// What a careful user says about when loads may work.
+    pub interlocks: Vec<Interlock>,
+    /// Whether signals and interlocks are said.
+    says_purpose: bool,
+    donors: Vec<(&'static str, &'static str, PartId)>,
     battery: Option<PartId>,
     fuse_box: Option<PartId>,
     taken: u32,
@@ -67,6 +74,9 @@ impl Draft {
             parts: Vec::new(),
             wires: Vec::new(),
             inputs: Vec::new(),
+            interlocks: Vec::new(),
+            says_purpose: true,
+            donors: Vec::new(),
             battery: None,
             fuse_box: None,
             taken: 0,
@@ -234,29 +244,74 @@ impl Draft {
         }
     }
 
-    /// A donor of the vehicle, its signal behind a small fuse.
-    pub fn signal(&mut self, chance: &mut Chance, switching: &'static str) -> (PartId, Fused) {
-        let lamp_w = chance.one_of(&[5.0, 21.0, 55.0]);
-        let donor = self.existing(
-            "donor",
-            &[
-                ("switching", Value::Word(switching)),
-                ("common_feed", Value::Word("permanent")),
-                ("drive", Value::Word("contact")),
-                ("lamp_w", number(lamp_w)),
-                ("line_ohm", number(0.05)),
-                ("fuse_a", number(chance.one_of(&[10.0, 15.0]))),
-                ("spare_a", number(2.0)),
-            ][..]
-                .iter()
-                .filter(|(name, _)| switching == "earth" || *name != "common_feed")
-                .cloned()
-                .collect::<Vec<_>>(),
-        );
-        self.inputs.push((donor.clone(), "on"));
+    /// A job that says neither what donors are for nor when loads may work, with a donor for each circuit.
+    pub fn without_purpose(nominal_v: f64) -> Draft {
+        Draft { says_purpose: false, ..Draft::new(nominal_v) }
+    }
+
+    /// Says how a load belongs together with any one of these conditions.
+    pub fn rule(&mut self, load: &PartId, rule: Rule, any_of: &[&[(PartId, &'static str)]]) {
+        if !self.says_purpose {
+            return;
+        }
+        let states = |condition: &&[(PartId, &'static str)]| {
+            let state = |(part, is): &(PartId, &'static str)| InState {
+                part: part.clone(),
+                name: String::new(),
+                is: (*is).to_owned(),
+            };
+            condition.iter().map(state).collect()
+        };
+        self.interlocks.push(Interlock {
+            load: load.clone(),
+            name: String::new(),
+            rule,
+            any_of: any_of.iter().map(states).collect(),
+            reason: String::new(),
+        });
+    }
+
+    /// Which side the vehicle switches a signal on, once it is in the job.
+    pub fn switching_of(&self, signal: &str) -> Option<&'static str> {
+        self.donors.iter().find(|(known, ..)| *known == signal).map(|(_, switching, _)| *switching)
+    }
+
+    /// A signal of the vehicle behind a small fuse. A vehicle has each signal once, however often it is tapped.
+    pub fn signal(
+        &mut self,
+        chance: &mut Chance,
+        signal: &'static str,
+        switching: &'static str,
+    ) -> (PartId, Fused) {
+        let known = self.donors.iter().find(|(known, ..)| *known == signal).map(|(.., donor)| donor.clone());
+        let donor = known.unwrap_or_else(|| self.donor(chance, signal, switching));
         let fuse = self.part("fuse", &[("rating_a", number(3.0)), ("family", Value::Word("blade-C"))]);
-        self.wire(&format!("{donor}.feed"), &format!("{fuse}.1"), 1.5, 0.12, ENGINE);
+        // As thick as the vehicle's own fuse and what may come back through another tap ask for.
+        self.wire(&format!("{donor}.feed"), &format!("{fuse}.1"), 2.5, 0.12, ENGINE);
         (donor, Fused { at: format!("{fuse}.2"), fuse_a: 3.0, amps: 0.2 })
+    }
+
+    fn donor(&mut self, chance: &mut Chance, signal: &'static str, switching: &'static str) -> PartId {
+        let mut values = vec![
+            ("switching", Value::Word(switching)),
+            ("drive", Value::Word("contact")),
+            ("lamp_w", number(chance.one_of(&[5.0, 21.0, 55.0]))),
+            ("line_ohm", number(0.05)),
+            ("fuse_a", number(chance.one_of(&[10.0, 15.0]))),
+            ("spare_a", number(2.0)),
+        ];
+        if switching == "earth" {
+            values.push(("common_feed", Value::Word("permanent")));
+        }
+        if self.says_purpose {
+            values.push(("signal", Value::Word(signal)));
+        }
+        let donor = self.existing("donor", &values);
+        self.inputs.push((donor.clone(), "on"));
+        if self.says_purpose {
+            self.donors.push((signal, switching, donor.clone()));
+        }
+        donor
     }
 
     /// A hand switch for this current, listed as an input.

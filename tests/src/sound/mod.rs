@@ -2,7 +2,8 @@
 //!
 //! Every job has a battery, perhaps an alternator, and one to five circuits: lamps on relays worked by a donor or a
 //! switch, a pump, a socket, interior lamps, a second battery. Fuses sit at the battery, sizes follow from fuses and
-//! drop, and everything is said, so that no check has a reason to speak.
+//! drop, and everything is said, what signals are and when loads may work among it, so that no check has a reason to
+//! speak.
 
 use std::sync::Arc;
 
@@ -38,7 +39,7 @@ pub fn document(seed: u64) -> Document {
 /// There is no alternator: none keeps up with all of it.
 pub fn large(n_parts: usize, seed: u64) -> Document {
     let mut chance = Chance::new(seed);
-    let mut draft = Draft::new(12.0);
+    let mut draft = Draft::without_purpose(12.0);
     draft.battery_alone(&mut chance);
     while draft.parts.len() < n_parts {
         draft.fuse_box(12, 60.0);
@@ -93,6 +94,7 @@ fn finish(draft: Draft, seed: u64) -> Document {
         network: Arc::new(network),
         placement: Arc::new(Placement::default()),
         situations: Arc::new(situations),
+        interlocks: Arc::new(draft.interlocks),
         ..Document::default()
     }
 }

@@ -13,7 +13,7 @@ use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin, build};
 use crate::document::{Edit, Interlock, Part, Situation, Status, Wire};
 use crate::given::Given;
-use crate::ids::{PartId, TerminalRef};
+use crate::ids::TerminalRef;
 use crate::kind::{Class, End, Law, Role};
 use crate::protection::Prospects;
 use crate::protection::zones::{FuseRule, Zones};
@@ -29,6 +29,9 @@ pub enum Pole {
     /// What hangs on a negative pole or the chassis.
     Negative,
 }
+
+/// Share of a current from which on what carries it is in line with it (common practice, no source).
+const IN_LINE_SHARE: f64 = 0.5;
 
 /// The circuit with everything new left out.
 struct Before {
@@ -58,6 +61,7 @@ pub struct Context<'c> {
     zones: OnceCell<Zones<'c>>,
     prospects: OnceCell<Prospects<'c>>,
     before: OnceCell<Before>,
+    pub(super) pieces: OnceCell<Vec<Subject>>,
     run: Vec<usize>,
     ends_at: BTreeMap<&'c TerminalRef, usize>,
 }
@@ -95,6 +99,7 @@ impl<'c> Context<'c> {
             zones: OnceCell::new(),
             prospects: OnceCell::new(),
             before: OnceCell::new(),
+            pieces: OnceCell::new(),
             run: runs(circuit),
             ends_at: ends_at(circuit),
         }
@@ -174,57 +179,6 @@ impl<'c> Context<'c> {
         })
     }
 
-    /// The one terminal of a new part that needs a wire, has none and is live with every contact closed; `None` when
-    /// there are several.
-    pub fn only_live_end(&self) -> Option<TerminalRef> {
-        let parts = self.circuit.resolved.network.parts.iter().filter(|part| part.status == Status::New);
-        let ends = parts.flat_map(|part| {
-            let needed = part.terminals().into_iter().filter(|terminal| terminal.needed);
-            needed.map(|terminal| TerminalRef { part: part.id.clone(), terminal: terminal.name })
-        });
-        let is_loose = |end: &TerminalRef| {
-            let alone = |net: NetIndex| self.circuit.nets[net].iter().all(|other| other.part == end.part);
-            self.ends_at(end) == 0
-                && self
-                    .circuit
-                    .net_of(end)
-                    .is_some_and(|net| alone(net) && self.supplied[net] && !self.returned[net])
-        };
-        let mut loose = ends.filter(is_loose);
-        loose.next().filter(|_| loose.next().is_none())
-    }
-
-    /// Terminals without a wire, with their parts, where a wire of the same part shares its terminal with another and
-    /// the part is among what is given: its wire may have been put on the wrong terminal.
-    pub fn misplaced_at(&self, touched: &[Subject]) -> Vec<Subject> {
-        let network = &self.circuit.resolved.network;
-        let mut near: BTreeSet<&PartId> = BTreeSet::new();
-        for subject in touched {
-            match subject {
-                Subject::Wire(id) => {
-                    let wire = network.wires.iter().find(|wire| wire.id == *id);
-                    near.extend(wire.into_iter().flat_map(|wire| [&wire.from.part, &wire.to.part]));
-                }
-                Subject::Terminal(terminal) => near.extend([&terminal.part]),
-                Subject::Part(_) | Subject::Net(_) => {}
-            }
-        }
-        let mut misplaced = Vec::new();
-        let is_near = |part: &&Part| near.contains(&part.id) && part.kind.class != Class::Joint;
-        for part in network.parts.iter().filter(is_near) {
-            let ends = part
-                .terminals()
-                .into_iter()
-                .map(|terminal| TerminalRef { part: part.id.clone(), terminal: terminal.name });
-            let (bare, wired): (Vec<_>, Vec<_>) = ends.partition(|end| self.ends_at(end) == 0);
-            if !bare.is_empty() && wired.iter().any(|end| self.ends_at(end) > 1) {
-                misplaced.push(Subject::Part(part.id.clone()));
-                misplaced.extend(bare.into_iter().map(Subject::Terminal));
-            }
-        }
-        misplaced
-    }
-
     /// What may bring a branch its current with every contact closed, back to the first fuse or source on each way.
     pub fn ways_to(&self, branch: usize) -> Vec<Subject> {
         let ends = [self.circuit.branches[branch].from, self.circuit.branches[branch].to];
@@ -285,11 +239,18 @@ impl<'c> Context<'c> {
         self.subjects_around(nets, |_, _| true).0
     }
 
-    /// The terminals without a wire among these, and those beside which a wire may sit on the wrong terminal.
-    pub fn loose_ends_at(&self, around: &[Subject]) -> Vec<Subject> {
-        let is_bare =
-            |subject: &&Subject| matches!(subject, Subject::Terminal(end) if self.ends_at(end) == 0);
-        around.iter().filter(is_bare).cloned().chain(self.misplaced_at(around)).collect()
+    /// What carries at least half of the current of a branch together with it, where that is greatest: the loads that
+    /// draw it, and what lies between them and the supply.
+    pub fn in_line_with(&self, branch: usize) -> Vec<Subject> {
+        let circuit = self.circuit;
+        let Some((amps, rest, _)) = self.survey.greatest_amps(branch, |_| true) else { return Vec::new() };
+        let carries = |index: usize, near: NetIndex| {
+            let is_source = circuit.branches[index].role == Role::Source;
+            !is_source && near != CHASSIS && rest.steady.amps(index).abs() >= IN_LINE_SHARE * amps
+        };
+        let ends = [circuit.branches[branch].from, circuit.branches[branch].to];
+        let met = walk(circuit, &ends, carries);
+        met.into_iter().filter_map(|(_, by)| by).map(|by| circuit.subject(by)).collect()
     }
 
     /// The branches without a fuse that a walk from some nets meets, as subjects with the terminals on the way.

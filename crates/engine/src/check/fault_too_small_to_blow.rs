@@ -44,7 +44,7 @@ declare_check! {
     name: "fault-too-small-to-blow",
     summary: "a short circuit draws too little to open its fuse in time",
     harm: Harm::Fire,
-    explained_by: &["fuse-larger-than-wire", "undersized-conductor", "unfused-run", "volt-drop", "unconnected-terminal"],
+    explained_by: &["fuse-larger-than-wire", "undersized-conductor", "unfused-run", "volt-drop", "unconnected-terminal", "strap-overloaded"],
     run: run,
 }
 

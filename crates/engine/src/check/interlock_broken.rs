@@ -40,7 +40,7 @@ declare_check! {
     name: "interlock-broken",
     summary: "a load works when it must not",
     harm: Harm::Failure,
-    explained_by: &["supply-shorted", "unconnected-terminal", "unfused-run", "load-never-lit"],
+    explained_by: &["supply-shorted", "unconnected-terminal", "unfused-run", "load-never-lit", "tap-without-signal", "coil-will-not-pull-in", "switched-earth-donor"],
     run: run,
 }
 
@@ -77,7 +77,12 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for finding in findings.iter_mut().filter(|finding| finding.check == CHECK.name) {
         let is_it = |(branch, _): &(usize, _)| context.circuit.subject(*branch) == finding.subject;
         for (load, _) in context.circuit.loads().filter(is_it) {
-            finding.touches.extend(context.loose_ends_at(&context.deciders_of(load)));
+            let mut deciders = context.deciders_of(load);
+            deciders.extend(context.fuse_ends_at(&deciders));
+            finding.touches.extend(context.loose_ends_at(&deciders));
+            finding
+                .touches
+                .extend(deciders.into_iter().filter(|decider| matches!(decider, Subject::Part(_))));
             finding.touches.extend(context.second_feeds_of(load));
         }
     }
@@ -243,7 +248,14 @@ fn own_switch(context: &Context<'_>, findings: &mut Vec<Finding>) {
             working: Vec::new(),
             ..looked(subject.clone())
         };
-        together(&mut found, new, "has none either");
+        // A lamp that works when it must not is told of already.
+        let is_known = |one: &&mut Finding| {
+            one.check == CHECK.name && one.subject == subject && one.severity != Severity::Note
+        };
+        match findings.iter_mut().find(is_known) {
+            Some(known) => known.because.push(Label { subject, text: new.message }),
+            None => together(&mut found, new, "has none either"),
+        }
     }
     findings.extend(found);
 }

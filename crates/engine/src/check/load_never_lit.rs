@@ -36,7 +36,7 @@ declare_check! {
     name: "load-never-lit",
     summary: "a load that no situation makes work",
     harm: Harm::Failure,
-    explained_by: &["coil-will-not-pull-in", "destroyed-when-reversed", "wrong-voltage", "unconnected-terminal", "missing-earth-return", "supply-shorted", "volt-drop", "switched-earth-donor", "suppression-reversed"],
+    explained_by: &["coil-will-not-pull-in", "destroyed-when-reversed", "wrong-voltage", "unconnected-terminal", "missing-earth-return", "supply-shorted", "volt-drop", "switched-earth-donor", "suppression-reversed", "tap-without-signal"],
     run: run,
 }
 

@@ -54,7 +54,19 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             by_piece.entry(piece).or_default().push(index);
         }
     }
-    for (piece, loads) in by_piece {
+    // What lost a common joint lacks one return, in several pieces.
+    let is_of_joint = |piece: &Vec<NetIndex>| {
+        let ends = piece.iter().flat_map(|net| &circuit.nets[*net]);
+        let parts: Vec<Subject> = ends.map(|end| Subject::Part(end.part.clone())).collect();
+        !context.pieces_at(&parts).is_empty()
+    };
+    let (of_joint, alone): (Vec<_>, Vec<_>) = by_piece.into_iter().partition(|(piece, _)| is_of_joint(piece));
+    let joined = of_joint.into_iter().reduce(|(mut piece, mut loads), (other, more)| {
+        piece.extend(other);
+        loads.extend(more);
+        (piece, loads)
+    });
+    for (piece, loads) in alone.into_iter().chain(joined) {
         findings.push(finding(context, &piece, &loads));
     }
 }
@@ -116,7 +128,11 @@ fn finding(context: &Context<'_>, piece: &[NetIndex], loads: &[usize]) -> Findin
         2 => format!("{title} and one other share an earth side that leads nowhere"),
         n => format!("{title} and {} others share an earth side that leads nowhere", n - 1),
     };
-    let subject = shared.unwrap_or_else(|| touches[0].clone());
+    let first_piece = context.pieces_of_a_joint().first().filter(|piece| {
+        let is_it = |joint: &Subject| context.pieces_at(std::slice::from_ref(joint)).contains(piece);
+        shared.as_ref().is_some_and(is_it)
+    });
+    let subject = first_piece.cloned().or(shared).unwrap_or_else(|| touches[0].clone());
     let because = touches
         .iter()
         .filter(|other| **other != subject)

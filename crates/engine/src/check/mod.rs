@@ -11,6 +11,8 @@ use crate::finding::{Finding, Harm, Standing, fold};
 
 mod clearing;
 mod context;
+mod loose;
+mod one_cause;
 mod remedy;
 mod survey;
 
@@ -68,9 +70,12 @@ mod short_circuit_withstand;
 mod sneak_path;
 mod split_charge;
 mod stands_in_for_strap;
+mod strap_overloaded;
 mod supply_shorted;
 mod suppression_reversed;
 mod switched_earth_donor;
+mod tap_without_signal;
+mod telltale_always_on;
 mod too_thin_to_handle;
 mod unconnected_terminal;
 mod undersized_conductor;
@@ -114,9 +119,12 @@ pub static ALL: &[&Check] = &[
     &sneak_path::CHECK,
     &split_charge::CHECK,
     &stands_in_for_strap::CHECK,
+    &strap_overloaded::CHECK,
     &supply_shorted::CHECK,
     &suppression_reversed::CHECK,
     &switched_earth_donor::CHECK,
+    &tap_without_signal::CHECK,
+    &telltale_always_on::CHECK,
     &too_thin_to_handle::CHECK,
     &unconnected_terminal::CHECK,
     &undersized_conductor::CHECK,
@@ -164,13 +172,16 @@ pub fn by_name(name: &str) -> Option<&'static Check> {
 pub fn run_all(circuit: &Circuit, situations: &[Situation], interlocks: &[Interlock]) -> Vec<Finding> {
     let context = Context::new(circuit, situations, interlocks);
     let mut findings = run_each(&context);
+    let alone = one_cause::keys(&findings);
     for finding in &mut findings {
         finding.touches.extend(context.misplaced_at(&finding.touches));
+        finding.touches.extend(context.pieces_at(&finding.touches));
     }
     let standing =
         |check: &&Check| Standing { check: check.name, harm: check.harm, explained_by: check.explained_by };
     let checks: Vec<Standing> = ALL.iter().map(standing).collect();
-    fold(&circuit.resolved.network, &checks, findings)
+    let folded = fold(&circuit.resolved.network, &checks, findings);
+    one_cause::gathered(&context, situations, &alone, folded)
 }
 
 /// What every check finds by itself, check by check: effects stand beside their causes.

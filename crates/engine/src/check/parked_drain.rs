@@ -32,7 +32,7 @@ declare_check! {
     name: "parked-drain",
     summary: "new equipment draws current with everything at rest",
     harm: Harm::Failure,
-    explained_by: &["supply-shorted", "switched-earth-donor", "sneak-path", "chatter", "unconnected-terminal", "unfused-run", "load-never-lit", "interlock-broken", "split-charge"],
+    explained_by: &["supply-shorted", "switched-earth-donor", "sneak-path", "chatter", "unconnected-terminal", "unfused-run", "load-never-lit", "interlock-broken", "split-charge", "tap-without-signal", "telltale-always-on"],
     run: run,
 }
 

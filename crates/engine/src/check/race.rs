@@ -31,7 +31,7 @@ declare_check! {
     name: "race",
     summary: "what works depends on which relay is quicker",
     harm: Harm::Failure,
-    explained_by: &["supply-shorted", "chatter", "unconnected-terminal"],
+    explained_by: &["supply-shorted", "chatter", "unconnected-terminal", "strap-overloaded"],
     run: run,
 }
 

@@ -36,7 +36,7 @@ declare_check! {
     name: "split-charge",
     summary: "a second battery is joined wrongly, or through parts that do not stand it",
     harm: Harm::Fire,
-    explained_by: &["fuse-too-small", "contact-overloaded"],
+    explained_by: &["fuse-too-small", "contact-overloaded", "strap-overloaded", "tap-without-signal"],
     run: run,
 }
 
@@ -92,7 +92,16 @@ fn judged(context: &Context<'_>, first: usize, second: usize) -> Option<Finding>
             "{} and {} are joined while everything is at rest: what is used at night drains both",
             titles[0], titles[1]
         );
+        // What closes the way at rest may be on for a reason of its own.
+        let closed = (0..circuit.branches.len()).filter(|index| {
+            let branch = &circuit.branches[*index];
+            let is_contact = branch.role == Role::Path && branch.gate != Gate::Always;
+            is_contact && at_rest.is_some_and(|rest| rest.steady.conducting(*index))
+        });
+        let touches =
+            [subject.clone()].into_iter().chain(closed.map(|index| circuit.subject(index))).collect();
         return Some(Finding {
+            touches,
             because: [first, second]
                 .map(|battery| Label {
                     subject: circuit.subject(battery),

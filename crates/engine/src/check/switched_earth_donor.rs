@@ -34,7 +34,7 @@ declare_check! {
     name: "switched-earth-donor",
     summary: "a relay pulls in through a lamp that is off",
     harm: Harm::Failure,
-    explained_by: &["supply-shorted"],
+    explained_by: &["supply-shorted", "tap-without-signal"],
     run: run,
 }
 

@@ -40,7 +40,23 @@ declare_check! {
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let mut loose = Vec::new();
     loose_ends(context, &mut loose);
-    findings.extend(as_one(context, loose));
+    findings.extend(as_one(context, as_one_joint(context, loose)));
+}
+
+/// The pieces of a joint that was left out are one finding, about the first of them.
+fn as_one_joint(context: &Context<'_>, loose: Vec<Finding>) -> Vec<Finding> {
+    let is_piece = |finding: &Finding| context.pieces_of_a_joint().contains(&finding.subject);
+    let (pieces, mut others): (Vec<_>, Vec<_>) = loose.into_iter().partition(is_piece);
+    let mut pieces = pieces.into_iter();
+    if let Some(mut root) = pieces.next() {
+        for piece in pieces {
+            let text = format!("{}; one joint may serve them all", piece.message);
+            root.because.push(Label { subject: piece.subject, text });
+            root.touches.extend(piece.touches);
+        }
+        others.push(root);
+    }
+    others
 }
 
 /// A wire that was left out leaves two loose ends: the one that is live or grounded goes under the one that lacks it,
@@ -104,6 +120,16 @@ fn loose_way(context: &Context<'_>, index: usize, findings: &mut Vec<Finding>) {
         Class::Contact if wired.is_empty() && loose.len() > 1 => {
             let message = format!("no output of {title} has a wire");
             findings.push(finding(part, of_part(part, &loose[0]), message));
+        }
+        Class::Joint if part.box_ways().is_some() => {
+            let feed = TerminalRef { part: part.id.clone(), terminal: TerminalName::new("feed") };
+            let is_used = |net: usize| {
+                circuit.nets[net].iter().any(|other| other.part != part.id) && !context.supplied[net]
+            };
+            if context.ends_at(&feed) == 0 && circuit.net_of(&feed).is_some_and(is_used) {
+                let message = format!("{title} has fuses in it and no feed");
+                findings.push(finding(part, Subject::Terminal(feed), message));
+            }
         }
         Class::Joint => {
             let n_branches = circuit.branches_of_part(index).count();

@@ -39,7 +39,7 @@ declare_check! {
     name: "undersized-conductor",
     summary: "a wire carries more current than it can",
     harm: Harm::Fire,
-    explained_by: &["insulation-too-cool", "unconnected-terminal"],
+    explained_by: &["insulation-too-cool", "unconnected-terminal", "wrong-voltage", "contact-overloaded"],
     run: run,
 }
 
@@ -114,7 +114,8 @@ fn finding(context: &Context<'_>, overloads: &[Overload<'_>]) -> Finding {
     let used = context.wire_of(worst.branch).map(|(_, used)| used);
     let mut working = of_branch(context.circuit, worst.rest, worst.branch, &title);
     working.extend(used.and_then(|used| used.ampacity_working(&title)));
-    let touches: Vec<Subject> = overloads.iter().map(|o| context.circuit.subject(o.branch)).collect();
+    let mut touches: Vec<Subject> = overloads.iter().map(|o| context.circuit.subject(o.branch)).collect();
+    touches.extend(context.in_line_with(worst.branch));
     let because = overloads[1..]
         .iter()
         .map(|o| Label {

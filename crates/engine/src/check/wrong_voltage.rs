@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crate::check::Context;
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
+use crate::given::Given;
 use crate::kind::{Law, RATED_VOLTAGE, Role};
 use crate::quantity::{Unit, Volts};
 use crate::subject::Subject;
@@ -16,7 +17,8 @@ declare_check! {
     /// # What it checks
     ///
     /// The voltage across each new load and coil in the situations looked at against the voltage it is made for: more than
-    /// four thirds of it is too much. A load made for more than it ever gets is told. A fuse or breaker must be made for
+    /// four thirds of it is too much. A relay whose voltage is not said is made for no more than twice what it pulls in at.
+    /// A load made for more than it ever gets is told. A fuse or breaker must be made for
     /// the highest voltage of the system, 16 V or 32 V.
     ///
     /// # Why it matters
@@ -70,10 +72,22 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 fn made_for(context: &Context<'_>, index: usize) -> Option<f64> {
     let circuit = context.circuit;
     let (part, _) = context.part_of(index)?;
-    match circuit.branches[index].law? {
-        Law::Filament { rated_v, .. } => Some(rated_v.get()),
-        _ => circuit.resolved.parts[part].as_ref()?.number(RATED_VOLTAGE),
+    let of_kind = || circuit.resolved.parts[part].as_ref()?.number(RATED_VOLTAGE);
+    match (circuit.branches[index].law?, circuit.branches[index].role) {
+        (Law::Filament { rated_v, .. }, _) => Some(rated_v.get()),
+        (_, Role::Coil { pull_in, .. }) if is_said(context, part, "pull_in_v") => {
+            let most = pull_in.get() / LEAST_PULL_IN;
+            Some(of_kind().map_or(most, |volts| volts.min(most)))
+        }
+        _ => of_kind(),
     }
+}
+
+/// The least share of the voltage it is made for at which a relay pulls in (common practice, no source).
+const LEAST_PULL_IN: f64 = 0.5;
+
+fn is_said(context: &Context<'_>, part: usize, name: &'static str) -> bool {
+    matches!(context.circuit.resolved.network.parts[part].values.get(name), Given::Known(_))
 }
 
 fn of_user(context: &Context<'_>, index: usize) -> Option<Finding> {

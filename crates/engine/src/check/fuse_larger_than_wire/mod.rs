@@ -95,8 +95,8 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             by_fuse.entry(fuses).or_default().push(weak);
         }
     }
-    for mut weak in by_fuse.into_values() {
-        arrange::sort_by(&mut weak, |a, b| {
+    for weak in by_fuse.values_mut() {
+        arrange::sort_by(weak, |a, b| {
             // What is certain speaks before what is doubtful, and a feed before its return of the same size.
             let thinner = a.stands.get().total_cmp(&b.stands.get());
             a.doubtful
@@ -105,8 +105,34 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
                 .then(a.earth_side.cmp(&b.earth_side))
                 .then(a.branch.cmp(&b.branch))
         });
+    }
+    for weak in at_their_cause(context, by_fuse) {
         findings.push(finding(context, &weak));
     }
+}
+
+/// What is too thin for several fuses together goes to those among them that are too large by themselves, where it would
+/// stand the others.
+fn at_their_cause(context: &Context<'_>, mut by_fuse: BTreeMap<Vec<usize>, Vec<Weak>>) -> Vec<Vec<Weak>> {
+    let groups: Vec<Vec<usize>> = by_fuse.keys().cloned().collect();
+    for group in &groups {
+        let stands_the_others = |cause: &[usize]| {
+            let theirs: f64 = cause.iter().filter_map(|fuse| rating(context, *fuse)).sum();
+            by_fuse[group].iter().all(|one| one.passes - theirs <= one.allowed().get())
+        };
+        let is_cause = |other: &&Vec<usize>| {
+            *other != group
+                && other.iter().all(|fuse| group.contains(fuse))
+                && by_fuse.contains_key(*other)
+                && stands_the_others(other)
+        };
+        if let Some(cause) = groups.iter().find(is_cause)
+            && let Some(effects) = by_fuse.remove(group)
+        {
+            by_fuse.entry(cause.clone()).or_default().extend(effects);
+        }
+    }
+    by_fuse.into_values().collect()
 }
 
 impl Weak {

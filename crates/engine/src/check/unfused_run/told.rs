@@ -6,8 +6,11 @@ use super::leads::Reached;
 use super::put_in;
 use super::{BARE_M, CHECK, Fault, LOOK_BEYOND_M, SOURCE, weight};
 use crate::check::Context;
+use crate::circuit::CHASSIS;
+use crate::circuit::reach::walk;
 use crate::document::{Edit, Status};
 use crate::finding::{Basis, Finding, Help, Label, Severity};
+use crate::kind::Role;
 use crate::quantity::{Metres, Unit};
 use crate::subject::Subject;
 use crate::working::Working;
@@ -90,8 +93,34 @@ pub(super) fn finding(
         ],
         source: SOURCE.to_owned(),
         working: if is_distance { working(measured, allowed, members, faults, &title) } else { Vec::new() },
-        touches: members.iter().map(|member| circuit.subject(*member)).collect::<Vec<Subject>>(),
+        touches: members.iter().flat_map(|member| touched(context, *member)).collect(),
     }
+}
+
+/// A wire, and what lies between a pole and the fuses ahead of it: where one of them is too large for that as well, it is
+/// the matter.
+fn touched(context: &Context<'_>, member: usize) -> Vec<Subject> {
+    let circuit = context.circuit;
+    let is_pole = |net: usize| {
+        circuit
+            .sources()
+            .any(|source| [circuit.branches[source].from, circuit.branches[source].to].contains(&net))
+    };
+    let on_path = |index: usize, near: usize| {
+        circuit.branches[index].role == Role::Path && !is_pole(near) && near != CHASSIS
+    };
+    let run = context.run_of(circuit.branches[member].from);
+    let mut touched = vec![circuit.subject(member)];
+    for fuse in circuit.branches.iter().filter(|branch| matches!(branch.role, Role::Protection(_))) {
+        let beyond = [(fuse.from, fuse.to), (fuse.to, fuse.from)];
+        for (_, far) in beyond.into_iter().filter(|(near, _)| context.run_of(*near) == run) {
+            let met = walk(circuit, &[far], on_path);
+            if met.iter().any(|(net, _)| is_pole(*net)) {
+                touched.extend(met.into_iter().filter_map(|(_, by)| by).map(|by| circuit.subject(by)));
+            }
+        }
+    }
+    touched
 }
 
 /// A fuse where there is none; where one is too far off, its place is what has to change.

@@ -50,7 +50,7 @@ declare_check! {
     name: "volt-drop",
     summary: "a load loses too much voltage on the way",
     harm: Harm::Failure,
-    explained_by: &["earth-overloaded", "fuse-larger-than-wire", "undersized-conductor", "wrong-voltage", "unconnected-terminal"],
+    explained_by: &["earth-overloaded", "fuse-larger-than-wire", "undersized-conductor", "wrong-voltage", "unconnected-terminal", "strap-overloaded"],
     run: run,
 }
 
