@@ -18,6 +18,7 @@ use crate::resolve::{Resolved, resolve};
 use crate::subject::Subject;
 
 pub mod reach;
+pub mod series;
 
 /// Index of a net within its circuit.
 pub type NetIndex = usize;
