@@ -3,7 +3,7 @@
 use super::Assumption;
 use crate::document::{Network, Part, Status};
 use crate::given::Given;
-use crate::kind::{Class, Counts, Form, RATED_VOLTAGE, Unsaid, Used, Value, ValueSpec};
+use crate::kind::{Class, Counts, Form, OPEN_VOLTAGE, RATED_VOLTAGE, Unsaid, Used, Value, ValueSpec};
 use crate::quantity::{Quantity, Unit};
 use crate::subject::Subject;
 
@@ -13,12 +13,14 @@ pub fn counting(network: &Network, part: &Part, nominal_v: f64) -> Vec<&'static 
     part.kind.values.iter().filter(|spec| counts(network, spec.counts, &used)).collect()
 }
 
-/// The voltage that a part is made for in volts: that of the system unless it says another.
+/// The voltage that a part is made for in volts: that of the system unless it says another, as one of two batteries in
+/// series does by the voltage it shows.
 pub fn made_for_v(part: &Part, nominal_v: f64) -> f64 {
-    match part.values.get(RATED_VOLTAGE) {
-        Given::Known(Value::Number(volts)) => volts,
-        _ => nominal_v,
-    }
+    let said = [RATED_VOLTAGE, OPEN_VOLTAGE].into_iter().find_map(|key| match part.values.get(key) {
+        Given::Known(Value::Number(volts)) => Some(volts),
+        _ => None,
+    });
+    said.unwrap_or(nominal_v)
 }
 
 /// What is used of the values of a part; a range counts as its middle.
