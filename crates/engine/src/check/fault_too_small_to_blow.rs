@@ -161,10 +161,7 @@ impl Weak<'_> {
 fn names(context: &Context<'_>, links: impl Iterator<Item = usize>) -> String {
     let circuit = context.circuit;
     let name = |branch: usize| {
-        let rated = match circuit.branches[branch].role {
-            crate::kind::Role::Protection(Some(rated)) => format!(" ({rated})"),
-            _ => String::new(),
-        };
+        let rated = circuit.rating(branch).map_or_else(String::new, |rating| format!(" ({})", rating.high));
         format!("{}{rated}", circuit.subject(branch).title(&circuit.resolved.network))
     };
     links.map(name).collect::<Vec<_>>().join(" and ")
@@ -185,7 +182,8 @@ fn finding(context: &Context<'_>, weak: &[Weak<'_>]) -> Finding {
         .map_or(links[0], |(branch, _)| branch);
     let overloaded = worst.overloaded(context);
     let assumed = worst.wires(context).any(|(wire, _)| context.is_assumed(wire))
-        || links.iter().any(|link| context.is_guessed(*link));
+        || links.iter().any(|link| context.is_guessed(*link))
+        || worst.guard.binding().any(|link| link.rated_least < link.rated);
     let never = multiple < OPENS_ABOVE;
     let severity = if never && overloaded.is_some() && !assumed { Severity::Stop } else { Severity::Look };
     let takes = match (never, worst.guard.seconds(amps.get()).filter(|seconds| seconds.is_finite())) {

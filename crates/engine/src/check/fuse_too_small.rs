@@ -109,7 +109,7 @@ impl Found {
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
     let links: Vec<Link> =
-        (0..circuit.branches.len()).filter_map(|branch| Link::of(circuit, branch)).collect();
+        (0..circuit.branches.len()).filter_map(|branch| Link::of(circuit, branch).map(least)).collect();
     if links.is_empty() {
         return;
     }
@@ -126,6 +126,11 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             findings.push(finding(context, fuse, &weak));
         }
     }
+}
+
+/// A link as small as it may be: loads are held to the lower end of a range.
+fn least(link: Link) -> Link {
+    Link { rated: link.rated_least, ..link }
 }
 
 /// Whether a situation may last: every load that has positions is at rest or does its work. A motor that is stalled
@@ -282,10 +287,8 @@ fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Finding {
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
     let subject = circuit.subject(fuse);
-    let rated = match circuit.branches[fuse].role {
-        Role::Protection(Some(rated)) => rated,
-        _ => Amps::new(0.0).expect("nought is finite"),
-    };
+    let none = Amps::new(0.0).expect("nought is finite");
+    let (rated, highest) = circuit.rating(fuse).map_or((none, none), |rating| (rating.low, rating.high));
     let (title, opening) = match circuit.branches[fuse].origin {
         Origin::Part(part, _) => opens(network, &network.parts[part].id, rated),
         Origin::Wire(_) => (subject.title(network), "blow"),
@@ -293,8 +296,13 @@ fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Finding {
     let amps = Amps::new(weak.amps).expect("a solved current is finite");
     let share = three_figures(100.0 * weak.amps / rated.get());
     let when = &weak.when;
-    let guessed = context.is_guessed(fuse);
-    let if_so = if guessed { ", if its rating is what is assumed" } else { "" };
+    let is_at_least = weak.amps <= OPENS_ABOVE * highest.get() && rated < highest;
+    let guessed = context.is_guessed(fuse) || is_at_least;
+    let if_so = match (guessed, is_at_least) {
+        (_, true) => ", if it has the lowest rating that is given",
+        (true, _) => ", if its rating is what is assumed",
+        _ => "",
+    };
     let (severity, message, allowed) = match weak.fault {
         Fault::Opens => (
             if guessed { Severity::Look } else { Severity::Stop },

@@ -12,8 +12,10 @@ use crate::quantity::Amps;
 pub struct Link {
     /// The branch it is.
     pub branch: usize,
-    /// Rated current.
+    /// Rated current; the highest it may be where only a range was said.
     pub rated: Amps,
+    /// The lowest it may be.
+    pub rated_least: Amps,
     /// How long it may take; `None` where that is not known.
     pub band: Option<Band>,
     /// Whether it can be closed again.
@@ -37,11 +39,9 @@ impl Link {
 
     /// The link that a branch is; `None` for anything else and where its rating is not known.
     pub fn of(circuit: &Circuit, branch: usize) -> Option<Link> {
-        let (Role::Protection(Some(rated)), Origin::Part(part, _)) =
-            (circuit.branches[branch].role, circuit.branches[branch].origin)
-        else {
-            return None;
-        };
+        let rating = circuit.rating(branch)?;
+        let (rated, rated_least) = (rating.high, rating.low);
+        let Origin::Part(part, _) = circuit.branches[branch].origin else { return None };
         let used = circuit.resolved.parts[part].as_ref()?;
         let is_breaker = circuit.resolved.network.parts[part].kind.value("reset").is_some();
         let band = match used.word("family") {
@@ -50,7 +50,7 @@ impl Link {
         };
         let is_automatic = used.word("reset") == Some("automatic");
         let is_of_donor = circuit.resolved.network.parts[part].kind.class == Class::Donor;
-        Some(Link { branch, rated, band, is_breaker, is_automatic, is_of_donor })
+        Some(Link { branch, rated, rated_least, band, is_breaker, is_automatic, is_of_donor })
     }
 }
 
