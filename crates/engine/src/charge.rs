@@ -1,5 +1,6 @@
 //! The charge budget of a situation: what alternators give, what batteries give or take, and how long a battery lasts.
 
+use crate::circuit::series::chains;
 use crate::circuit::{Circuit, Gate, Origin};
 use crate::document::Situation;
 use crate::endurance;
@@ -110,15 +111,22 @@ fn budget(solver: &Solver<'_>, situation: &Situation, positions: Vec<u8>, pace: 
     let on = circuit.sources().filter(|source| is_on(circuit, *source, &positions));
     let supplies: Vec<Supply> = shown
         .map_or_else(Vec::new, |rest| on.filter_map(|source| supply(circuit, rest, source, pace)).collect());
-    let batteries = supplies.iter().filter(|supply| supply.is_battery);
-    let from_batteries = batteries.map(|battery| battery.gives.get()).sum();
     Budget {
         situation: situation.name.clone(),
         pace,
         verdict: solution.verdict,
-        from_batteries: shown.and_then(|_| Amps::new(from_batteries)),
+        from_batteries: shown.and_then(|rest| from_batteries(circuit, rest)),
         supplies,
     }
+}
+
+/// Amperes that the batteries give together: those in series the same, beside each other each its own.
+fn from_batteries(circuit: &Circuit, rest: &Rest) -> Option<Amps> {
+    let is_battery = |source: &usize| class(circuit, *source) == Some(Class::Battery);
+    let chains = chains(circuit, &rest.state);
+    let of_batteries = chains.iter().filter(|chain| chain.sources.iter().all(is_battery));
+    let gives = of_batteries.filter_map(|chain| chain.gives(|source| Some(-rest.steady.amps(source))));
+    Amps::new(gives.sum())
 }
 
 fn supply(circuit: &Circuit, rest: &Rest, source: usize, pace: Pace) -> Option<Supply> {
@@ -208,5 +216,22 @@ mod tests {
         assert!(found[0].from_batteries.unwrap().get() > 1.7);
         // Nothing is known of its capacity, so nothing is said of how long it lasts.
         assert!(found[0].supplies[0].lasts.is_none());
+    }
+
+    /// 25.2 V over 12.6 ohm and twice 0.01 ohm: 1.9968 A, through both.
+    #[test]
+    fn batteries_in_series_give_one_current() {
+        let found = of(
+            "battery G1 open_circuit_v=12.6 internal_ohm=0.01 strap_ohm=0\n\
+             battery G2 open_circuit_v=12.6 internal_ohm=0.01 to_chassis=no\n\
+             resistor R1 ohm=12.6\nearth X1 joint_ohm=0\n\
+             wire w1 G1.+ G2.- mm2=50 m=0\nwire w2 G2.+ R1.1 mm2=16 m=0\nwire w3 R1.2 X1.1 mm2=16 m=0",
+            &[],
+        );
+        let gives: Vec<f64> = found[0].supplies.iter().map(|supply| supply.gives.get()).collect();
+        let together = found[0].from_batteries.unwrap().get();
+        for amps in gives.into_iter().chain([together]) {
+            assert!((amps - 25.2 / 12.62).abs() < 1e-4, "{amps}");
+        }
     }
 }

@@ -3,10 +3,12 @@
 use std::collections::BTreeMap;
 
 use crate::check::{Context, Surveyed};
+use crate::circuit::series::{Chain, chains};
 use crate::circuit::{Device, Origin};
 use crate::conductor::COPPER_PER_K;
 use crate::document::{Part, Status, Surroundings};
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
+use crate::kind::Law;
 use crate::quantity::{Celsius, Unit, Volts};
 use crate::solve::{Rest, Solver};
 use crate::working::Working;
@@ -92,20 +94,30 @@ fn weakest<'a>(context: &'a Context<'_>, index: usize, device: &Device) -> Optio
 /// The circuit at other supplies. Most relays get least in the same situation, so the same few are asked for.
 struct Supplies<'a, 'c> {
     context: &'a Context<'c>,
-    /// By what is added to every source, the bits of its volts.
-    at: BTreeMap<u64, Solver<'c>>,
+    /// By what is added to every chain of sources, the bits of its volts.
+    at: BTreeMap<(u64, Vec<Chain>), Solver<'c>>,
     /// What situations came to, by the same and the positions.
-    known: BTreeMap<(u64, Vec<u8>), Option<Rest>>,
+    known: BTreeMap<(u64, Vec<Chain>, Vec<u8>), Option<Rest>>,
 }
 
 impl Supplies<'_, '_> {
-    /// What a situation comes to with so many volts more from every source.
-    fn rest(&mut self, more: f64, positions: &[u8]) -> Option<Rest> {
-        let solver =
-            self.at.entry(more.to_bits()).or_insert_with(|| self.context.survey.solver().with_supply(more));
-        let known = self.known.entry((more.to_bits(), positions.to_vec()));
+    /// What a situation comes to with so many volts more from every chain of sources.
+    fn rest(&mut self, more: f64, chains: &[Chain], positions: &[u8]) -> Option<Rest> {
+        let solver = self.at.entry((more.to_bits(), chains.to_vec())).or_insert_with(|| {
+            let shared = |source: usize, law: Law| with_share(chains, more, source, law);
+            self.context.survey.solver().with_changed(shared)
+        });
+        let known = self.known.entry((more.to_bits(), chains.to_vec(), positions.to_vec()));
         known.or_insert_with(|| solver.enter(positions.to_vec()).rests.into_iter().next()).clone()
     }
+}
+
+/// A source with its share of what its chain gives more: batteries in series share alike.
+fn with_share(chains: &[Chain], more: f64, source: usize, law: Law) -> Option<Law> {
+    let Law::Source { emf, internal, limit, one_way } = law else { return None };
+    let chain = chains.iter().find(|chain| chain.sources.contains(&source))?;
+    let emf = Volts::new((emf.get() + more / chain.sources.len() as f64).max(0.0))?;
+    Some(Law::Source { emf, internal, limit, one_way })
 }
 
 fn judged(
@@ -124,11 +136,12 @@ fn judged(
         Test { supply_v: HOT_V * scale, coil_c: place + WARMER_K },
         Test { supply_v: WEAK_V * scale, coil_c: 20.0 },
     ];
-    let posts = posts_v(context, rest)?;
+    let chains = chains(circuit, &rest.state);
+    let posts = posts_v(context, &chains, rest)?;
     let subject = circuit.subject(device.branch);
     let title = subject.title(&circuit.resolved.network);
     tests.iter().find_map(|test| {
-        let now = supplies.rest(test.supply_v - posts, &surveyed.positions)?;
+        let now = supplies.rest(test.supply_v - posts, &chains, &surveyed.positions)?;
         let gets = across(context, device, &now);
         let needs = device.on_at * (1.0 + COPPER_PER_K * (test.coil_c - 20.0));
         if gets >= needs {
@@ -184,10 +197,11 @@ fn judged(
     })
 }
 
-/// Volts between the posts of the first battery.
-fn posts_v(context: &Context<'_>, rest: &Rest) -> Option<f64> {
+/// Volts between the posts of the first battery, with those it is in series with.
+fn posts_v(context: &Context<'_>, chains: &[Chain], rest: &Rest) -> Option<f64> {
     context.batteries().find_map(|battery| {
-        let battery = &context.circuit.branches[battery];
-        rest.steady.between(battery.from, battery.to)
+        let chain = chains.iter().find(|chain| chain.sources.contains(&battery))?;
+        let (positive, negative) = chain.posts(context.circuit);
+        rest.steady.between(positive, negative)
     })
 }

@@ -7,6 +7,7 @@ use crate::check::Context;
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Class, OPENS_ABOVE};
+use crate::protection::band::LARGEST_BLADE_A;
 use crate::protection::corner::lowest;
 use crate::protection::ratings::largest_up_to;
 use crate::protection::{Case, Guard, Place};
@@ -26,8 +27,9 @@ declare_check! {
     /// It must be at least twice the rating of the fuse in its way, at which a blade fuse opens within 5 s; less is Look.
     /// It is Stop where it lies below 1.35 times the rating, so that the fuse need not open at all, and above what a wire
     /// on the way can carry.
-    /// A breaker without a time to trip is Look, because nothing proves that it ends a fault in time; so is one that closes
-    /// again by itself and stands alone before more than 1 m of wire.
+    /// A breaker without a time to trip is Look, because nothing proves that it ends a fault in time; so is a fuse of more
+    /// than 40 A that is not said to be of a type made for that, and a breaker that closes again by itself and stands alone
+    /// before more than 1 m of wire.
     /// A place is looked at when something new is there, and only behind fuses of known rating.
     ///
     /// # Why it matters
@@ -159,10 +161,7 @@ impl Weak<'_> {
 fn names(context: &Context<'_>, links: impl Iterator<Item = usize>) -> String {
     let circuit = context.circuit;
     let name = |branch: usize| {
-        let rated = match circuit.branches[branch].role {
-            crate::kind::Role::Protection(Some(rated)) => format!(" ({rated})"),
-            _ => String::new(),
-        };
+        let rated = circuit.rating(branch).map_or_else(String::new, |rating| format!(" ({})", rating.high));
         format!("{}{rated}", circuit.subject(branch).title(&circuit.resolved.network))
     };
     links.map(name).collect::<Vec<_>>().join(" and ")
@@ -183,7 +182,8 @@ fn finding(context: &Context<'_>, weak: &[Weak<'_>]) -> Finding {
         .map_or(links[0], |(branch, _)| branch);
     let overloaded = worst.overloaded(context);
     let assumed = worst.wires(context).any(|(wire, _)| context.is_assumed(wire))
-        || links.iter().any(|link| context.is_guessed(*link));
+        || links.iter().any(|link| context.is_guessed(*link))
+        || worst.guard.binding().any(|link| link.rated_least < link.rated);
     let never = multiple < OPENS_ABOVE;
     let severity = if never && overloaded.is_some() && !assumed { Severity::Stop } else { Severity::Look };
     let takes = match (never, worst.guard.seconds(amps.get()).filter(|seconds| seconds.is_finite())) {
@@ -297,6 +297,13 @@ fn breaker_finding(context: &Context<'_>, links: &[usize], weak: &[Weak<'_>]) ->
                 "{title} closes again by itself, and guards {length} of wire alone: it would feed a short circuit again and again"
             ),
             "put a fuse ahead of it, or fit a breaker that is closed again by hand",
+        )
+    } else if weak.iter().any(|one| one.guard.binding().any(|link| !link.is_breaker && link.is_unproved())) {
+        (
+            format!(
+                "nothing proves that {title} ends a short circuit in time: the usual blade fuse is not made for more than {LARGEST_BLADE_A} A"
+            ),
+            "give the type of fuse it is, one that is made for its rating",
         )
     } else {
         (

@@ -9,7 +9,7 @@ use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{OPENS_ABOVE, Role};
 use crate::protection::fault::upstream;
-use crate::protection::{Band, Link, Place};
+use crate::protection::{Band, Place};
 use crate::quantity::{Amps, Unit};
 use crate::subject::Subject;
 use crate::working::Working;
@@ -91,8 +91,8 @@ fn pairs(context: &Context<'_>, behind: usize) -> Vec<(usize, Pair)> {
             let Some(other) = prospects.link(ahead) else { continue };
             let Some(other_band) = &other.band else { continue };
             let share = case.currents[ahead].abs() / amps;
-            let scale = |link: &Link, share: f64| link.rated.get() / share;
-            let (own, its) = (scale(link, 1.0), scale(other, share));
+            // Of ranges, the slowest behind and the quickest ahead.
+            let (own, its) = (link.rated.get(), other.rated_least.get() / share);
             if is_new(context, behind, ahead)
                 && serves_others(context, near, behind, ahead)
                 && let Some(from) = first_overlap((band, own), (other_band, its), amps)

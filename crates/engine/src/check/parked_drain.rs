@@ -2,6 +2,7 @@
 
 use crate::check::Context;
 use crate::check::swept::uses;
+use crate::circuit::series::chains;
 use crate::document::Status;
 use crate::document::settings::{DRAIN_LOOK, DRAIN_NOTE};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
@@ -69,12 +70,11 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
     let at_rest = &context.survey.situations[0];
     let Some(rest) = at_rest.rests().next() else { return };
-    let given: f64 = circuit.sources().map(|source| -rest.steady.amps(source)).sum();
-    let before: f64 = circuit
-        .sources()
-        .filter_map(|source| context.amps_before(source, &at_rest.positions))
-        .map(|amps| -amps)
-        .sum();
+    let chains = chains(circuit, &rest.state);
+    let given: f64 =
+        chains.iter().filter_map(|chain| chain.gives(|source| Some(-rest.steady.amps(source)))).sum();
+    let amps_before = |source: usize| context.amps_before(source, &at_rest.positions).map(|amps| -amps);
+    let before: f64 = chains.iter().filter_map(|chain| chain.gives(amps_before)).sum();
     let drain = given - before;
     let settings = &circuit.resolved.settings;
     let (severity, setting) = match drain {

@@ -106,7 +106,8 @@ fn weak(context: &Context<'_>, branch: usize) -> Option<Weak> {
                 .map_or("", |band| band.source(amps / guard.rated()));
             let at_best = used.size.is_some_and(|size| size.low != size.high);
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
-            let doubtful = at_best || unsaid || used.insulation.get() > TABLE_CLASS_C;
+            let is_range = guard.binding().any(|link| link.rated_least < link.rated);
+            let doubtful = at_best || unsaid || is_range || used.insulation.get() > TABLE_CLASS_C;
             worst = Some(Weak { branch, amps, opens_s, endures_s, doubtful, links, source });
         }
     }

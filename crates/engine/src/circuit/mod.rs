@@ -14,10 +14,11 @@ use petgraph::unionfind::UnionFind;
 use crate::document::{Settings, Situation};
 use crate::ids::{PartId, TerminalRef, WireId};
 use crate::kind::{Class, End, Join, Law, Load, PartBranch, Role, When};
-use crate::resolve::{Resolved, resolve};
+use crate::resolve::{Resolved, Spread, rating, resolve};
 use crate::subject::Subject;
 
 pub mod reach;
+pub mod series;
 
 /// Index of a net within its circuit.
 pub type NetIndex = usize;
@@ -327,6 +328,18 @@ impl Circuit {
     pub fn branches_of_part(&self, index: usize) -> impl Iterator<Item = (usize, &Branch)> {
         let own = self.of_part[index].clone();
         own.clone().zip(&self.branches[own])
+    }
+
+    /// The rating of a fuse, a breaker or the fuse of a donor circuit; `None` for anything else and where it is not known.
+    ///
+    /// Where only a range was said, a wire must stand the higher end, and a load be content with the lower.
+    pub fn rating(&self, branch: usize) -> Option<Spread<crate::quantity::Amps>> {
+        match (self.branches[branch].role, self.branches[branch].origin) {
+            (Role::Protection(Some(used)), Origin::Part(part, _)) => {
+                Some(rating(&self.resolved.network.parts[part], used))
+            }
+            _ => None,
+        }
     }
 
     /// The device whose state the voltage across a branch decides.

@@ -14,15 +14,15 @@ declare_kind! {
     /// Its negative pole is tied to the vehicle body by a strap of its own unless `to_chassis` says otherwise.
     /// Its run time follows Peukert's law; the exponent assumed is one for lead-acid in general, the hours those of the
     /// usual rating (common practice, no source).
-    /// The open-circuit voltage assumed is that of a charged lead-acid battery at rest; it, the internal resistance and
-    /// that of the strap are common practice, no source.
+    /// The open-circuit voltage assumed is that of a charged lead-acid battery at rest; it, the internal resistance, which
+    /// is twice as much for twice the cells, and that of the strap are common practice, no source.
     name: "battery",
     noun: "battery",
     letter: "G",
     class: Class::Battery,
     values: &[
         ValueSpec::number("open_circuit_v", Unit::Volt, (0.0, 100.0), Assumed::ByNominal(12.6, 25.2), "voltage without load"),
-        ValueSpec::number("internal_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.01), "internal resistance"),
+        ValueSpec::number("internal_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::ByNominal(0.01, 0.02), "internal resistance"),
         ValueSpec::number("capacity_ah", Unit::AmpereHour, (0.0, 10_000.0), Assumed::Nothing, "capacity"),
         ValueSpec::number("rate_h", Unit::Hour, (0.1, 1000.0), Assumed::Number(20.0), "hours of discharge for which the capacity holds").only(Counts::Beside("capacity_ah")),
         ValueSpec::number("peukert", Unit::One, (1.0, 2.0), Assumed::Number(1.2), "exponent by which a greater current shortens the run time").only(Counts::Beside("capacity_ah")),

@@ -381,6 +381,9 @@ const AT_V: ValueSpec = ValueSpec {
 /// The key of the voltage that a part is made for.
 pub const RATED_VOLTAGE: &str = "at_v";
 
+/// The key of the voltage that a source shows without load.
+pub const OPEN_VOLTAGE: &str = "open_circuit_v";
+
 /// No positions.
 fn no_positions(_: &Values) -> &'static [&'static str] {
     &[]

@@ -90,6 +90,10 @@ const GLASS_TUBE: &[Gate] = &[
 /// From this rating on a blade link has the wider gates, in amperes.
 const LARGE_BLADE_A: f64 = 35.0;
 
+/// The largest rating of blade links of types C and F, in amperes (ISO 8820-3:2015, from memory). What is rated higher is
+/// of another type, and these gates are not its gates.
+pub const LARGEST_BLADE_A: f64 = 40.0;
+
 /// The multiple of its rated current at which the time of a breaker is given.
 const BREAKER_MULTIPLE: f64 = 2.0;
 
@@ -107,9 +111,11 @@ pub struct Band {
 }
 
 impl Band {
-    /// The band of a link of this family, by the words of the job file; `None` for a family without known gates.
+    /// The band of a link of this family, by the words of the job file; `None` for a family without known gates, and for a
+    /// rating that the family does not have.
     pub fn of_link(family: &str, rated: Amps) -> Option<Band> {
         match family {
+            "blade-C" | "blade-F" if rated.get() > LARGEST_BLADE_A => None,
             "blade-C" | "blade-F" if rated.get() >= LARGE_BLADE_A => {
                 Some(Band::of_gates(LARGE_BLADE, LARGE_BLADE))
             }
@@ -211,6 +217,15 @@ mod tests {
         assert!(is_near(band("blade-F", 40.0).slowest_s(6.0), 0.15));
         assert!(is_near(band("blade-E", 40.0).slowest_s(2.0), 60.0));
         assert_eq!(Band::of_link("cartridge", Amps::new(10.0).unwrap()), None);
+    }
+
+    #[test]
+    fn a_blade_of_a_rating_that_is_not_made_has_no_band() {
+        for family in ["blade-C", "blade-F"] {
+            assert!(Band::of_link(family, Amps::new(40.0).unwrap()).is_some());
+            assert_eq!(Band::of_link(family, Amps::new(50.0).unwrap()), None);
+        }
+        assert!(Band::of_link("blade-E", Amps::new(50.0).unwrap()).is_some());
     }
 
     #[test]

@@ -7,7 +7,7 @@
 use crate::circuit::{Circuit, Origin};
 use crate::conductor::{expected_resistance, greatest_resistance, temperature_factor};
 use crate::given::Given;
-use crate::kind::{Class, LEAST_OHM, Law, Role};
+use crate::kind::{Class, LEAST_OHM, Law, Role, Value};
 use crate::quantity::Celsius;
 use crate::resolve::UsedWire;
 
@@ -20,6 +20,8 @@ pub struct Corner {
     pub internal_unsaid: f64,
     /// The least internal resistance, in ohms for each 12.6 V.
     pub internal_least: f64,
+    /// Whether the higher end counts of an internal resistance that was given as a range; else the lower.
+    pub is_internal_highest: bool,
     /// Whether alternators run.
     pub is_engine_running: bool,
     /// How wires are taken.
@@ -55,6 +57,7 @@ pub fn highest() -> Corner {
         volts: 12.8 / SIX_CELLS_V,
         internal_unsaid: 0.006,
         internal_least: 0.0,
+        is_internal_highest: false,
         is_engine_running: true,
         wires: Wires::Expected(at_20()),
         joint_least: None,
@@ -77,6 +80,7 @@ pub fn lowest() -> Corner {
         volts: 12.0 / SIX_CELLS_V,
         internal_unsaid: 0.020,
         internal_least: 0.020,
+        is_internal_highest: true,
         is_engine_running: false,
         wires: Wires::Greatest,
         joint_least: Some(0.005),
@@ -169,6 +173,13 @@ impl Corner {
         let batteries = emf.get() / SIX_CELLS_V;
         let internal = match part.values.get("internal_ohm") {
             Given::NotKnown => self.internal_unsaid * batteries,
+            Given::Between(Value::Number(low), Value::Number(high)) => {
+                if self.is_internal_highest {
+                    high
+                } else {
+                    low
+                }
+            }
             _ => internal.get(),
         };
         Line::source(emf.get() * self.volts, internal.max(self.internal_least * batteries))
@@ -200,5 +211,26 @@ impl Corner {
             Law::Diode { forward, slope } => Line::source(forward.get(), slope.get()),
             _ => Line::NOTHING,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::build;
+    use crate::document::Settings;
+    use crate::notation::network;
+
+    #[test]
+    fn a_range_of_internal_resistance_counts_with_its_low_end_for_the_most_and_its_high_end_for_the_least() {
+        let mut network = (*network("battery G1").unwrap()).clone();
+        network.parts[0]
+            .values
+            .set("internal_ohm", Given::Between(Value::Number(0.004), Value::Number(0.05)));
+        let circuit = build(&std::sync::Arc::new(network), &Settings::default());
+        let source = circuit.sources().next().unwrap();
+        let siemens = |corner: Corner| corner.line(&circuit, source).conductance;
+        assert_eq!(siemens(highest()), 1.0 / 0.004);
+        assert_eq!(siemens(lowest()), 1.0 / 0.05);
     }
 }

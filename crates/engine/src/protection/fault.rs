@@ -239,6 +239,7 @@ mod tests {
             volts: 1.0,
             internal_unsaid: 0.0,
             internal_least: 0.0,
+            is_internal_highest: false,
             is_engine_running: false,
             wires: Wires::Expected(Celsius::new(celsius).unwrap()),
             joint_least: Some(0.0),

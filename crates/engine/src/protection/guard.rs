@@ -2,7 +2,7 @@
 
 use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, NetIndex, Origin};
-use crate::kind::Role;
+use crate::kind::{Class, Role};
 use crate::protection::band::Band;
 use crate::protection::fault::upstream;
 use crate::quantity::Amps;
@@ -12,14 +12,18 @@ use crate::quantity::Amps;
 pub struct Link {
     /// The branch it is.
     pub branch: usize,
-    /// Rated current.
+    /// Rated current; the highest it may be where only a range was said.
     pub rated: Amps,
+    /// The lowest it may be.
+    pub rated_least: Amps,
     /// How long it may take; `None` where that is not known.
     pub band: Option<Band>,
     /// Whether it can be closed again.
     pub is_breaker: bool,
     /// Whether it closes again by itself.
     pub is_automatic: bool,
+    /// Whether it is the fuse of a donor circuit: whatever type it is, it was there before.
+    pub is_of_donor: bool,
 }
 
 impl Link {
@@ -28,13 +32,16 @@ impl Link {
         (0..circuit.branches.len()).map(|branch| Link::of(circuit, branch)).collect()
     }
 
+    /// Whether it is a breaker without a time to trip, or a fuse of a type that was not said.
+    pub fn is_unproved(&self) -> bool {
+        self.band.is_none() && !self.is_of_donor
+    }
+
     /// The link that a branch is; `None` for anything else and where its rating is not known.
     pub fn of(circuit: &Circuit, branch: usize) -> Option<Link> {
-        let (Role::Protection(Some(rated)), Origin::Part(part, _)) =
-            (circuit.branches[branch].role, circuit.branches[branch].origin)
-        else {
-            return None;
-        };
+        let rating = circuit.rating(branch)?;
+        let (rated, rated_least) = (rating.high, rating.low);
+        let Origin::Part(part, _) = circuit.branches[branch].origin else { return None };
         let used = circuit.resolved.parts[part].as_ref()?;
         let is_breaker = circuit.resolved.network.parts[part].kind.value("reset").is_some();
         let band = match used.word("family") {
@@ -42,7 +49,8 @@ impl Link {
             None => used.number("trip_s").map(Band::of_breaker),
         };
         let is_automatic = used.word("reset") == Some("automatic");
-        Some(Link { branch, rated, band, is_breaker, is_automatic })
+        let is_of_donor = circuit.resolved.network.parts[part].kind.class == Class::Donor;
+        Some(Link { branch, rated, rated_least, band, is_breaker, is_automatic, is_of_donor })
     }
 }
 
@@ -162,10 +170,10 @@ impl<'l> Guard<'l> {
         self.units.iter().flat_map(|unit| unit.stages.iter().map(|(link, _)| *link))
     }
 
-    /// Whether the current can be kept flowing only by breakers that are not proved to open it in time.
+    /// Whether nothing is known of how soon any of the links opens: breakers without a time to trip, and fuses of a type
+    /// that was not said.
     pub fn is_unproved(&self) -> bool {
-        let unproved =
-            |unit: &Unit| unit.stages.iter().any(|(link, _)| link.is_breaker && link.band.is_none());
+        let unproved = |unit: &Unit| unit.stages.iter().any(|(link, _)| link.is_unproved());
         self.units.iter().all(unproved)
     }
 }

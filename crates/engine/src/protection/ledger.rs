@@ -112,7 +112,9 @@ impl Ledger {
         let mut ledger = Ledger::default();
         for (branch, found) in circuit.branches.iter().enumerate() {
             match (found.role, found.origin) {
-                (Role::Protection(rated), Origin::Part(part, _)) => {
+                (Role::Protection(_), Origin::Part(part, _)) => {
+                    // Of a range the higher end is what wires are held to.
+                    let rated = circuit.rating(branch).map(|rating| rating.high);
                     let fault_lowest = least_to_end(prospects, branch);
                     ledger.fuses.push(fuse_row(circuit, prospects, branch, part, rated, fault_lowest));
                 }

@@ -1,5 +1,6 @@
 //! The rated currents that fuses are made for, and what they can break.
 
+use crate::protection::band::LARGEST_BLADE_A;
 use crate::quantity::Amps;
 use crate::resolve::Resolved;
 
@@ -15,6 +16,11 @@ pub fn largest_up_to(allowed: Amps) -> Option<Amps> {
 /// The smallest fuse that is made and rated at no less.
 pub fn smallest_from(needed: Amps) -> Option<Amps> {
     RATINGS.iter().find(|rating| **rating >= needed.get()).and_then(|rating| Amps::new(*rating))
+}
+
+/// The family that a fuse of this rating has to be named as: those above what the usual blade is made for are of type E.
+pub fn family_to_name(rating: Amps) -> Option<&'static str> {
+    (rating.get() > LARGEST_BLADE_A).then_some("blade-E")
 }
 
 /// What links of each family can break, in amperes: ISO 8820-3:2015 at 32 V, and ISO 8820-5:2015 at 32 V.
@@ -41,6 +47,7 @@ mod tests {
         let amps = |value: f64| Amps::new(value).unwrap();
         assert_eq!(largest_up_to(amps(17.3)), Some(amps(15.0)));
         assert_eq!(smallest_from(amps(15.1)), Some(amps(20.0)));
+        assert_eq!((family_to_name(amps(40.0)), family_to_name(amps(50.0))), (None, Some("blade-E")));
         assert_eq!((largest_up_to(amps(0.5)), smallest_from(amps(101.0))), (None, None));
     }
 }

@@ -102,11 +102,9 @@ impl<'c> Zones<'c> {
         self.of[net]
     }
 
+    /// The most a fuse may be rated.
     fn rating(&self, fuse: usize) -> Option<f64> {
-        match self.circuit.branches[fuse].role {
-            Role::Protection(rating) => rating.map(Amps::get),
-            _ => None,
-        }
+        self.circuit.rating(fuse).map(|rating| rating.high.get())
     }
 
     /// The greatest lasting current into a zone without a fuse opening, and the fuses next to the

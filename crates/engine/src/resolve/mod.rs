@@ -12,7 +12,7 @@ use crate::subject::Subject;
 mod part;
 mod wire;
 
-pub use part::{counting, made_for_v};
+pub use part::{counting, made_for_v, rating};
 pub use wire::UsedWire;
 
 /// What a result rests on besides what was said: a value used because nothing or only a range was said, something left

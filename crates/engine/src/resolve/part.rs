@@ -1,10 +1,10 @@
 //! The values of a part: what is used, and what is told of it.
 
-use super::Assumption;
+use super::{Assumption, Spread};
 use crate::document::{Network, Part, Status};
 use crate::given::Given;
-use crate::kind::{Class, Counts, Form, RATED_VOLTAGE, Unsaid, Used, Value, ValueSpec};
-use crate::quantity::{Quantity, Unit};
+use crate::kind::{Class, Counts, Form, OPEN_VOLTAGE, RATED_VOLTAGE, Unsaid, Used, Value, ValueSpec};
+use crate::quantity::{Amps, Quantity, Unit};
 use crate::subject::Subject;
 
 /// The values of `part` that count as it stands now: those a form should ask for.
@@ -13,11 +13,32 @@ pub fn counting(network: &Network, part: &Part, nominal_v: f64) -> Vec<&'static 
     part.kind.values.iter().filter(|spec| counts(network, spec.counts, &used)).collect()
 }
 
-/// The voltage that a part is made for in volts: that of the system unless it says another.
+/// The voltage that a part is made for in volts: that of the system unless it says another, as one of two batteries in
+/// series does by the voltage it shows.
 pub fn made_for_v(part: &Part, nominal_v: f64) -> f64 {
-    match part.values.get(RATED_VOLTAGE) {
-        Given::Known(Value::Number(volts)) => volts,
-        _ => nominal_v,
+    let said = [RATED_VOLTAGE, OPEN_VOLTAGE].into_iter().find_map(|key| match part.values.get(key) {
+        Given::Known(Value::Number(volts)) => Some(volts),
+        _ => None,
+    });
+    said.unwrap_or(nominal_v)
+}
+
+/// The key of the rating at which a part opens: that of a fuse or breaker, or of the fuse of a donor circuit.
+fn rating_key(part: &Part) -> Option<&'static str> {
+    match part.kind.class {
+        Class::Protection => Some("rating_a"),
+        Class::Donor => Some("fuse_a"),
+        _ => None,
+    }
+}
+
+/// The rating at which a part opens that uses `used`: of a range, the ends are what wires and what loads are held to.
+pub fn rating(part: &Part, used: Amps) -> Spread<Amps> {
+    match rating_key(part).map(|key| part.values.get(key)) {
+        Some(Given::Between(Value::Number(low), Value::Number(high))) => {
+            Spread { low: Amps::new(low).unwrap_or(used), used, high: Amps::new(high).unwrap_or(used) }
+        }
+        _ => Spread::exact(used),
     }
 }
 
@@ -54,7 +75,9 @@ pub(super) fn used(
     // Whether a value counts may depend on one further down, so all are decided before any is told.
     for spec in part.kind.values {
         let given = part.values.get(spec.name);
-        let Some(text) = told(network, spec, &given, &used, made_for_v(part, nominal_v)) else { continue };
+        let Some(text) = told(network, part, spec, &given, &used, made_for_v(part, nominal_v)) else {
+            continue;
+        };
         let unit = match spec.form {
             Form::Number { unit, .. } => unit,
             _ => Unit::One,
@@ -79,6 +102,7 @@ pub(super) fn used(
 /// simplifies what was said.
 fn told(
     network: &Network,
+    part: &Part,
     spec: &ValueSpec,
     given: &Given<Value>,
     used: &Used,
@@ -91,6 +115,11 @@ fn told(
         }
         _ if !counts(network, spec.counts, used) => None,
         Given::Between(Value::Number(low), Value::Number(high)) => {
+            if rating_key(part) == Some(spec.name) {
+                return Some(format!(
+                    "between {low} and {high}, wires are held to the higher, loads to the lower"
+                ));
+            }
             let how = spec.simplified.filter(|(when, _)| counts(network, *when, used));
             let how = how.map_or_else(String::new, |(_, how)| format!(", {how}"));
             Some(format!("between {low} and {high}, the middle is used{how}"))

@@ -3,6 +3,7 @@
 
 use crate::check::{Context, Surveyed, least_mm2, stands_its_fuse, warm_resistance, works};
 use crate::circuit::reach::walk;
+use crate::circuit::series::chains;
 use crate::circuit::{Circuit, NetIndex, Origin};
 use crate::conductor::{own_temperature, temperature_factor};
 use crate::document::settings::DROP_LOOK;
@@ -258,14 +259,20 @@ fn way(circuit: &Circuit, rest: &Rest, load: usize) -> Option<Way> {
     };
     let order =
         |met: &[(NetIndex, Option<usize>)], goal: NetIndex| met.iter().position(|(net, _)| *net == goal);
-    let feeds = |source: usize| {
-        let post = &circuit.branches[source];
-        Some((source, order(&met[0], post.from)? + order(&met[1], post.to)?))
+    // What hangs between batteries in series gets the voltage of those between.
+    let mut posts: Vec<(NetIndex, NetIndex)> = Vec::new();
+    for chain in chains(circuit, &rest.state) {
+        for (index, top) in chain.sources.iter().enumerate().filter(|(_, source)| is_battery(source)) {
+            let bottoms = &chain.sources[..=index];
+            posts.extend(bottoms.iter().map(|low| (circuit.branches[*top].from, circuit.branches[*low].to)));
+        }
+    }
+    let far = |(positive, negative): &(NetIndex, NetIndex)| {
+        Some(((*positive, *negative), order(&met[0], *positive)? + order(&met[1], *negative)?))
     };
-    let (source, _) = circuit.sources().filter(is_battery).filter_map(feeds).min_by_key(|(_, far)| *far)?;
-    let post = &circuit.branches[source];
+    let ((positive, negative), _) = posts.iter().filter_map(far).min_by_key(|(_, far)| *far)?;
     let mut branches = Vec::new();
-    for (met, goal, sign) in [(&met[0], post.from, 1.0), (&met[1], post.to, -1.0)] {
+    for (met, goal, sign) in [(&met[0], positive, 1.0), (&met[1], negative, -1.0)] {
         let mut net = goal;
         while let Some((_, Some(by))) = met.iter().find(|(found, _)| *found == net) {
             let branch = &circuit.branches[*by];
@@ -274,5 +281,5 @@ fn way(circuit: &Circuit, rest: &Rest, load: usize) -> Option<Way> {
             net = nearer;
         }
     }
-    Some(Way { posts_v: rest.steady.between(post.from, post.to)?, branches })
+    Some(Way { posts_v: rest.steady.between(positive, negative)?, branches })
 }

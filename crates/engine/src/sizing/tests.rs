@@ -62,6 +62,35 @@ fn each_wire_is_told_what_holds_it() {
     assert!(long.wires[1].otherwise.contains("E1"), "{}", long.wires[1].otherwise);
 }
 
+/// Whether 24 V come from one battery or from two of 12 V in series, the same loss is allowed on the way.
+#[test]
+fn a_lamp_on_two_batteries_in_series_gets_the_wires_of_one_on_a_single_battery() {
+    let sizes = |batteries: &str| {
+        let text = format!(
+            "{batteries}
+            fuse F1 rating_a=30
+            lamp E1 watts=140
+            earth X1
+            wire w1 G2.+ F1.1 mm2=16 m=0.1
+            wire w2 F1.2 E1.1 mm2=16 m=20
+            wire w3 E1.2 X1.1 mm2=16 m=1"
+        );
+        let network = notation::network(&text).unwrap();
+        told(&sized(&Document {
+            network,
+            settings: crate::document::Settings::of(24.0).into(),
+            ..Document::default()
+        }))
+    };
+    let two = sizes(
+        "battery G1 open_circuit_v=12.6 internal_ohm=0.01 status=existing
+        battery G2 open_circuit_v=12.6 internal_ohm=0.01 to_chassis=no status=existing
+        wire w0 G1.+ G2.- mm2=50 m=0.2 status=existing",
+    );
+    assert_eq!(two, sizes("battery G2 open_circuit_v=25.2 internal_ohm=0.02 status=existing"));
+    assert!(two.iter().any(|(wire, _, hold)| wire == "w2" && matches!(hold, Hold::Drop(_))), "{two:?}");
+}
+
 /// 0.1, 20 and 1 m of 16 mm2; then 0.75, 4 and 1 mm2.
 #[test]
 fn copper_is_length_times_cross_section() {

@@ -24,7 +24,10 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("working", &["quantity"]),
     ("conductor", &["quantity", "document", "working"]),
     ("resolve", &["quantity", "ids", "given", "kind", "document", "subject", "working", "conductor"]),
-    ("circuit", &["quantity", "ids", "given", "kind", "document", "subject", "conductor", "resolve"]),
+    (
+        "circuit",
+        &["arrange", "quantity", "ids", "given", "kind", "document", "subject", "conductor", "resolve"],
+    ),
     (
         "solve",
         &[

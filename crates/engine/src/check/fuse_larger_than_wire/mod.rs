@@ -58,6 +58,8 @@ struct Weak {
     passes: f64,
     stands: Amps,
     doubtful: bool,
+    /// Whether only the highest ratings let it pass that fuses may have.
+    at_most: bool,
     earth_side: bool,
     /// The fuses that let the current pass, by branch.
     fuses: Vec<usize>,
@@ -88,10 +90,20 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let Some((passes, fuses)) = found else { continue };
         if passes > limit {
             let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
+            let at_most = passes - in_doubt(context, &fuses) <= limit;
             let guessed = fuses.iter().any(|fuse| context.is_guessed(*fuse));
-            let doubtful = passes <= factor(rule, earth_side) * stands.high.get() || unsaid || guessed;
-            let weak =
-                Weak { rule, branch, passes, stands: stands.low, doubtful, earth_side, fuses: fuses.clone() };
+            let is_thick_at_best = passes <= factor(rule, earth_side) * stands.high.get();
+            let doubtful = is_thick_at_best || unsaid || at_most || guessed;
+            let weak = Weak {
+                rule,
+                branch,
+                passes,
+                stands: stands.low,
+                doubtful,
+                at_most,
+                earth_side,
+                fuses: fuses.clone(),
+            };
             by_fuse.entry(fuses).or_default().push(weak);
         }
     }
@@ -232,15 +244,18 @@ fn fuses_of_loads(context: &Context<'_>, zones: &Zones<'_>) -> BTreeMap<NetIndex
 
 /// Where the current that may pass comes from: from one rating it is that rating, from several it is calculated.
 fn rating(context: &Context<'_>, fuse: usize) -> Option<f64> {
-    match context.circuit.branches[fuse].role {
-        Role::Protection(rating) => rating.map(Amps::get),
-        _ => None,
-    }
+    context.circuit.rating(fuse).map(|rating| rating.high.get())
+}
+
+/// How much lower than the highest the ratings of these fuses may be together, in amperes.
+fn in_doubt(context: &Context<'_>, fuses: &[usize]) -> f64 {
+    let of = |fuse: &usize| context.circuit.rating(*fuse).map(|rating| rating.high.get() - rating.low.get());
+    fuses.iter().filter_map(of).sum()
 }
 
 fn basis(context: &Context<'_>, weak: &Weak) -> Basis {
     match weak.fuses[..] {
-        [fuse] if context.circuit.branches[fuse].role == Role::Protection(Amps::new(weak.passes)) => {
+        [fuse] if rating(context, fuse) == Some(weak.passes) => {
             if context.is_guessed(fuse) {
                 Basis::Assumed
             } else {
@@ -253,6 +268,9 @@ fn basis(context: &Context<'_>, weak: &Weak) -> Basis {
 
 /// What a fuse does, and whether its rating is a guess.
 fn lets_pass(context: &Context<'_>, fuse: usize) -> String {
+    if let Some(rating) = context.circuit.rating(fuse).filter(|rating| rating.low < rating.high) {
+        return format!("lets the current pass; its rating is given as {} to {}", rating.low, rating.high);
+    }
     match (context.is_guessed(fuse), context.circuit.branches[fuse].role) {
         (true, Role::Protection(Some(rating))) => {
             format!("lets the current pass; the vehicle's own fuse is not known, {rating} is assumed")
@@ -277,7 +295,13 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
     let title = subject.title(network);
     let names = names.join(" and ");
     let stands = worst.stands;
-    let if_so = if worst.doubtful { " if what is assumed of it holds" } else { "" };
+    let if_so = if worst.at_most {
+        " if it has the highest rating that is given"
+    } else if worst.doubtful {
+        " if what is assumed of it holds"
+    } else {
+        ""
+    };
     let message = match worst.earth_side {
         true => format!(
             "{title} is the return of loads behind {names} and too thin for it{if_so}: {passes} may flow when a load \

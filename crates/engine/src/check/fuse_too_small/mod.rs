@@ -104,7 +104,7 @@ impl Found {
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
     let links: Vec<Link> =
-        (0..circuit.branches.len()).filter_map(|branch| Link::of(circuit, branch)).collect();
+        (0..circuit.branches.len()).filter_map(|branch| Link::of(circuit, branch).map(least)).collect();
     if links.is_empty() {
         return;
     }
@@ -121,6 +121,11 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             findings.push(told::finding(context, fuse, &weak));
         }
     }
+}
+
+/// A link as small as it may be: loads are held to the lower end of a range.
+fn least(link: Link) -> Link {
+    Link { rated: link.rated_least, ..link }
 }
 
 /// Whether a situation may last: every load that has positions is at rest or does its work. A motor that is stalled

@@ -4,7 +4,7 @@ use super::{CHECK, Fault, Weak, for_good};
 use crate::check::{Context, opens};
 use crate::circuit::Origin;
 use crate::finding::{Basis, Finding, Help, Label, Severity};
-use crate::kind::{OPENS_ABOVE, Role};
+use crate::kind::OPENS_ABOVE;
 use crate::protection::ratings::smallest_from;
 use crate::quantity::{Amps, Quantity, Unit, three_figures};
 use crate::working::Working;
@@ -19,10 +19,8 @@ pub(super) fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Findin
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
     let subject = circuit.subject(fuse);
-    let rated = match circuit.branches[fuse].role {
-        Role::Protection(Some(rated)) => rated,
-        _ => Amps::new(0.0).expect("nought is finite"),
-    };
+    let none = Amps::new(0.0).expect("nought is finite");
+    let (rated, highest) = circuit.rating(fuse).map_or((none, none), |rating| (rating.low, rating.high));
     let (title, opening) = match circuit.branches[fuse].origin {
         Origin::Part(part, _) => opens(network, &network.parts[part].id, rated),
         Origin::Wire(_) => (subject.title(network), "blow"),
@@ -30,8 +28,13 @@ pub(super) fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Findin
     let amps = Amps::new(weak.amps).expect("a solved current is finite");
     let share = three_figures(100.0 * weak.amps / rated.get());
     let when = &weak.when;
-    let guessed = context.is_guessed(fuse);
-    let if_so = if guessed { ", if its rating is what is assumed" } else { "" };
+    let is_at_least = weak.amps <= OPENS_ABOVE * highest.get() && rated < highest;
+    let guessed = context.is_guessed(fuse) || is_at_least;
+    let if_so = match (guessed, is_at_least) {
+        (_, true) => ", if it has the lowest rating that is given",
+        (true, _) => ", if its rating is what is assumed",
+        _ => "",
+    };
     let (severity, message, allowed) = match weak.fault {
         Fault::Opens => (
             if guessed { Severity::Look } else { Severity::Stop },

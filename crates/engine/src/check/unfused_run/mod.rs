@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::check::Context;
 use crate::circuit::reach::walk;
-use crate::circuit::{CHASSIS, Gate, Origin};
+use crate::circuit::series::chains;
+use crate::circuit::{CHASSIS, Circuit, Gate, Origin};
 use crate::document::{Status, Use};
 use crate::finding::{Finding, Harm, Severity};
 use crate::kind::{Law, Role};
@@ -28,7 +29,8 @@ declare_check! {
     /// A lead that ends at a fuse is measured along the wire from its source point (the post, a bar, or where it
     /// leaves a larger wire): up to 200 mm passes, in a sleeve up to 1.0 m, in a sleeve straight from the post up to
     /// 1.83 m is a Note; up to half a metre more is Look, beyond is Stop, or Look where the length is not known.
-    /// A lead that the fuse ahead of it does not protect is measured in the same way.
+    /// A lead that the fuse ahead of it does not protect is measured in the same way, and so is the link between two
+    /// batteries in series, unless a starter cable begins at their post: then it is one.
     /// Exempt are wires marked as starter cable, existing wiring that nothing new is joined to, signals from a circuit of
     /// the vehicle, which has a fuse of its own, and from an alternator wires that can carry the most it delivers.
     ///
@@ -71,6 +73,8 @@ enum Fault {
     NoFuse,
     /// It leads only to fuses, this far away.
     Far { metres: f64, allowed: f64, severity: Severity },
+    /// It leads only to the next of batteries in series, this far away.
+    Link { metres: f64, allowed: f64, severity: Severity },
 }
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
@@ -117,7 +121,7 @@ fn weight(fault: &Fault) -> (u8, u64) {
     match fault {
         Fault::LimitNotKnown => (0, 0),
         Fault::NoFuse => (2, 0),
-        Fault::Far { metres, .. } => (1, (metres * 1e6) as u64),
+        Fault::Far { metres, .. } | Fault::Link { metres, .. } => (1, (metres * 1e6) as u64),
     }
 }
 
@@ -174,6 +178,7 @@ fn judge(context: &Context<'_>, rest: &Rest, source: usize, found: &Reached) -> 
         index != found.branch && other != near && other != CHASSIS && passes(circuit, rest, index, at)
     });
     let mut uses_energy = false;
+    let mut next_in_series = None;
     let mut fuses = false;
     let mut new_work = wire.status == Status::New;
     for (net, by) in &beyond {
@@ -182,6 +187,9 @@ fn judge(context: &Context<'_>, rest: &Rest, source: usize, found: &Reached) -> 
             let branch = &circuit.branches[index];
             match branch.role {
                 Role::Load(_) | Role::Coil { .. } => uses_energy = true,
+                Role::Source if *net == branch.to && stands_on(circuit, rest, index, source) => {
+                    next_in_series = Some(index);
+                }
                 Role::Source if index != source => uses_energy = true,
                 Role::Protection(_) if branch.gate != Gate::Always => fuses |= true,
                 _ => {}
@@ -199,7 +207,13 @@ fn judge(context: &Context<'_>, rest: &Rest, source: usize, found: &Reached) -> 
     if stands_it.is_none() {
         return Some(Fault::LimitNotKnown);
     }
-    if uses_energy || !fuses {
+    if uses_energy {
+        return Some(Fault::NoFuse);
+    }
+    if let Some(next) = next_in_series {
+        return link(context, rest, next, found);
+    }
+    if !fuses {
         return Some(Fault::NoFuse);
     }
     // Only leads that end right at a fuse are measured; the ones before them are part of the way.
@@ -210,4 +224,29 @@ fn judge(context: &Context<'_>, rest: &Rest, source: usize, found: &Reached) -> 
         return None;
     }
     too_far(found)
+}
+
+/// Whether a source is the battery next above another in series.
+fn stands_on(circuit: &Circuit, rest: &Rest, upper: usize, lower: usize) -> bool {
+    let chains = chains(circuit, &rest.state);
+    chains.iter().any(|chain| chain.sources.windows(2).any(|pair| pair == [lower, upper]))
+}
+
+/// What is wrong with a link between batteries in series. It belongs to the supply and may be as long as a lead to a
+/// fuse; of batteries that crank it carries the cranking current, as a starter cable does.
+fn link(context: &Context<'_>, rest: &Rest, upper: usize, found: &Reached) -> Option<Fault> {
+    let circuit = context.circuit;
+    let chains = chains(circuit, &rest.state);
+    let chain = chains.iter().find(|chain| chain.sources.contains(&upper))?;
+    let (post, _) = chain.posts(circuit);
+    let is_starter_cable = |branch: &usize| {
+        context.wire_of(*branch).is_some_and(|(wire, _)| wire.used_for == Some(Use::StarterCable))
+    };
+    if circuit.at[post].iter().any(is_starter_cable) {
+        return None;
+    }
+    match too_far(found)? {
+        Fault::Far { metres, allowed, severity } => Some(Fault::Link { metres, allowed, severity }),
+        other => Some(other),
+    }
 }

@@ -9,7 +9,7 @@ use crate::document::{Edit, Labels, Part, Status, Wire};
 use crate::given::Given;
 use crate::ids::{TerminalName, TerminalRef};
 use crate::kind::{Role, Value, by_name};
-use crate::protection::ratings::smallest_from;
+use crate::protection::ratings::{family_to_name, smallest_from};
 use crate::quantity::{Amps, Metres};
 
 /// Length of the new lead from the source point to the fuse, in metres (common practice, no source).
@@ -31,6 +31,9 @@ fn edits(context: &Context<'_>, source: usize, root: usize, members: &[usize]) -
     let kind = by_name("fuse")?;
     let mut fuse = Part::new(ids.part(), kind, labels.part(kind.letter));
     fuse.values.set("rating_a", Given::Known(Value::Number(rating.get())));
+    if let Some(family) = family_to_name(rating) {
+        fuse.values.set("family", Given::Known(Value::Word(family)));
+    }
     let [inlet, outlet] =
         ["1", "2"].map(|name| TerminalRef { part: fuse.id.clone(), terminal: TerminalName::new(name) });
     let near_is_from = reaches(circuit, root, circuit.branches[root].from, source);
@@ -69,4 +72,38 @@ fn rating(context: &Context<'_>, members: &[usize]) -> Option<Amps> {
 fn reaches(circuit: &Circuit, wire: usize, end: NetIndex, source: usize) -> bool {
     let passes = |index: usize, _: NetIndex| index != wire && circuit.branches[index].role == Role::Path;
     walk(circuit, &[circuit.branches[source].from], passes).iter().any(|(net, _)| *net == end)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::circuit::build;
+    use crate::document::Settings;
+    use crate::{check, notation};
+
+    /// The rating and the family of the fuse that is put in ahead of a load of so many watts at 12 V.
+    fn put_in_for(watts: f64) -> (Given<Value>, Given<Value>) {
+        let text = format!(
+            "battery G1\nresistor R1 watts={watts} at_v=12\nearth X1\n\
+             wire w1 G1.+ R1.1 mm2=25 m=1\nwire w2 R1.2 X1.1 mm2=25 m=0.5"
+        );
+        let circuit = build(&notation::network(&text).unwrap(), &Settings::default());
+        let found = check::run_all(&circuit, &[], &[]);
+        let unfused = found.iter().find(|finding| finding.check == "unfused-run").unwrap();
+        let edits = unfused.help.iter().flat_map(|help| &help.fix);
+        let mut fuses = edits.filter_map(|edit| match edit {
+            Edit::Add { parts, .. } => parts.first(),
+            _ => None,
+        });
+        let values = &fuses.next().unwrap().values;
+        (values.get("rating_a"), values.get("family"))
+    }
+
+    /// 12.6 V over 0.25 ohm and 13 milliohm of battery, strap, wires and joint are 47.9 A, 80 % of 59.9 A.
+    #[test]
+    fn a_fuse_for_more_than_the_usual_blade_is_named_as_a_type_that_is_made() {
+        let number = |value| Given::Known(Value::Number(value));
+        assert_eq!(put_in_for(576.0), (number(60.0), Given::Known(Value::Word("blade-E"))));
+        assert_eq!(put_in_for(120.0), (number(15.0), Given::NotKnown));
+    }
 }

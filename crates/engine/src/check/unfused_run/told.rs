@@ -45,9 +45,17 @@ pub(super) fn finding(
                 (Severity::Look, message, reach, BARE_M)
             }
         }
-        Fault::Far { metres, allowed, severity } => {
+        Fault::Far { metres, allowed, severity } | Fault::Link { metres, allowed, severity } => {
+            let is_link = matches!(fault, Fault::Link { .. });
             let at = |metres: f64| Metres::new(metres).map_or_else(String::new, |metres| metres.to_string());
             let runs = match faults[&root].0.said {
+                true if is_link => {
+                    format!("{title} joins batteries in series over {} without a fuse", at(*metres))
+                }
+                false if is_link => format!(
+                    "how far {title} runs between batteries in series is not given, {} is assumed",
+                    at(*metres)
+                ),
                 true => format!("{title} runs {} from its source point to its fuse", at(*metres)),
                 false => format!(
                     "how far {title} runs from its source point to its fuse is not given, {} is assumed",
@@ -176,6 +184,12 @@ fn remedy(fault: &Fault, said: bool, sleeved: bool) -> &'static str {
         Fault::Far { .. } if said && sleeved => "move the fuse to the source point",
         Fault::Far { .. } if said => {
             "move the fuse to the source point, or sleeve the run where that is enough"
+        }
+        Fault::Link { .. } if said => {
+            "shorten it, sleeve it where that is enough, or mark it as starter cable if the batteries crank an engine"
+        }
+        Fault::Link { .. } => {
+            "measure it and give its length, or mark it as starter cable if the batteries crank an engine"
         }
         Fault::Far { .. } => "measure the run from the source point to the fuse and give its length",
     }

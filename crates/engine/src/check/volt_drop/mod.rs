@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use crate::arrange;
 use crate::check::survey::joined;
 use crate::check::{Context, remedy, works};
-use crate::circuit::{Circuit, Origin};
+use crate::circuit::series::chains;
+use crate::circuit::{Circuit, NetIndex, Origin};
 use crate::conductor::{own_temperature, temperature_factor};
 use crate::document::settings::{DROP_LOOK, DROP_STOP};
 use crate::document::{Edit, Setting, Settings, Status};
@@ -212,8 +213,9 @@ pub fn warm_resistance(context: &Context<'_>, cold: &Rest, branch: usize) -> Opt
 struct Posts<'a> {
     circuit: &'a Circuit,
     rest: &'a Rest,
-    /// Source branch of each battery and whether each net is joined with its positive pole.
-    batteries: Vec<(usize, Vec<bool>)>,
+    /// The posts of each battery, the negative one that of the lowest where it stands on others in series, and whether
+    /// each net is joined with the positive one.
+    batteries: Vec<([NetIndex; 2], Vec<bool>)>,
 }
 
 impl<'a> Posts<'a> {
@@ -222,14 +224,21 @@ impl<'a> Posts<'a> {
             let Origin::Part(part, _) = circuit.branches[*source].origin else { return false };
             circuit.resolved.network.parts[part].kind.class == Class::Battery
         };
-        let hangs_on = |source: usize| {
+        let hangs_on = |positive: NetIndex, negative: NetIndex| {
             let mut on = vec![false; circuit.nets.len()];
-            for net in joined(circuit, rest, &[circuit.branches[source].from]) {
+            for net in joined(circuit, rest, &[positive]) {
                 on[net] = true;
             }
-            (source, on)
+            ([positive, negative], on)
         };
-        Posts { circuit, rest, batteries: circuit.sources().filter(is_battery).map(hangs_on).collect() }
+        let mut batteries = Vec::new();
+        for chain in chains(circuit, &rest.state) {
+            let sources = chain.sources.iter().filter(|source| is_battery(source));
+            batteries.extend(
+                sources.map(|source| hangs_on(circuit.branches[*source].from, chain.negative_post(circuit))),
+            );
+        }
+        Posts { circuit, rest, batteries }
     }
 
     /// Volts lost between the posts of the battery that feeds a load and the load, and volts left at it.
@@ -239,10 +248,9 @@ impl<'a> Posts<'a> {
     fn drop(&self, load: usize) -> Option<(f64, f64)> {
         let branch = &self.circuit.branches[load];
         let left = self.rest.steady.between(branch.from, branch.to)?.abs();
-        let lost = |(source, on): &(usize, Vec<bool>)| {
-            let post = &self.circuit.branches[*source];
+        let lost = |([positive, negative], on): &([NetIndex; 2], Vec<bool>)| {
             let feeds = on[branch.from] || on[branch.to];
-            feeds.then(|| self.rest.steady.between(post.from, post.to).map(|volts| volts - left))?
+            feeds.then(|| self.rest.steady.between(*positive, *negative).map(|volts| volts - left))?
         };
         self.batteries.iter().filter_map(lost).min_by(f64::total_cmp).map(|lost| (lost, left))
     }
