@@ -31,6 +31,7 @@ declare_check! {
     /// A lead that ends at fuses of its own is protected by those, and held to the sum of their ratings; how far away they may be is judged as an unfused run.
     /// A wire on the earth side must be able to carry the rating of the largest fuse among the loads it serves, less what
     /// other ways back can carry, because a load may fail to a short circuit.
+    /// Of a rating given as a range the highest counts; where only that one is too large, it is no more than a Look.
     /// Feeds and returns that the same fuse is too large for are one finding, about the thinnest of them.
     ///
     /// # Why it matters

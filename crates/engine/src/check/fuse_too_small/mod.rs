@@ -27,6 +27,7 @@ declare_check! {
     /// When filament lamps are switched on cold, the integral of their inrush, half the square of its peak times a time
     /// constant, is compared with the least that opens the fuse: above it with a constant of 20 ms is Look, with one of 50
     /// ms Note (common practice, no source).
+    /// Of a rating given as a range the lowest counts; where only that one opens, it is no more than a Look.
     /// Situations with a stalled motor are left out, because there the fuse is meant to open. Of existing fuses and the
     /// vehicle's own only those are judged whose current new work changes.
     ///
