@@ -40,7 +40,7 @@ fn whatever_opens_is_solved_checked_and_drawn() {
             n_unsolved += usize::from(solution.verdict == Verdict::Unsolved);
             add_up(&circuit, &solution, seed);
             let name = situation.name.clone();
-            let request = Request { revision: 0, situation, load: None, manual: None };
+            let request = Request { revision: 0, situation, load: None };
             overlay = overlay.with_readings(&name, network, &prepared.at_once(&request));
         }
         let picture = drawing::annotated_picture(&document, &overlay, engine::file::job_element(&document));

@@ -23,7 +23,7 @@ pub fn run(args: &Draw) -> anyhow::Result<Answer> {
     if args.when.is_said() {
         let situation = situation(&document, &args.when)?;
         let name = situation.name.clone();
-        let request = Request { revision: 0, situation, load: None, manual: None };
+        let request = Request { revision: 0, situation, load: None };
         let answer = Prepared::new(&document).at_once(&request);
         overlay = overlay.with_readings(&name, &document.network, &answer);
     }

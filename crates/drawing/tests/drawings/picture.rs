@@ -62,7 +62,7 @@ fn readings_are_marked_on_what_works_and_not_on_what_rests() {
     let marked = |position: &str| {
         let set = [(PartId::new("S1").unwrap(), position.to_owned())].into();
         let situation = Situation { name: String::new(), set };
-        let request = Request { revision: 0, situation, load: None, manual: None };
+        let request = Request { revision: 0, situation, load: None };
         let Readings { wires, parts, .. } = Readings::of(&document.network, &answer(&document, &request));
         let wires = wires.into_iter().map(|(id, text)| format!("{id}: {text}"));
         wires.chain(parts.into_iter().map(|(id, text)| format!("{id}: {text}"))).collect::<Vec<_>>()
@@ -89,7 +89,7 @@ fn the_current_of_a_battery_is_seen_to_go_into_the_lamp_of_a_donor() {
     let document = Document { network, ..Document::default() };
     let set = [(PartId::new("E1").unwrap(), "on".to_owned())].into();
     let situation = Situation { name: String::new(), set };
-    let request = Request { revision: 0, situation, load: None, manual: None };
+    let request = Request { revision: 0, situation, load: None };
     let readings = Readings::of(&document.network, &answer(&document, &request));
     let of = |part: &str| readings.parts[&PartId::new(part).unwrap()].split_once(", ").unwrap();
     let (lamp, battery) = (of("E1"), of("G1"));
