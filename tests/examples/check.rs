@@ -212,7 +212,7 @@ fn write_questions(folder: &str) {
         let mut document = document(&name);
         for turn in ["one", "other"] {
             let situation = document.situations.first().cloned().unwrap_or_else(Situation::at_rest);
-            let request = Request { revision: 1, situation, load: None, manual: None };
+            let request = Request { revision: 1, situation, load: None };
             let question = post::question(&post::packed(&document), &request);
             let path = format!("{folder}/{name}.{turn}");
             fs::write(&path, question).unwrap_or_else(|error| panic!("cannot write `{path}`: {error}"));
