@@ -30,25 +30,34 @@ struct Module {
 
 /// The page is built for size, because everybody waits for it to load; the worker for speed, because it is waited for
 /// at every change.
-const MODULES: [Module; 2] =
-    [Module { package: "web", profile: "wasm" }, Module { package: "worker", profile: "wasm-fast" }];
+const PAGE: Module = Module { package: "web", profile: "wasm" };
+const WORKER: Module = Module { package: "worker", profile: "wasm-fast" };
 
 /// Builds the web app.
 pub fn build() -> Result<Site> {
-    machine::need_wasm_target()?;
     let mut sources = Sources::new();
-    for Module { package, profile } in MODULES {
-        let mut compile = run::cargo(&["build", "--profile", profile, "--package", package]);
-        compile.args(["--target", machine::WASM]);
-        compile.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", without_paths_of_this_machine());
-        run::run(&mut compile)?;
-        let module = run::target().join(machine::WASM).join(profile).join(format!("{package}.wasm"));
-        let (glue, wasm) = bind(&module)?;
+    for module in [PAGE, WORKER] {
+        let (glue, wasm) = compile(&module)?;
         // The glue must be told the name of its module: left to itself it looks for a file without a hash.
-        sources.insert(format!("{package}-glue.js"), Source::File(without_comments(&glue).into_bytes()));
-        sources.insert(format!("{package}.wasm"), Source::File(wasm));
+        let glue = without_comments(&glue).into_bytes();
+        sources.insert(format!("{}-glue.js", module.package), Source::File(glue));
+        sources.insert(format!("{}.wasm", module.package), Source::File(wasm));
     }
     assemble(sources)
+}
+
+/// Builds the module of the worker alone: its glue and itself.
+pub fn worker() -> Result<(String, Vec<u8>)> {
+    compile(&WORKER)
+}
+
+fn compile(Module { package, profile }: &Module) -> Result<(String, Vec<u8>)> {
+    machine::need_wasm_target()?;
+    let mut compile = run::cargo(&["build", "--profile", profile, "--package", package]);
+    compile.args(["--target", machine::WASM]);
+    compile.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", without_paths_of_this_machine());
+    run::run(&mut compile)?;
+    bind(&run::target().join(machine::WASM).join(profile).join(format!("{package}.wasm")))
 }
 
 /// Fails when the first visit would cost more than [`site::BUDGET`]; prints every file either way.

@@ -6,16 +6,23 @@
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::process::Command;
 
 use anyhow::{Context, Result, anyhow, bail};
 
 use crate::browser::Driver;
 use crate::serve::Serving;
-use crate::{build, run};
+use crate::{build, machine, run};
 
 /// The measurement of the built app, which is a script below `tests/browser/`.
 const APP: (&str, &str) =
     ("app", "The app in a browser: what the first visit costs, and how long edits and drags take.");
+
+/// The measurement of the worker's module, which runs the jobs of the measurement `check` under node.
+const WORKER: (&str, &str) = (
+    "worker",
+    "The whole check in WebAssembly: the worker's module under node, asked about the jobs of `check`.",
+);
 
 /// Prints the names of all measurements.
 pub fn list() -> Result<()> {
@@ -36,9 +43,17 @@ pub fn command(name: &str) -> Result<()> {
     if name == APP.0 {
         return app();
     }
+    if name == WORKER.0 {
+        return worker();
+    }
     let compiler = run::output(run::rustc().arg("--version"))?;
     println!("compiler: {}", String::from_utf8_lossy(&compiler).trim());
-    run::run(&mut run::cargo(&["run", "--quiet", "--release", "--package", "suite", "--example", name]))
+    run::run(&mut example(name))
+}
+
+/// A program below `tests/examples/`, in the release profile.
+fn example(name: &str) -> Command {
+    run::cargo(&["run", "--quiet", "--release", "--package", "suite", "--example", name])
 }
 
 /// Measures a fresh build of the app.
@@ -52,8 +67,27 @@ fn app() -> Result<()> {
     run::run(&mut driver.script("measure.mjs", &server.address()))
 }
 
+/// Measures the worker's module as the app has it.
+fn worker() -> Result<()> {
+    let programs = machine::need_programs(&[machine::NODE]).map_err(|missing| anyhow!(missing))?;
+    let folder = run::target().join("worker");
+    fs::create_dir_all(&folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
+    let (glue, wasm) = build::worker()?;
+    let place = |name: &str, content: &[u8]| {
+        let path = folder.join(name);
+        fs::write(&path, content).with_context(|| format!("cannot write `{}`", path.display()))
+    };
+    place("glue.mjs", glue.as_bytes())?;
+    place("worker.wasm", &wasm)?;
+    let questions = folder.join("questions");
+    fs::create_dir_all(&questions).with_context(|| format!("cannot make `{}`", questions.display()))?;
+    run::run(example("check").args(["--", "--questions"]).arg(&questions))?;
+    let script = run::root().join("tests/browser/worker.mjs");
+    run::run(Command::new(&programs[0]).arg(script).arg(&folder))
+}
+
 fn all() -> Result<BTreeMap<String, String>> {
-    let mut all = BTreeMap::from([(APP.0.to_owned(), APP.1.to_owned())]);
+    let mut all = BTreeMap::from([APP, WORKER].map(|(name, summary)| (name.to_owned(), summary.to_owned())));
     let folder = run::root().join("tests/examples");
     if !folder.exists() {
         return Ok(all);
@@ -79,7 +113,7 @@ fn processor() -> String {
         Some(line.split_once(':')?.1.trim().to_owned())
     };
     let from_mac = || {
-        let mut command = std::process::Command::new("sysctl");
+        let mut command = Command::new("sysctl");
         let name = run::output(command.args(["-n", "machdep.cpu.brand_string"])).ok()?;
         Some(String::from_utf8_lossy(&name).trim().to_owned())
     };

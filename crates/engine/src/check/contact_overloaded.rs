@@ -1,10 +1,13 @@
 //! Contacts, diodes and sockets that carry more than they are rated for.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::arrange;
 use crate::check::{Context, Surveyed};
-use crate::circuit::Gate;
+use crate::circuit::{Circuit, Gate, State};
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
+use crate::ids::PartId;
 use crate::kind::{Class, Law, Role, Used};
 use crate::path::{Step, current_paths};
 use crate::quantity::{Amps, Unit};
@@ -65,6 +68,7 @@ enum Sort {
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
+    let mut passed = Passed::default();
     for (index, part) in circuit.resolved.network.parts.iter().enumerate() {
         let Some(used) = &circuit.resolved.parts[index] else { continue };
         if part.status != Status::New || part.kind.class == Class::Protection {
@@ -72,7 +76,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         }
         // One finding a part: the worst of its contacts speaks for it.
         let judged = rated_branches(context, index, used).into_iter().filter_map(|(branch, rated)| {
-            let mut finding = judged(context, index, used, branch, rated)?;
+            let mut finding = judged(context, &mut passed, index, used, (branch, rated))?;
             finding.touches.extend(context.in_line_with(branch));
             Some(finding)
         });
@@ -110,7 +114,13 @@ fn rated_branches(context: &Context<'_>, part: usize, used: &Used) -> Vec<(usize
         .collect()
 }
 
-fn judged(context: &Context<'_>, part: usize, used: &Used, branch: usize, rated: f64) -> Option<Finding> {
+fn judged(
+    context: &Context<'_>,
+    passed: &mut Passed,
+    part: usize,
+    used: &Used,
+    (branch, rated): (usize, f64),
+) -> Option<Finding> {
     let circuit = context.circuit;
     let title = context.title(part);
     let subject = Subject::Part(circuit.resolved.network.parts[part].id.clone());
@@ -195,12 +205,13 @@ fn judged(context: &Context<'_>, part: usize, used: &Used, branch: usize, rated:
             )
         });
     }
-    factor(context, part, used, (branch, amps, rest, surveyed), rated)
+    factor(context, passed, part, used, (branch, amps, rest, surveyed), rated)
 }
 
 /// The advice for a switch whose rating is not said to hold for what it switches.
 fn factor(
     context: &Context<'_>,
+    passed: &mut Passed,
     part: usize,
     used: &Used,
     (branch, amps, rest, surveyed): (usize, f64, &Rest, &Surveyed),
@@ -221,7 +232,7 @@ fn factor(
     let mut wanting: Vec<(Sort, f64)> = FACTORS.iter().map(|row| (row.0, factor_of(row))).collect();
     wanting.retain(|(_, factor)| amps * factor > rated);
     arrange::sort_by(&mut wanting, |a, b| b.1.total_cmp(&a.1));
-    let (sort, factor) = wanting.into_iter().find(|(sort, _)| switches(context, part, rest, *sort))?;
+    let (sort, factor) = wanting.into_iter().find(|(sort, _)| passed.switches(context, part, rest, *sort))?;
     let title = context.title(part);
     let what = match sort {
         Sort::Lamp => "lamps",
@@ -277,16 +288,33 @@ fn sort_of(context: &Context<'_>, branch: usize) -> Option<Sort> {
     }
 }
 
-/// Whether the current of a user of energy of this sort passes a part.
-fn switches(context: &Context<'_>, part: usize, rest: &Rest, sort: Sort) -> bool {
-    let circuit = context.circuit;
-    let id = &circuit.resolved.network.parts[part].id;
-    let is_it = |step: &Step| matches!(step, Step::Terminal(terminal) if terminal.part == *id);
-    (0..circuit.branches.len()).any(|index| {
-        sort_of(context, index) == Some(sort)
-            && rest.steady.amps(index).abs() >= 1e-3
-            && current_paths(circuit, rest, index).first().is_some_and(|path| path.steps.iter().any(is_it))
-    })
+/// The parts that the current of users of energy passes, by the state and the branch of the user: most switches are
+/// judged in the same few states.
+#[derive(Default)]
+struct Passed(BTreeMap<(State, usize), BTreeSet<PartId>>);
+
+impl Passed {
+    /// Whether the current of a user of energy of this sort passes a part.
+    fn switches(&mut self, context: &Context<'_>, part: usize, rest: &Rest, sort: Sort) -> bool {
+        let circuit = context.circuit;
+        let id = &circuit.resolved.network.parts[part].id;
+        (0..circuit.branches.len()).any(|index| {
+            sort_of(context, index) == Some(sort) && rest.steady.amps(index).abs() >= 1e-3 && {
+                let passed = self.0.entry((rest.state.clone(), index));
+                passed.or_insert_with(|| on_first_path(circuit, rest, index)).contains(id)
+            }
+        })
+    }
+}
+
+/// The parts on the first current path of a user of energy.
+fn on_first_path(circuit: &Circuit, rest: &Rest, user: usize) -> BTreeSet<PartId> {
+    let first = current_paths(circuit, rest, user).into_iter().next();
+    let part = |step: Step| match step {
+        Step::Terminal(terminal) => Some(terminal.part),
+        Step::Wire(_) | Step::Chassis => None,
+    };
+    first.into_iter().flat_map(|path| path.steps).filter_map(part).collect()
 }
 
 /// The greatest current of a branch while no motor is blocked.

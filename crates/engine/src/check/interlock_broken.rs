@@ -1,7 +1,5 @@
 //! Loads that work when they must not, or do not work when they must.
 
-use std::ops::ControlFlow;
-
 use crate::check::Context;
 use crate::document::sentence::print;
 use crate::document::{Interlock, Rule};
@@ -92,7 +90,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn proved(context: &Context<'_>, interlock: &Interlock) -> Proof {
-    prove(context.survey.sweeper(), interlock, &mut |_, _| ControlFlow::Continue(()))
+    prove(context.survey.sweeper(), interlock, &mut context.survey.budget())
 }
 
 /// Puts a finding under an earlier one that is reached by the same actions.
@@ -224,7 +222,7 @@ fn own_switch(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let explored = context
             .survey
             .sweeper()
-            .over(&context.survey.sweeper().say(branch), &mut |_, _| ControlFlow::Continue(()));
+            .over(&context.survey.sweeper().say(branch), &mut context.survey.budget());
         let is_lit = explored.first(|node| node.lit.contains(&branch)).is_some();
         let turns_off = |input: &usize| {
             let input = &circuit.inputs[*input];
@@ -270,9 +268,13 @@ fn telltales(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let network = &circuit.resolved.network;
         let shown = |telltale: &usize| {
             let sweeper = context.survey.sweeper();
-            let mut say = sweeper.say(branch);
-            say.extend(sweeper.say(*telltale));
-            let explored = sweeper.over(&say, &mut |_, _| ControlFlow::Continue(()));
+            let (mut say, its) = (sweeper.say(branch), sweeper.say(*telltale));
+            // One that nothing of the lamp has a say in tells of something else.
+            if its.is_disjoint(&say) {
+                return false;
+            }
+            say.extend(its);
+            let explored = sweeper.over(&say, &mut context.survey.budget());
             let unseen =
                 |node: &crate::sweep::Node| node.lit.contains(&branch) && !node.lit.contains(telltale);
             explored.first(unseen).is_none()

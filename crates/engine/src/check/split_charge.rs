@@ -1,8 +1,8 @@
 //! Second batteries that are joined to the first by a contact.
 
 use crate::check::Context;
-use crate::check::survey::joined;
-use crate::circuit::{Circuit, Gate};
+use crate::check::survey::Together;
+use crate::circuit::Gate;
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::{Law, OPENS_ABOVE, OPENS_SOURCE, Role};
@@ -51,42 +51,45 @@ const SOURCE: &str =
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let batteries: Vec<usize> = context.batteries().collect();
+    if batteries.len() < 2 {
+        return;
+    }
+    let together: Vec<Together> =
+        context.survey.rests().map(|(_, rest)| Together::new(context.circuit, rest)).collect();
     for (number, first) in batteries.iter().enumerate() {
         for second in &batteries[number + 1..] {
             let is_new = [*first, *second]
                 .iter()
                 .any(|one| context.part_of(*one).is_some_and(|(_, part)| part.status == Status::New));
             if is_new {
-                findings.extend(judged(context, *first, *second));
+                findings.extend(judged(context, &together, *first, *second));
             }
         }
     }
 }
 
-fn are_joined(circuit: &Circuit, rest: &Rest, first: usize, second: usize) -> bool {
-    let (first, second) = (&circuit.branches[first], &circuit.branches[second]);
-    joined(circuit, rest, &[first.from]).contains(&second.from)
-}
-
-fn judged(context: &Context<'_>, first: usize, second: usize) -> Option<Finding> {
+/// `together` is what hangs together in each state of the survey, in order.
+fn judged(context: &Context<'_>, together: &[Together], first: usize, second: usize) -> Option<Finding> {
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
     let titles = [first, second].map(|battery| circuit.subject(battery).title(network));
-    let rests = || context.survey.rests();
-    let (joining, joined_rest) = rests().find(|(_, rest)| are_joined(circuit, rest, first, second))?;
+    let positive = [first, second].map(|battery| circuit.branches[battery].from);
+    let are_joined = |together: &Together| together.are_joined(positive[0], positive[1]);
+    let rests = || context.survey.rests().zip(together);
+    let ((joining, joined_rest), _) = rests().find(|(_, together)| are_joined(together))?;
+    let apart: Vec<&Rest> =
+        rests().filter(|(_, together)| !are_joined(together)).map(|((_, rest), _)| rest).collect();
     let contact = (0..circuit.branches.len()).find(|index| {
         let branch = &circuit.branches[*index];
         let is_contact = branch.role == Role::Path && branch.gate != Gate::Always;
         let lies_between = || {
-            let apart = rests().any(|(_, rest)| {
-                !are_joined(circuit, rest, first, second) && !rest.steady.conducting(*index)
-            });
-            apart && joined_rest.steady.conducting(*index)
+            joined_rest.steady.conducting(*index) && apart.iter().any(|rest| !rest.steady.conducting(*index))
         };
         is_contact && lies_between()
     });
+    // The situation at rest is the first; it may have no state to judge by.
     let at_rest = context.survey.situations.first().and_then(|surveyed| surveyed.rests().next());
-    if at_rest.is_some_and(|rest| are_joined(circuit, rest, first, second)) {
+    if at_rest.is_some() && together.first().is_some_and(are_joined) {
         let subject = circuit.subject(contact.unwrap_or(second));
         let message = format!(
             "{} and {} are joined while everything is at rest: what is used at night drains both",

@@ -1,9 +1,11 @@
 //! The situations a check looks at, solved once for all checks.
 
-use std::cell::OnceCell;
+use std::cell::{Cell, OnceCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::ControlFlow;
 use std::rc::Rc;
+
+use petgraph::unionfind::UnionFind;
 
 use crate::check::swept::{self, SweptState};
 use crate::circuit::reach::walk;
@@ -45,7 +47,12 @@ impl Surveyed {
         let solution = solver.solve(positions.clone());
         let shorts = match solution.shown() {
             Some(rest) => {
-                circuit.sources().filter_map(|source| short(circuit, rest, source, &|_| false)).collect()
+                let together = Together::new(circuit, rest);
+                let is_shorted = |source: &usize| {
+                    together.are_joined(circuit.branches[*source].from, circuit.branches[*source].to)
+                };
+                let shorted = circuit.sources().filter(is_shorted);
+                shorted.filter_map(|source| short(circuit, rest, source, &|_| false)).collect()
             }
             None => Vec::new(),
         };
@@ -97,6 +104,23 @@ pub(super) fn carries(circuit: &Circuit, rest: &Rest, index: usize) -> bool {
         && rest.steady.conducting(index)
 }
 
+/// What hangs together by what uses no energy in one state: nets with one label.
+pub(super) struct Together(Vec<usize>);
+
+impl Together {
+    pub(super) fn new(circuit: &Circuit, rest: &Rest) -> Together {
+        let mut joined = UnionFind::<usize>::new(circuit.nets.len());
+        for index in (0..circuit.branches.len()).filter(|index| carries(circuit, rest, *index)) {
+            joined.union(circuit.branches[index].from, circuit.branches[index].to);
+        }
+        Together(joined.into_labeling())
+    }
+
+    pub(super) fn are_joined(&self, one: NetIndex, other: NetIndex) -> bool {
+        self.0[one] == self.0[other]
+    }
+}
+
 /// The nets that `start` reaches over branches that use no energy, in this state.
 pub(super) fn joined(circuit: &Circuit, rest: &Rest, start: &[NetIndex]) -> Vec<NetIndex> {
     walk(circuit, start, |index, _| carries(circuit, rest, index)).into_iter().map(|(net, _)| net).collect()
@@ -111,6 +135,8 @@ pub struct Survey<'c> {
     sweeper: OnceCell<Sweeper<'c>>,
     sweep: OnceCell<Sweep>,
     states: OnceCell<Vec<SweptState>>,
+    /// Combinations of positions gone through beside the sweep.
+    n_beside: Cell<u64>,
 }
 
 /// Which loads work in some situation.
@@ -159,6 +185,7 @@ impl<'c> Survey<'c> {
             sweeper: OnceCell::new(),
             sweep: OnceCell::new(),
             states: OnceCell::new(),
+            n_beside: Cell::new(0),
         }
     }
 
@@ -191,13 +218,34 @@ impl<'c> Survey<'c> {
 
     /// All states, set by set of inputs that decide something alone; a set that is too large is not finished.
     pub fn sweep(&self) -> &Sweep {
-        let most = (WORK_IN_ALL / self.solver.circuit().branches.len().max(1)) as u64;
+        let most = self.most_combinations();
         self.sweep.get_or_init(|| {
             self.sweeper().sweep(&mut |done, _| match done <= most {
                 true => ControlFlow::Continue(()),
                 false => ControlFlow::Break(()),
             })
         })
+    }
+
+    /// For going through the states of some inputs beside the sweep: all who do so share as much work as the whole sweep
+    /// may take.
+    pub fn budget(&self) -> impl FnMut(u64, u64) -> ControlFlow<()> + '_ {
+        let most = self.most_combinations();
+        let mut last = 0;
+        move |done, _| {
+            // Where sets are made one the count begins again.
+            let more = if done < last { done } else { done - last };
+            last = done;
+            self.n_beside.set(self.n_beside.get() + more);
+            match self.n_beside.get() <= most {
+                true => ControlFlow::Continue(()),
+                false => ControlFlow::Break(()),
+            }
+        }
+    }
+
+    fn most_combinations(&self) -> u64 {
+        (WORK_IN_ALL / self.solver.circuit().branches.len().max(1)) as u64
     }
 
     /// The lasting states of the sweep, solved.

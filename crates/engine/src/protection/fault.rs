@@ -4,6 +4,8 @@
 //! voltages before the fault and the resistance seen from it say what flows, `I = U / R`, and one elimination gives both
 //! for every place at once. Where the current goes takes one solution more.
 
+use std::ops::Index;
+
 use petgraph::unionfind::UnionFind;
 
 use crate::circuit::{CHASSIS, Circuit, NetIndex, State};
@@ -61,6 +63,45 @@ impl<'c> Layout<'c> {
     }
 }
 
+/// Amperes by branch, from its first net to its second, of those that a fault makes carry anything.
+///
+/// A fault takes one way out of very many, so the few are listed rather than all.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Currents {
+    /// Rising by branch.
+    listed: Vec<(usize, f64)>,
+}
+
+/// Share of a fault's current below which a branch carries nothing but rounding.
+const ROUNDING: f64 = 1e-9;
+
+impl Currents {
+    /// Those of all that count in a fault of so many amperes.
+    fn of(all: impl Iterator<Item = f64>, fault: f64) -> Currents {
+        let counts = |(_, amps): &(usize, f64)| amps.abs() > ROUNDING * fault.abs();
+        Currents { listed: all.enumerate().filter(counts).collect() }
+    }
+
+    /// The branches on a net that carry anything, rising, with their amperes.
+    fn at<'a>(&'a self, circuit: &'a Circuit, net: NetIndex) -> impl Iterator<Item = (usize, f64)> + 'a {
+        let ends_here = move |(index, _): &&(usize, f64)| {
+            circuit.branches[*index].from == net || circuit.branches[*index].to == net
+        };
+        self.listed.iter().filter(ends_here).copied()
+    }
+}
+
+impl Index<usize> for Currents {
+    type Output = f64;
+
+    fn index(&self, branch: usize) -> &f64 {
+        match self.listed.binary_search_by_key(&branch, |(listed, _)| *listed) {
+            Ok(at) => &self.listed[at].1,
+            Err(_) => &0.0,
+        }
+    }
+}
+
 /// Conductance of the pin that gives an island without the body its zero, in siemens. No current passes it before a
 /// fault, and all of the fault's own.
 const PIN: f64 = 1000.0;
@@ -85,11 +126,14 @@ pub struct Live<'l, 'c> {
 impl<'l, 'c> Live<'l, 'c> {
     /// The network of a corner, whose `lines` are those of closed branches, in `state`.
     pub fn new(layout: &'l Layout<'c>, lines: &[Line], state: &State) -> Live<'l, 'c> {
-        let line = |(index, line): (usize, &Line)| match layout.circuit.closed(index, state) {
-            true => *line,
-            false => Line::NOTHING,
-        };
-        Live::of_lines(layout, lines.iter().enumerate().map(line).collect())
+        let closed = (0..lines.len()).map(|index| layout.circuit.closed(index, state)).collect::<Vec<bool>>();
+        Live::of_closed(layout, lines, &closed)
+    }
+
+    /// The same where these branches are closed.
+    pub fn of_closed(layout: &'l Layout<'c>, lines: &[Line], closed: &[bool]) -> Live<'l, 'c> {
+        let line = |(line, closed): (&Line, &bool)| if *closed { *line } else { Line::NOTHING };
+        Live::of_lines(layout, lines.iter().zip(closed).map(line).collect())
     }
 
     fn of_lines(layout: &'l Layout<'c>, lines: Vec<Line>) -> Live<'l, 'c> {
@@ -164,7 +208,7 @@ impl<'l, 'c> Live<'l, 'c> {
     /// Amperes of every branch, from its first net to its second, with a bolted fault at a place, and of the fault.
     ///
     /// A diode that the fault would drive backwards is left out.
-    pub fn currents(&self, place: Place) -> Option<(f64, Vec<f64>)> {
+    pub fn currents(&self, place: Place) -> Option<(f64, Currents)> {
         let amps = self.amps(place)?;
         let (from, to) = self.ends(place)?;
         let mut volts = self.injected.clone();
@@ -176,7 +220,7 @@ impl<'l, 'c> Live<'l, 'c> {
         let current = |(branch, line): (&crate::circuit::Branch, &Line)| {
             line.conductance * (volts[branch.from] - volts[branch.to]) + line.offset
         };
-        let currents: Vec<f64> = circuit.branches.iter().zip(&self.lines).map(current).collect();
+        let currents = Currents::of(circuit.branches.iter().zip(&self.lines).map(current), amps);
         let backwards: Vec<usize> =
             self.layout.diodes.iter().copied().filter(|diode| currents[*diode] < 0.0).collect();
         if backwards.is_empty() {
@@ -193,16 +237,15 @@ impl<'l, 'c> Live<'l, 'c> {
 
 /// The nets that the current into `start` comes over, with `amps` by branch: those that a walk against the current
 /// meets, which stops at sources. Currents below `least` amperes do not count.
-pub fn upstream(circuit: &Circuit, amps: &[f64], start: NetIndex, least: f64) -> Vec<usize> {
+pub fn upstream(circuit: &Circuit, amps: &Currents, start: NetIndex, least: f64) -> Vec<usize> {
     let mut met = vec![false; circuit.nets.len()];
     met[start] = true;
     let mut waiting = vec![start];
     let mut branches = Vec::new();
     while let Some(net) = waiting.pop() {
-        for &index in &circuit.at[net] {
+        for (index, current) in amps.at(circuit, net) {
             let branch = &circuit.branches[index];
-            let (into, far) =
-                if branch.to == net { (amps[index], branch.from) } else { (-amps[index], branch.to) };
+            let (into, far) = if branch.to == net { (current, branch.from) } else { (-current, branch.to) };
             let passes = matches!(branch.role, Role::Path | Role::Protection(_));
             if passes && into > least {
                 branches.push(index);

@@ -4,7 +4,7 @@ use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, NetIndex, Origin};
 use crate::kind::{Class, Role};
 use crate::protection::band::Band;
-use crate::protection::fault::upstream;
+use crate::protection::fault::{Currents, upstream};
 use crate::quantity::Amps;
 
 /// A fuse, a breaker, or the fuse of a donor circuit.
@@ -114,7 +114,7 @@ impl<'l> Guard<'l> {
     pub fn new(
         circuit: &Circuit,
         links: &'l [Option<Link>],
-        amps: &[f64],
+        amps: &Currents,
         start: NetIndex,
         of: f64,
     ) -> Option<Guard<'l>> {
@@ -182,7 +182,7 @@ impl<'l> Guard<'l> {
 /// the fault, those met next, and so on.
 fn abreast<'l>(
     circuit: &Circuit,
-    amps: &[f64],
+    amps: &Currents,
     start: NetIndex,
     least: f64,
     beside: &[(&'l Link, f64)],

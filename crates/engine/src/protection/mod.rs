@@ -11,6 +11,7 @@ pub mod corner;
 pub mod fault;
 pub mod guard;
 pub mod ledger;
+mod mix;
 pub mod prospect;
 pub mod ratings;
 pub mod withstand;

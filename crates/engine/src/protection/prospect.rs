@@ -1,13 +1,15 @@
 //! The faults of a circuit over all states it comes to, once for all checks.
 
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 use crate::arrange;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, State};
 use crate::kind::Role;
 use crate::protection::corner::{Corner, highest, lowest};
-use crate::protection::fault::{Layout, Live, Place};
+use crate::protection::fault::{Currents, Layout, Live, Place};
 use crate::protection::guard::{Guard, Link};
+use crate::protection::mix::Mix;
 
 /// One fault in one corner and one state.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,8 +20,8 @@ pub struct Case {
     pub when: usize,
     /// Amperes of the fault, from the net to the body or from the load's first end to its second.
     pub amps: f64,
-    /// Amperes of every branch, from its first net to its second.
-    pub currents: Vec<f64>,
+    /// Amperes by branch, from its first net to its second.
+    pub currents: Currents,
 }
 
 impl Case {
@@ -70,24 +72,28 @@ impl<'c> Prospects<'c> {
         let layout = Layout::new(circuit);
         let places = layout.places();
         let mut closed_before: BTreeSet<Vec<bool>> = BTreeSet::new();
-        let mut kept = Vec::new();
+        let (mut kept, mut closed_in) = (Vec::new(), Vec::new());
         for (when, state) in states {
             let carries = |index: usize| {
                 matches!(circuit.branches[index].role, Role::Path | Role::Protection(_) | Role::Source)
                     && circuit.closed(index, state)
             };
             let closed: Vec<bool> = (0..circuit.branches.len()).map(carries).collect();
-            if closed_before.insert(closed) {
+            if closed_before.insert(closed.clone()) {
                 kept.push((when.clone(), (*state).clone()));
+                closed_in.push(closed);
             }
         }
+        let mix = Mix::new(circuit, &closed_in);
         let live = |corner: Corner| {
             let lines = corner.lines(circuit);
-            kept.iter().map(|(_, state)| Live::new(&layout, &lines, state)).collect::<Vec<_>>()
+            let of_closed = |closed: &Vec<bool>| Live::of_closed(&layout, &lines, closed);
+            mix.networks.iter().map(of_closed).collect::<Vec<_>>()
         };
         let (low, high) = (live(lowest()), live(highest()));
-        let at_least = places.iter().flat_map(|place| least_at(*place, &low)).collect();
-        let at_most = places.iter().filter_map(|place| most_at(*place, &high)).collect();
+        let views = |place: &Place| mix.views(circuit, *place);
+        let at_least = places.iter().flat_map(|place| least_at(*place, views(place), &low)).collect();
+        let at_most = places.iter().filter_map(|place| most_at(*place, views(place), &high)).collect();
         drop((low, high));
         Prospects {
             circuit,
@@ -128,11 +134,21 @@ impl<'c> Prospects<'c> {
         self.highest.get(at).filter(|case| case.place == place)
     }
 
+    /// Where the cases of a place stand in the lowest corner.
+    fn lowest_at(&self, place: Place) -> Range<usize> {
+        // The places stand in their own order.
+        let from = self.lowest.partition_point(|case| case.place < place);
+        let n = self.lowest[from..].partition_point(|case| case.place == place);
+        from..from + n
+    }
+
     /// The cases in the lowest corner that tell what a wire meets: a fault at the end its current goes to. A wire on the
     /// way back meets none there, and is told of by the loads it serves.
     pub fn on_wire(&self, wire: usize) -> Vec<OnWire<'_>> {
         let branch = &self.circuit.branches[wire];
-        let own = self.lowest.iter().filter_map(|case| {
+        let ends = [branch.from.min(branch.to), branch.from.max(branch.to)];
+        let at_ends = ends.into_iter().flat_map(|net| &self.lowest[self.lowest_at(Place::Body(net))]);
+        let own = at_ends.filter_map(|case| {
             let amps = case.currents[wire];
             let (near, far) = if amps > 0.0 { (branch.from, branch.to) } else { (branch.to, branch.from) };
             let takes_part = amps.abs() > LITTLE * case.amps.abs();
@@ -163,52 +179,55 @@ impl<'c> Prospects<'c> {
     pub fn highest_through(&self, wire: usize, met: &OnWire<'_>) -> f64 {
         match met.case.place {
             Place::Body(_) => self.highest_at(Place::Body(met.near)).map_or(0.0, |case| case.amps.abs()),
-            Place::Across(_) => self
-                .highest
-                .iter()
-                .filter(|case| case.place == met.case.place)
-                .map(|case| case.currents[wire].abs())
-                .fold(0.0, f64::max),
+            Place::Across(_) => self.highest_at(met.case.place).map_or(0.0, |case| case.currents[wire].abs()),
         }
     }
 }
 
-/// The states in which something flows at a place, one for each current, the greatest first.
+/// Something that flows at a place: in which state, by index, in which network, and how many amperes.
+struct Drawn {
+    when: usize,
+    network: usize,
+    amps: f64,
+}
+
+/// The states in which something flows at a place, one for each current, the greatest first. `views` are states and
+/// the network for each.
 ///
 /// The same current in another state has come the same way: all that has a say in it is in the resistance seen from
 /// the place. Diodes conduct either way here, so what is left of it without those driven backwards is no more.
-fn drawn(place: Place, states: &[Live<'_, '_>]) -> Vec<(usize, f64)> {
-    let mut drawn: Vec<(usize, f64)> = Vec::new();
-    for (when, live) in states.iter().enumerate() {
-        if let Some(amps) = live.amps(place)
-            && drawn.iter().all(|(_, known)| (amps - known).abs() > SAME * known.abs())
+fn drawn(place: Place, views: &[(usize, usize)], networks: &[Live<'_, '_>]) -> Vec<Drawn> {
+    let mut drawn: Vec<Drawn> = Vec::new();
+    for (when, network) in views.iter().copied() {
+        if let Some(amps) = networks[network].amps(place)
+            && drawn.iter().all(|known| (amps - known.amps).abs() > SAME * known.amps.abs())
         {
-            drawn.push((when, amps));
+            drawn.push(Drawn { when, network, amps });
         }
     }
-    arrange::sort_by(&mut drawn, |a, b| b.1.abs().total_cmp(&a.1.abs()));
+    arrange::sort_by(&mut drawn, |a, b| b.amps.abs().total_cmp(&a.amps.abs()));
     drawn
 }
 
 /// The fault at a place in one state.
-fn case(place: Place, when: usize, states: &[Live<'_, '_>]) -> Option<Case> {
-    let (amps, currents) = states[when].currents(place)?;
-    Some(Case { place, when, amps, currents })
+fn case(place: Place, drawn: &Drawn, networks: &[Live<'_, '_>]) -> Option<Case> {
+    let (amps, currents) = networks[drawn.network].currents(place)?;
+    Some(Case { place, when: drawn.when, amps, currents })
 }
 
 /// The faults at a place in the lowest corner, one for each current it may draw.
-fn least_at(place: Place, states: &[Live<'_, '_>]) -> Vec<Case> {
-    drawn(place, states).into_iter().filter_map(|(when, _)| case(place, when, states)).collect()
+fn least_at(place: Place, views: &[(usize, usize)], networks: &[Live<'_, '_>]) -> Vec<Case> {
+    drawn(place, views, networks).iter().filter_map(|drawn| case(place, drawn, networks)).collect()
 }
 
 /// The fault at a place in the highest corner, in the state in which it draws most.
-fn most_at(place: Place, states: &[Live<'_, '_>]) -> Option<Case> {
+fn most_at(place: Place, views: &[(usize, usize)], networks: &[Live<'_, '_>]) -> Option<Case> {
     let mut most: Option<Case> = None;
-    for (when, at_most) in drawn(place, states) {
-        if most.as_ref().is_some_and(|known| known.amps.abs() >= at_most.abs() * (1.0 - SAME)) {
+    for drawn in drawn(place, views, networks) {
+        if most.as_ref().is_some_and(|known| known.amps.abs() >= drawn.amps.abs() * (1.0 - SAME)) {
             break;
         }
-        let found = case(place, when, states);
+        let found = case(place, &drawn, networks);
         if found.as_ref().map(|one| one.amps.abs()) > most.as_ref().map(|one| one.amps.abs()) {
             most = found;
         }
@@ -295,5 +314,74 @@ mod tests {
             assert!(guards(&met).all(|guard| guard.links().count() == 2));
             assert!(prospects.lowest.iter().any(|case| prospects.guard(case).is_none()));
         });
+    }
+
+    /// Switches side by side, one ahead of another, one that joins two batteries, and one with a second way round it.
+    const MANY: &str = "battery G1
+        battery G2
+        fuse F1 rating_a=30
+        fuse F2 rating_a=15
+        switch S1
+        switch S2
+        switch S3
+        switch S4
+        switch S5
+        lamp E1 watts=55
+        lamp E2 watts=21
+        lamp E3 watts=5
+        earth X1
+        splice X2
+        wire w1 G1.+ F1.1 mm2=10 m=0.1
+        wire w2 F1.2 X2.1 mm2=6 m=1
+        wire w3 X2.2 S1.in mm2=4 m=2
+        wire w4 S1.out E1.1 mm2=4 m=2
+        wire w5 E1.2 X1.1 mm2=2.5 m=1
+        wire w6 X2.3 S2.in mm2=2.5 m=2
+        wire w7 S2.out S3.in mm2=2.5 m=1
+        wire w8 S3.out E2.1 mm2=1.5 m=1
+        wire w9 E2.2 X1.1 mm2=1.5 m=1
+        wire w10 G2.+ F2.1 mm2=6 m=0.1
+        wire w11 F2.2 S4.in mm2=6 m=1
+        wire w12 S4.out X2.2 mm2=6 m=1
+        wire w13 S2.out S5.in mm2=1.5 m=1
+        wire w14 S5.out F2.2 mm2=1.5 m=1
+        wire w15 S3.out E3.1 mm2=1 m=1
+        wire w16 E3.2 X1.1 mm2=1 m=1";
+
+    #[test]
+    fn networks_that_serve_several_states_tell_what_each_state_tells_by_itself() {
+        let circuit = build(&notation::network(MANY).unwrap(), &Settings::default());
+        let state = |bits: u8| {
+            let mut state = circuit.rest();
+            for (i, input) in circuit.inputs.iter().enumerate() {
+                state.positions[input.part] = bits >> i & 1;
+            }
+            state
+        };
+        assert_eq!(circuit.inputs.len(), 5);
+        let all: Vec<State> = (0..32).map(state).collect();
+        let named: Vec<(String, &State)> =
+            all.iter().enumerate().map(|(bits, state)| (bits.to_string(), state)).collect();
+        let together = Prospects::new(&circuit, &named);
+        let mut n_cases = 0;
+        for place in together.layout.places() {
+            let alone = |corner: Corner| {
+                let lines = corner.lines(&circuit);
+                let one = |state| Live::new(&together.layout, &lines, state).currents(place).map(|one| one.0);
+                let mut amps: Vec<f64> = all.iter().filter_map(one).collect();
+                amps.sort_by(|a, b| b.abs().total_cmp(&a.abs()));
+                amps.dedup_by(|a, b| (*a - *b).abs() <= SAME * b.abs());
+                amps
+            };
+            let found = together.lowest[together.lowest_at(place)].iter();
+            let found: Vec<f64> = found.map(|case| case.amps).collect();
+            let expected = alone(lowest());
+            assert_eq!(found.len(), expected.len(), "{place:?}: {found:?} {expected:?}");
+            assert!(found.iter().zip(&expected).all(|(a, b)| (a - b).abs() <= SAME * b.abs()), "{place:?}");
+            let most = together.highest_at(place).map_or(0.0, |case| case.amps.abs());
+            assert!((most - alone(highest()).first().map_or(0.0, |amps| amps.abs())).abs() <= SAME * most);
+            n_cases += found.len();
+        }
+        assert!(n_cases > 40, "{n_cases}");
     }
 }

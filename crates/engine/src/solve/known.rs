@@ -12,8 +12,8 @@ use crate::circuit::Circuit;
 use crate::solve::newton::Unloaded;
 use crate::solve::steady::{NoSolution, Steady};
 
-/// Most numbers kept, counting one for each net and branch of each solution: some 20 megabytes.
-const MOST_NUMBERS: usize = 1 << 21;
+/// Most numbers kept, counting one for each net and branch of each solution: some 40 megabytes.
+const MOST_NUMBERS: usize = 1 << 22;
 
 /// What is known of all states in which the same branches are closed.
 #[derive(Debug)]

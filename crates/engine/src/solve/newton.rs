@@ -45,6 +45,7 @@ pub(super) fn unloaded(bench: &Bench<'_>, closed: &[bool]) -> Result<Unloaded, N
     let pinned = if bench.is_tied { Vec::new() } else { run.islands(|_| true).pinned };
     run.solve(&pinned)?;
     let change = if bench.bent.is_empty() { 0.0 } else { run.iterate(&pinned, NEARLY)? };
+    run.make_room();
     Ok(Unloaded { volts: run.volts, before: run.before, change, pinned })
 }
 
@@ -80,6 +81,17 @@ pub(super) struct Islands {
     pub n_undefined: usize,
 }
 
+/// What every solution fills anew and the next one can use again: for small circuits, getting the memory for it takes as
+/// long as filling it.
+#[derive(Debug, Default)]
+pub(super) struct Scratch {
+    companions: Vec<Companion>,
+    factor: Factor,
+    edge: Vec<f64>,
+    ground: Vec<f64>,
+    work: Vec<f64>,
+}
+
 pub(super) struct Run<'b, 'c> {
     pub bench: &'b Bench<'c>,
     pub closed: &'b [bool],
@@ -102,19 +114,36 @@ impl<'b, 'c> Run<'b, 'c> {
     fn new(bench: &'b Bench<'c>, closed: &'b [bool]) -> Run<'b, 'c> {
         let n = bench.circuit.nets.len();
         let first = |(first, closed): (&Companion, &bool)| if *closed { *first } else { law::NOTHING };
+        let Scratch { mut companions, factor, mut edge, mut ground, work } = bench.scratch.take();
+        companions.clear();
+        companions.extend(bench.first.iter().zip(closed).map(first));
+        edge.resize(bench.n_edges, 0.0);
+        ground.resize(n - 1, 0.0);
         Run {
             bench,
-            companions: bench.first.iter().zip(closed).map(first).collect(),
+            companions,
             closed,
             asking: vec![false; bench.circuit.branches.len()],
             volts: vec![0.0; n],
             before: vec![0.0; n],
             unloaded: Vec::new(),
-            factor: Factor::default(),
-            edge: vec![0.0; bench.n_edges],
-            ground: vec![0.0; n - 1],
-            work: Vec::new(),
+            factor,
+            edge,
+            ground,
+            work,
         }
+    }
+
+    /// Leaves the room to the next.
+    fn make_room(&mut self) {
+        let scratch = Scratch {
+            companions: std::mem::take(&mut self.companions),
+            factor: std::mem::take(&mut self.factor),
+            edge: std::mem::take(&mut self.edge),
+            ground: std::mem::take(&mut self.ground),
+            work: std::mem::take(&mut self.work),
+        };
+        self.bench.scratch.replace(scratch);
     }
 
     /// Volts across a branch.
@@ -270,6 +299,7 @@ impl<'b, 'c> Run<'b, 'c> {
         }
         let amps = self.currents();
         let balance = self.balance(&amps, &islands);
+        self.make_room();
         if !balance.holds {
             return Err(NoSolution::NotFound);
         }

@@ -155,9 +155,9 @@ pub fn settle_watched(bench: &Bench<'_>, start: State, watch: &mut dyn FnMut(&St
         }
         let state = state.clone();
         let mut next = Vec::new();
-        if excited.len() > 1 && may_turn_on_together(bench, &state, &excited) {
+        if excited.len() > 1 && may_move_together(bench, &state, &excited) {
             let together = enter(bench, &mut graph, &mut index, after(&state, &excited));
-            if all_stay_on(bench, &graph[together].1, &excited) {
+            if all_stay(bench, &graph[together], &excited) {
                 next.push(together);
             }
         }
@@ -223,22 +223,30 @@ fn after(state: &State, devices: &[usize]) -> State {
     next
 }
 
-/// Whether devices that are asked to move all turn on and none of them has a say over another.
+/// Whether devices that are asked to move all turn on, or all turn off, and none of them has a say over another.
 ///
 /// If each still has its turn-on voltage once all are on, they end up on in whatever order they
 /// start: each that starts only lowers the voltage of the others, and the lowest is reached when
-/// all are on. So they count as one.
-fn may_turn_on_together(bench: &Bench<'_>, state: &State, excited: &[usize]) -> bool {
-    excited.iter().all(|device| !state.devices[*device]) && bench.influence().are_independent(excited)
+/// all are on. So they count as one. In the same way each that stops only raises the voltage of the
+/// others, and if each is still asked to turn off once all are off, they end up off.
+fn may_move_together(bench: &Bench<'_>, state: &State, excited: &[usize]) -> bool {
+    let is_first_on = state.devices[excited[0]];
+    excited.iter().all(|device| state.devices[*device] == is_first_on)
+        && bench.influence().are_independent(excited)
 }
 
-fn all_stay_on(bench: &Bench<'_>, outcome: &Outcome, started: &[usize]) -> bool {
+fn all_stay(bench: &Bench<'_>, (state, outcome): &(State, Outcome), moved: &[usize]) -> bool {
     let Outcome::Solved(steady) = outcome else { return false };
-    started.iter().all(|index| {
+    moved.iter().all(|index| {
         let device = &bench.circuit.devices[*index];
         let branch = &bench.circuit.branches[device.branch];
         let volts = steady.between(branch.from, branch.to).unwrap_or(0.0);
-        device.on_at <= if device.relay { volts.abs() } else { volts }
+        let volts = if device.relay { volts.abs() } else { volts };
+        match state.devices[*index] {
+            true => device.on_at <= volts,
+            false if device.relay => volts <= device.off_at,
+            false => volts < device.off_at,
+        }
     })
 }
 

@@ -13,7 +13,7 @@ use crate::solve::influence::Influence;
 use crate::solve::known::Known;
 use crate::solve::law::{self, Companion};
 use crate::solve::linear::Pattern;
-use crate::solve::newton;
+use crate::solve::newton::{self, Scratch};
 
 /// Voltages and currents of one state.
 #[derive(Clone, Debug, PartialEq)]
@@ -97,6 +97,8 @@ pub struct Bench<'c> {
     pub(super) is_tied: bool,
     influence: Rc<Influence>,
     known: RefCell<Known>,
+    /// Room to work in, handed from one solution to the next.
+    pub(super) scratch: RefCell<Scratch>,
 }
 
 impl<'c> Bench<'c> {
@@ -128,6 +130,7 @@ impl<'c> Bench<'c> {
             is_tied: is_tied(circuit),
             influence,
             known: RefCell::new(Known::new(circuit)),
+            scratch: RefCell::default(),
         }
     }
 
@@ -167,6 +170,7 @@ impl<'c> Bench<'c> {
             is_tied: self.is_tied,
             influence: Rc::clone(&self.influence),
             known: RefCell::new(Known::new(self.circuit)),
+            scratch: RefCell::default(),
         }
     }
 

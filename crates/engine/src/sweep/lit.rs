@@ -1,6 +1,7 @@
 //! Whether a load works, or shows that it is fed without working.
 
-use crate::circuit::reach::walk;
+use petgraph::unionfind::UnionFind;
+
 use crate::circuit::{Circuit, Gate, Origin};
 use crate::kind::{Law, Load, Role};
 use crate::solve::{Rest, Steady};
@@ -33,13 +34,15 @@ pub fn glows(circuit: &Circuit, rest: &Rest, branch: usize) -> bool {
 
 /// Whether the poles of a source are joined without a load between them: then every voltage says only that.
 pub fn is_shorted(circuit: &Circuit, steady: &Steady) -> bool {
-    let carries = |index: usize, _| {
+    let carries = |index: usize| {
         matches!(circuit.branches[index].role, Role::Path | Role::Protection(_)) && steady.conducting(index)
     };
-    circuit.sources().any(|source| {
-        let (from, to) = (circuit.branches[source].from, circuit.branches[source].to);
-        walk(circuit, &[from], carries).iter().any(|(net, _)| *net == to)
-    })
+    // One pass for all sources: a large job has dozens of batteries, and this is asked of every state.
+    let mut joined = UnionFind::<usize>::new(circuit.nets.len());
+    for index in (0..circuit.branches.len()).filter(|index| carries(*index)) {
+        joined.union(circuit.branches[index].from, circuit.branches[index].to);
+    }
+    circuit.sources().any(|source| joined.equiv(circuit.branches[source].from, circuit.branches[source].to))
 }
 
 /// Every part that is no switch and no donor in the position in which it is used: sockets in use, the rest at rest.
