@@ -71,13 +71,11 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         // One finding a part: the worst of its contacts speaks for it.
-        let judged = rated_branches(context, index, used)
-            .into_iter()
-            .filter_map(|(branch, rated)| {
-                let mut finding = judged(context, index, used, branch, rated)?;
-                finding.touches.extend(context.in_line_with(branch));
-                Some(finding)
-            });
+        let judged = rated_branches(context, index, used).into_iter().filter_map(|(branch, rated)| {
+            let mut finding = judged(context, index, used, branch, rated)?;
+            finding.touches.extend(context.in_line_with(branch));
+            Some(finding)
+        });
         findings
             .extend(judged.min_by(|a, b| {
                 a.severity.cmp(&b.severity).then_with(|| overload(b).total_cmp(&overload(a)))
