@@ -95,7 +95,6 @@ fn finish(draft: Draft, seed: u64) -> Document {
         placement: Arc::new(Placement::default()),
         situations: Arc::new(situations),
         interlocks: Arc::new(draft.interlocks),
-        ..Document::default()
     }
 }
 
