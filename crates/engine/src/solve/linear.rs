@@ -14,7 +14,7 @@
 //! megohm does no harm, and `d` is exactly nought if and only if the node has no way to the
 //! reference. (The idea is that of Grassmann, Taksar and Heyman 1985 for Markov chains.)
 //!
-//! The order of elimination is by least degree ([`Order`]). Its last nodes are all neighbors of each other: there a
+//! The order of elimination is by least degree (`order`). Its last nodes are all neighbors of each other: there a
 //! column is added to later ones as they lie, where before that each pair of rows has its target on record.
 
 use std::ops::Range;
