@@ -22,13 +22,16 @@ mod near;
 use changes::{Change, changes};
 use near::near;
 
-/// Most changes tried for the findings of a job, and how much may be computed for them while somebody waits: changes
-/// times branches.
-const MOST_TRIED: usize = 48;
-const WORK: usize = 8_000;
-
-/// Up to so many findings any change near one of them may take away any other: a short circuit has effects far away.
+/// Up to so many findings may well come from one cause: any change near one of them may take away any other, as a short
+/// circuit has effects far away.
 const FEW: usize = 6;
+
+/// Most changes tried for few findings, and for many: those are the mistakes of many hands, seldom one.
+const MOST_TRIED: usize = 48;
+const MOST_TRIED_FOR_MANY: usize = 12;
+
+/// How much may be computed for the changes while somebody waits: changes times branches.
+const WORK: usize = 8_000;
 
 /// A finding by its check and what it is about.
 type Key = (&'static str, Subject);
@@ -57,7 +60,9 @@ pub(super) fn gathered(
     mut findings: Vec<Finding>,
 ) -> Vec<Finding> {
     let n_branches = context.circuit.branches.len().max(1);
-    let mut left = MOST_TRIED.min(WORK / n_branches);
+    let n_found = findings.iter().filter(|finding| counts(finding)).count();
+    let most = if n_found > FEW { MOST_TRIED_FOR_MANY } else { MOST_TRIED };
+    let mut left = most.min(WORK / n_branches);
     while findings.iter().filter(|finding| counts(finding)).count() > 1 {
         let Some((change, taken)) = best(context, situations, alone, &findings, &mut left) else { break };
         findings = under_one(context, findings, &change, &taken);
