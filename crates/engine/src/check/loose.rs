@@ -11,11 +11,14 @@ use crate::subject::Subject;
 
 impl Context<'_> {
     /// The one terminal of a new part that needs a wire, has none and is live with every contact closed; `None` when
-    /// there are several.
+    /// there are several. The far side of a connector's way needs one where the near side has one.
     pub fn only_live_end(&self) -> Option<TerminalRef> {
-        let parts = self.circuit.resolved.network.parts.iter().filter(|part| part.status == Status::New);
-        let ends = parts.flat_map(|part| {
-            let needed = part.terminals().into_iter().filter(|terminal| terminal.needed);
+        let parts = self.circuit.resolved.network.parts.iter().enumerate();
+        let new = parts.filter(|(_, part)| part.status == Status::New);
+        let ends = new.flat_map(|(index, part)| {
+            let is_way =
+                part.kind.class == Class::Joint && self.circuit.branches_of_part(index).next().is_some();
+            let needed = part.terminals().into_iter().filter(move |terminal| terminal.needed || is_way);
             needed.map(|terminal| TerminalRef { part: part.id.clone(), terminal: terminal.name })
         });
         let is_loose = |end: &TerminalRef| {

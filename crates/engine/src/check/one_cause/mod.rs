@@ -30,8 +30,9 @@ const FEW: usize = 6;
 const MOST_TRIED: usize = 48;
 const MOST_TRIED_FOR_MANY: usize = 12;
 
-/// How much may be computed for the changes while somebody waits: changes times branches.
-const WORK: usize = 8_000;
+/// How much may be computed for the changes while somebody waits: changes times branches times branches, as the check
+/// that each asks for grows faster than the job. All changes up to some 170 branches, none from 1,200 on.
+const WORK: usize = 1_400_000;
 
 /// A finding by its check and what it is about.
 type Key = (&'static str, Subject);
@@ -62,7 +63,7 @@ pub(super) fn gathered(
     let n_branches = context.circuit.branches.len().max(1);
     let n_found = findings.iter().filter(|finding| counts(finding)).count();
     let most = if n_found > FEW { MOST_TRIED_FOR_MANY } else { MOST_TRIED };
-    let mut left = most.min(WORK / n_branches);
+    let mut left = most.min(WORK / (n_branches * n_branches));
     while findings.iter().filter(|finding| counts(finding)).count() > 1 {
         let Some((change, taken)) = best(context, situations, alone, &findings, &mut left) else { break };
         findings = under_one(context, findings, &change, &taken);
