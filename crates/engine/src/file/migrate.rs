@@ -13,12 +13,18 @@ use super::{Problem, walk};
 type Step = fn(Value) -> Result<Value, Problem>;
 
 /// The steps, the first from version 1 to version 2.
-const STEPS: &[Step] = &[version_2];
+const STEPS: &[Step] = &[version_2, version_3];
 
 /// Version 2 has settings besides the nominal voltage, interlocks, the surroundings of parts and more of their values;
 /// whatever version 1 said means the same in it.
 #[expect(clippy::unnecessary_wraps, reason = "every step has one type")]
 fn version_2(job: Value) -> Result<Value, Problem> {
+    Ok(job)
+}
+
+/// In version 3 an interlock may say why it stands or is waived; whatever version 2 said means the same in it.
+#[expect(clippy::unnecessary_wraps, reason = "every step has one type")]
+fn version_3(job: Value) -> Result<Value, Problem> {
     Ok(job)
 }
 
@@ -101,12 +107,12 @@ mod tests {
     #[test]
     fn versions_that_never_were_are_refused() {
         for (said, message) in [
-            (json!(3), "version: this file was made by a newer version: 3; this one reads up to 2"),
+            (json!(4), "version: this file was made by a newer version: 4; this one reads up to 3"),
             (json!(0), "version: expected a version from 1 up, found the number 0"),
             (json!("1"), "version: expected a version from 1 up, found the text `1`"),
             (
                 json!(u64::MAX),
-                "version: this file was made by a newer version: 18446744073709551615; this one reads up to 2",
+                "version: this file was made by a newer version: 18446744073709551615; this one reads up to 3",
             ),
         ] {
             assert_eq!(version(&json!({ "version": said })).unwrap_err().to_string(), message);
