@@ -1,7 +1,7 @@
 //! The charge budget of a situation: what alternators give, what batteries give or take, and how long a battery lasts.
 
 use crate::circuit::series::chains;
-use crate::circuit::{Circuit, Gate, Origin};
+use crate::circuit::{Circuit, Origin};
 use crate::document::Situation;
 use crate::endurance;
 use crate::kind::{Class, Law};
@@ -70,7 +70,7 @@ pub struct Budget {
 pub fn idle_limit(circuit: &Circuit, source: usize) -> Option<Amps> {
     let Origin::Part(part, _) = circuit.branches[source].origin else { return None };
     let Some(Law::Source { limit: Some(limit), .. }) = circuit.branches[source].law else { return None };
-    if circuit.resolved.network.parts[part].kind.class != Class::Generator {
+    if !is_generator(circuit, source) {
         return None;
     }
     let said = circuit.resolved.parts[part].as_ref().and_then(|used| used.number("idle_a"));
@@ -90,7 +90,8 @@ pub fn budgets(circuit: &Circuit, situations: &[Situation]) -> Vec<Budget> {
     let mut budgets = Vec::new();
     for situation in situations {
         let positions = circuit.positions(situation);
-        let runs = |source: usize| is_generator(circuit, source) && is_on(circuit, source, &positions);
+        let runs =
+            |source: usize| is_generator(circuit, source) && circuit.is_in_position(source, &positions);
         if circuit.sources().any(runs) {
             // At idle and on the road are the same where no limit is known.
             if circuit.sources().any(|source| runs(source) && idle_limit(circuit, source).is_some()) {
@@ -108,7 +109,7 @@ fn budget(solver: &Solver<'_>, situation: &Situation, positions: Vec<u8>, pace: 
     let circuit = solver.circuit();
     let solution = solver.solve(positions.clone());
     let shown = solution.shown();
-    let on = circuit.sources().filter(|source| is_on(circuit, *source, &positions));
+    let on = circuit.sources().filter(|source| circuit.is_in_position(*source, &positions));
     let supplies: Vec<Supply> = shown
         .map_or_else(Vec::new, |rest| on.filter_map(|source| supply(circuit, rest, source, pace)).collect());
     Budget {
@@ -155,13 +156,6 @@ fn class(circuit: &Circuit, source: usize) -> Option<Class> {
 
 fn is_generator(circuit: &Circuit, source: usize) -> bool {
     class(circuit, source) == Some(Class::Generator)
-}
-
-fn is_on(circuit: &Circuit, source: usize, positions: &[u8]) -> bool {
-    match (&circuit.branches[source].gate, circuit.branches[source].origin) {
-        (Gate::In(_, mask), Origin::Part(part, _)) => mask & (1 << positions[part]) != 0,
-        _ => true,
-    }
 }
 
 #[cfg(test)]

@@ -30,19 +30,11 @@ pub fn text(document: &Document, circuit: &Circuit, sweep: &Sweep, ruled: &[Rule
     out.push_str("Sets of switches and donor circuits that decide something alone\n");
     for component in &sweep.components {
         let explored = &component.explored;
-        let names: Vec<&str> =
-            explored.inputs.iter().map(|input| network.parts[circuit.inputs[*input].part].title()).collect();
+        let names = words::inputs(circuit, component);
         let names = if names.is_empty() { "none".to_owned() } else { names.join(", ") };
         out.push('\n');
         wrapped(&mut out, "", &format!("{names}: {}", counted(explored)));
-        let devices = component.devices.iter().map(|device| circuit.devices[*device].branch);
-        let mut decided: Vec<String> = Vec::new();
-        for branch in devices.chain(component.loads.iter().copied()) {
-            let title = circuit.subject(branch).title(network);
-            if !decided.contains(&title) {
-                decided.push(title);
-            }
-        }
+        let decided = words::decided(circuit, component);
         if !decided.is_empty() {
             wrapped(&mut out, "  decides   ", &decided.join(", "));
         }

@@ -2,7 +2,6 @@
 
 use crate::charge::{Pace, idle_limit};
 use crate::check::Context;
-use crate::circuit::Gate;
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
 use crate::kind::{Class, Law};
@@ -79,18 +78,11 @@ fn judged(
         }
         _ => None,
     });
-    let (part, _) = context.part_of(alternator)?;
-    let runs = |positions: &[u8]| match circuit.branches[alternator].gate {
-        Gate::In(_, mask) => mask & (1 << positions[part]) != 0,
-        _ => true,
-    };
     let batteries: Vec<usize> = context.batteries().collect();
     // A short circuit empties every battery, and says only that.
-    let situations = context
-        .survey
-        .situations
-        .iter()
-        .filter(|surveyed| surveyed.shorts.is_empty() && runs(&surveyed.positions));
+    let situations = context.survey.situations.iter().filter(|surveyed| {
+        surveyed.shorts.is_empty() && circuit.is_in_position(alternator, &surveyed.positions)
+    });
     let given = situations.filter_map(|surveyed| {
         let solution = solver.enter(surveyed.positions.clone());
         let rest = solution.shown()?.clone();

@@ -2,16 +2,13 @@
 //!
 //! An edit here is an offer: [`crate::mend`] tries it and keeps it only where it helps.
 
-use crate::conductor::ampacity;
+use crate::conductor::{SOLD_MM2, ampacity};
 use crate::document::wire::{CLASSES, GAUGES};
 use crate::document::{Edit, Insulation, Network, Size, Status, Wire};
 use crate::given::Given;
 use crate::ids::{TerminalRef, WireId};
 use crate::quantity::SquareMillimetres;
 use crate::resolve::UsedWire;
-
-/// Sizes that are usually sold, in square millimetres (common practice, no source).
-const SOLD_MM2: &[f64] = &[0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0];
 
 /// The new wire with this id.
 fn new_wire<'n>(network: &'n Network, id: &WireId) -> Option<&'n Wire> {

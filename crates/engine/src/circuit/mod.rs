@@ -380,9 +380,16 @@ impl Circuit {
     /// Whether a branch conducts in `state`, as far as gates decide; a diode may still block.
     pub fn closed(&self, branch: usize, state: &State) -> bool {
         match self.branches[branch].gate {
-            Gate::Always => true,
-            Gate::In(part, mask) => mask & (1 << state.positions[part]) != 0,
             Gate::Device(device, on) => state.devices[device] == on,
+            _ => self.is_in_position(branch, &state.positions),
+        }
+    }
+
+    /// Whether its part's position lets a branch conduct; what only a device decides is let through.
+    pub fn is_in_position(&self, branch: usize, positions: &[u8]) -> bool {
+        match self.branches[branch].gate {
+            Gate::In(part, mask) => mask & (1 << positions[part]) != 0,
+            Gate::Always | Gate::Device(..) => true,
         }
     }
 }

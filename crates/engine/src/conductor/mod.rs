@@ -173,6 +173,11 @@ fn base_amps(mm2: f64, loaded: u32) -> f64 {
     }
 }
 
+/// Metric cable sizes usually sold in square millimetres, thinnest first (common practice, no source; all are nominal
+/// sizes of ISO 6722-1:2011).
+pub const SOLD_MM2: &[f64] =
+    &[0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0];
+
 /// The table that says what a wire can carry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum CurrentTable {

@@ -1,12 +1,9 @@
 //! The sizes and ratings that are usually sold, and what copper weighs.
 
+use crate::conductor::SOLD_MM2;
 use crate::document::{Size, Wire};
 use crate::given::Given;
 use crate::quantity::SquareMillimetres;
-
-/// Metric cable sizes usually sold in square millimetres, thinnest first (common practice, no source; all are nominal
-/// sizes of ISO 6722-1:2011).
-const METRIC: &[f64] = &[0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0];
 
 /// American gauges usually sold, thinnest first, numbered as in [`Size::Gauge`] (common practice, no source).
 const GAUGES: &[i32] = &[18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3];
@@ -29,7 +26,7 @@ pub(super) fn sizes(wire: &Wire) -> Vec<Size> {
         Given::Known(Size::Gauge(_)) | Given::Between(Size::Gauge(_), _) => {
             GAUGES.iter().map(|gauge| Size::Gauge(*gauge)).collect()
         }
-        _ => METRIC.iter().filter_map(|mm2| SquareMillimetres::new(*mm2)).map(Size::Metric).collect(),
+        _ => SOLD_MM2.iter().filter_map(|mm2| SquareMillimetres::new(*mm2)).map(Size::Metric).collect(),
     }
 }
 
@@ -49,7 +46,7 @@ mod tests {
 
     #[test]
     fn series_go_up() {
-        assert!(METRIC.is_sorted() && RATINGS.iter().all(|(_, ratings)| ratings.is_sorted()));
+        assert!(SOLD_MM2.is_sorted() && RATINGS.iter().all(|(_, ratings)| ratings.is_sorted()));
         let areas: Vec<f64> = GAUGES.iter().map(|gauge| Size::Gauge(*gauge).area().get()).collect();
         assert!(areas.is_sorted(), "{areas:?}");
     }

@@ -211,21 +211,11 @@ fn named(circuit: &Circuit, verdict: Verdict, devices: &[usize]) -> String {
 }
 
 fn sets(page: &mut Markup, circuit: &Circuit, sweep: &Sweep) {
-    let network = &circuit.resolved.network;
     let mut rows = vec![["switches and donors", "states", "decide"].map(str::to_owned).to_vec()];
     for component in &sweep.components {
-        let explored = &component.explored;
-        let names: Vec<&str> =
-            explored.inputs.iter().map(|input| network.parts[circuit.inputs[*input].part].title()).collect();
-        let devices = component.devices.iter().map(|device| circuit.devices[*device].branch);
-        let mut decided: Vec<String> = Vec::new();
-        for branch in devices.chain(component.loads.iter().copied()) {
-            let title = circuit.subject(branch).title(network);
-            if !decided.contains(&title) {
-                decided.push(title);
-            }
-        }
-        rows.push(vec![names.join(", "), explored.nodes.len().to_string(), decided.join(", ")]);
+        let names = words::inputs(circuit, component);
+        let decided = words::decided(circuit, component);
+        rows.push(vec![names.join(", "), component.explored.nodes.len().to_string(), decided.join(", ")]);
     }
     page.table("Sets of switches that decide something alone", &rows);
 }
