@@ -1,15 +1,13 @@
 //! Contacts, diodes and sockets that carry more than they are rated for.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use crate::arrange;
 use crate::check::{Context, Surveyed};
-use crate::circuit::{Circuit, Gate, State};
+use crate::circuit::reach::walk;
+use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex};
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
-use crate::ids::PartId;
 use crate::kind::{Class, Law, Role, Used};
-use crate::path::{Step, current_paths};
+use crate::path::LEAST_AMPS;
 use crate::quantity::{Amps, Unit};
 use crate::solve::Rest;
 use crate::solve::working::of_branch;
@@ -54,6 +52,9 @@ const FACTORS: &[(Sort, f64, f64)] = &[
     (Sort::Motor, 3.0, 2.0),
 ];
 
+/// The least current of what is counted as switched, in amperes.
+const LEAST_USED_A: f64 = 1e-3;
+
 const FACTOR_SOURCE: &str = "FAA AC 43.13-1B Table 11-4";
 const RATING: &str = "the rating that was entered";
 
@@ -68,7 +69,6 @@ enum Sort {
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
-    let mut passed = Passed::default();
     for (index, part) in circuit.resolved.network.parts.iter().enumerate() {
         let Some(used) = &circuit.resolved.parts[index] else { continue };
         if part.status != Status::New || part.kind.class == Class::Protection {
@@ -76,7 +76,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         }
         // One finding a part: the worst of its contacts speaks for it.
         let judged = rated_branches(context, index, used).into_iter().filter_map(|(branch, rated)| {
-            let mut finding = judged(context, &mut passed, index, used, (branch, rated))?;
+            let mut finding = judged(context, index, used, (branch, rated))?;
             finding.touches.extend(context.in_line_with(branch));
             Some(finding)
         });
@@ -114,13 +114,7 @@ fn rated_branches(context: &Context<'_>, part: usize, used: &Used) -> Vec<(usize
         .collect()
 }
 
-fn judged(
-    context: &Context<'_>,
-    passed: &mut Passed,
-    part: usize,
-    used: &Used,
-    (branch, rated): (usize, f64),
-) -> Option<Finding> {
+fn judged(context: &Context<'_>, part: usize, used: &Used, (branch, rated): (usize, f64)) -> Option<Finding> {
     let circuit = context.circuit;
     let title = context.title(part);
     let subject = Subject::Part(circuit.resolved.network.parts[part].id.clone());
@@ -205,13 +199,12 @@ fn judged(
             )
         });
     }
-    factor(context, passed, part, used, (branch, amps, rest, surveyed), rated)
+    factor(context, part, used, (branch, amps, rest, surveyed), rated)
 }
 
 /// The advice for a switch whose rating is not said to hold for what it switches.
 fn factor(
     context: &Context<'_>,
-    passed: &mut Passed,
     part: usize,
     used: &Used,
     (branch, amps, rest, surveyed): (usize, f64, &Rest, &Surveyed),
@@ -232,7 +225,12 @@ fn factor(
     let mut wanting: Vec<(Sort, f64)> = FACTORS.iter().map(|row| (row.0, factor_of(row))).collect();
     wanting.retain(|(_, factor)| amps * factor > rated);
     arrange::sort_by(&mut wanting, |a, b| b.1.total_cmp(&a.1));
-    let (sort, factor) = wanting.into_iter().find(|(sort, _)| passed.switches(context, part, rest, *sort))?;
+    if wanting.is_empty() {
+        return None;
+    }
+    let users = users_over(circuit, rest, branch);
+    let is_switched = |sort: Sort| users.iter().any(|user| sort_of(context, *user) == Some(sort));
+    let (sort, factor) = wanting.into_iter().find(|(sort, _)| is_switched(*sort))?;
     let title = context.title(part);
     let what = match sort {
         Sort::Lamp => "lamps",
@@ -288,33 +286,26 @@ fn sort_of(context: &Context<'_>, branch: usize) -> Option<Sort> {
     }
 }
 
-/// The parts that the current of users of energy passes, by the state and the branch of the user: most switches are
-/// judged in the same few states.
-#[derive(Default)]
-struct Passed(BTreeMap<(State, usize), BTreeSet<PartId>>);
-
-impl Passed {
-    /// Whether the current of a user of energy of this sort passes a part.
-    fn switches(&mut self, context: &Context<'_>, part: usize, rest: &Rest, sort: Sort) -> bool {
-        let circuit = context.circuit;
-        let id = &circuit.resolved.network.parts[part].id;
-        (0..circuit.branches.len()).any(|index| {
-            sort_of(context, index) == Some(sort) && rest.steady.amps(index).abs() >= 1e-3 && {
-                let passed = self.0.entry((rest.state.clone(), index));
-                passed.or_insert_with(|| on_first_path(circuit, rest, index)).contains(id)
-            }
-        })
-    }
-}
-
-/// The parts on the first current path of a user of energy.
-fn on_first_path(circuit: &Circuit, rest: &Rest, user: usize) -> BTreeSet<PartId> {
-    let first = current_paths(circuit, rest, user).into_iter().next();
-    let part = |step: Step| match step {
-        Step::Terminal(terminal) => Some(terminal.part),
-        Step::Wire(_) | Step::Chassis => None,
+/// What uses the energy that comes over a branch: what the current meets on its way on to the body, and what it has met
+/// on its way from the source, up to the first on each way.
+fn users_over(circuit: &Circuit, rest: &Rest, branch: usize) -> Vec<usize> {
+    // Amperes of a branch as they leave one of its ends.
+    let leaving = |index: usize, near: NetIndex| match circuit.branches[index].from == near {
+        true => rest.steady.amps(index),
+        false => -rest.steady.amps(index),
     };
-    first.into_iter().flat_map(|path| path.steps).filter_map(part).collect()
+    let at = &circuit.branches[branch];
+    let (before, behind) = if rest.steady.amps(branch) < 0.0 { (at.to, at.from) } else { (at.from, at.to) };
+    let met = |start: NetIndex, sign: f64| {
+        let met = walk(circuit, &[start], |index, near| {
+            let is_path = matches!(circuit.branches[index].role, Role::Path | Role::Protection(_));
+            near != CHASSIS && is_path && sign * leaving(index, near) > LEAST_AMPS
+        });
+        let nets = met.into_iter().map(|(net, _)| net).filter(|net| *net != CHASSIS);
+        let users = nets.flat_map(move |net| circuit.at[net].iter().map(move |index| (*index, net)));
+        users.filter(move |(index, net)| sign * leaving(*index, *net) >= LEAST_USED_A).map(|(index, _)| index)
+    };
+    met(behind, 1.0).chain(met(before, -1.0)).collect()
 }
 
 /// The greatest current of a branch while no motor is blocked.

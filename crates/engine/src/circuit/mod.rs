@@ -347,6 +347,12 @@ impl Circuit {
         self.device_of[branch]
     }
 
+    /// The net at the other end of a branch.
+    pub fn far_end(&self, branch: usize, near: NetIndex) -> NetIndex {
+        let Branch { from, to, .. } = self.branches[branch];
+        if from == near { to } else { from }
+    }
+
     /// All loads: branch index and what the load asks for.
     pub fn loads(&self) -> impl Iterator<Item = (usize, &Load)> {
         self.branches.iter().enumerate().filter_map(|(index, branch)| match &branch.role {

@@ -25,8 +25,7 @@ pub fn walk(
         let net = order[next].0;
         next += 1;
         for &index in &circuit.at[net] {
-            let branch = &circuit.branches[index];
-            let far = if branch.from == net { branch.to } else { branch.from };
+            let far = circuit.far_end(index, net);
             if !met[far] && through(index, net) {
                 met[far] = true;
                 order.push((far, Some(index)));

@@ -18,16 +18,18 @@ const MOST_NUMBERS: usize = 1 << 22;
 /// What is known of all states in which the same branches are closed.
 #[derive(Debug)]
 pub(super) struct Here {
-    /// The voltages before any electronic load draws.
-    pub unloaded: Result<Unloaded, NoSolution>,
+    /// The electronic loads, by device, that have the voltage to stay on before any of them draws.
+    pub may_draw: Vec<usize>,
+    /// The voltages before any of them draws; kept only where one may.
+    pub unloaded: Option<Unloaded>,
     /// Solutions by the electronic loads, by device, that draw.
     pub solutions: BTreeMap<Vec<usize>, Result<Rc<Steady>, NoSolution>>,
 }
 
-/// Solutions by the branches that are closed, one bit a branch.
+/// Solutions by which branches are closed of those that can be open, one bit each.
 #[derive(Debug)]
 pub(super) struct Known {
-    here: BTreeMap<Vec<u64>, Here>,
+    here: BTreeMap<Vec<u64>, Result<Here, NoSolution>>,
     /// Voltages and solutions kept, and the most of them.
     pub n_kept: usize,
     most: usize,
@@ -40,26 +42,24 @@ impl Known {
         Known { here: BTreeMap::new(), n_kept: 0, most: MOST_NUMBERS / numbers }
     }
 
-    /// What is known with these branches closed; the voltages before any load draws are computed when they are not.
+    /// What is known with these branches closed, found out when nothing is.
     ///
     /// Once there is no more room everything is forgotten: whoever goes through so many states goes on from the latest,
     /// and telling which of the others will be asked for would cost more than it saves.
     pub fn with_closed(
         &mut self,
-        closed: &[bool],
-        unloaded: impl FnOnce() -> Result<Unloaded, NoSolution>,
-    ) -> &mut Here {
-        let bits = |some: &[bool]| some.iter().rev().fold(0, |bits, closed| bits << 1 | u64::from(*closed));
-        let key: Vec<u64> = closed.chunks(64).map(bits).collect();
+        closed: Vec<u64>,
+        find_out: impl FnOnce() -> Result<Here, NoSolution>,
+    ) -> &mut Result<Here, NoSolution> {
         if self.n_kept >= self.most {
             self.here.clear();
             self.n_kept = 0;
         }
-        match self.here.entry(key) {
+        match self.here.entry(closed) {
             Entry::Occupied(known) => known.into_mut(),
             Entry::Vacant(place) => {
                 self.n_kept += 1;
-                place.insert(Here { unloaded: unloaded(), solutions: BTreeMap::new() })
+                place.insert(find_out())
             }
         }
     }

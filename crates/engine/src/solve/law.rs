@@ -95,15 +95,43 @@ fn filament(rated_v: f64, rated_a: f64, cold: f64, u: f64) -> Companion {
     Companion { conductance, offset: (current - conductance * size) * u.signum() }
 }
 
-/// The companion to begin with, before any voltage is known: loads as they are at their rating,
-/// diodes conducting, electronic loads drawing nothing so that the first voltages are the highest.
+/// Which piece of its law a branch stands on at the voltage `u`, where the law is made of several: from one piece to
+/// another a companion may change at once, however little the voltage does.
+pub(super) fn piece(law: &Law, u: f64, on: bool) -> u8 {
+    match *law {
+        Law::Resistance(_) => 0,
+        Law::Source { emf, internal, limit, one_way } => match limit {
+            Some(limit) if (emf.get() - u) / internal.get() > limit.get() => 1,
+            _ if one_way && u - emf.get() > CORNER => 2,
+            _ => 0,
+        },
+        // The cold piece ends far below a tenth of the rated voltage for anything that glows.
+        Law::Filament { rated_v, rated_a, cold } => {
+            let size = u.abs();
+            let may_be_cold = size < 0.1 * rated_v.get();
+            let current = || rated_a.get() * libm::pow(size / rated_v.get(), FILAMENT_EXPONENT);
+            u8::from(may_be_cold && current() * cold.get() >= size)
+        }
+        Law::Electronic { power, limit, conducts_reversed, .. } => {
+            if u < 0.0 {
+                return if conducts_reversed && u < CORNER - REVERSED_DIODE.0 { 1 } else { 0 };
+            }
+            let is_limited = limit.is_some_and(|limit| power.get() > limit.get() * u);
+            if on { 2 + u8::from(is_limited) } else { 4 }
+        }
+        Law::Diode { forward, .. } => u8::from(u > forward.get() - CORNER),
+    }
+}
+
+/// The companion to begin with, before any voltage is known: loads as they are at their rating, diodes blocking
+/// because most of them stand on coils or on what is switched off, electronic loads drawing nothing so that the first
+/// voltages are the highest.
 pub(super) fn first(law: &Law) -> Companion {
     match *law {
         Law::Filament { rated_v, rated_a, .. } => {
             Companion { conductance: rated_a.get() / rated_v.get(), offset: 0.0 }
         }
-        Law::Electronic { .. } => NOTHING,
-        Law::Diode { forward, slope } => companion(law, forward.get() + slope.get(), false),
+        Law::Electronic { .. } | Law::Diode { .. } => NOTHING,
         Law::Source { emf, .. } => companion(law, emf.get(), false),
         Law::Resistance(_) => companion(law, 0.0, false),
     }

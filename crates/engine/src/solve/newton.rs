@@ -20,9 +20,13 @@ const MOST_ITERATIONS: usize = 200;
 /// Iterations after which steps are halved, against straight-line laws that flip to and fro.
 const PATIENCE: usize = 25;
 
-/// Relative change of voltages below which the iteration has come to rest: the step that made it leaves
-/// about its square, and the last solution takes one more.
-const AT_REST: f64 = 1e-5;
+/// Relative change of voltages below which the iteration has come to rest: the step that made it leaves less than its
+/// square, and the last solution squares that once more. The same share of its own voltage holds for each filament, and
+/// no law may have gone over to another of its pieces.
+const AT_REST: f64 = 1e-3;
+
+/// The same while electronic loads draw: near the most a supply can deliver each step only halves what is left.
+const AT_REST_DRAWING: f64 = 1e-5;
 
 /// The same for the voltages that electronic loads find before they draw anything.
 const NEARLY: f64 = 1e-2;
@@ -41,7 +45,8 @@ pub(super) struct Unloaded {
 
 /// The voltages with these branches closed, before electronic loads draw anything.
 pub(super) fn unloaded(bench: &Bench<'_>, closed: &[bool]) -> Result<Unloaded, NoSolution> {
-    let mut run = Run::new(bench, closed);
+    let n = bench.circuit.nets.len();
+    let mut run = Run::new(bench, closed, vec![0.0; n], vec![0.0; n]);
     let pinned = if bench.is_tied { Vec::new() } else { run.islands(|_| true).pinned };
     run.solve(&pinned)?;
     let change = if bench.bent.is_empty() { 0.0 } else { run.iterate(&pinned, NEARLY)? };
@@ -49,30 +54,33 @@ pub(super) fn unloaded(bench: &Bench<'_>, closed: &[bool]) -> Result<Unloaded, N
     Ok(Unloaded { volts: run.volts, before: run.before, change, pinned })
 }
 
-/// The solution with these branches closed, once the electronic loads draw that are `asking`, by branch.
+/// The solution with these branches closed, once the electronic loads draw that are `drawing`, by device.
 pub(super) fn loaded(
     bench: &Bench<'_>,
     closed: &[bool],
-    unloaded: &Unloaded,
-    asking: Vec<bool>,
+    unloaded: Unloaded,
+    drawing: Vec<usize>,
 ) -> Result<Steady, NoSolution> {
-    let mut run = Run::new(bench, closed);
-    run.volts.clone_from(&unloaded.volts);
-    run.before.clone_from(&unloaded.before);
-    run.asking = asking;
-    let is_loaded = run.asking.contains(&true);
+    let Unloaded { volts, before, change, pinned } = unloaded;
+    let mut run = Run::new(bench, closed, volts, before);
+    let is_loaded = !drawing.is_empty();
     if is_loaded {
-        run.unloaded.clone_from(&unloaded.volts);
+        run.unloaded.clone_from(&run.volts);
+        run.asking = vec![false; closed.len()];
+        for device in &drawing {
+            run.asking[bench.circuit.devices[*device].branch] = true;
+        }
+        run.drawing = drawing;
     }
-    if is_loaded || unloaded.change > AT_REST {
-        run.iterate(&unloaded.pinned, AT_REST)?;
+    if is_loaded || change > AT_REST {
+        run.iterate(&pinned, if is_loaded { AT_REST_DRAWING } else { AT_REST })?;
     }
     run.finish()
 }
 
 /// Which nets are connected, and the node that serves as zero for each island.
 pub(super) struct Islands {
-    of: Vec<usize>,
+    of: Vec<u32>,
     /// Whether the island of this number holds the chassis or a source.
     has_zero: Vec<bool>,
     /// Nets pinned to nought because their island has sources but no chassis.
@@ -96,8 +104,10 @@ pub(super) struct Run<'b, 'c> {
     pub bench: &'b Bench<'c>,
     pub closed: &'b [bool],
     pub companions: Vec<Companion>,
-    /// Electronic loads that draw their power, by branch.
+    /// Whether each branch is an electronic load that draws its power; empty when none does.
     asking: Vec<bool>,
+    /// The electronic loads that do, by device.
+    drawing: Vec<usize>,
     pub volts: Vec<f64>,
     /// The voltages before the last step.
     before: Vec<f64>,
@@ -111,21 +121,21 @@ pub(super) struct Run<'b, 'c> {
 
 impl<'b, 'c> Run<'b, 'c> {
     /// Everything as it is before any voltage is known.
-    fn new(bench: &'b Bench<'c>, closed: &'b [bool]) -> Run<'b, 'c> {
-        let n = bench.circuit.nets.len();
+    fn new(bench: &'b Bench<'c>, closed: &'b [bool], volts: Vec<f64>, before: Vec<f64>) -> Run<'b, 'c> {
         let first = |(first, closed): (&Companion, &bool)| if *closed { *first } else { law::NOTHING };
         let Scratch { mut companions, factor, mut edge, mut ground, work } = bench.scratch.take();
         companions.clear();
         companions.extend(bench.first.iter().zip(closed).map(first));
         edge.resize(bench.n_edges, 0.0);
-        ground.resize(n - 1, 0.0);
+        ground.resize(volts.len() - 1, 0.0);
         Run {
             bench,
             companions,
             closed,
-            asking: vec![false; bench.circuit.branches.len()],
-            volts: vec![0.0; n],
-            before: vec![0.0; n],
+            asking: Vec::new(),
+            drawing: Vec::new(),
+            volts,
+            before,
             unloaded: Vec::new(),
             factor,
             edge,
@@ -152,36 +162,60 @@ impl<'b, 'c> Run<'b, 'c> {
         self.volts[branch.from] - self.volts[branch.to]
     }
 
-    fn companion(&self, index: usize, law: &Law) -> Companion {
-        let u = self.across(index);
+    /// Volts that were across a branch before the last step.
+    fn across_before(&self, index: usize) -> f64 {
         let branch = &self.bench.circuit.branches[index];
-        let was = self.before[branch.from] - self.before[branch.to];
-        if u * was < 0.0 {
-            return law::companion_after_reversal(law, u, self.asking[index]);
+        self.before[branch.from] - self.before[branch.to]
+    }
+
+    /// Whether a branch is an electronic load that draws its power.
+    fn is_asking(&self, index: usize) -> bool {
+        self.asking.get(index).copied().unwrap_or(false)
+    }
+
+    fn companion(&self, index: usize, law: &Law) -> Companion {
+        let (u, is_asking) = (self.across(index), self.is_asking(index));
+        match u * self.across_before(index) < 0.0 {
+            true => law::companion_after_reversal(law, u, is_asking),
+            false => law::companion(law, u, is_asking),
         }
-        law::companion(law, u, self.asking[index])
+    }
+
+    /// Whether the last step took a branch to where the straight line that stood for it no longer fits: to another piece
+    /// of its law, or along the curve of a filament.
+    fn leaves_its_line(&self) -> bool {
+        let leaves = |index: &usize| {
+            let law = self.bench.laws[*index].as_ref().filter(|_| self.closed[*index]);
+            let (was, now) = (self.across_before(*index), self.across(*index));
+            let piece = |law, u| law::piece(law, u, self.is_asking(*index));
+            let is_curved = matches!(law, Some(Law::Filament { .. }));
+            is_curved && (now - was).abs() > AT_REST * now.abs()
+                || law.is_some_and(|law| piece(law, now) != piece(law, was))
+        };
+        self.bench.bent.iter().any(leaves)
     }
 
     fn islands(&self, joins: impl Fn(usize) -> bool) -> Islands {
         let circuit = self.bench.circuit;
-        let mut joined = UnionFind::<usize>::new(circuit.nets.len());
+        let mut joined = UnionFind::<u32>::new(circuit.nets.len());
         for (index, branch) in circuit.branches.iter().enumerate() {
             if self.closed[index] && joins(index) {
-                joined.union(branch.from, branch.to);
+                joined.union(branch.from as u32, branch.to as u32);
             }
         }
         let of = joined.into_labeling();
         let mut has_zero = vec![false; of.len()];
-        has_zero[of[CHASSIS]] = true;
+        has_zero[of[CHASSIS] as usize] = true;
         let mut pinned = Vec::new();
         for (index, branch) in circuit.branches.iter().enumerate() {
             // The negative pole of the first source of an island without chassis is its zero.
-            if branch.role == Role::Source && self.closed[index] && !has_zero[of[branch.to]] {
-                has_zero[of[branch.to]] = true;
+            let island = of[branch.to] as usize;
+            if branch.role == Role::Source && self.closed[index] && !has_zero[island] {
+                has_zero[island] = true;
                 pinned.push(branch.to);
             }
         }
-        let n_undefined = (0..of.len()).filter(|net| of[*net] == *net && !has_zero[*net]).count();
+        let n_undefined = (0..of.len()).filter(|net| of[*net] as usize == *net && !has_zero[*net]).count();
         Islands { of, has_zero, pinned, n_undefined }
     }
 
@@ -213,18 +247,10 @@ impl<'b, 'c> Run<'b, 'c> {
         if self.factor.has_negative_pivot() { Err(self.collapse()) } else { Ok(()) }
     }
 
-    /// Electronic loads that are on and draw.
-    fn drawing(&self) -> Vec<usize> {
-        let devices = self.bench.circuit.devices.iter().enumerate();
-        let draws = |branch: usize| self.closed[branch] && self.asking[branch];
-        devices.filter(|(_, device)| draws(device.branch)).map(|(index, _)| index).collect()
-    }
-
     /// The collapse of the electronic loads whose voltage has gone below half of what they had before they drew
     /// anything: beyond that point a supply delivers less, not more, the more current is drawn. Of all that draw when
     /// that tells none apart.
     fn collapse(&self) -> NoSolution {
-        let drawing = self.drawing();
         // The step that failed may have led anywhere; the one before it led down.
         let across = |volts: &[f64], device: usize| {
             let branch = &self.bench.circuit.branches[self.bench.circuit.devices[device].branch];
@@ -233,8 +259,8 @@ impl<'b, 'c> Run<'b, 'c> {
         };
         let fallen =
             |device: &&usize| across(&self.before, **device) < 0.5 * across(&self.unloaded, **device);
-        let fallen: Vec<usize> = drawing.iter().filter(fallen).copied().collect();
-        NoSolution::Collapse(if fallen.is_empty() { drawing } else { fallen })
+        let fallen: Vec<usize> = self.drawing.iter().filter(fallen).copied().collect();
+        NoSolution::Collapse(if fallen.is_empty() { self.drawing.clone() } else { fallen })
     }
 
     /// Companions of what is not linear, at the present voltages.
@@ -253,7 +279,7 @@ impl<'b, 'c> Run<'b, 'c> {
             self.draw_companions();
             self.before.clone_from(&self.volts);
             self.solve(pinned)?;
-            if self.drawing().into_iter().any(|device| self.across(circuit.devices[device].branch) <= 0.0) {
+            if self.drawing.iter().any(|device| self.across(circuit.devices[*device].branch) <= 0.0) {
                 return Err(self.collapse());
             }
             let scale = self.volts.iter().fold(1.0, |most: f64, v| most.max(v.abs()));
@@ -262,7 +288,8 @@ impl<'b, 'c> Run<'b, 'c> {
                 .iter()
                 .zip(&self.before)
                 .fold(0.0, |most: f64, (now, was)| most.max((now - was).abs()));
-            if change <= until * scale {
+            let is_small = change <= AT_REST_DRAWING * scale;
+            if is_small || change <= until * scale && !self.leaves_its_line() {
                 return Ok(change / scale);
             }
             if round >= PATIENCE {
@@ -271,7 +298,7 @@ impl<'b, 'c> Run<'b, 'c> {
                 }
             }
         }
-        Err(if self.drawing().is_empty() { NoSolution::NotFound } else { self.collapse() })
+        Err(if self.drawing.is_empty() { NoSolution::NotFound } else { self.collapse() })
     }
 
     /// The last solution, with blocked branches taken out, then currents and the self-check.
@@ -281,7 +308,7 @@ impl<'b, 'c> Run<'b, 'c> {
         let mut conducting: Vec<bool> = (0..circuit.branches.len())
             .map(|index| match &self.bench.laws[index] {
                 Some(law) if self.closed[index] => {
-                    law::is_linear(law) || law::conducts(law, self.across(index), self.asking[index])
+                    law::is_linear(law) || law::conducts(law, self.across(index), self.is_asking(index))
                 }
                 _ => false,
             })
@@ -290,7 +317,7 @@ impl<'b, 'c> Run<'b, 'c> {
         let islands = self.islands(|index| conducting[index]);
         self.solve(&islands.pinned)?;
         // An island's own zero may carry a rounding error through its pin; take it off.
-        let zero: Vec<(usize, f64)> =
+        let zero: Vec<(u32, f64)> =
             islands.pinned.iter().map(|net| (islands.of[*net], self.volts[*net])).collect();
         for (net, volts) in self.volts.iter_mut().enumerate() {
             if let Some((_, off)) = zero.iter().find(|(island, _)| *island == islands.of[net]) {
@@ -319,9 +346,9 @@ impl<'b, 'c> Run<'b, 'c> {
         }
         while !unfed.is_empty() {
             let islands = self.islands(|index| conducting[index]);
-            let (fed, rest): (Vec<usize>, Vec<usize>) = unfed
-                .into_iter()
-                .partition(|index| islands.has_zero[islands.of[self.bench.circuit.branches[*index].from]]);
+            let (fed, rest): (Vec<usize>, Vec<usize>) = unfed.into_iter().partition(|index| {
+                islands.has_zero[islands.of[self.bench.circuit.branches[*index].from] as usize]
+            });
             unfed = rest;
             if fed.is_empty() {
                 break;

@@ -2,7 +2,7 @@
 //! for it.
 
 use std::cell::RefCell;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 use crate::circuit::reach::walk;
@@ -10,10 +10,10 @@ use crate::circuit::{Branch, CHASSIS, Circuit, Device, Gate, NetIndex, State};
 use crate::kind::Law;
 use crate::quantity::{Ohms, Volts};
 use crate::solve::influence::Influence;
-use crate::solve::known::Known;
+use crate::solve::known::{Here, Known};
 use crate::solve::law::{self, Companion};
 use crate::solve::linear::Pattern;
-use crate::solve::newton::{self, Scratch};
+use crate::solve::newton::{self, Scratch, Unloaded};
 
 /// Voltages and currents of one state.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,7 +21,7 @@ pub struct Steady {
     /// Volts of each net against the zero of its island.
     pub(super) local: Vec<f64>,
     /// The island of each net: nets with one number are connected.
-    pub(super) island: Vec<usize>,
+    pub(super) island: Vec<u32>,
     /// Amperes of each branch, from its first net to its second.
     pub(super) amps: Vec<f64>,
     /// Whether each branch joins its ends.
@@ -92,6 +92,10 @@ pub struct Bench<'c> {
     pub(super) first: Vec<Companion>,
     /// Branches whose law is not a straight line.
     pub(super) bent: Vec<usize>,
+    /// Whether each branch has a law and always conducts.
+    always: Vec<bool>,
+    /// The other branches that have a law.
+    gated: Vec<usize>,
     /// Whether every source always hangs on the chassis with its negative pole, so that no part of the circuit
     /// needs a zero of its own.
     pub(super) is_tied: bool,
@@ -119,10 +123,13 @@ impl<'c> Bench<'c> {
         let pattern = Pattern::new(circuit.nets.len() - 1, &pairs);
         let influence = Rc::new(Influence::new(circuit));
         let laws: Vec<Option<Law>> = circuit.branches.iter().map(|branch| branch.law).collect();
+        let (always, gated) = always_and_gated(circuit, &laws);
         Bench {
             circuit,
             first: firsts(&laws),
             bent: bent(&laws),
+            always,
+            gated,
             laws,
             n_edges: pairs.len(),
             pattern: Rc::new(pattern),
@@ -163,6 +170,8 @@ impl<'c> Bench<'c> {
             circuit: self.circuit,
             first: firsts(&laws),
             bent: bent(&laws),
+            always: self.always.clone(),
+            gated: self.gated.clone(),
             laws,
             pattern: Rc::clone(&self.pattern),
             edge: self.edge.clone(),
@@ -176,39 +185,81 @@ impl<'c> Bench<'c> {
 
     /// The solution of one state; what was solved before is not solved again.
     pub(super) fn steady(&self, state: &State) -> Result<Rc<Steady>, NoSolution> {
-        let circuit = self.circuit;
-        let closed: Vec<bool> = (0..circuit.branches.len())
-            .map(|index| self.laws[index].is_some() && circuit.closed(index, state))
-            .collect();
+        let is_closed = |index: &usize| self.circuit.closed(*index, state);
+        let bits =
+            |some: &[usize]| some.iter().rev().fold(0, |bits, index| bits << 1 | u64::from(is_closed(index)));
+        let key: Vec<u64> = self.gated.chunks(64).map(bits).collect();
         let mut known = self.known.borrow_mut();
-        let here = known.with_closed(&closed, || newton::unloaded(self, &closed));
-        let unloaded = here.unloaded.as_ref().map_err(NoSolution::clone)?;
-        // Loads without enough voltage before they draw anything stay off: they are waiting to be switched, and asking
-        // for their power now would be asking for a collapse that never was.
-        let asks = |(index, device): (usize, &Device)| {
-            let branch = &circuit.branches[device.branch];
-            let across = unloaded.volts[branch.from] - unloaded.volts[branch.to];
-            !device.relay && state.devices[index] && across >= device.off_at
+        let mut n_solved = 0;
+        let here = known.with_closed(key, || {
+            let closed = self.closed(state);
+            let unloaded = newton::unloaded(self, &closed)?;
+            let may_draw = self.may_draw(&closed, &unloaded);
+            let mut here = Here { may_draw, unloaded: Some(unloaded), solutions: BTreeMap::new() };
+            if here.may_draw.is_empty()
+                && let Some(unloaded) = here.unloaded.take()
+            {
+                let found = newton::loaded(self, &closed, unloaded, Vec::new()).map(Rc::new);
+                here.solutions.insert(Vec::new(), found);
+                n_solved += 1;
+            }
+            Ok(here)
+        });
+        let here = here.as_mut().map_err(|none| none.clone())?;
+        let drawing: Vec<usize> =
+            here.may_draw.iter().copied().filter(|device| state.devices[*device]).collect();
+        let found = match (here.solutions.get(&drawing), &here.unloaded) {
+            (Some(found), _) => found.clone(),
+            (None, None) => return Err(NoSolution::NotFound),
+            (None, Some(unloaded)) => {
+                let found =
+                    newton::loaded(self, &self.closed(state), unloaded.clone(), drawing.clone()).map(Rc::new);
+                here.solutions.insert(drawing, found.clone());
+                n_solved += 1;
+                found
+            }
         };
-        let asking: Vec<usize> =
-            circuit.devices.iter().enumerate().filter(|one| asks(*one)).map(|(index, _)| index).collect();
-        if let Some(found) = here.solutions.get(&asking) {
-            return found.clone();
-        }
-        let mut by_branch = vec![false; closed.len()];
-        for device in &asking {
-            by_branch[circuit.devices[*device].branch] = true;
-        }
-        let found = newton::loaded(self, &closed, unloaded, by_branch).map(Rc::new);
-        here.solutions.insert(asking, found.clone());
-        known.n_kept += 1;
+        known.n_kept += n_solved;
         found
+    }
+
+    /// Whether each branch has a law and conducts in a state.
+    fn closed(&self, state: &State) -> Vec<bool> {
+        let mut closed = self.always.clone();
+        for index in &self.gated {
+            closed[*index] = self.circuit.closed(*index, state);
+        }
+        closed
+    }
+
+    /// The electronic loads, by device, whose voltage lets them stay on before any of them draws.
+    ///
+    /// Those without enough voltage stay off: they are waiting to be switched, and asking for their power now would be
+    /// asking for a collapse that never was.
+    fn may_draw(&self, closed: &[bool], unloaded: &Unloaded) -> Vec<usize> {
+        let may_draw = |(index, device): (usize, &Device)| {
+            let branch = &self.circuit.branches[device.branch];
+            let across = unloaded.volts[branch.from] - unloaded.volts[branch.to];
+            (!device.relay && closed[device.branch] && across >= device.off_at).then_some(index)
+        };
+        self.circuit.devices.iter().enumerate().filter_map(may_draw).collect()
     }
 
     /// What has a say in what.
     pub fn influence(&self) -> &Influence {
         &self.influence
     }
+}
+
+/// Whether each branch has a law and always conducts, and the other branches that have one.
+fn always_and_gated(circuit: &Circuit, laws: &[Option<Law>]) -> (Vec<bool>, Vec<usize>) {
+    let has_law = |index: usize| laws[index].is_some();
+    let is_always = |index: usize| has_law(index) && circuit.branches[index].gate == Gate::Always;
+    let all = 0..laws.len();
+    (
+        all.clone().map(is_always).collect(),
+        all.filter(|index| has_law(*index) && !is_always(*index)).collect(),
+    )
 }
 
 /// The branches whose law is not a straight line.

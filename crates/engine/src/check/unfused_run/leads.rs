@@ -60,8 +60,7 @@ pub(super) fn spread(context: &Context<'_>, rest: &Rest, source: usize) -> Vec<R
         let here = pending.get(&by).cloned();
         best.insert(net, here.clone());
         for &index in &context.circuit.at[net] {
-            let branch = &circuit.branches[index];
-            let far = if branch.from == net { branch.to } else { branch.from };
+            let far = circuit.far_end(index, net);
             if far == CHASSIS || best.contains_key(&far) || !passes(circuit, rest, index, net) {
                 continue;
             }
