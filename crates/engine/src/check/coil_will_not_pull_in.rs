@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use crate::check::{Context, Surveyed};
 use crate::circuit::series::{Chain, chains};
-use crate::circuit::{Device, Origin};
+use crate::circuit::{Device, Origin, State};
 use crate::conductor::COPPER_PER_K;
 use crate::document::{Part, Status, Surroundings};
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
 use crate::kind::Law;
 use crate::quantity::{Celsius, Unit, Volts};
-use crate::solve::{Rest, Solver};
+use crate::solve::{Rest, Solver, Steady};
 use crate::working::Working;
 
 declare_check! {
@@ -67,23 +67,23 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         let Some((surveyed, rest)) = weakest(context, index, device) else { continue };
-        if let Some(finding) = judged(&mut supplies, part, device, surveyed, rest) {
+        if let Some(finding) = judged(&mut supplies, part, (index, device), surveyed, rest) {
             findings.push(finding);
         }
     }
 }
 
 /// Volts across the coil.
-fn across(context: &Context<'_>, device: &Device, rest: &Rest) -> f64 {
+fn across(context: &Context<'_>, device: &Device, steady: &Steady) -> f64 {
     let branch = &context.circuit.branches[device.branch];
-    rest.steady.between(branch.from, branch.to).unwrap_or(0.0).abs()
+    steady.between(branch.from, branch.to).unwrap_or(0.0).abs()
 }
 
 /// The situation in which a relay is on with the least voltage across its coil; where it never is, the one with the
 /// most voltage, if that was meant to move it.
 fn weakest<'a>(context: &'a Context<'_>, index: usize, device: &Device) -> Option<(&'a Surveyed, &'a Rest)> {
     let rests = || context.survey.rests();
-    let volts = |one: &(&Surveyed, &Rest)| across(context, device, one.1);
+    let volts = |one: &(&Surveyed, &Rest)| across(context, device, &one.1.steady);
     let on = rests().filter(|(_, rest)| rest.state.devices[index]);
     on.min_by(|a, b| volts(a).total_cmp(&volts(b))).or_else(|| {
         let most = rests().max_by(|a, b| volts(a).total_cmp(&volts(b)))?;
@@ -100,15 +100,30 @@ struct Supplies<'a, 'c> {
     known: BTreeMap<(u64, Vec<Chain>, Vec<u8>), Option<Rest>>,
 }
 
-impl Supplies<'_, '_> {
-    /// What a situation comes to with so many volts more from every chain of sources.
-    fn rest(&mut self, more: f64, chains: &[Chain], positions: &[u8]) -> Option<Rest> {
-        let solver = self.at.entry((more.to_bits(), chains.to_vec())).or_insert_with(|| {
+impl<'c> Supplies<'_, 'c> {
+    /// The circuit with so many volts more from every chain of sources.
+    fn solver(&mut self, more: f64, chains: &[Chain]) -> &Solver<'c> {
+        self.at.entry((more.to_bits(), chains.to_vec())).or_insert_with(|| {
             let shared = |source: usize, law: Law| with_share(chains, more, source, law);
             self.context.survey.solver().with_changed(shared)
-        });
-        let known = self.known.entry((more.to_bits(), chains.to_vec(), positions.to_vec()));
-        known.or_insert_with(|| solver.enter(positions.to_vec()).rests.into_iter().next()).clone()
+        })
+    }
+
+    /// Volts across a coil with so many volts more from every chain of sources while everything stays as it is.
+    fn held_v(&mut self, more: f64, chains: &[Chain], device: &Device, state: &State) -> Option<f64> {
+        let steady = self.solver(more, chains).held(state)?;
+        Some(across(self.context, device, &steady))
+    }
+
+    /// What a situation comes to with so many volts more from every chain of sources.
+    fn rest(&mut self, more: f64, chains: &[Chain], positions: &[u8]) -> Option<Rest> {
+        let key = (more.to_bits(), chains.to_vec(), positions.to_vec());
+        if let Some(known) = self.known.get(&key) {
+            return known.clone();
+        }
+        let rest = self.solver(more, chains).enter(positions.to_vec()).rests.into_iter().next();
+        self.known.insert(key, rest.clone());
+        rest
     }
 }
 
@@ -123,7 +138,7 @@ fn with_share(chains: &[Chain], more: f64, source: usize, law: Law) -> Option<La
 fn judged(
     supplies: &mut Supplies<'_, '_>,
     part: &Part,
-    device: &Device,
+    (index, device): (usize, &Device),
     surveyed: &Surveyed,
     rest: &Rest,
 ) -> Option<Finding> {
@@ -141,9 +156,15 @@ fn judged(
     let subject = circuit.subject(device.branch);
     let title = subject.title(&circuit.resolved.network);
     tests.iter().find_map(|test| {
-        let now = supplies.rest(test.supply_v - posts, &chains, &surveyed.positions)?;
-        let gets = across(context, device, &now);
         let needs = device.on_at * (1.0 + COPPER_PER_K * (test.coil_c - 20.0));
+        let more = test.supply_v - posts;
+        // Mostly there is enough with everything on as it is, and nobody has to see how it comes to be on.
+        let is_on = rest.state.devices[index];
+        if is_on && supplies.held_v(more, &chains, device, &rest.state).is_some_and(|volts| volts >= needs) {
+            return None;
+        }
+        let now = supplies.rest(more, &chains, &surveyed.positions)?;
+        let gets = across(context, device, &now.steady);
         if gets >= needs {
             return None;
         }

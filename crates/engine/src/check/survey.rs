@@ -135,7 +135,7 @@ pub struct Survey<'c> {
     sweeper: OnceCell<Sweeper<'c>>,
     sweep: OnceCell<Sweep>,
     states: OnceCell<Vec<SweptState>>,
-    /// Combinations of positions gone through beside the sweep.
+    /// States solved beside the sweep.
     n_beside: Cell<u64>,
 }
 
@@ -155,12 +155,12 @@ const MOST_CHANGES: usize = 1 << 12;
 /// somebody waits for the checks.
 const MOST_MERGED: usize = 1 << 8;
 
-/// How much may be computed while somebody waits for the checks: changes times branches, for making sets one, in one
-/// set, and in the whole sweep. A solution takes time in proportion to the branches, so a large job gets fewer of them,
-/// and what is left is told as not finished.
+/// How much may be computed while somebody waits for the checks: changes times branches, for making sets one and in one
+/// set, and states solved times branches, in the whole sweep. A solution takes time in proportion to the branches, so a
+/// large job gets fewer of them, and what is left is told as not finished.
 const WORK_MERGED: usize = 30_000;
 const WORK_IN_A_SET: usize = 500_000;
-const WORK_IN_ALL: usize = 500_000;
+const WORK_IN_ALL: usize = 1_000_000;
 
 /// Most combinations of the inputs that have a say in a load tried from rest when it has not been seen working.
 pub const MOST_COMBINATIONS: usize = 1 << 12;
@@ -218,9 +218,9 @@ impl<'c> Survey<'c> {
 
     /// All states, set by set of inputs that decide something alone; a set that is too large is not finished.
     pub fn sweep(&self) -> &Sweep {
-        let most = self.most_combinations();
         self.sweep.get_or_init(|| {
-            self.sweeper().sweep(&mut |done, _| match done <= most {
+            let end = self.solver.n_solved() + self.most_solved();
+            self.sweeper().sweep(&mut |_, _| match self.solver.n_solved() <= end {
                 true => ControlFlow::Continue(()),
                 false => ControlFlow::Break(()),
             })
@@ -230,21 +230,19 @@ impl<'c> Survey<'c> {
     /// For going through the states of some inputs beside the sweep: all who do so share as much work as the whole sweep
     /// may take.
     pub fn budget(&self) -> impl FnMut(u64, u64) -> ControlFlow<()> + '_ {
-        let most = self.most_combinations();
-        let mut last = 0;
-        move |done, _| {
-            // Where sets are made one the count begins again.
-            let more = if done < last { done } else { done - last };
-            last = done;
-            self.n_beside.set(self.n_beside.get() + more);
-            match self.n_beside.get() <= most {
+        let mut last = self.solver.n_solved();
+        move |_, _| {
+            let now = self.solver.n_solved();
+            self.n_beside.set(self.n_beside.get() + (now - last));
+            last = now;
+            match self.n_beside.get() <= self.most_solved() {
                 true => ControlFlow::Continue(()),
                 false => ControlFlow::Break(()),
             }
         }
     }
 
-    fn most_combinations(&self) -> u64 {
+    fn most_solved(&self) -> u64 {
         (WORK_IN_ALL / self.solver.circuit().branches.len().max(1)) as u64
     }
 

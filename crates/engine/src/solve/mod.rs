@@ -109,6 +109,11 @@ impl<'c> Solver<'c> {
         settle::settle(&self.bench, State { positions, devices })
     }
 
+    /// How many states have been solved so far: what time has been spent in proportion to.
+    pub fn n_solved(&self) -> u64 {
+        self.bench.n_solved()
+    }
+
     /// The circuit.
     pub fn circuit(&self) -> &'c Circuit {
         self.bench.circuit

@@ -1,7 +1,7 @@
 //! Voltages and currents for one fixed set of switch, relay and load states: what comes out, and the circuit prepared
 //! for it.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -101,6 +101,8 @@ pub struct Bench<'c> {
     pub(super) is_tied: bool,
     influence: Rc<Influence>,
     known: RefCell<Known>,
+    /// States solved so far, those found again not counted.
+    n_solved: Cell<u64>,
     /// Room to work in, handed from one solution to the next.
     pub(super) scratch: RefCell<Scratch>,
 }
@@ -137,6 +139,7 @@ impl<'c> Bench<'c> {
             is_tied: is_tied(circuit),
             influence,
             known: RefCell::new(Known::new(circuit)),
+            n_solved: Cell::new(0),
             scratch: RefCell::default(),
         }
     }
@@ -179,6 +182,7 @@ impl<'c> Bench<'c> {
             is_tied: self.is_tied,
             influence: Rc::clone(&self.influence),
             known: RefCell::new(Known::new(self.circuit)),
+            n_solved: Cell::new(0),
             scratch: RefCell::default(),
         }
     }
@@ -220,6 +224,7 @@ impl<'c> Bench<'c> {
             }
         };
         known.n_kept += n_solved;
+        self.n_solved.set(self.n_solved.get() + n_solved as u64);
         found
     }
 
@@ -243,6 +248,11 @@ impl<'c> Bench<'c> {
             (!device.relay && closed[device.branch] && across >= device.off_at).then_some(index)
         };
         self.circuit.devices.iter().enumerate().filter_map(may_draw).collect()
+    }
+
+    /// How many states have been solved so far; what is known already is not solved again.
+    pub fn n_solved(&self) -> u64 {
+        self.n_solved.get()
     }
 
     /// What has a say in what.
