@@ -5,23 +5,13 @@ use std::rc::Rc;
 
 use anyhow::anyhow;
 use engine::circuit;
-use engine::document::{Interlock, sentence};
+use engine::document::sentence;
 use engine::solve::Solver;
-use engine::sweep::{Outcome, Proof, Sweeper, prove, reach, usual};
+use engine::sweep::{Outcome, Sweeper, prove, reach, usual};
 
 use super::{Answer, load};
 use crate::args::{Format, Sweep};
-use crate::render::sweep as render;
-
-/// An interlock and what came out for it.
-pub struct Ruled {
-    /// The interlock.
-    pub interlock: Interlock,
-    /// Where it comes from, when it is a usual one and not the job's own.
-    pub source: Option<&'static str>,
-    /// Whether it holds.
-    pub proof: Proof,
-}
+use crate::render::sweep::{self as render, Ruled};
 
 /// Goes through all states of the job; or looks for the shortest way to one.
 pub fn run(args: &Sweep) -> anyhow::Result<Answer> {

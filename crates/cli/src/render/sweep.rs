@@ -1,14 +1,23 @@
 //! The answers of `sweep`, as text and as JSON.
 
 use engine::circuit::Circuit;
-use engine::document::{Document, InState, Network, Part, sentence};
+use engine::document::{Document, InState, Interlock, Network, Part, sentence};
 use engine::solve::{Action, Verdict};
 use engine::sweep::{Component, Explored, Outcome, Proof, Sweep, words};
 use serde_json::{Value, json};
 
 use super::json::text as reply;
 use super::layout::wrapped;
-use crate::command::sweep::Ruled;
+
+/// An interlock and what came out for it.
+pub struct Ruled {
+    /// The interlock.
+    pub interlock: Interlock,
+    /// Where it comes from, when it is a usual one and not the job's own.
+    pub source: Option<&'static str>,
+    /// Whether it holds.
+    pub proof: Proof,
+}
 
 /// What a set of switches and donor circuits comes to, in a sentence.
 fn counted(explored: &Explored) -> String {
