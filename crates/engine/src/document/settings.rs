@@ -118,8 +118,12 @@ pub static CURRENT_TABLE: Setting = Setting::word(
     "current_table",
     &[VDE_TABLE, CFR_TABLE],
     "table of what a wire can carry",
-    &["DIN VDE 0298-4:2013-06 Tables 11 and 26", "33 CFR 183.425 Table 5 (United States, boats under 50 V)"],
+    &CURRENT_TABLES,
 );
+
+/// Those tables in full, in the order of the words for them.
+pub const CURRENT_TABLES: [&str; 2] =
+    ["DIN VDE 0298-4:2013-06 Tables 11 and 26", "33 CFR 183.425 Table 5 (United States, boats under 50 V)"];
 
 /// The word for the table of DIN VDE 0298-4.
 pub const VDE_TABLE: &str = "DIN VDE 0298-4";

@@ -25,6 +25,9 @@ fn a_wire_that_is_not_said_to_run_in_a_bundle_or_sleeve_is_told_of() {
             "sleeve: not given, none assumed",
         ]
     );
+    let sleeved = told_about(&format!("{ends}wire w1 E1.2 X1.1 mm2=1 m=1 sleeve=conduit"), "wire w1");
+    let together = "bundle: not given on a wire in a sleeve, two or three loaded wires together assumed";
+    assert!(sleeved.iter().any(|text| text == together), "{sleeved:?}");
     let said = format!("{ends}wire w1 E1.2 X1.1 mm2=1 m=1 bundle=4 sleeve=conduit");
     assert!(
         told_about(&said, "wire w1").iter().all(|text| !text.contains("bundle") && !text.contains("sleeve"))
@@ -108,6 +111,7 @@ fn only_the_values_of_the_light_source_that_is_there_are_told() {
             "position, electronic: it turns off below this voltage: not given, 9 V assumed",
             "position, electronic: it turns on above this voltage: not given, 10.5 V assumed",
             "position, electronic: what it does when connected the wrong way round: not given, blocks assumed",
+            "position, electronic: resistance while off: not given, so it is taken not to leak, and no glow of it while off is computed",
         ]
     );
 }
