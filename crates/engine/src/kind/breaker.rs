@@ -17,7 +17,7 @@ declare_kind! {
         ValueSpec::word("reset", &["manual", "automatic"], "how it closes again").told(),
         ValueSpec::number("element_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.0), "resistance when closed"),
         ValueSpec::number("rated_v", Unit::Volt, (0.1, 1000.0), Assumed::Nothing, "highest voltage it is made for").at_worst_low(),
-        ValueSpec::number("breaking_a", Unit::Ampere, (1.0, 1e6), Assumed::Nothing, "greatest current it breaks safely").at_worst_low(),
+        ValueSpec::number("breaking_a", Unit::Ampere, (1.0, 1e6), Assumed::Nothing, "greatest current it breaks safely").at_worst_low().unjudged("so whether it can break a short circuit is not judged"),
         ValueSpec::number("trip_s", Unit::Second, (0.001, 3600.0), Assumed::Nothing, "longest time to trip at twice its rating").at_worst_high(),
         super::SEALED,
     ],

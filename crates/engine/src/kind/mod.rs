@@ -14,7 +14,7 @@ mod value;
 
 pub use fuse::LARGEST_BLADE_A;
 pub use glyph::View;
-pub use value::{Assumed, Counts, Form, OfRange, Unsaid, Used, Value, ValueSpec, Values};
+pub use value::{Assumed, Counts, Form, OfRange, Unsaid, Used, Value, ValueSpec, Values, Where};
 
 /// Declares `KIND`, keeping its doc comment as the manual shown to users.
 macro_rules! declare_kind {

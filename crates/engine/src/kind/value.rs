@@ -81,6 +81,15 @@ pub enum Counts {
     AmongBatteries,
 }
 
+/// What another value of the same part says.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Where {
+    /// This number is, or may be, above that.
+    Above(&'static str, f64),
+    /// This word is that.
+    Is(&'static str, &'static str),
+}
+
 /// What counts of a number that is given as a range.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OfRange {
@@ -124,8 +133,8 @@ pub struct ValueSpec {
     pub simplified: Option<(Counts, &'static str)>,
     /// What counts of a range.
     pub of_range: OfRange,
-    /// Up to what another value, a number, the assumption holds, and what follows above; lowercase, no full stop.
-    pub assumed_up_to: Option<(&'static str, f64, &'static str)>,
+    /// Where nothing can be assumed because of another value, and what follows there; lowercase, no full stop.
+    pub unknown_where: Option<(Where, &'static str)>,
 }
 
 impl ValueSpec {
@@ -141,7 +150,7 @@ impl ValueSpec {
             unsaid,
             simplified: None,
             of_range: OfRange::Middle,
-            assumed_up_to: None,
+            unknown_where: None,
         }
     }
 
@@ -216,24 +225,23 @@ impl ValueSpec {
         ValueSpec { of_range: OfRange::Higher, ..self }
     }
 
-    /// The same; above `most` of the number `key` nothing is assumed, and `consequence` is told.
-    pub const fn assumed_up_to(self, key: &'static str, most: f64, consequence: &'static str) -> ValueSpec {
-        ValueSpec { assumed_up_to: Some((key, most, consequence)), ..self }
+    /// The same, of which nothing is assumed there, and `consequence` is told.
+    pub const fn unknown_where(self, place: Where, consequence: &'static str) -> ValueSpec {
+        ValueSpec { unknown_where: Some((place, consequence)), ..self }
     }
 
     /// What follows where what is said of another value leaves nothing to assume.
     pub fn beyond_assumption(&self, values: &Values) -> Option<&'static str> {
-        let (key, most, consequence) = self.assumed_up_to?;
-        let number = |value: &Value| match value {
-            Value::Number(number) => *number,
-            _ => f64::NAN,
+        let (place, consequence) = self.unknown_where?;
+        let is_above = |value: &Value, most: f64| matches!(value, Value::Number(number) if *number > most);
+        let is_there = match place {
+            Where::Above(key, most) => match values.said(key)? {
+                Given::Known(value) | Given::Between(_, value) => is_above(value, most),
+                Given::NotKnown => false,
+            },
+            Where::Is(key, word) => values.word_or(key, "") == word,
         };
-        let highest = match values.said(key)? {
-            Given::Known(value) => number(value),
-            Given::Between(_, high) => number(high),
-            Given::NotKnown => return None,
-        };
-        (highest > most).then_some(consequence)
+        is_there.then_some(consequence)
     }
 
     /// The value assumed of a part made for `nominal_v` volts of which `values` were said, if any.

@@ -46,6 +46,16 @@ pub enum Wires {
 /// Voltage without load of a charged lead-acid battery of six cells, for which internal resistances are given here.
 const SIX_CELLS_V: f64 = 12.6;
 
+/// Share of the voltage of charged cells by which that without load may differ for it to be one of so many.
+const SAME_CELLS: f64 = 0.1;
+
+/// The voltage without load that a battery has when charged which now shows `volts`: that of 6, 12 or 24 V with lead-acid
+/// cells where it is near, else the same.
+fn charged_v(volts: f64) -> f64 {
+    let nominal = [0.5, 1.0, 2.0].map(|batteries| batteries * SIX_CELLS_V);
+    nominal.into_iter().find(|charged| (volts - charged).abs() <= SAME_CELLS * charged).unwrap_or(volts)
+}
+
 fn at_20() -> Celsius {
     Celsius::new(20.0).expect("20 is finite")
 }
@@ -176,6 +186,9 @@ impl Corner {
             };
         }
         let batteries = emf.get() / SIX_CELLS_V;
+        // What one shows today is neither the most nor the least it may have when something fails.
+        let (shown, then) = (emf.get(), charged_v(emf.get()) * self.volts);
+        let emf = if self.is_internal_highest { then.min(shown) } else { then.max(shown) };
         let internal = match part.values.get("internal_ohm") {
             Given::NotKnown => self.internal_unsaid * batteries,
             Given::Between(Value::Number(low), Value::Number(high)) => {
@@ -187,7 +200,7 @@ impl Corner {
             }
             _ => internal.get(),
         };
-        Line::source(emf.get() * self.volts, internal.max(self.internal_least * batteries))
+        Line::source(emf, internal.max(self.internal_least * batteries))
     }
 
     fn fuse(&self, circuit: &Circuit, part: usize, branch: usize, law: Law) -> Line {
@@ -230,6 +243,22 @@ mod tests {
     use crate::circuit::build;
     use crate::document::Settings;
     use crate::notation::network;
+
+    #[test]
+    fn what_a_battery_shows_today_is_neither_the_most_nor_the_least() {
+        let volts = |shows: f64, corner: Corner| {
+            let text = format!("battery G1 open_circuit_v={shows} internal_ohm=0.03");
+            let circuit = build(&network(&text).unwrap(), &Settings::default());
+            let line = corner.line(&circuit, circuit.sources().next().unwrap());
+            -line.offset / line.conductance
+        };
+        for (shows, most, least) in
+            [(11.8, 12.8, 11.8), (12.2, 12.8, 12.0), (12.6, 12.8, 12.0), (13.3, 13.3, 12.0)]
+        {
+            assert!((volts(shows, highest()) - most).abs() < 1e-9, "{shows}: {}", volts(shows, highest()));
+            assert!((volts(shows, lowest()) - least).abs() < 1e-9, "{shows}: {}", volts(shows, lowest()));
+        }
+    }
 
     /// 50 mV at 60 A without a holder, and 1.5 times 75 mV at 60 A with one of 2 milliohm.
     #[test]

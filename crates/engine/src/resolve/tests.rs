@@ -166,3 +166,21 @@ fn an_electronic_lamp_for_24_volts_is_taken_at_its_own_voltages() {
         "{told:?}"
     );
 }
+
+/// Where another value rules out what would be assumed, nothing is.
+#[test]
+fn nothing_is_assumed_where_another_value_rules_it_out() {
+    for (part, key, told) in [
+        ("fuse E1 rating_a=60", "family", "the usual blade is not made for so much"),
+        ("fuse E1 rating_a=30..60", "family", "the usual blade is not made for so much"),
+        ("fuse E1 rating_a=10 family=glass", "breaking_a", "of a glass tube that is not known"),
+        ("battery E1 capacity_ah=100 chemistry=lithium", "peukert", "of lithium cells none is known"),
+    ] {
+        let network = notation::network(part).unwrap();
+        let resolved = resolve(&network, &Arc::new(Settings::default()));
+        assert!(!resolved.parts[0].as_ref().unwrap().has(key), "{part}");
+        let found = resolved.assumptions.iter().find(|one| one.key == key).unwrap();
+        assert!(found.text.contains(told) && found.unjudged.is_some(), "{part}: {}", found.text);
+    }
+    assert!(told_about("fuse E1 rating_a=40", "part E1").iter().any(|text| text.contains("blade-C assumed")));
+}
