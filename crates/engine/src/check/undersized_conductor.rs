@@ -8,6 +8,7 @@ use crate::check::{Context, Surveyed, remedy};
 use crate::document::{Edit, Status, Wire};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::quantity::Amps;
+use crate::resolve::UsedWire;
 use crate::solve::Rest;
 use crate::solve::working::of_branch;
 use crate::subject::Subject;
@@ -148,11 +149,28 @@ fn finding(context: &Context<'_>, overloads: &[Overload<'_>]) -> Finding {
         measured: Some(amps.into()),
         basis: Basis::Calculated,
         allowed: Some(worst.stands.into()),
-        help: vec![Help::words("use a larger size, split the load over two wires, or take the wire out of the heat or the bundle").with_fix(larger(context, overloads))],
+        help: vec![match cooler.filter(|_| worst.stands_at_best.get() == 0.0) {
+            Some((used, _)) => Help::words("use a wire of a hotter class, or run it where it is cooler")
+                .with_fix(hotter(context, worst.branch, used)),
+            None => Help::words(
+                "use a larger size, split the load over two wires, or take the wire out of the heat or the bundle",
+            )
+            .with_fix(larger(context, overloads)),
+        }],
         source: used.map_or("", |used| used.table.source()).to_owned(),
         working,
         touches,
     }
+}
+
+/// Kelvin left for a wire to warm itself when another class is offered (common practice, no source).
+const WARMS_K: f64 = 20.0;
+
+/// A new wire in a class that leaves it room to warm itself.
+fn hotter(context: &Context<'_>, branch: usize, used: &UsedWire) -> Vec<Edit> {
+    let network = &context.circuit.resolved.network;
+    let wire = context.wire_of(branch).map(|(wire, _)| wire);
+    wire.map_or_else(Vec::new, |wire| remedy::hotter(network, &wire.id, used.ambient.get() + WARMS_K))
 }
 
 /// Every new wire that carries too much in a size that can carry it.
@@ -200,6 +218,7 @@ mod tests {
             let part = part.replace("°C", "degC");
             assert!(message.contains(&part), "{message}");
         }
+        assert!(findings[0].help[0].text.contains("hotter class") && !findings[0].help[0].fix.is_empty());
     }
 
     /// 0.75 mm2 of class B can carry 16.0 A in the cabin. The motor takes 30 A for as long as its fuse lets it.
