@@ -47,11 +47,11 @@ impl FuseRule {
 
 const IEC_SOURCE: &str = "overload rule of IEC 60364-4-43 (from memory); that a fuse opens from 1.35 times its rating on is printed for links declared to ISO 8820-3";
 
-/// The table and the rule that the limits of a job go by, in two sentences: whoever reads a verdict must see by what it
+/// The table and the rule that the limits of a job go by, in a sentence: whoever reads a verdict must see by what it
 /// was reached.
 pub fn in_words(settings: &Settings) -> String {
     let table = CurrentTable::of(settings).title();
-    format!("What wires can carry is by {table}. The fuse ahead of them is by {}.", fuse_rule_title(settings))
+    format!("Wires are rated by {table}, and the fuses ahead of them by {}.", fuse_rule_title(settings))
 }
 
 /// The same where a job goes by others than what holds while nothing is said: what belongs on its drawing.
