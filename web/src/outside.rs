@@ -35,7 +35,7 @@ pub fn drawing_of(job: &[u8], answer: &[u8]) -> Result<String, JsError> {
         findings.map(|told| FindingMark { subject: told.subject, severity: told.severity }).collect();
     let overlay = Overlay { findings, ..Overlay::default() };
     let board = Board::laid_out(&document.network, &document.placement, &standing);
-    let options = SvgOptions { card: (*document.card).clone(), job: file::job_element(&document) };
+    let options = SvgOptions::of(&document, file::job_element(&document));
     Ok(svg(board.scene(), &overlay, &options))
 }
 

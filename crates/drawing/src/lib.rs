@@ -61,7 +61,7 @@ pub fn picture(document: &Document, overlay: &overlay::Overlay) -> String {
 /// The same with the job carried in it, as the XML element `job`.
 pub fn annotated_picture(document: &Document, overlay: &overlay::Overlay, job: String) -> String {
     let scene = draw::draw(&document.network, &document.placement);
-    svg::svg(&scene, overlay, &svg::SvgOptions { card: (*document.card).clone(), job })
+    svg::svg(&scene, overlay, &svg::SvgOptions::of(document, job))
 }
 
 /// The symbols of a kind as a small picture of their own, in the color of the text around it.

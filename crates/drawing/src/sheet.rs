@@ -56,11 +56,13 @@ pub struct Sheet {
 
 /// The smallest sheet that holds `content`, which keeps its coordinates.
 ///
-/// The title block says what `overlay` shows; its marks are part of the content.
-pub fn sheet(content: Rect, card: &Card, overlay: &Overlay) -> Sheet {
-    let has_readings = overlay.situation.is_some();
+/// The title block says what `overlay` shows; its marks are part of the content. `rules` are those that the limits go
+/// by, where they are not the usual ones.
+pub fn sheet(content: Rect, card: &Card, overlay: &Overlay, rules: Option<&str>) -> Sheet {
+    let readings = overlay.situation.as_ref().map(|_| LEGEND_OF_READINGS);
+    let extra: Vec<&str> = readings.into_iter().chain(rules).collect();
     let fit = SIZES.iter().find_map(|&(name, width, height)| {
-        let strip = strip_height(width, has_readings);
+        let strip = strip_height(width, &extra);
         let room = field_size(width, height, strip);
         (content.width() <= room.0 && content.height() <= room.1)
             .then(|| (name.to_owned(), width, height, strip))
@@ -71,12 +73,12 @@ pub fn sheet(content: Rect, card: &Card, overlay: &Overlay) -> Sheet {
         let across = content.width() + MARGINS.0 + MARGINS.1 + 2 * FREE;
         let down = |strip: i32| content.height() + 2 * MARGINS.1 + 2 * FREE + strip;
         // A wider sheet never needs a higher strip of notes.
-        let tall = i64::from(down(strip_height(like_width, has_readings))) * i64::from(like_width)
+        let tall = i64::from(down(strip_height(like_width, &extra))) * i64::from(like_width)
             / i64::from(like_height);
         let width = up(across.max(tall as i32)).max(like_width);
         let height = (i64::from(width) * i64::from(like_height) / i64::from(like_width)) as i32;
         let scale = i64::from(like_width) * 100 / i64::from(width);
-        (format!("prints on {name} at {scale} %"), width, height, strip_height(width, has_readings))
+        (format!("prints on {name} at {scale} %"), width, height, strip_height(width, &extra))
     });
     let (free_width, free_height) = field_size(width, height, strip);
     let left = content.center().x - free_width / 2 - FREE - MARGINS.0;
@@ -97,12 +99,10 @@ pub fn sheet(content: Rect, card: &Card, overlay: &Overlay) -> Sheet {
     ));
     shapes.extend(title_block(frame, card, overlay, &name));
     let notes = Rect { right: frame.right - BLOCK.0, top: field.bottom, ..frame };
-    shapes.extend(note_lines(notes.width(), has_readings).into_iter().enumerate().map(
-        |(i, (line, role))| {
-            let at = Point::new(notes.left + 300, notes.top + 300 + HEIGHT + i as i32 * line_pitch(HEIGHT));
-            text(line, at, Anchor::Start, HEIGHT, role)
-        },
-    ));
+    shapes.extend(note_lines(notes.width(), &extra).into_iter().enumerate().map(|(i, (line, role))| {
+        let at = Point::new(notes.left + 300, notes.top + 300 + HEIGHT + i as i32 * line_pitch(HEIGHT));
+        text(line, at, Anchor::Start, HEIGHT, role)
+    }));
     Sheet { name, paper, field, shapes }
 }
 
@@ -112,13 +112,13 @@ fn field_size(width: i32, height: i32, strip: i32) -> (i32, i32) {
 }
 
 /// Height of the strip that holds notes and title block on a sheet of this width.
-fn strip_height(width: i32, has_readings: bool) -> i32 {
-    let n_lines = note_lines(width - MARGINS.0 - MARGINS.1 - BLOCK.0, has_readings).len() as i32;
+fn strip_height(width: i32, extra: &[&str]) -> i32 {
+    let n_lines = note_lines(width - MARGINS.0 - MARGINS.1 - BLOCK.0, extra).len() as i32;
     (n_lines * line_pitch(HEIGHT) + 500).max(4 * BLOCK.1)
 }
 
-/// Cautions and legend broken into lines for a field of this width.
-fn note_lines(width: i32, has_readings: bool) -> Vec<(String, Role)> {
+/// Cautions, legend and what else is to be said of this drawing, broken into lines for a field of this width.
+fn note_lines(width: i32, extra: &[&str]) -> Vec<(String, Role)> {
     const MOST: usize = 8;
     let lines = |notes: &[&str], role: Role| -> Vec<(String, Role)> {
         notes
@@ -129,9 +129,7 @@ fn note_lines(width: i32, has_readings: bool) -> Vec<(String, Role)> {
     };
     let mut all = lines(CAUTIONS, Role::Designation);
     all.extend(lines(LEGEND, Role::Lettering));
-    if has_readings {
-        all.extend(lines(&[LEGEND_OF_READINGS], Role::Lettering));
-    }
+    all.extend(lines(extra, Role::Lettering));
     all
 }
 
@@ -215,7 +213,7 @@ mod tests {
             let content = Rect::new(0, 0, width, 9_000);
             let notes = |situation: Option<&str>| {
                 let overlay = Overlay { situation: situation.map(str::to_owned), ..Overlay::default() };
-                let sheet = sheet(content, &Card::default(), &overlay);
+                let sheet = sheet(content, &Card::default(), &overlay, None);
                 let inside = |text: &Lettering| sheet.paper.grown(-MARGINS.1).holds(&text.bounds());
                 let texts = sheet.shapes.iter().filter_map(|shape| match shape {
                     Shape::Text(text) => Some(text),
@@ -230,6 +228,22 @@ mod tests {
     }
 
     #[test]
+    fn the_rules_that_were_chosen_stand_on_the_sheet_and_have_room() {
+        let rules = "The fuse ahead of them is by a rule of which nobody but this job has heard.";
+        for width in [10_000, 50_000] {
+            let content = Rect::new(0, 0, width, 9_000);
+            let sheet = sheet(content, &Card::default(), &Overlay::default(), Some(rules));
+            let texts = sheet.shapes.iter().filter_map(|shape| match shape {
+                Shape::Text(text) => Some(text),
+                _ => None,
+            });
+            assert!(texts.clone().all(|text| sheet.paper.grown(-MARGINS.1).holds(&text.bounds())), "{width}");
+            let said = texts.map(|text| text.text.clone()).collect::<Vec<_>>().join(" ");
+            assert!(said.contains(rules), "{said}");
+        }
+    }
+
+    #[test]
     fn the_smallest_sheet_that_holds_the_drawing_is_taken() {
         let card = Card::default();
         for (width, height, name) in [
@@ -239,7 +253,7 @@ mod tests {
             (300_000, 20_000, "prints on A3 at 13 %"),
         ] {
             let content = Rect::new(-500, 700, -500 + width, 700 + height);
-            let sheet = sheet(content, &card, &Overlay::default());
+            let sheet = sheet(content, &card, &Overlay::default(), None);
             assert_eq!(sheet.name, name);
             assert!(sheet.field.holds(&content), "{sheet:?}");
             assert!(sheet.paper.holds(&sheet.field));
@@ -252,7 +266,7 @@ mod tests {
     #[test]
     fn a_sheet_without_marks_says_when_nothing_was_checked() {
         let says = |overlay: &Overlay| {
-            let sheet = sheet(Rect::new(0, 0, 100, 100), &Card::default(), overlay);
+            let sheet = sheet(Rect::new(0, 0, 100, 100), &Card::default(), overlay, None);
             let texts = sheet.shapes.into_iter().filter_map(|shape| match shape {
                 Shape::Text(text) => Some(text.text),
                 _ => None,

@@ -3,8 +3,9 @@
 //! Only presentation attributes are used, no style sheets and no scripts, so that the picture
 //! shows under a strict content security policy. What users wrote is always text.
 
-use engine::document::{Card, Status};
+use engine::document::{Card, Document, Status};
 use engine::kind::{Kind, Values};
+use engine::protection::rules;
 use svg::node::element::Element as Tag;
 use svg::node::{Blob, Node, Text as TextNode};
 
@@ -21,8 +22,17 @@ use crate::text::{clean, font_size};
 pub struct SvgOptions {
     /// Title data for the title block.
     pub card: Card,
+    /// The rules that the job's limits go by, where they are not the usual ones: they stand on the sheet.
+    pub rules: Option<String>,
     /// The job as a ready-made XML element, to be carried in the picture; nothing when empty.
     pub job: String,
+}
+
+impl SvgOptions {
+    /// The title data and the rules of a document; `job` is carried in the picture.
+    pub fn of(document: &Document, job: String) -> SvgOptions {
+        SvgOptions { card: (*document.card).clone(), rules: rules::chosen_in_words(&document.settings), job }
+    }
 }
 
 /// Ink of lines and lettering.
@@ -42,7 +52,7 @@ const FONTS: &str = "'Liberation Sans', Arimo, Helvetica, Arial, sans-serif";
 /// The same arguments give the same bytes.
 pub fn svg(scene: &Scene, overlay: &Overlay, options: &SvgOptions) -> String {
     let marks = overlay::marks(scene, overlay);
-    let sheet = sheet_around(scene, &marks, overlay, &options.card);
+    let sheet = sheet_around(scene, &marks, overlay, options);
     let Rect { left, top, .. } = sheet.paper;
     let mut root = Tag::new("svg");
     root.assign("xmlns", "http://www.w3.org/2000/svg");
@@ -90,18 +100,18 @@ pub fn svg(scene: &Scene, overlay: &Overlay, options: &SvgOptions) -> String {
 }
 
 /// The sheet that [`svg`](fn@svg) puts a drawing on, which knows the name of its size.
-pub fn sheet_of(scene: &Scene, overlay: &Overlay, card: &Card) -> Sheet {
-    sheet_around(scene, &overlay::marks(scene, overlay), overlay, card)
+pub fn sheet_of(scene: &Scene, overlay: &Overlay, options: &SvgOptions) -> Sheet {
+    sheet_around(scene, &overlay::marks(scene, overlay), overlay, options)
 }
 
-fn sheet_around(scene: &Scene, marks: &[Element], overlay: &Overlay, card: &Card) -> Sheet {
+fn sheet_around(scene: &Scene, marks: &[Element], overlay: &Overlay, options: &SvgOptions) -> Sheet {
     let content = marks
         .iter()
         .filter_map(Element::bounds)
         .chain(scene.bounds())
         .reduce(Rect::joined)
         .unwrap_or(Rect::new(0, 0, 0, 0));
-    sheet(content, card, overlay)
+    sheet(content, &options.card, overlay, options.rules.as_deref())
 }
 
 /// Hundredths of a millimetre as millimetres: the one place that writes numbers.

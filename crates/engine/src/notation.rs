@@ -8,7 +8,8 @@
 //! wire w1 G1.+ E1.1 mm2=2.5 m=3 insulation=B surroundings=engine_bay bundle=4 sleeve=conduit
 //! ```
 //!
-//! A part's or wire's id is also its label, unless `label=` says otherwise. An underscore stands for a space in words.
+//! A part's or wire's id is also its label, unless `label=` says otherwise. An underscore stands for a space in words,
+//! and `5..7.5` for a number of which only the range is known.
 
 use std::sync::Arc;
 
@@ -79,9 +80,13 @@ fn status(text: &str) -> Result<Status, String> {
 
 fn value(values: &mut Values, kind: &'static Kind, key: &str, text: &str) -> Result<(), String> {
     let spec = kind.value(key).ok_or_else(|| format!("`{}` has no value `{key}`", kind.name))?;
-    let number = || text.parse::<f64>().map_err(|_| format!("`{text}` is no number"));
+    let number = |text: &str| text.parse::<f64>().map_err(|_| format!("`{text}` is no number"));
+    if let (Form::Number { .. }, Some((low, high))) = (spec.form, text.split_once("..")) {
+        values.set(spec.name, Given::Between(Value::Number(number(low)?), Value::Number(number(high)?)));
+        return Ok(());
+    }
     let value = match spec.form {
-        Form::Number { .. } | Form::Count { .. } => Value::Number(number()?),
+        Form::Number { .. } | Form::Count { .. } => Value::Number(number(text)?),
         Form::Word(words) => {
             let spaced = text.replace('_', " ");
             Value::Word(

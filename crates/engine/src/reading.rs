@@ -106,9 +106,9 @@ pub fn readings(circuit: &Circuit, situation: &Situation, solution: &Solution) -
 fn opening(circuit: &Circuit, rest: &Rest) -> Vec<Opening> {
     let opening = |index: usize| {
         let branch = &circuit.branches[index];
-        let (Role::Protection(Some(rated)), Origin::Part(part, _)) = (branch.role, branch.origin) else {
-            return None;
-        };
+        let Origin::Part(part, _) = branch.origin else { return None };
+        // Of a range the lower end is the worse: with it the fuse may open.
+        let rated = circuit.rating(index)?.low;
         let amps = Amps::new(rest.steady.amps(index).abs())?;
         (amps.get() > OPENS_ABOVE * rated.get()).then(|| Opening {
             part: circuit.resolved.network.parts[part].id.clone(),
@@ -264,6 +264,9 @@ mod tests {
         assert_eq!(blown[0].rated.get(), 4.2);
         assert!((5.8..5.95).contains(&blown[0].amps.get()), "{:?}", blown[0].amps);
         assert_eq!(taken(&text("4.2"), &[("F1", "out")]).opening, Vec::new());
+        // Of a range the lower end counts, as it is the worse.
+        let opening = taken(&text("4.2..10"), &[]).opening;
+        assert_eq!(opening.iter().map(|one| one.rated.get()).collect::<Vec<_>>(), [4.2]);
     }
 
     #[test]

@@ -305,7 +305,7 @@ pub fn second_battery(draft: &mut Draft, chance: &mut Chance) -> Feed {
     draft.run(&fused.at, &format!("{relay}.30"), &fused, 0.6, ENGINE);
     draft.run(&format!("{relay}.87"), &format!("{other}.2"), &fused, chance.between(3.0, 5.0), BODY);
     draft.run(&format!("{other}.1"), &format!("{battery}.+"), &fused, 0.15, CABIN);
-    let worked_by = coil(draft, chance, &relay, &Feed::Post(first), Trigger::Signal("ignition"));
+    let worked_by = coil(draft, chance, &relay, &Feed::Post(first), Trigger::Signal("other"));
     only_with(draft, &[relay], &[&on(&worked_by)]);
     Feed::Post(battery)
 }

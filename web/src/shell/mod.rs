@@ -135,10 +135,7 @@ pub fn annotated_picture(desk: Desk) -> String {
     desk.look(|state| {
         let document = state.session.document();
         let overlay = crate::canvas::overlay(state);
-        let options = drawing::svg::SvgOptions {
-            card: (*document.card).clone(),
-            job: engine::file::job_element(document),
-        };
+        let options = drawing::svg::SvgOptions::of(document, engine::file::job_element(document));
         drawing::svg::svg(state.session.scene(), &overlay, &options)
     })
 }

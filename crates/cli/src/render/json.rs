@@ -2,10 +2,13 @@
 
 use engine::check::Check;
 use engine::circuit::Circuit;
+use engine::conductor::CurrentTable;
 use engine::document::{Document, Edit, Part, Situation};
 use engine::file::escape_invisible;
 use engine::finding::{Finding, Severity};
 use engine::path::{CurrentPath, in_words};
+use engine::protection::FuseRule;
+use engine::protection::rules::fuse_rule_title;
 use engine::quantity::{Amps, Quantity};
 use engine::reading::{Flow, PartReading, Readings};
 use engine::solve::Solution;
@@ -44,8 +47,19 @@ pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> St
         "job": document.card.title,
         "findings": findings,
         "counts": counts,
+        "rules": rules(circuit),
         "assumed": assumed(circuit),
     }))
+}
+
+/// The table and the rule that limits go by.
+pub fn rules(circuit: &Circuit) -> Value {
+    let settings = &circuit.resolved.settings;
+    json!({
+        "current_table": CurrentTable::of(settings).title(),
+        "fuse_rule": fuse_rule_title(settings),
+        "fuse_over_current": FuseRule::of(settings).factor,
+    })
 }
 
 /// Everything that was assumed, one entry each.
@@ -113,7 +127,6 @@ fn changed(edit: &Edit) -> Value {
     }
 }
 
-/// How a number came about.
 /// How a number came about.
 pub fn working(working: &Working) -> Value {
     let inputs: Vec<Value> = working

@@ -9,6 +9,13 @@ pub mod size;
 pub mod sweep;
 pub mod text;
 
+use engine::circuit::Circuit;
+
+/// The rules that the limits of a job go by, in words of their own paragraph.
+fn rules_in_force(out: &mut String, circuit: &Circuit) {
+    layout::wrapped(out, "", &engine::protection::rules::in_words(&circuit.resolved.settings));
+}
+
 /// `text` with every character shown as its code that would move a terminal's cursor, change the
 /// direction of writing or not be seen; line ends stay.
 pub fn harmless(text: &str) -> String {

@@ -7,9 +7,9 @@ use engine::quantity::{Amps, Quantity, Unit};
 use engine::subject::Subject;
 use serde_json::{Map, Value, json};
 
-use super::json::{assumed as assumptions, text as reply};
+use super::json::{assumed as assumptions, rules, text as reply};
 use super::layout::{table, wrapped};
-use super::{assumed, harmless};
+use super::{assumed, harmless, rules_in_force};
 
 /// Answer for people.
 pub fn text(document: &Document, circuit: &Circuit, ledger: &Ledger) -> String {
@@ -72,6 +72,7 @@ pub fn text(document: &Document, circuit: &Circuit, ledger: &Ledger) -> String {
     table(&mut out, &rows);
     out.push('\n');
     wrapped(&mut out, "", FOOT);
+    rules_in_force(&mut out, circuit);
     out.push_str("Calculated, not measured.\n");
     assumed::for_checks(&mut out, circuit);
     out
@@ -126,6 +127,7 @@ pub fn json(document: &Document, circuit: &Circuit, ledger: &Ledger) -> String {
         "job": document.card.title,
         "fuses": fuses,
         "wires": wires,
+        "rules": rules(circuit),
         "assumed": assumptions(circuit),
     }))
 }

@@ -6,9 +6,9 @@ use engine::quantity::{Quantity, Unit};
 use engine::sizing::{Hold, Reason, Sizing, kilograms};
 use serde_json::{Map, Value, json};
 
-use super::json::{assumed as assumptions, subject, text as reply};
+use super::json::{assumed as assumptions, rules, subject, text as reply};
 use super::layout::{table, wrapped};
-use super::{assumed, harmless};
+use super::{assumed, harmless, rules_in_force};
 
 /// What a result rests on.
 const FOOT: &str = "Sizes and ratings are those usually sold (common practice, no source). All checks were run on the \
@@ -67,6 +67,7 @@ pub fn text(document: &Document, circuit: &Circuit, sized: &Result<Sizing, Reaso
     wrapped(&mut out, "", &format!("Copper of these wires: now {before}, needed {after}. {how_near}"));
     out.push('\n');
     wrapped(&mut out, "", FOOT);
+    rules_in_force(&mut out, circuit);
     out.push_str("Calculated, not measured.\n");
     assumed::for_checks(&mut out, circuit);
     out
@@ -125,6 +126,7 @@ pub fn json(document: &Document, circuit: &Circuit, sized: &Result<Sizing, Reaso
         "copper_after_kg": kilograms(sizing.copper_after),
         "bound_kg": kilograms(sizing.bound),
         "gap": sizing.gap(),
+        "rules": rules(circuit),
         "assumed": assumptions(circuit),
     }))
 }

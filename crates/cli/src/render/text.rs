@@ -12,7 +12,7 @@ use engine::subject::Subject;
 use engine::working::Working;
 
 use super::layout::{table, wrapped};
-use super::{assumed, harmless};
+use super::{assumed, harmless, rules_in_force};
 /// Answer of `check`.
 pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> String {
     let mut out = String::new();
@@ -48,6 +48,7 @@ pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> St
         false => counts.join(", "),
     };
     out.push_str(&format!("{counts}. Calculated, not measured.\n"));
+    rules_in_force(&mut out, circuit);
     assumed::for_checks(&mut out, circuit);
     out
 }

@@ -165,7 +165,7 @@ fn ids_are_unique_within_a_picture() {
 fn the_picture_opens_as_the_job_it_shows() {
     let document = document(5, 20);
     let scene = draw(&document.network, &document.placement);
-    let options = SvgOptions { card: Card::default(), job: engine::file::job_element(&document) };
+    let options = SvgOptions { job: engine::file::job_element(&document), ..SvgOptions::default() };
     let text = svg(&scene, &Overlay::default(), &options);
     assert_eq!(engine::file::read_svg(&text).unwrap(), document);
 }
@@ -256,8 +256,8 @@ fn a_picture_says_the_size_of_its_sheet() {
     let document = document(3, 30);
     let scene = draw(&document.network, &document.placement);
     let overlay = overlay(&document);
-    let sheet = sheet_of(&scene, &overlay, &document.card);
-    let text = svg(&scene, &overlay, &SvgOptions { card: (*document.card).clone(), job: String::new() });
+    let sheet = sheet_of(&scene, &overlay, &SvgOptions::of(&document, String::new()));
+    let text = svg(&scene, &overlay, &SvgOptions::of(&document, String::new()));
     assert!(
         text.contains(&format!(">{}</text>", sheet.name))
             || text.contains(&format!("\n{}\n</text>", sheet.name)),

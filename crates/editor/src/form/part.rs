@@ -55,7 +55,7 @@ pub(super) fn value_field(
     made_for: f64,
 ) -> Field {
     let given = values.get(spec.name);
-    let assumed = spec.assumed_at(made_for);
+    let assumed = spec.assumed_of(values, made_for);
     let caption = match spec.name.split_once('.') {
         Some((group, _)) => format!("{group}: {}", spec.meaning),
         None => capital(spec.meaning),

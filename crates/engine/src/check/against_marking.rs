@@ -1,7 +1,10 @@
 //! Relays that are wired against what is printed on them, and contacts that are live for nothing.
 
+use std::collections::BTreeSet;
+
 use crate::check::Context;
-use crate::circuit::Gate;
+use crate::circuit::reach::walk;
+use crate::circuit::{CHASSIS, Gate, NetIndex};
 use crate::document::Status;
 use crate::finding::{Finding, Harm, Help, Label, Severity};
 use crate::kind::Role;
@@ -13,7 +16,8 @@ declare_check! {
     /// # What it checks
     ///
     /// Which way current flows through the make contact and the coil of each new relay in the situations looked at: in at
-    /// 30 and out at 87, in at 86 and out at 85. And whether the break contact of a change-over relay, with nothing
+    /// 30 and out at 87, in at 86 and out at 85. A contact that joins two batteries carries current both ways and is not
+    /// judged. And whether the break contact of a change-over relay, with nothing
     /// connected to it, is live while the relay is off.
     ///
     /// # Why it matters
@@ -57,6 +61,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         // Two contacts may choose between two feeds just as well as between two loads.
         if let (Some((make, _)), None) = (contact(true), contact(false))
             && only_backwards(context, *make)
+            && !lies_between_supplies(context, *make)
         {
             reversed.push((
                 "current comes in at 87 and goes out at 30",
@@ -93,6 +98,23 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
 }
 
+/// Whether the two ends of a contact hang on different positive poles while it is open: it joins two supplies, and which
+/// way current flows through it is a matter of their charge.
+fn lies_between_supplies(context: &Context<'_>, contact: usize) -> bool {
+    let circuit = context.circuit;
+    let poles = |net: NetIndex| -> BTreeSet<NetIndex> {
+        let met = walk(circuit, &[net], |index, near| {
+            let branch = &circuit.branches[index];
+            let carries = matches!(branch.role, Role::Path | Role::Protection(_)) && branch.law.is_some();
+            index != contact && near != CHASSIS && carries
+        });
+        let is_pole = |net: &NetIndex| circuit.sources().any(|source| circuit.branches[source].from == *net);
+        met.into_iter().map(|(net, _)| net).filter(is_pole).collect()
+    };
+    let sides = [circuit.branches[contact].from, circuit.branches[contact].to].map(poles);
+    sides[0] != sides[1] && sides.iter().all(|side| !side.is_empty())
+}
+
 /// Whether current flows through a branch, and always from its second end to its first.
 fn only_backwards(context: &Context<'_>, branch: usize) -> bool {
     let rests = context.survey.situations.iter().flat_map(|surveyed| surveyed.rests());
@@ -103,4 +125,33 @@ fn only_backwards(context: &Context<'_>, branch: usize) -> bool {
         most = most.max(amps);
     }
     least < -COUNTS_A && most < COUNTS_A
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::circuit::build;
+    use crate::document::Settings;
+    use crate::{check, notation};
+
+    fn told(text: &str) -> Vec<String> {
+        let circuit = build(&notation::network(text).unwrap(), &Settings::default());
+        let mut findings = Vec::new();
+        (super::CHECK.run)(&check::Context::new(&circuit, &[], &[]), &mut findings);
+        findings.into_iter().map(|one| one.message).collect()
+    }
+
+    const COIL: &str = "switch S1\nearth X1\nwire w1 G1.+ S1.in mm2=1 m=1\nwire w2 S1.out K1.86 mm2=1 m=1
+        wire w3 K1.85 X1.1 mm2=1 m=1";
+
+    #[test]
+    fn a_contact_between_two_batteries_is_wired_neither_way_round() {
+        let lamp = "wire w4 G1.+ K1.87 mm2=4 m=1\nwire w5 K1.30 E1.1 mm2=4 m=1\nlamp E1 watts=55
+            wire w6 E1.2 X1.1 mm2=4 m=1";
+        let messages = told(&format!("battery G1\nrelay K1\n{COIL}\n{lamp}"));
+        assert_eq!(messages, ["relay K1: current comes in at 87 and goes out at 30"]);
+        // The second battery has less voltage, so current always goes into it.
+        let batteries =
+            "battery G2 open_circuit_v=12.2\nwire w4 G1.+ K1.87 mm2=4 m=1\nwire w5 K1.30 G2.+ mm2=4 m=1";
+        assert_eq!(told(&format!("battery G1\nrelay K1\n{COIL}\n{batteries}")), Vec::<String>::new());
+    }
 }

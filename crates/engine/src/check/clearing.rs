@@ -61,11 +61,10 @@ pub fn clearing(context: &Context<'_>, surveyed: &Surveyed, source: usize) -> Cl
         let in_doubt =
             fuses.iter().copied().find(|fuse| circuit.branches[*fuse].role == Role::Protection(None));
         not_known = not_known.or(in_doubt);
-        let loaded = |fuse: &usize| match circuit.branches[*fuse].role {
-            Role::Protection(Some(rating)) => {
-                Some((*fuse, rating, Amps::new(rest.steady.amps(*fuse).abs())?))
-            }
-            _ => None,
+        // Of a range the higher end is the worse: with it the fuse may hold.
+        let loaded = |fuse: &usize| {
+            let rating = circuit.rating(*fuse)?.high;
+            Some((*fuse, rating, Amps::new(rest.steady.amps(*fuse).abs())?))
         };
         let multiple = |(_, rating, amps): &(usize, Amps, Amps)| amps.get() / rating.get();
         let next = fuses.iter().filter_map(loaded).max_by(|a, b| multiple(a).total_cmp(&multiple(b)));

@@ -6,7 +6,8 @@ use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex};
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
-use crate::kind::{Class, Law, Role, Used};
+use crate::given::Given;
+use crate::kind::{Class, Law, Role, Used, Value};
 use crate::path::LEAST_AMPS;
 use crate::quantity::{Amps, Unit};
 use crate::solve::Rest;
@@ -23,6 +24,8 @@ declare_check! {
     /// entered; the make and the break contact of a relay each have their own. Where an inrush rating was entered, the
     /// current with cold filaments against that. A rating stated for 12 V does not cover 24 V. A switch whose rating is
     /// not said to hold for lamps, coils or motors should be larger than they take, by factors.
+    /// Situations with a blocked motor are left out, because there the fuse is meant to open; of a rating given as a range
+    /// the lowest counts, and where only that one is exceeded it is no more than a Look.
     /// A part without a rating is not judged.
     ///
     /// # Why it matters
@@ -95,16 +98,23 @@ fn overload(finding: &Finding) -> f64 {
     }
 }
 
+/// The value of a part that is the rating of a branch of it.
+fn rating_key(gate: Gate) -> &'static str {
+    match gate {
+        Gate::Device(_, true) => "contact_a",
+        Gate::Device(_, false) => "break_contact_a",
+        _ => "rating_a",
+    }
+}
+
 /// The branches of a part that have a rating, with it.
 fn rated_branches(context: &Context<'_>, part: usize, used: &Used) -> Vec<(usize, f64)> {
     let circuit = context.circuit;
     let network = &circuit.resolved.network;
-    let rating = |gate: Gate, role: Role| match (gate, role) {
-        (Gate::Device(_, true), Role::Path) => used.number("contact_a"),
-        (Gate::Device(_, false), Role::Path) => used.number("break_contact_a"),
-        (_, Role::Path) => used.number("rating_a"),
+    let rating = |gate: Gate, role: Role| match role {
+        Role::Path => used.number(rating_key(gate)),
         // A socket of which it is not said what is plugged in is solved as if it were its rating, which is no news.
-        (_, Role::Load(_)) if network.parts[part].values.said("drawn_a").is_some() => used.number("rating_a"),
+        Role::Load(_) if network.parts[part].values.said("drawn_a").is_some() => used.number("rating_a"),
         _ => None,
     };
     let branches = circuit.branches_of_part(part);
@@ -118,7 +128,7 @@ fn judged(context: &Context<'_>, part: usize, used: &Used, (branch, rated): (usi
     let circuit = context.circuit;
     let title = context.title(part);
     let subject = Subject::Part(circuit.resolved.network.parts[part].id.clone());
-    let (amps, rest, surveyed) = context.survey.greatest_amps(branch, |_| true)?;
+    let (amps, rest, surveyed) = context.survey.greatest_amps(branch, |surveyed| surveyed.may_last)?;
     let shown = |amps: f64| Amps::new(amps).map_or_else(String::new, |amps| amps.to_string());
     let numbers = |measured: f64, allowed: f64| {
         (Amps::new(measured).map(Into::into), Amps::new(allowed).map(Into::into))
@@ -128,8 +138,16 @@ fn judged(context: &Context<'_>, part: usize, used: &Used, (branch, rated): (usi
             .map(|working| working.with("I_n", what, value, Unit::Ampere, Basis::Entered))
     };
     if amps > rated {
-        let message =
-            format!("{title} carries {} {}, and is rated {}", shown(amps), surveyed.when, shown(rated));
+        let key = rating_key(circuit.branches[branch].gate);
+        let given = circuit.resolved.network.parts[part].values.get(key);
+        let is_at_least = matches!(given, Given::Between(_, Value::Number(high)) if amps <= high);
+        let if_so = if is_at_least { ", if it has the lowest rating that is given" } else { "" };
+        let message = format!(
+            "{title} carries {} {}, and is rated {}{if_so}",
+            shown(amps),
+            surveyed.when,
+            shown(rated)
+        );
         let (measured, allowed) = numbers(amps, rated);
         let mut working = of_branch(circuit, rest, branch, &title);
         working.extend(limit("rated current", rated, RATING));
@@ -141,7 +159,13 @@ fn judged(context: &Context<'_>, part: usize, used: &Used, (branch, rated): (usi
                 _ => "use a larger part, or split the load",
             })],
             working,
-            ..Finding::of(CHECK.name, Severity::Stop, subject, message, RATING)
+            ..Finding::of(
+                CHECK.name,
+                if is_at_least { Severity::Look } else { Severity::Stop },
+                subject,
+                message,
+                RATING,
+            )
         });
     }
     if let Some(stated) =
@@ -211,8 +235,6 @@ fn factor(
     rated: f64,
 ) -> Option<Finding> {
     let circuit = context.circuit;
-    // What a blocked motor takes for a moment is no size to choose a switch by.
-    let (amps, rest, surveyed) = running(context, branch).unwrap_or((amps, rest, surveyed));
     let is_switch = matches!(circuit.branches[branch].gate, Gate::In(..))
         && circuit.resolved.network.parts[part].kind.class == Class::Contact;
     if !is_switch || used.word("rated_for").is_some() {
@@ -306,17 +328,6 @@ fn users_over(circuit: &Circuit, rest: &Rest, branch: usize) -> Vec<usize> {
         users.filter(move |(index, net)| sign * leaving(*index, *net) >= LEAST_USED_A).map(|(index, _)| index)
     };
     met(behind, 1.0).chain(met(before, -1.0)).collect()
-}
-
-/// The greatest current of a branch while no motor is blocked.
-fn running<'a>(context: &'a Context<'_>, branch: usize) -> Option<(f64, &'a Rest, &'a Surveyed)> {
-    let parts = &context.circuit.resolved.network.parts;
-    let runs = |surveyed: &Surveyed| {
-        let blocked =
-            |(part, at): (&crate::document::Part, &u8)| part.kind.value("stall_a").is_some() && *at > 0;
-        !parts.iter().zip(&surveyed.positions).any(blocked)
-    };
-    context.survey.greatest_amps(branch, runs)
 }
 
 /// The current through a branch while every filament is still cold.

@@ -6,10 +6,10 @@ use crate::arrange;
 use crate::check::Context;
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
-use crate::kind::{Class, OPENS_ABOVE};
-use crate::protection::band::LARGEST_BLADE_A;
+use crate::kind::{Class, LARGEST_BLADE_A, OPENS_ABOVE};
+use crate::protection::against::{ADIABATIC_S, opens_in_time_from};
 use crate::protection::corner::lowest;
-use crate::protection::ratings::largest_up_to;
+use crate::protection::ratings::{in_words, largest_up_to};
 use crate::protection::{Case, Guard, Place};
 use crate::quantity::{Amps, Metres, Unit, three_figures};
 use crate::subject::Subject;
@@ -28,8 +28,9 @@ declare_check! {
     /// It is Stop where it lies below 1.35 times the rating, so that the fuse need not open at all, and above what a wire
     /// on the way can carry.
     /// A breaker without a time to trip is Look, because nothing proves that it ends a fault in time; so is a fuse of more
-    /// than 40 A that is not said to be of a type made for that, and a breaker that closes again by itself and stands alone
-    /// before more than 1 m of wire.
+    /// than 40 A that is not said to be of a type made for that, and a breaker that closes again by itself and stands
+    /// alone: it cycles into the fault, and what flows over its cycle hangs on times that are not known. Before more than
+    /// 1 m of wire it is no protection whatever they are.
     /// A place is looked at when something new is there, and only behind fuses of known rating.
     ///
     /// # Why it matters
@@ -59,7 +60,7 @@ const ALONE_M: f64 = 1.0;
 /// Share of a fault's current from which on a wire is on its way.
 const ON_THE_WAY: f64 = 0.01;
 
-const SOURCE: &str = "twice the rated current: common practice, no source; that a blade fuse then opens within 5 s, and from 1.35 times on at all, is printed for links declared to ISO 8820-3; greatest resistance: ISO 6722-1:2011; battery and joints: common practice, no source";
+const SOURCE: &str = "twice the rated current: common practice, no source; greatest resistance: ISO 6722-1:2011; battery and joints: common practice, no source";
 const BREAKER_SOURCE: &str = "common practice, no source";
 
 /// A place whose fault its guard may not end.
@@ -75,7 +76,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let Some(guard) = context.prospects().guard(case) else { continue };
         let weak = Weak { case, guard };
         let is_small = weak.multiple() < CLEARS_AT;
-        let is_unproved = weak.guard.is_unproved() || weak.closes_again(context);
+        let is_unproved = weak.guard.is_unproved() || weak.closes_again();
         if (is_small || is_unproved) && is_ours(context, case.place) {
             let mut links: Vec<usize> = weak.guard.binding().map(|link| link.branch).collect();
             arrange::sort(&mut links);
@@ -114,6 +115,15 @@ impl Weak<'_> {
         Amps::new(self.case.amps.abs()).expect("the current of a fault is finite")
     }
 
+    /// Where the limit is from, and the times of what opens.
+    fn source(&self) -> String {
+        let band = self.guard.binding().find_map(|link| link.band.as_ref());
+        match band {
+            Some(band) => format!("{SOURCE}; times of the fuse: {}", band.source(self.multiple())),
+            None => SOURCE.to_owned(),
+        }
+    }
+
     /// The wires on the way, with their amperes.
     fn wires<'a>(&'a self, context: &'a Context<'_>) -> impl Iterator<Item = (usize, f64)> + 'a {
         let of = |(branch, ..): (usize, _, _)| (branch, self.case.currents[branch].abs());
@@ -130,17 +140,18 @@ impl Weak<'_> {
         worst.map(|(branch, stands, _)| (branch, stands))
     }
 
-    /// Whether it is only breakers that close again by themselves, before more wire than they may guard alone.
-    fn closes_again(&self, context: &Context<'_>) -> bool {
-        self.guard.links().all(|link| link.is_automatic) && self.length_behind(context) > ALONE_M
+    /// Whether it is only breakers that close again by themselves.
+    fn closes_again(&self) -> bool {
+        self.guard.links().all(|link| link.is_automatic)
     }
 
     /// Metres of wire on the way between the guard and the fault.
     fn length_behind(&self, context: &Context<'_>) -> f64 {
         let zones = context.zones();
-        let zone = zones.of(self.case.start(context.circuit));
-        let behind =
-            self.wires(context).filter(|(wire, _)| zones.of(context.circuit.branches[*wire].from) == zone);
+        let zone = zones.unfused_of(self.case.start(context.circuit));
+        let behind = self
+            .wires(context)
+            .filter(|(wire, _)| zones.unfused_of(context.circuit.branches[*wire].from) == zone);
         behind.filter_map(|(wire, _)| context.wire_of(wire)).map(|(_, used)| used.length.high.get()).sum()
     }
 
@@ -202,13 +213,11 @@ fn finding(context: &Context<'_>, weak: &[Weak<'_>]) -> Finding {
     if let Some((wire, stands)) = overloaded {
         because.push(Label { subject: circuit.subject(wire), text: format!("can carry {stands} meanwhile") });
     }
-    because.extend(links.iter().map(|link| Label {
-        subject: circuit.subject(*link),
-        text: format!(
-            "opens in time only from {} on",
-            Amps::new(CLEARS_AT * worst.guard.rated()).map_or_else(String::new, |amps| amps.to_string())
-        ),
-    }));
+    let in_time = match opens_in_time_from(&worst.guard).and_then(Amps::new) {
+        Some(amps) => format!("opens within {ADIABATIC_S} s only from {amps} on"),
+        None => "nothing is known of how soon it opens".to_owned(),
+    };
+    because.extend(links.iter().map(|link| Label { subject: circuit.subject(*link), text: in_time.clone() }));
     for other in &weak[1..] {
         let subject = circuit
             .net_subject(other.case.start(circuit))
@@ -241,7 +250,7 @@ fn finding(context: &Context<'_>, weak: &[Weak<'_>]) -> Finding {
         allowed: Amps::new(CLEARS_AT * worst.guard.rated()).map(Into::into),
         help: vec![Help::words(remedy(&subject.title(network), amps, links.len()))],
         subject,
-        source: SOURCE.to_owned(),
+        source: worst.source(),
         working: working(amps.get(), worst.guard.rated()),
         touches,
     }
@@ -276,7 +285,8 @@ fn remedy(root: &str, amps: Amps, n_links: usize) -> String {
     let smaller = Amps::new(amps.get() / CLEARS_AT).and_then(largest_up_to).filter(|_| n_links == 1);
     match smaller {
         Some(rating) => format!(
-            "use a larger size for {root}, shorten the run, or fit a fuse of at most {rating} if the load allows it"
+            "use a larger size for {root}, shorten the run, or fit a fuse of at most {} if the load allows it",
+            in_words(rating)
         ),
         None => format!("use a larger size for {root}, or shorten the run"),
     }
@@ -286,7 +296,7 @@ fn breaker_finding(context: &Context<'_>, links: &[usize], weak: &[Weak<'_>]) ->
     let circuit = context.circuit;
     let again = weak
         .iter()
-        .filter(|one| one.closes_again(context))
+        .filter(|one| one.closes_again())
         .map(|one| one.length_behind(context))
         .fold(0.0, f64::max);
     let title = names(context, links.iter().copied());
@@ -295,6 +305,13 @@ fn breaker_finding(context: &Context<'_>, links: &[usize], weak: &[Weak<'_>]) ->
         (
             format!(
                 "{title} closes again by itself, and guards {length} of wire alone: it would feed a short circuit again and again"
+            ),
+            "put a fuse ahead of it, or fit a breaker that is closed again by hand",
+        )
+    } else if weak.iter().any(Weak::closes_again) {
+        (
+            format!(
+                "{title} closes again by itself and guards alone: how long it stays open each time is not known, so neither is the current of a short circuit over its cycle (r.m.s.) that the wire must carry"
             ),
             "put a fuse ahead of it, or fit a breaker that is closed again by hand",
         )
@@ -395,5 +412,22 @@ mod tests {
         let findings = found(&run_of("breaker F1 rating_a=10 reset=automatic", 2.5, 1.5));
         assert_eq!(findings.len(), 1, "{findings:?}");
         assert!(findings[0].message.contains("again and again"), "{}", findings[0].message);
+        // What flows over its cycle hangs on how long it stays open.
+        let findings = found(&run_of("breaker F1 rating_a=10 reset=automatic trip_s=5", 2.5, 0.5));
+        assert_eq!(findings.len(), 1, "{findings:?}");
+        assert!(findings[0].message.contains("r.m.s."), "{}", findings[0].message);
+        assert_eq!(found(&run_of("breaker F1 rating_a=10 trip_s=5", 2.5, 0.5)), []);
+    }
+
+    /// Type E, 60 A: 60 s at twice its rating (the slower of two values), 5 s at 3.84 times.
+    #[test]
+    fn the_time_told_is_that_of_the_fuses_own_type() {
+        let findings = found(&run_of("fuse F1 rating_a=60 family=blade-E", 1.0, 6.0));
+        assert_eq!(findings.len(), 1, "{findings:?}");
+        let told = &findings[0].because.iter().find(|label| label.subject.id() == "F1").unwrap().text;
+        assert_eq!(told, "opens within 5 s only from 231 A on");
+        assert!(findings[0].source.contains("printed by one maker"), "{}", findings[0].source);
+        let glass = found(&run_of("fuse F1 rating_a=25 family=glass", 0.5, 5.0));
+        assert!(glass[0].source.contains("SAE J554"), "{}", glass[0].source);
     }
 }

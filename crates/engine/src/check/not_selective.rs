@@ -113,11 +113,11 @@ fn is_new(context: &Context<'_>, one: usize, other: usize) -> bool {
 fn serves_others(context: &Context<'_>, near: NetIndex, behind: usize, ahead: usize) -> bool {
     let circuit = context.circuit;
     let zones = context.zones();
-    let zone = zones.of(near);
+    let zone = zones.unfused_of(near);
     (0..circuit.branches.len()).filter(|other| *other != behind && *other != ahead).any(|other| {
         let branch = &circuit.branches[other];
         let uses = matches!(branch.role, Role::Load(_) | Role::Coil { .. } | Role::Protection(_));
-        uses && (zones.of(branch.from) == zone || zones.of(branch.to) == zone)
+        uses && (zones.unfused_of(branch.from) == zone || zones.unfused_of(branch.to) == zone)
     })
 }
 
@@ -159,8 +159,8 @@ fn finding(context: &Context<'_>, ahead: usize, pairs: &[Pair]) -> Finding {
     touches.push(subject.clone());
     // A fuse that is too large for a wire behind it is too large for the fuse ahead as well.
     let zones = context.zones();
-    let behind: Vec<usize> = pairs.iter().map(|pair| zones.of(pair.far)).collect();
-    let is_behind = |wire: &usize| behind.contains(&zones.of(circuit.branches[*wire].from));
+    let behind: Vec<usize> = pairs.iter().map(|pair| zones.unfused_of(pair.far)).collect();
+    let is_behind = |wire: &usize| behind.contains(&zones.unfused_of(circuit.branches[*wire].from));
     touches
         .extend(context.wires().map(|(wire, ..)| wire).filter(is_behind).map(|wire| circuit.subject(wire)));
     Finding {

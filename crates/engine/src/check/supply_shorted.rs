@@ -189,6 +189,13 @@ mod tests {
         assert!(in_series("rating_a=10", "rating_a=60").ends_with("fuse F1 (10 A) would blow first"));
     }
 
+    /// 12.6 V over a little more than 0.02 ohm: about 540 A, which opens 100 A and not 500 A.
+    #[test]
+    fn of_a_range_the_higher_rating_counts_because_it_may_hold() {
+        let words = in_series("rating_a=100..500", "rating_a=600");
+        assert!(words.contains("no fuse would open: fuse F1 (500 A) would carry "), "{words}");
+    }
+
     #[test]
     fn a_fuse_that_stands_the_current_is_told_not_to_open() {
         // 12.6 V over a little more than 0.02 ohm: about 540 A, and 1.35 x 500 A is 675 A.

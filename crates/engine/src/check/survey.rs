@@ -28,6 +28,9 @@ pub struct Surveyed {
     pub solution: Solution,
     /// The sources whose poles are joined without a load between them.
     pub shorts: Vec<Short>,
+    /// Whether it may last: every load that has positions is at rest or does its work. A motor that is blocked does
+    /// neither; to end that is what its fuse is for.
+    pub may_last: bool,
 }
 
 /// A source whose poles are joined without a load between them.
@@ -56,7 +59,13 @@ impl Surveyed {
             }
             None => Vec::new(),
         };
-        Surveyed { when, is_named, positions, solution, shorts }
+        let working = as_used(circuit);
+        let parts = &circuit.resolved.network.parts;
+        let may_last = (0..parts.len()).all(|part| {
+            let position = positions[part];
+            parts[part].kind.class != Class::Load || position == 0 || position == working[part]
+        });
+        Surveyed { when, is_named, positions, solution, shorts, may_last }
     }
 
     /// The lasting states to judge currents by: all of them, but none when a source is shorted,

@@ -48,9 +48,10 @@ pub fn entry(mm2: f64, insulation_c: f64) -> Option<Entry> {
 }
 
 /// The factor for air of another temperature: `sqrt((T - T_air)/(T - 30))`, which gives the factors of the table's
-/// note 1 for 50 degC within a hundredth; nought when the air is as hot as the insulation stands.
+/// note 1 for 50 degC within a hundredth; nought when the air is as hot as the insulation stands, and no more than one,
+/// because nothing in the table allows more in cooler air.
 pub fn air_factor(column_c: f64, air_c: f64) -> f64 {
-    ((column_c - air_c).max(0.0) / (column_c - AIR_C)).sqrt()
+    ((column_c - air_c).max(0.0) / (column_c - AIR_C)).sqrt().min(1.0)
 }
 
 #[cfg(test)]
@@ -68,6 +69,7 @@ mod tests {
             assert!((computed - factor).abs() < 0.0075, "{column}: {computed}");
         }
         assert_eq!(air_factor(75.0, 80.0), 0.0);
+        assert_eq!(air_factor(75.0, 10.0), 1.0);
     }
 
     #[test]

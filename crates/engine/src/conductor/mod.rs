@@ -197,6 +197,15 @@ impl CurrentTable {
         if is_cfr { CurrentTable::Cfr } else { CurrentTable::Vde }
     }
 
+    /// The table and what it is for.
+    pub fn title(self) -> &'static str {
+        let [vde, cfr] = settings::CURRENT_TABLES;
+        match self {
+            CurrentTable::Vde => vde,
+            CurrentTable::Cfr => cfr,
+        }
+    }
+
     /// Where its values are from, for findings.
     pub fn source(self) -> &'static str {
         match self {
@@ -257,7 +266,7 @@ pub fn ampacity_working(
     let working = match entry {
         Some(entry) => Working::of(
             what,
-            "I_z = I_table * sqrt(max(T - T_amb, 0) / (T - 30))",
+            "I_z = I_table * min(sqrt(max(T - T_amb, 0) / (T - 30)), 1)",
             amps,
             Unit::Ampere,
             table.source(),

@@ -4,7 +4,7 @@
 //! what was said.
 
 use crate::given::Given;
-use crate::kind::{Assumed, Value, ValueSpec, Values};
+use crate::kind::{Assumed, Form, Value, ValueSpec, Values};
 use crate::quantity::Unit;
 
 /// What holds for the whole job.
@@ -28,7 +28,8 @@ impl Settings {
         Settings { nominal_v, said: Values::default() }
     }
 
-    /// The number used for a setting: said, else assumed. Of a range it is the middle.
+    /// The number used for a setting: said, else assumed. Of a range it is the end that is worse: the hotter air, and the
+    /// lower of every limit.
     pub fn number(&self, setting: &Setting) -> f64 {
         let of = |value: &Value| match value {
             Value::Number(number) => *number,
@@ -36,7 +37,10 @@ impl Settings {
         };
         match self.said.said(setting.spec.name) {
             Some(Given::Known(value)) => of(value),
-            Some(Given::Between(low, high)) => 0.5 * (of(low) + of(high)),
+            Some(Given::Between(low, high)) => match setting.spec.form {
+                Form::Number { unit: Unit::Celsius, .. } => of(high),
+                _ => of(low),
+            },
             _ => setting.spec.assumed_at(self.nominal_v).as_ref().map_or(f64::NAN, of),
         }
     }
@@ -59,7 +63,7 @@ impl Settings {
 
     /// Where the value used for a setting is from.
     pub fn source(&self, setting: &Setting) -> &'static str {
-        if self.is_said(setting) && !matches!(setting.spec.form, crate::kind::Form::Word(_)) {
+        if self.is_said(setting) && !matches!(setting.spec.form, Form::Word(_)) {
             "set for this job"
         } else {
             setting.source(self)
@@ -100,7 +104,7 @@ impl Setting {
 
     fn source(&self, settings: &Settings) -> &'static str {
         match self.spec.form {
-            crate::kind::Form::Word(words) => {
+            Form::Word(words) => {
                 let used = settings.word(self);
                 words
                     .iter()
@@ -118,8 +122,12 @@ pub static CURRENT_TABLE: Setting = Setting::word(
     "current_table",
     &[VDE_TABLE, CFR_TABLE],
     "table of what a wire can carry",
-    &["DIN VDE 0298-4:2013-06 Tables 11 and 26", "33 CFR 183.425 Table 5 (United States, boats under 50 V)"],
+    &CURRENT_TABLES,
 );
+
+/// Those tables in full, in the order of the words for them.
+pub const CURRENT_TABLES: [&str; 2] =
+    ["DIN VDE 0298-4:2013-06 Tables 11 and 26", "33 CFR 183.425 Table 5 (United States, boats under 50 V)"];
 
 /// The word for the table of DIN VDE 0298-4.
 pub const VDE_TABLE: &str = "DIN VDE 0298-4";
@@ -245,7 +253,6 @@ pub fn by_name(name: &str) -> Option<&'static Setting> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::kind::Form;
 
     #[test]
     fn every_setting_has_a_value_within_its_limits_and_a_source() {
@@ -263,6 +270,15 @@ mod tests {
             }
             assert!(!settings.source(setting).is_empty(), "{}", setting.spec.name);
         }
+    }
+
+    #[test]
+    fn of_a_range_the_end_that_is_worse_is_used() {
+        let mut settings = Settings::default();
+        for (key, low, high) in [("cabin_c", 40.0, 60.0), ("drop_look_percent", 3.0, 5.0)] {
+            settings.said.set(key, Given::Between(Value::Number(low), Value::Number(high)));
+        }
+        assert_eq!((settings.number(&CABIN_C), settings.number(&DROP_LOOK)), (60.0, 3.0));
     }
 
     #[test]

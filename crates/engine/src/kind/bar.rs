@@ -11,7 +11,7 @@ declare_kind! {
     class: Class::Joint,
     values: &[
         ValueSpec::count("ways", (2, 24), 4, "number of studs"),
-        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "rated current"),
+        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 10_000.0), Assumed::Nothing, "rated current").at_worst_low(),
         super::SEALED,
     ],
     terminals: |values| counted_terminals(values.count_or("ways", 4), "stud, joined with the others", ON_A_TERMINAL),

@@ -3,7 +3,7 @@
 use super::glyph::{Mark, View};
 use super::{
     Assumed, Class, Counts, End, Law, ON_A_POLE, PartBranch, Role, Terminal, Used, ValueSpec, Values, When,
-    glyph, no_joins, no_positions, path, terminals,
+    Where, glyph, no_joins, no_positions, path, terminals,
 };
 use crate::kind::LEAST_OHM;
 use crate::quantity::{Ohms, Unit, Volts};
@@ -25,7 +25,7 @@ declare_kind! {
         ValueSpec::number("internal_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::ByNominal(0.01, 0.02), "internal resistance"),
         ValueSpec::number("capacity_ah", Unit::AmpereHour, (0.0, 10_000.0), Assumed::Nothing, "capacity"),
         ValueSpec::number("rate_h", Unit::Hour, (0.1, 1000.0), Assumed::Number(20.0), "hours of discharge for which the capacity holds").only(Counts::Beside("capacity_ah")),
-        ValueSpec::number("peukert", Unit::One, (1.0, 2.0), Assumed::Number(1.2), "exponent by which a greater current shortens the run time").only(Counts::Beside("capacity_ah")),
+        ValueSpec::number("peukert", Unit::One, (1.0, 2.0), Assumed::Number(1.2), "exponent by which a greater current shortens the run time").only(Counts::Beside("capacity_ah")).unknown_where(Where::Is("chemistry", "lithium"), "and of lithium cells none is known, so how long it lasts is not told"),
         ValueSpec::word("chemistry", &["flooded", "agm", "gel", "lithium"], "make of its cells"),
         ValueSpec::new("monitored", super::Form::Flag, Assumed::Nothing, "a sensor on its negative pole measures its current"),
         ValueSpec::new("to_chassis", super::Form::Flag, Assumed::Flag(true), "negative pole tied to the vehicle body"),

@@ -18,7 +18,7 @@ declare_kind! {
     values: &[
         ValueSpec::count("ways", (1, 64), 1, "number of ways"),
         ValueSpec::number("contact_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.005), "resistance of one way"),
-        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of one way"),
+        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of one way").at_worst_low(),
         super::SEALED,
     ],
     terminals: connector_terminals,

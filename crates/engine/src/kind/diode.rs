@@ -19,8 +19,8 @@ declare_kind! {
     values: &[
         ValueSpec::number("forward_v", Unit::Volt, (0.0, 10.0), Assumed::Number(0.8), "voltage at which it begins to conduct"),
         ValueSpec::number("slope_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.01), "resistance above the forward voltage"),
-        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current"),
-        ValueSpec::number("reverse_v", Unit::Volt, (0.0, 10_000.0), Assumed::Nothing, "the reverse voltage it stands"),
+        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current").at_worst_low(),
+        ValueSpec::number("reverse_v", Unit::Volt, (0.0, 10_000.0), Assumed::Nothing, "the reverse voltage it stands").at_worst_low(),
     ],
     terminals: |_| terminals(&[("A", "anode", true), ("K", "cathode", true)]),
     positions: no_positions,

@@ -42,7 +42,7 @@ declare_kind! {
             .simplified(Counts::Always, "taken as a filament rated at the nominal voltage, 12 times its cold resistance when hot"),
         ValueSpec::number("line_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.05), "resistance of the vehicle's own wiring, besides 0.001 ohm of its joint to the body"),
         ValueSpec::number("fuse_a", Unit::Ampere, (0.0, 1000.0), Assumed::Number(15.0), "the vehicle's own fuse (common practice, no source)"),
-        ValueSpec::number("spare_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current that may be tapped"),
+        ValueSpec::number("spare_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "current that may be tapped").at_worst_low(),
         ValueSpec::new("battery", Form::Part, Assumed::Nothing, "which battery feeds it, else the first one").without("the first one assumed").only(Counts::AmongBatteries),
     ],
     terminals: |_| terminals(&[("feed", "the lamp's positive wire", false), ("return", "the lamp's negative wire", false)]),
@@ -101,7 +101,7 @@ fn branches(used: &Used) -> Vec<PartBranch> {
             to: End::terminal("return"),
             law: super::lamp::filament(used.number("lamp_w"), used.nominal_v, super::lamp::COLD_RATIO),
             when: When::Always,
-            role: Role::Load(Load { name: "", rated, least: None::<Volts> }),
+            role: Role::Load(Load { name: "", rated, least: None::<Volts>, seen_from: None }),
         },
         PartBranch {
             from: End::Supply,

@@ -2,11 +2,15 @@
 
 use super::glyph::{Mark, View};
 use super::{
-    Assumed, Class, End, Form, Join, PartBranch, Role, Used, ValueSpec, Values, When, glyph, resistance,
-    terminals,
+    Assumed, Class, End, Form, Join, PartBranch, Role, Used, ValueSpec, Values, When, Where, glyph,
+    resistance, terminals,
 };
 use crate::ids::TerminalName;
 use crate::quantity::{Amps, Unit};
+
+/// The largest rating of blade links of types C and F, in amperes (ISO 8820-3:2015, from memory). What is rated higher
+/// is of another type.
+pub const LARGEST_BLADE_A: f64 = 40.0;
 
 declare_kind! {
     /// A fuse, by itself or in a way of a fuse box.
@@ -19,10 +23,10 @@ declare_kind! {
     class: Class::Protection,
     values: &[
         ValueSpec::number("rating_a", Unit::Ampere, (0.1, 1000.0), Assumed::Nothing, "rated current").unjudged("so the wires behind it are not judged by it"),
-        ValueSpec::word("family", &["blade-C", "blade-F", "blade-E", "strip", "glass"], "type of fuse link").told(),
+        ValueSpec::word("family", &["blade-C", "blade-F", "blade-E", "strip", "glass"], "type of fuse link").told().unknown_where(Where::Above("rating_a", LARGEST_BLADE_A), "and the usual blade is not made for so much: how soon it opens and what it breaks is not known"),
         ValueSpec::number("element_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.0), "cold resistance"),
-        ValueSpec::number("rated_v", Unit::Volt, (0.1, 1000.0), Assumed::Nothing, "highest voltage it is made for"),
-        ValueSpec::number("breaking_a", Unit::Ampere, (1.0, 1e6), Assumed::Nothing, "greatest current it breaks safely"),
+        ValueSpec::number("rated_v", Unit::Volt, (0.1, 1000.0), Assumed::Nothing, "highest voltage it is made for").at_worst_low(),
+        ValueSpec::number("breaking_a", Unit::Ampere, (1.0, 1e6), Assumed::Nothing, "greatest current it breaks safely").at_worst_low().unknown_where(Where::Is("family", "glass"), "and of a glass tube that is not known, so what it breaks is not judged"),
         super::SEALED,
         ValueSpec::new("seat", Form::Seat, Assumed::Nothing, "the fuse-box way it sits in"),
     ],

@@ -54,6 +54,11 @@ pub(super) fn branch(used: &Used, prefix: &str, from: &str, to: &str, name: &'st
         to: End::terminal(to),
         law: law(),
         when: When::Always,
-        role: Role::Load(Load { name, rated: number("watts").and_then(Watts::new), least: None }),
+        role: Role::Load(Load {
+            name,
+            rated: number("watts").and_then(Watts::new),
+            least: None,
+            seen_from: None,
+        }),
     }
 }

@@ -19,6 +19,7 @@ declare_kind! {
     /// It turns on above `on_above_v` and off below `off_below_v`; between the two it stays as it was.
     /// Connected the wrong way round it blocks unless `reverse` says that it conducts, or that nothing protects it, which
     /// destroys it.
+    /// Its inrush, and what a pulsed supply does to it, are not known here and not judged.
     /// The two voltages assumed are three quarters and seven eighths of the nominal one (common practice, no source).
     name: "led-lamp",
     noun: "electronic lamp",
@@ -31,7 +32,7 @@ declare_kind! {
         ValueSpec::number("on_above_v", Unit::Volt, (0.0, 100.0), ON_ABOVE_V, "it turns on above this voltage").only(Counts::Beside("watts")),
         ValueSpec::number("limit_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "the most current it takes"),
         ValueSpec::word("reverse", &["blocks", "conducts", "none"], "what it does when connected the wrong way round").told().only(Counts::Beside("watts")),
-        ValueSpec::number("leak_ohm", Unit::Ohm, (1.0, 1e9), Assumed::Nothing, "resistance while off"),
+        ValueSpec::number("leak_ohm", Unit::Ohm, (1.0, 1e9), Assumed::Nothing, "resistance while off").without("so it is taken not to leak, and no glow of it while off is computed").only(Counts::Beside("watts")),
         ValueSpec::word("function", super::lamp::FUNCTIONS, "what it is for on the vehicle"),
     ],
     terminals: |_| terminals(&[("+", "supply side", true), ("-", "earth side", true)]),
@@ -60,6 +61,11 @@ pub(super) fn branch(used: &Used, prefix: &str, from: &str, to: &str, name: &'st
         to: End::terminal(to),
         law: law(),
         when: When::Always,
-        role: Role::Load(Load { name, rated: number("watts").and_then(Watts::new), least: off_below }),
+        role: Role::Load(Load {
+            name,
+            rated: number("watts").and_then(Watts::new),
+            least: off_below,
+            seen_from: Amps::new(super::MODULE_SEEN_A),
+        }),
     }
 }

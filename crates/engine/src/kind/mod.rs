@@ -12,8 +12,9 @@ use crate::quantity::{Amps, Ohms, Unit, Volts, Watts};
 pub mod glyph;
 mod value;
 
+pub use fuse::LARGEST_BLADE_A;
 pub use glyph::View;
-pub use value::{Assumed, Counts, Form, Unsaid, Used, Value, ValueSpec, Values};
+pub use value::{Assumed, Counts, Form, OfRange, Unsaid, Used, Value, ValueSpec, Values, Where};
 
 /// Declares `KIND`, keeping its doc comment as the manual shown to users.
 macro_rules! declare_kind {
@@ -281,7 +282,14 @@ pub struct Load {
     pub rated: Option<Watts>,
     /// Below this voltage it does not work, when it says so.
     pub least: Option<Volts>,
+    /// The current from which on it can be seen although it does not work, of what gives light without a filament.
+    pub seen_from: Option<Amps>,
 }
+
+/// Current from which on a lamp with a driver can be seen while it is off, and a bare diode, in amperes (common
+/// practice, no source).
+pub(crate) const MODULE_SEEN_A: f64 = 0.001;
+pub(crate) const BARE_DIODE_SEEN_A: f64 = 0.0001;
 
 /// A branch inside a part.
 #[derive(Clone, Debug, PartialEq)]

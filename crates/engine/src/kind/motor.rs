@@ -36,7 +36,7 @@ fn branches(used: &Used) -> Vec<PartBranch> {
             to: End::terminal("-"),
             law: law(),
             when: When::In(position),
-            role: Role::Load(Load { name: "", rated: rated(), least: None }),
+            role: Role::Load(Load { name: "", rated: rated(), least: None, seen_from: None }),
         }
     };
     vec![winding("run_a", &["running"]), winding("stall_a", &["stalled"])]

@@ -43,6 +43,6 @@ fn branches(used: &Used) -> Vec<PartBranch> {
         to: End::terminal("2"),
         law: ohm.and_then(resistance),
         when: When::Always,
-        role: Role::Load(Load { name: "", rated: rated.and_then(Watts::new), least: None }),
+        role: Role::Load(Load { name: "", rated: rated.and_then(Watts::new), least: None, seen_from: None }),
     }]
 }

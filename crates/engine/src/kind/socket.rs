@@ -53,6 +53,7 @@ fn branches(used: &Used) -> Vec<PartBranch> {
             name: "",
             rated: amps.and_then(|amps| Watts::new(amps * used.nominal_v)),
             least: None,
+            seen_from: None,
         }),
     }]
 }

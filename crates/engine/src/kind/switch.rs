@@ -5,7 +5,7 @@ use super::{
     Assumed, Class, Counts, End, Form, Law, Load, PartBranch, Role, Terminal, Used, ValueSpec, Values, When,
     glyph, no_joins, path, terminals,
 };
-use crate::quantity::{Ohms, Unit, Watts};
+use crate::quantity::{Amps, Ohms, Unit, Watts};
 
 declare_kind! {
     /// A switch worked by hand.
@@ -20,9 +20,9 @@ declare_kind! {
     class: Class::Contact,
     values: &[
         ValueSpec::word("action", &["on-off", "push", "two-way", "three-way"], "how it works"),
-        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of its contact"),
+        ValueSpec::number("rating_a", Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "rated current of its contact").at_worst_low(),
         ValueSpec::new("rated_for", Form::Word(&["resistive", "lamp", "motor", "inductive"]), Assumed::Nothing, "what its rated current holds for"),
-        ValueSpec::number("rating_v", Unit::Volt, (0.1, 1000.0), Assumed::Nothing, "voltage for which its rated current holds"),
+        ValueSpec::number("rating_v", Unit::Volt, (0.1, 1000.0), Assumed::Nothing, "voltage for which its rated current holds").at_worst_low(),
         super::SEALED,
         ValueSpec::number("contact_ohm", Unit::Ohm, (0.0, 1000.0), Assumed::Number(0.01), "resistance of a closed contact"),
         ValueSpec::word("telltale", &["none", "filament", "led"], "lamp in the switch"),
@@ -144,7 +144,12 @@ fn branches(used: &Used) -> Vec<PartBranch> {
             to: End::terminal("lamp"),
             law,
             when: When::Always,
-            role: Role::Load(Load { name: "telltale", rated: watts.and_then(Watts::new), least: None }),
+            role: Role::Load(Load {
+                name: "telltale",
+                rated: watts.and_then(Watts::new),
+                least: None,
+                seen_from: Amps::new(super::BARE_DIODE_SEEN_A).filter(|_| telltale == "led"),
+            }),
         });
     }
     branches

@@ -19,7 +19,7 @@ macro_rules! source_values {
             ValueSpec::number(concat!($prefix, ".on_above_v"), Unit::Volt, (0.0, 100.0), led_lamp::ON_ABOVE_V, "electronic: it turns on above this voltage").only(Counts::With(concat!($prefix, ".kind"), "led-lamp")),
             ValueSpec::number(concat!($prefix, ".limit_a"), Unit::Ampere, (0.0, 1000.0), Assumed::Nothing, "electronic: the most current it takes"),
             ValueSpec::word(concat!($prefix, ".reverse"), &["blocks", "conducts", "none"], "electronic: what it does when connected the wrong way round").told().only(Counts::With(concat!($prefix, ".kind"), "led-lamp")),
-            ValueSpec::number(concat!($prefix, ".leak_ohm"), Unit::Ohm, (1.0, 1e9), Assumed::Nothing, "electronic: resistance while off"),
+            ValueSpec::number(concat!($prefix, ".leak_ohm"), Unit::Ohm, (1.0, 1e9), Assumed::Nothing, "electronic: resistance while off").without("so it is taken not to leak, and no glow of it while off is computed").only(Counts::With(concat!($prefix, ".kind"), "led-lamp")),
             ValueSpec::word(concat!($prefix, ".function"), lamp::FUNCTIONS, "what it is for on the vehicle"),
         )+]
     };

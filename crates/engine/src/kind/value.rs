@@ -81,6 +81,26 @@ pub enum Counts {
     AmongBatteries,
 }
 
+/// What another value of the same part says.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Where {
+    /// This number is, or may be, above that.
+    Above(&'static str, f64),
+    /// This word is that.
+    Is(&'static str, &'static str),
+}
+
+/// What counts of a number that is given as a range.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OfRange {
+    /// Its middle.
+    Middle,
+    /// Its lower end.
+    Lower,
+    /// Its higher end.
+    Higher,
+}
+
 /// What is told about a value when nothing was said.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unsaid {
@@ -111,13 +131,27 @@ pub struct ValueSpec {
     pub unsaid: Unsaid,
     /// How the computation simplifies what was said, if it does, and when; lowercase, no full stop.
     pub simplified: Option<(Counts, &'static str)>,
+    /// What counts of a range.
+    pub of_range: OfRange,
+    /// Where nothing can be assumed because of another value, and what follows there; lowercase, no full stop.
+    pub unknown_where: Option<(Where, &'static str)>,
 }
 
 impl ValueSpec {
     /// A value of this form; what is assumed in its place is told when nothing was said.
     pub const fn new(name: &'static str, form: Form, assumed: Assumed, meaning: &'static str) -> ValueSpec {
         let unsaid = if matches!(assumed, Assumed::Nothing) { Unsaid::Plain } else { Unsaid::Told };
-        ValueSpec { name, form, assumed, meaning, counts: Counts::Always, unsaid, simplified: None }
+        ValueSpec {
+            name,
+            form,
+            assumed,
+            meaning,
+            counts: Counts::Always,
+            unsaid,
+            simplified: None,
+            of_range: OfRange::Middle,
+            unknown_where: None,
+        }
     }
 
     /// A number in `unit` between `least` and `most`.
@@ -179,6 +213,43 @@ impl ValueSpec {
     /// The same, with how the computation simplifies what was said.
     pub const fn simplified(self, when: Counts, how: &'static str) -> ValueSpec {
         ValueSpec { simplified: Some((when, how)), ..self }
+    }
+
+    /// The same, of which the lower end of a range counts: it is a limit.
+    pub const fn at_worst_low(self) -> ValueSpec {
+        ValueSpec { of_range: OfRange::Lower, ..self }
+    }
+
+    /// The same, of which the higher end of a range counts: the more there is of it, the worse.
+    pub const fn at_worst_high(self) -> ValueSpec {
+        ValueSpec { of_range: OfRange::Higher, ..self }
+    }
+
+    /// The same, of which nothing is assumed there, and `consequence` is told.
+    pub const fn unknown_where(self, place: Where, consequence: &'static str) -> ValueSpec {
+        ValueSpec { unknown_where: Some((place, consequence)), ..self }
+    }
+
+    /// What follows where what is said of another value leaves nothing to assume.
+    pub fn beyond_assumption(&self, values: &Values) -> Option<&'static str> {
+        let (place, consequence) = self.unknown_where?;
+        let is_above = |value: &Value, most: f64| matches!(value, Value::Number(number) if *number > most);
+        let is_there = match place {
+            Where::Above(key, most) => match values.said(key)? {
+                Given::Known(value) | Given::Between(_, value) => is_above(value, most),
+                Given::NotKnown => false,
+            },
+            Where::Is(key, word) => values.word_or(key, "") == word,
+        };
+        is_there.then_some(consequence)
+    }
+
+    /// The value assumed of a part made for `nominal_v` volts of which `values` were said, if any.
+    pub fn assumed_of(&self, values: &Values, nominal_v: f64) -> Option<Value> {
+        match self.beyond_assumption(values) {
+            Some(_) => None,
+            None => self.assumed_at(nominal_v),
+        }
     }
 
     /// The value assumed of a part made for `nominal_v` volts, if any.

@@ -6,6 +6,7 @@
 //! current squared over time as there, because by then no heat leaves it; the fastest likewise.
 //! How long a wire must endure follows from the slowest link, nuisance blowing from the fastest.
 
+use crate::kind::LARGEST_BLADE_A;
 use crate::quantity::Amps;
 
 /// How long a link may take at one multiple of its rated current.
@@ -90,10 +91,6 @@ const GLASS_TUBE: &[Gate] = &[
 /// From this rating on a blade link has the wider gates, in amperes.
 const LARGE_BLADE_A: f64 = 35.0;
 
-/// The largest rating of blade links of types C and F, in amperes (ISO 8820-3:2015, from memory). What is rated higher is
-/// of another type, and these gates are not its gates.
-pub const LARGEST_BLADE_A: f64 = 40.0;
-
 /// The multiple of its rated current at which the time of a breaker is given.
 const BREAKER_MULTIPLE: f64 = 2.0;
 
@@ -163,6 +160,11 @@ impl Band {
     /// current of this multiple.
     pub fn least_integral(&self, multiple: f64) -> Option<f64> {
         self.fastest_s(multiple).map(|seconds| multiple * multiple * seconds)
+    }
+
+    /// The multiple from which on it opens at all, however long it takes, and where that is from.
+    pub fn opens_from(&self) -> (f64, &'static str) {
+        (self.slowest[0].0, self.sources[0])
     }
 
     /// The multiples at which the slowest and the fastest time change their course, rising within each.
@@ -236,6 +238,15 @@ mod tests {
             [PRINTED, PRINTED, PRINTED, PRINTED_ONCE]
         );
         assert_eq!(Band::of_breaker(5.0).source(3.0), "the time given for twice its rated current");
+    }
+
+    #[test]
+    fn where_a_link_begins_to_open_is_that_of_its_family() {
+        assert_eq!(band("blade-C", 10.0).opens_from(), (1.35, PRINTED));
+        assert_eq!(band("blade-E", 60.0).opens_from(), (1.35, PRINTED_ONCE));
+        assert_eq!(band("strip", 60.0).opens_from(), (1.35, STRIP));
+        assert_eq!(band("glass", 10.0).opens_from(), (1.35, GLASS));
+        assert_eq!(Band::of_breaker(5.0).opens_from().0, 2.0);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use crate::circuit::{Circuit, Origin};
 use crate::conductor::{expected_resistance, greatest_resistance, temperature_factor};
 use crate::given::Given;
 use crate::kind::{Class, LEAST_OHM, Law, Role, Value};
-use crate::quantity::Celsius;
+use crate::quantity::{Amps, Celsius};
 use crate::resolve::UsedWire;
 
 /// How resistances and voltages are taken. Everything in it is common practice, no source.
@@ -45,6 +45,16 @@ pub enum Wires {
 
 /// Voltage without load of a charged lead-acid battery of six cells, for which internal resistances are given here.
 const SIX_CELLS_V: f64 = 12.6;
+
+/// Share of the voltage of charged cells by which that without load may differ for it to be one of so many.
+const SAME_CELLS: f64 = 0.1;
+
+/// The voltage without load that a battery has when charged which now shows `volts`: that of 6, 12 or 24 V with lead-acid
+/// cells where it is near, else the same.
+fn charged_v(volts: f64) -> f64 {
+    let nominal = [0.5, 1.0, 2.0].map(|batteries| batteries * SIX_CELLS_V);
+    nominal.into_iter().find(|charged| (volts - charged).abs() <= SAME_CELLS * charged).unwrap_or(volts)
+}
 
 fn at_20() -> Celsius {
     Celsius::new(20.0).expect("20 is finite")
@@ -164,13 +174,21 @@ impl Corner {
         let Law::Source { emf, internal, limit, .. } = law else { return Line::NOTHING };
         let part = &circuit.resolved.network.parts[part];
         if part.kind.class != Class::Battery {
+            // Of a range the higher end is the worse, as alternators only count for the most.
+            let limit = match part.values.get("limit_a") {
+                Given::Between(_, Value::Number(high)) => Some(high),
+                _ => limit.map(Amps::get),
+            };
             return match limit {
                 _ if !self.is_engine_running => Line::NOTHING,
-                Some(limit) => Line { conductance: BESIDE_A_LIMIT, offset: -limit.get() },
+                Some(limit) => Line { conductance: BESIDE_A_LIMIT, offset: -limit },
                 None => Line::source(emf.get(), internal.get()),
             };
         }
         let batteries = emf.get() / SIX_CELLS_V;
+        // What one shows today is neither the most nor the least it may have when something fails.
+        let (shown, then) = (emf.get(), charged_v(emf.get()) * self.volts);
+        let emf = if self.is_internal_highest { then.min(shown) } else { then.max(shown) };
         let internal = match part.values.get("internal_ohm") {
             Given::NotKnown => self.internal_unsaid * batteries,
             Given::Between(Value::Number(low), Value::Number(high)) => {
@@ -182,15 +200,20 @@ impl Corner {
             }
             _ => internal.get(),
         };
-        Line::source(emf.get() * self.volts, internal.max(self.internal_least * batteries))
+        Line::source(emf, internal.max(self.internal_least * batteries))
     }
 
     fn fuse(&self, circuit: &Circuit, part: usize, branch: usize, law: Law) -> Line {
         let Law::Resistance(given) = law else { return Line::NOTHING };
         let network = &circuit.resolved.network;
         let family = circuit.resolved.parts[part].as_ref().and_then(|used| used.word("family"));
-        // What has no family is a breaker, or the wiring of the vehicle with the fuse in it.
-        let Some(family) = family else { return Line::resistance(given.get()) };
+        // What knows no family is a breaker, or the wiring of the vehicle with the fuse in it.
+        if network.parts[part].kind.value("family").is_none() {
+            return Line::resistance(given.get());
+        }
+        // Of a fuse whose type nobody knows the most of a fault is that of a bolted one, the least that of one with
+        // blades.
+        let family = family.unwrap_or(if self.joint_least.is_some() { "blade-C" } else { "strip" });
         let is_bolted = family == "strip";
         let own = match (network.parts[part].values.get("element_ohm"), circuit.branches[branch].role) {
             (Given::NotKnown, Role::Protection(Some(rated))) if self.is_fuse_typical => {
@@ -220,6 +243,37 @@ mod tests {
     use crate::circuit::build;
     use crate::document::Settings;
     use crate::notation::network;
+
+    #[test]
+    fn what_a_battery_shows_today_is_neither_the_most_nor_the_least() {
+        let volts = |shows: f64, corner: Corner| {
+            let text = format!("battery G1 open_circuit_v={shows} internal_ohm=0.03");
+            let circuit = build(&network(&text).unwrap(), &Settings::default());
+            let line = corner.line(&circuit, circuit.sources().next().unwrap());
+            -line.offset / line.conductance
+        };
+        for (shows, most, least) in
+            [(11.8, 12.8, 11.8), (12.2, 12.8, 12.0), (12.6, 12.8, 12.0), (13.3, 13.3, 12.0)]
+        {
+            assert!((volts(shows, highest()) - most).abs() < 1e-9, "{shows}: {}", volts(shows, highest()));
+            assert!((volts(shows, lowest()) - least).abs() < 1e-9, "{shows}: {}", volts(shows, lowest()));
+        }
+    }
+
+    /// 50 mV at 60 A without a holder, and 1.5 times 75 mV at 60 A with one of 2 milliohm.
+    #[test]
+    fn a_fuse_of_a_type_nobody_knows_has_the_resistance_that_is_worse() {
+        let ohm = |fuse: &str, corner: Corner| {
+            let text = format!("fuse F1 {fuse}\nfuse F2\nwire w1 F1.2 F2.1 mm2=6 m=1");
+            let circuit = build(&network(&text).unwrap(), &Settings::default());
+            let found =
+                circuit.branches.iter().position(|branch| matches!(branch.role, Role::Protection(Some(_))));
+            1.0 / corner.line(&circuit, found.unwrap()).conductance
+        };
+        assert!((ohm("rating_a=60", highest()) - 0.05 / 60.0).abs() < 1e-9);
+        assert!((ohm("rating_a=60", lowest()) - (1.5 * 0.075 / 60.0 + 0.002)).abs() < 1e-9);
+        assert!((ohm("rating_a=40", highest()) - (0.075 / 40.0 + 0.002)).abs() < 1e-9);
+    }
 
     #[test]
     fn a_range_of_internal_resistance_counts_with_its_low_end_for_the_most_and_its_high_end_for_the_least() {

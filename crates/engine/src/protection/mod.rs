@@ -3,7 +3,7 @@
 //! [`zones`] tells what current may pass lastingly. [`corner`] and [`fault`] give the current of a fault that is yet to
 //! come, [`guard`] the fuses that stand in its way, [`prospect`] all of it over the states a circuit comes to.
 //! [`ratings`] are those fuses are made for, [`band`] is the time a fuse takes, [`withstand`] the time a wire endures, and [`against`] puts the
-//! two together. [`ledger`] lists all of it by fuse and by wire.
+//! two together. [`rules`] are those a job goes by. [`ledger`] lists all of it by fuse and by wire.
 
 pub mod against;
 pub mod band;
@@ -14,6 +14,7 @@ pub mod ledger;
 mod mix;
 pub mod prospect;
 pub mod ratings;
+pub mod rules;
 pub mod withstand;
 pub mod zones;
 
@@ -22,4 +23,5 @@ pub use corner::Corner;
 pub use fault::Place;
 pub use guard::{Guard, Link};
 pub use prospect::{Case, Prospects};
+pub use rules::FuseRule;
 pub use withstand::Withstand;

@@ -1,6 +1,6 @@
 //! The rated currents that fuses are made for, and what they can break.
 
-use crate::protection::band::LARGEST_BLADE_A;
+use crate::kind::LARGEST_BLADE_A;
 use crate::quantity::Amps;
 use crate::resolve::Resolved;
 
@@ -21,6 +21,14 @@ pub fn smallest_from(needed: Amps) -> Option<Amps> {
 /// The family that a fuse of this rating has to be named as: those above what the usual blade is made for are of type E.
 pub fn family_to_name(rating: Amps) -> Option<&'static str> {
     (rating.get() > LARGEST_BLADE_A).then_some("blade-E")
+}
+
+/// A rating with the type of fuse that is made for it, where the usual blade is not.
+pub fn in_words(rating: Amps) -> String {
+    match family_to_name(rating) {
+        Some(_) => format!("{rating} of type E (high-current blade)"),
+        None => rating.to_string(),
+    }
 }
 
 /// What links of each family can break, in amperes: ISO 8820-3:2015 at 32 V, and ISO 8820-5:2015 at 32 V.
@@ -48,6 +56,8 @@ mod tests {
         assert_eq!(largest_up_to(amps(17.3)), Some(amps(15.0)));
         assert_eq!(smallest_from(amps(15.1)), Some(amps(20.0)));
         assert_eq!((family_to_name(amps(40.0)), family_to_name(amps(50.0))), (None, Some("blade-E")));
+        assert_eq!(in_words(amps(40.0)), "40 A");
+        assert_eq!(in_words(amps(60.0)), "60 A of type E (high-current blade)");
         assert_eq!((largest_up_to(amps(0.5)), smallest_from(amps(101.0))), (None, None));
     }
 }

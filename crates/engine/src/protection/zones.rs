@@ -11,59 +11,19 @@ use petgraph::visit::EdgeRef;
 use crate::arrange;
 use crate::circuit::reach::walk;
 use crate::circuit::{Branch, CHASSIS, Circuit, NetIndex};
-use crate::document::{Settings, settings};
-use crate::kind::{Law, OPENS_ABOVE, Role};
-use crate::quantity::{Amps, Unit};
-use crate::working::{Basis, Working};
+use crate::kind::{Law, Role};
+use crate::quantity::Amps;
 
-/// How large the fuse ahead of a wire may be, as a multiple of the current that the wire can carry.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct FuseRule {
-    /// The multiple.
-    pub factor: f64,
-    /// The formula of the allowed rating.
-    formula: &'static str,
-    /// Where it is from.
-    pub source: &'static str,
-}
-
-impl FuseRule {
-    /// The rule that the settings of a job name.
-    pub fn of(settings: &Settings) -> FuseRule {
-        match settings.word(&settings::FUSE_RULE) {
-            // Up to 150 % of the conductor's current, circuits under 50 V.
-            settings::CFR_RULE => FuseRule {
-                factor: 1.5,
-                formula: "I_max = 1.5 * I_z",
-                source: "33 CFR 183.455(c)(1): up to 150 % of the current of the conductor, set for this job",
-            },
-            // Current that protection may let pass for a while, 1.45 I_z, over the current at which a fuse opens.
-            _ => FuseRule {
-                factor: 1.45 / OPENS_ABOVE,
-                formula: "I_max = 1.45 / 1.35 * I_z",
-                source: IEC_SOURCE,
-            },
-        }
-    }
-
-    /// How the largest rating for a wire of `stands` came about; `title` names the wire.
-    pub fn working(self, title: &str, stands: Amps) -> Option<Working> {
-        let what = format!("largest fuse ahead of {title}");
-        let working = Working::of(what, self.formula, self.factor * stands.get(), Unit::Ampere, self.source)?;
-        let of_wire = format!("current that {title} can carry");
-        Some(working.with("I_z", of_wire, stands.get(), Unit::Ampere, Basis::Calculated))
-    }
-}
-
-const IEC_SOURCE: &str = "overload rule of IEC 60364-4-43 (from memory); that a fuse opens from 1.35 times its rating on is printed for links declared to ISO 8820-3";
-
-/// Nets that no fuse separates, and the fuses between them.
+/// Nets that neither a fuse nor a diode separates, and the fuses and diodes between them.
 pub struct Zones<'c> {
     circuit: &'c Circuit,
     of: Vec<usize>,
+    /// Nets that no fuse separates.
+    unfused: Vec<usize>,
     /// Zones that hold a positive pole, each with the most its source delivers where it limits itself.
     sources: Vec<(usize, Option<f64>)>,
     fuses: Vec<usize>,
+    diodes: Vec<usize>,
     /// All zones with all sources, and the node that feeds them.
     network: OnceCell<(DiGraph<(), f64>, NodeIndex)>,
     known: RefCell<BTreeMap<usize, Option<Flow>>>,
@@ -76,12 +36,16 @@ impl<'c> Zones<'c> {
     /// The zones of a circuit.
     pub fn new(circuit: &'c Circuit) -> Zones<'c> {
         let mut joined = UnionFind::<usize>::new(circuit.nets.len());
-        for branch in &circuit.branches {
-            if joins(branch) {
-                joined.union(branch.from, branch.to);
-            }
+        for branch in circuit.branches.iter().filter(|branch| joins(branch)) {
+            joined.union(branch.from, branch.to);
         }
-        let of = joined.into_labeling();
+        let of = joined.clone().into_labeling();
+        let is_diode = |index: &usize| leads_one_way(&circuit.branches[*index]);
+        let diodes: Vec<usize> = (0..circuit.branches.len()).filter(is_diode).collect();
+        for diode in &diodes {
+            joined.union(circuit.branches[*diode].from, circuit.branches[*diode].to);
+        }
+        let unfused = joined.into_labeling();
         let source = |index: usize| {
             let limit = match circuit.branches[index].law {
                 Some(Law::Source { limit, one_way: true, .. }) => {
@@ -94,12 +58,18 @@ impl<'c> Zones<'c> {
         let sources = circuit.sources().map(source).collect();
         let is_fuse = |index: &usize| matches!(circuit.branches[*index].role, Role::Protection(_));
         let fuses = (0..circuit.branches.len()).filter(is_fuse).collect();
-        Zones { circuit, of, sources, fuses, network: OnceCell::new(), known: RefCell::default() }
+        let (network, known) = (OnceCell::new(), RefCell::default());
+        Zones { circuit, of, unfused, sources, fuses, diodes, network, known }
     }
 
     /// The zone of a net.
     pub fn of(&self, net: NetIndex) -> usize {
         self.of[net]
+    }
+
+    /// What of the circuit a net belongs to when only fuses separate: what a diode feeds is in it, whichever way.
+    pub fn unfused_of(&self, net: NetIndex) -> usize {
+        self.unfused[net]
     }
 
     /// The most a fuse may be rated.
@@ -135,11 +105,34 @@ impl<'c> Zones<'c> {
         if flow <= 0.0 || flow >= self.unlimited() {
             return None;
         }
+        // What comes through a diode was let in by the fuses before that.
+        let carries = |from: usize, to: usize| {
+            graph.edges_connecting(nodes(from), nodes(to)).any(|edge| by_edge[edge.id().index()] > 0.0)
+        };
+        let mut fed = vec![zone];
+        let mut next = 0;
+        while let Some(&to) = fed.get(next) {
+            next += 1;
+            for diode in &self.diodes {
+                let (from, into) = self.ends(*diode);
+                if into == to && !fed.contains(&from) && carries(from, to) {
+                    fed.push(from);
+                }
+            }
+        }
         let feeds = |fuse: &usize| {
-            let mut edges = graph.edges_connecting(nodes(self.far_zone(*fuse, zone)), nodes(zone));
-            self.touches(*fuse, zone) && edges.any(|edge| by_edge[edge.id().index()] > 0.0)
+            let (a, b) = self.ends(*fuse);
+            let lets_into =
+                |to: usize, from: usize| fed.contains(&to) && !fed.contains(&from) && carries(from, to);
+            lets_into(a, b) || lets_into(b, a)
         };
         Some((flow, self.fuses.iter().copied().filter(feeds).collect()))
+    }
+
+    /// The zones of the two nets of a branch.
+    fn ends(&self, branch: usize) -> (usize, usize) {
+        let branch = &self.circuit.branches[branch];
+        (self.of[branch.from], self.of[branch.to])
     }
 
     /// More than all fuses together, which is as good as no limit.
@@ -147,7 +140,8 @@ impl<'c> Zones<'c> {
         1.0 + self.fuses.iter().filter_map(|fuse| self.rating(*fuse)).sum::<f64>()
     }
 
-    /// The zones as nodes with the fuses as edges both ways, and a node that feeds all sources but those of one zone.
+    /// The zones as nodes with the fuses as edges both ways and the diodes as edges one way, and a node that feeds all
+    /// sources but those of one zone.
     fn network_without(&self, zone: Option<usize>) -> (DiGraph<(), f64>, NodeIndex) {
         let mut graph: DiGraph<(), f64> = DiGraph::new();
         let nodes: Vec<NodeIndex> = self.of.iter().map(|_| graph.add_node(())).collect();
@@ -157,25 +151,20 @@ impl<'c> Zones<'c> {
             graph.add_edge(start, nodes[*source], limit.unwrap_or(unlimited).min(unlimited));
         }
         for fuse in &self.fuses {
-            let branch = &self.circuit.branches[*fuse];
-            let (a, b) = (self.of[branch.from], self.of[branch.to]);
+            let (a, b) = self.ends(*fuse);
             let capacity = self.rating(*fuse).unwrap_or(unlimited);
             if a != b {
                 graph.add_edge(nodes[a], nodes[b], capacity);
                 graph.add_edge(nodes[b], nodes[a], capacity);
             }
         }
+        for diode in &self.diodes {
+            let (from, to) = self.ends(*diode);
+            if from != to {
+                graph.add_edge(nodes[from], nodes[to], unlimited);
+            }
+        }
         (graph, start)
-    }
-
-    fn touches(&self, fuse: usize, zone: usize) -> bool {
-        let branch = &self.circuit.branches[fuse];
-        (self.of[branch.from] == zone) != (self.of[branch.to] == zone)
-    }
-
-    fn far_zone(&self, fuse: usize, zone: usize) -> usize {
-        let branch = &self.circuit.branches[fuse];
-        if self.of[branch.from] == zone { self.of[branch.to] } else { self.of[branch.from] }
     }
 
     /// The greatest lasting current through one wire, and the fuses that let it pass: those that feed
@@ -195,16 +184,18 @@ impl<'c> Zones<'c> {
         let sides = [self.circuit.branches[wire].from, self.circuit.branches[wire].to];
         sides
             .into_iter()
-            .filter_map(|side| self.fed_at(wire, side, zone, &feeding))
+            .filter_map(|side| self.fed_at(wire, side, &feeding))
             .max_by(|a, b| a.0.total_cmp(&b.0))
     }
 
     /// The fuses of `feeding` that reach the end `side` of a wire without passing the wire.
-    fn fed_at(&self, wire: usize, side: NetIndex, zone: usize, feeding: &[usize]) -> Option<Flow> {
+    fn fed_at(&self, wire: usize, side: NetIndex, feeding: &[usize]) -> Option<Flow> {
         let circuit = self.circuit;
-        let met = walk(circuit, &[side], |index, _| {
+        // Against the current: a diode is passed from its cathode, and what lies before it is another zone.
+        let met = walk(circuit, &[side], |index, near| {
             let branch = &circuit.branches[index];
-            index != wire && branch.role == Role::Path && branch.law.is_some() && self.of[branch.from] == zone
+            let passes = joins(branch) || leads_one_way(branch) && branch.to == near;
+            index != wire && passes
         });
         let here: Vec<usize> = feeding
             .iter()
@@ -251,7 +242,8 @@ impl<'c> Zones<'c> {
         for (net, _) in met {
             for &index in circuit.at[net].iter().filter(|index| **index != wire) {
                 match circuit.branches[index].role {
-                    Role::Path if net != near => {}
+                    // Whatever it feeds, or is fed by, a lead to a diode is more than one to fuses.
+                    Role::Path if net != near && !leads_one_way(&circuit.branches[index]) => {}
                     Role::Protection(_) => fuses.push(index),
                     _ => return None,
                 }
@@ -263,10 +255,21 @@ impl<'c> Zones<'c> {
     }
 }
 
-/// Whether a branch makes one zone of its two nets. The chassis is no zone: it would join all.
-fn joins(branch: &Branch) -> bool {
+/// Whether a branch carries current between two nets without using or limiting it. The chassis is no zone: it would join
+/// all.
+fn is_way(branch: &Branch) -> bool {
     let ends_on_chassis = branch.from == CHASSIS || branch.to == CHASSIS;
     branch.role == Role::Path && branch.law.is_some() && !ends_on_chassis
+}
+
+/// Whether a branch makes one zone of its two nets.
+fn joins(branch: &Branch) -> bool {
+    is_way(branch) && !leads_one_way(branch)
+}
+
+/// Whether a branch lets current pass from its first net to its second alone.
+fn leads_one_way(branch: &Branch) -> bool {
+    is_way(branch) && matches!(branch.law, Some(Law::Diode { .. }))
 }
 
 /// A wire behind which there are only fuses.

@@ -3,7 +3,9 @@
 use super::{Assumption, Spread};
 use crate::document::{Network, Part, Status};
 use crate::given::Given;
-use crate::kind::{Class, Counts, Form, OPEN_VOLTAGE, RATED_VOLTAGE, Unsaid, Used, Value, ValueSpec};
+use crate::kind::{
+    Class, Counts, Form, OPEN_VOLTAGE, OfRange, RATED_VOLTAGE, Unsaid, Used, Value, ValueSpec,
+};
 use crate::quantity::{Amps, Quantity, Unit};
 use crate::subject::Subject;
 
@@ -42,7 +44,7 @@ pub fn rating(part: &Part, used: Amps) -> Spread<Amps> {
     }
 }
 
-/// What is used of the values of a part; a range counts as its middle.
+/// What is used of the values of a part; a range counts as its middle, or as the end that is worse.
 fn used_values(part: &Part, nominal_v: f64) -> Used {
     let mut used = Used::new(nominal_v);
     let made_for = made_for_v(part, nominal_v);
@@ -50,9 +52,13 @@ fn used_values(part: &Part, nominal_v: f64) -> Used {
         let value = match part.values.get(spec.name) {
             Given::Known(value) => Some(value),
             Given::Between(Value::Number(low), Value::Number(high)) => {
-                Some(Value::Number(0.5 * (low + high)))
+                Some(Value::Number(match spec.of_range {
+                    OfRange::Middle => 0.5 * (low + high),
+                    OfRange::Lower => low,
+                    OfRange::Higher => high,
+                }))
             }
-            Given::Between(..) | Given::NotKnown => spec.assumed_at(made_for),
+            Given::Between(..) | Given::NotKnown => spec.assumed_of(&part.values, made_for),
         };
         if let Some(value) = value {
             used.set(spec.name, value);
@@ -92,7 +98,7 @@ pub(super) fn used(
             key: spec.name,
             value,
             text: format!("{what}: {text}"),
-            unjudged: (!given.is_said() && matches!(spec.unsaid, Unsaid::Unjudged(_))).then_some(what),
+            unjudged: (!given.is_said() && is_unjudged(part, spec)).then_some(what),
         });
     }
     Some(used)
@@ -114,6 +120,9 @@ fn told(
             Some(how.to_owned())
         }
         _ if !counts(network, spec.counts, used) => None,
+        Given::NotKnown if spec.beyond_assumption(&part.values).is_some() => {
+            spec.beyond_assumption(&part.values).map(|consequence| format!("not given, {consequence}"))
+        }
         Given::Between(Value::Number(low), Value::Number(high)) => {
             if rating_key(part) == Some(spec.name) {
                 return Some(format!(
@@ -122,7 +131,12 @@ fn told(
             }
             let how = spec.simplified.filter(|(when, _)| counts(network, *when, used));
             let how = how.map_or_else(String::new, |(_, how)| format!(", {how}"));
-            Some(format!("between {low} and {high}, the middle is used{how}"))
+            let end = match spec.of_range {
+                OfRange::Middle => "middle",
+                OfRange::Lower => "lower",
+                OfRange::Higher => "higher",
+            };
+            Some(format!("between {low} and {high}, the {end} is used{how}"))
         }
         Given::Between(..) | Given::NotKnown => match spec.unsaid {
             Unsaid::Plain => None,
@@ -143,6 +157,11 @@ fn told(
             }
         },
     }
+}
+
+/// Whether something is left out of what checks judge while nothing is said of a value.
+fn is_unjudged(part: &Part, spec: &ValueSpec) -> bool {
+    matches!(spec.unsaid, Unsaid::Unjudged(_)) || spec.beyond_assumption(&part.values).is_some()
 }
 
 /// Whether a value that counts `when` does so in a part with the values `used`.

@@ -25,6 +25,9 @@ fn a_wire_that_is_not_said_to_run_in_a_bundle_or_sleeve_is_told_of() {
             "sleeve: not given, none assumed",
         ]
     );
+    let sleeved = told_about(&format!("{ends}wire w1 E1.2 X1.1 mm2=1 m=1 sleeve=conduit"), "wire w1");
+    let together = "bundle: not given on a wire in a sleeve, two or three loaded wires together assumed";
+    assert!(sleeved.iter().any(|text| text == together), "{sleeved:?}");
     let said = format!("{ends}wire w1 E1.2 X1.1 mm2=1 m=1 bundle=4 sleeve=conduit");
     assert!(
         told_about(&said, "wire w1").iter().all(|text| !text.contains("bundle") && !text.contains("sleeve"))
@@ -108,6 +111,7 @@ fn only_the_values_of_the_light_source_that_is_there_are_told() {
             "position, electronic: it turns off below this voltage: not given, 9 V assumed",
             "position, electronic: it turns on above this voltage: not given, 10.5 V assumed",
             "position, electronic: what it does when connected the wrong way round: not given, blocks assumed",
+            "position, electronic: resistance while off: not given, so it is taken not to leak, and no glow of it while off is computed",
         ]
     );
 }
@@ -161,4 +165,22 @@ fn an_electronic_lamp_for_24_volts_is_taken_at_its_own_voltages() {
         told.iter().any(|line| line == "it turns on above this voltage: not given, 21 V assumed"),
         "{told:?}"
     );
+}
+
+/// Where another value rules out what would be assumed, nothing is.
+#[test]
+fn nothing_is_assumed_where_another_value_rules_it_out() {
+    for (part, key, told) in [
+        ("fuse E1 rating_a=60", "family", "the usual blade is not made for so much"),
+        ("fuse E1 rating_a=30..60", "family", "the usual blade is not made for so much"),
+        ("fuse E1 rating_a=10 family=glass", "breaking_a", "of a glass tube that is not known"),
+        ("battery E1 capacity_ah=100 chemistry=lithium", "peukert", "of lithium cells none is known"),
+    ] {
+        let network = notation::network(part).unwrap();
+        let resolved = resolve(&network, &Arc::new(Settings::default()));
+        assert!(!resolved.parts[0].as_ref().unwrap().has(key), "{part}");
+        let found = resolved.assumptions.iter().find(|one| one.key == key).unwrap();
+        assert!(found.text.contains(told) && found.unjudged.is_some(), "{part}: {}", found.text);
+    }
+    assert!(told_about("fuse E1 rating_a=40", "part E1").iter().any(|text| text.contains("blade-C assumed")));
 }

@@ -29,6 +29,8 @@ pub struct UsedWire {
     pub ambient_said: bool,
     /// Loaded wires in its bundle, itself included.
     pub bundle: u32,
+    /// The same in the best case of what is known.
+    pub bundle_at_best: u32,
     /// The table of what it can carry.
     pub table: CurrentTable,
 }
@@ -52,8 +54,21 @@ impl UsedWire {
     /// `None` when its size is not known: there is no limit to compare with.
     pub fn ampacity(&self) -> Option<Spread<Amps>> {
         self.size?;
-        let at = |area| conductor::ampacity(self.table, area, self.insulation, self.ambient, self.bundle);
-        Some(Spread { low: at(self.area.low), used: at(self.area.used), high: at(self.area.high) })
+        let at = |area, loaded| conductor::ampacity(self.table, area, self.insulation, self.ambient, loaded);
+        Some(Spread {
+            low: at(self.area.low, self.bundle),
+            used: at(self.area.used, self.bundle),
+            high: at(self.area.high, self.bundle_at_best),
+        })
+    }
+
+    /// The temperature of the table's column it goes by, where that is less than what its insulation stands.
+    pub fn cooler_column(&self) -> Option<Celsius> {
+        let entry = match self.table {
+            CurrentTable::Vde => None,
+            CurrentTable::Cfr => conductor::cfr::entry(self.area.low.get(), self.insulation.get()),
+        };
+        entry.and_then(|entry| Celsius::new(entry.column_c)).filter(|column| *column < self.insulation)
     }
 
     /// How the least of [`UsedWire::ampacity`] came about; `title` names the wire.
@@ -73,6 +88,10 @@ const ASSUMED_MM2: f64 = 1.0;
 
 /// Length used for readings when a wire's length is not known, in metres (common practice, no source).
 const ASSUMED_M: f64 = 1.0;
+
+/// Loaded wires in a sleeve of which nothing was said (common practice, no source): the values for one wire hold in free
+/// air, those for two or three in one sheath (DIN VDE 0298-4:2013-06 Table 11 columns 2 and 5).
+const TOGETHER: u32 = 2;
 
 /// Insulation temperature of a new wire without a class: class B (common practice, no source), which stands 100 degC by
 /// ISO 6722-1:2011 Table 1 (from memory).
@@ -159,10 +178,20 @@ pub(super) fn used(wire: &Wire, settings: &Settings, assumptions: &mut Vec<Assum
             ambient
         }
     };
-    if wire.bundle.is_none() {
-        let text = "bundle: not given, one wire by itself in free air assumed".to_owned();
-        note("bundle", Some(1.0), Unit::One, text);
-    }
+    let bundle = match (wire.bundle, &wire.sleeve) {
+        (Some(loaded), _) => loaded.max(1),
+        (None, None) => {
+            let text = "bundle: not given, one wire by itself in free air assumed".to_owned();
+            note("bundle", Some(1.0), Unit::One, text);
+            1
+        }
+        // What lies in a sleeve is not in free air, and mostly not alone.
+        (None, Some(_)) => {
+            let text = "bundle: not given on a wire in a sleeve, two or three loaded wires together assumed";
+            note("bundle", Some(f64::from(TOGETHER)), Unit::One, text.to_owned());
+            TOGETHER
+        }
+    };
     if wire.sleeve.is_none() {
         note("sleeve", None, Unit::One, "sleeve: not given, none assumed".to_owned());
     }
@@ -175,7 +204,8 @@ pub(super) fn used(wire: &Wire, settings: &Settings, assumptions: &mut Vec<Assum
         insulation_said: wire.insulation.is_some(),
         ambient: Celsius::new(ambient)?,
         ambient_said: wire.surroundings.is_some(),
-        bundle: wire.bundle.unwrap_or(1).max(1),
+        bundle,
+        bundle_at_best: wire.bundle.unwrap_or(1).max(1),
         table: CurrentTable::of(settings),
     })
 }

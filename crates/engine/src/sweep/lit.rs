@@ -10,9 +10,6 @@ use crate::solve::{Rest, Steady};
 /// below it a lamp only glows.
 pub(super) const WORKING_SHARE: f64 = 0.1;
 
-/// Current in amperes from which an electronic lamp that is off glows visibly (common practice, no source).
-const GLOW_A: f64 = 0.001;
-
 /// Whether a load works in this state.
 pub fn works(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> bool {
     let watts = rest.steady.watts(circuit, branch);
@@ -24,12 +21,19 @@ pub fn works(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> bool
     }
 }
 
-/// Whether an electronic load is off and still carries enough to be seen.
+/// Whether a load that gives light without a filament does not work and still carries enough to be seen.
 ///
 /// A filament that can be seen glowing counts as working: both begin at about a quarter of its rated voltage.
 pub fn glows(circuit: &Circuit, rest: &Rest, branch: usize) -> bool {
-    let device = circuit.device_of(branch).filter(|device| !circuit.devices[*device].relay);
-    device.is_some_and(|device| !rest.state.devices[device] && rest.steady.amps(branch).abs() >= GLOW_A)
+    let Role::Load(load) = &circuit.branches[branch].role else { return false };
+    let Some(seen_from) = load.seen_from else { return false };
+    let amps = rest.steady.amps(branch);
+    let amps = match circuit.branches[branch].law {
+        Some(Law::Electronic { .. }) => amps.abs(),
+        // A bare diode is dark the other way round, and is solved as a resistance.
+        _ => amps,
+    };
+    amps >= seen_from.get() && !works(circuit, rest, branch, load)
 }
 
 /// Whether the poles of a source are joined without a load between them: then every voltage says only that.

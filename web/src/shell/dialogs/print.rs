@@ -25,9 +25,9 @@ fn sheet(desk: Desk) -> (String, String) {
         } else {
             over.readings = Default::default();
         }
-        let options = SvgOptions { card: (*document.card).clone(), job: String::new() };
+        let options = SvgOptions::of(document, String::new());
         let scene = state.session.scene();
-        (svg(scene, &over, &options), sheet_of(scene, &over, &document.card).name)
+        (svg(scene, &over, &options), sheet_of(scene, &over, &options).name)
     })
 }
 

@@ -9,8 +9,9 @@ use crate::circuit::NetIndex;
 use crate::document::{Edit, Status};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::kind::Role;
-use crate::protection::ratings::largest_up_to;
-use crate::protection::zones::{Flow, FuseRule, Zones};
+use crate::protection::FuseRule;
+use crate::protection::ratings::{in_words, largest_up_to};
+use crate::protection::zones::{Flow, Zones};
 use crate::quantity::{Amps, Quantity, Unit};
 use crate::subject::Subject;
 use crate::working::Working;
@@ -331,15 +332,17 @@ fn finding(context: &Context<'_>, weak: &[Weak]) -> Finding {
         allowed: Some(Quantity::from(allowed)),
         help: vec![
             Help::words(match weak.iter().map(Weak::allowed).reduce(least).and_then(largest_up_to) {
-            // A fuse in a return would leave its load live when it blows.
-            Some(rating) if weak.iter().any(|one| one.earth_side) => {
-                format!("fit a fuse of at most {rating}, or use a larger size")
-            }
-            Some(rating) => format!(
-                "fit a fuse of at most {rating}, use a larger size, or give the thin branch a fuse of its own"
-            ),
-            None => "use a larger size: no usual fuse is small enough".to_owned(),
-        }).with_fix(larger(context, weak)),
+                // A fuse in a return would leave its load live when it blows.
+                Some(rating) if weak.iter().any(|one| one.earth_side) => {
+                    format!("fit a fuse of at most {}, or use a larger size", in_words(rating))
+                }
+                Some(rating) => format!(
+                    "fit a fuse of at most {}, use a larger size, or give the thin branch a fuse of its own",
+                    in_words(rating)
+                ),
+                None => "use a larger size: no usual fuse is small enough".to_owned(),
+            })
+            .with_fix(larger(context, weak)),
         ],
         source: worst.source(context),
         working: worst.working(context),

@@ -8,7 +8,7 @@ use petgraph::unionfind::UnionFind;
 
 use crate::check::Context;
 use crate::circuit::{CHASSIS, Circuit, NetIndex};
-use crate::kind::Role;
+use crate::kind::{Law, Role};
 use crate::protection::zones::Flow;
 
 /// The returns of a circuit: what hangs together on the earth side when the body is taken away.
@@ -93,7 +93,10 @@ impl<'a, 'c> Returns<'a, 'c> {
             let capacity = stands.map_or(most, |stands| stands.low.get().min(most));
             let (from, to) = (node(&mut graph, branch.from), node(&mut graph, branch.to));
             graph.add_edge(from, to, capacity);
-            graph.add_edge(to, from, capacity);
+            // Nothing comes back through a diode.
+            if !matches!(branch.law, Some(Law::Diode { .. })) {
+                graph.add_edge(to, from, capacity);
+            }
         }
         graph.add_edge(body, home, most);
         for pole in self.poles.iter().filter(|pole| self.of[**pole] == self.of[net]) {

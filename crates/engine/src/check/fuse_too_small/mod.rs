@@ -11,7 +11,6 @@ use crate::kind::{Class, Law, OPENS_ABOVE, Role};
 use crate::protection::Link;
 use crate::quantity::{Ohms, Volts};
 use crate::solve::{Rest, Solver};
-use crate::sweep::as_used;
 
 mod told;
 
@@ -26,7 +25,7 @@ declare_check! {
     /// and alternators stopped, because that is what loads are rated for.
     /// When filament lamps are switched on cold, the integral of their inrush, half the square of its peak times a time
     /// constant, is compared with the least that opens the fuse: above it with a constant of 20 ms is Look, with one of 50
-    /// ms Note (common practice, no source).
+    /// ms Note (common practice, no source). The inrush of electronic lamps is not known and not judged.
     /// Of a rating given as a range the lowest counts; where only that one opens, it is no more than a Look.
     /// Situations with a stalled motor are left out, because there the fuse is meant to open. Of existing fuses and the
     /// vehicle's own only those are judged whose current new work changes.
@@ -113,7 +112,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let at_rated_supply = solver.with_changed(|branch, _| at_rated_supply(context, branch));
     let with_all_cold = solver.with_resistances(|branch| cold_resistance(circuit, branch));
     let mut found = Found::default();
-    for surveyed in context.survey.situations.iter().filter(|surveyed| is_lasting(circuit, surveyed)) {
+    for surveyed in context.survey.situations.iter().filter(|surveyed| surveyed.may_last) {
         steady(surveyed, &links, &at_rated_supply, &mut found);
         inrush(context, surveyed, &links, &with_all_cold, &mut found);
     }
@@ -127,17 +126,6 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 /// A link as small as it may be: loads are held to the lower end of a range.
 fn least(link: Link) -> Link {
     Link { rated: link.rated_least, ..link }
-}
-
-/// Whether a situation may last: every load that has positions is at rest or does its work. A motor that is stalled
-/// does neither.
-fn is_lasting(circuit: &Circuit, surveyed: &Surveyed) -> bool {
-    let working = as_used(circuit);
-    let parts = &circuit.resolved.network.parts;
-    (0..parts.len()).all(|part| {
-        let position = surveyed.positions[part];
-        parts[part].kind.class != Class::Load || position == 0 || position == working[part]
-    })
 }
 
 fn steady(surveyed: &Surveyed, links: &[Link], at_rated_supply: &Solver<'_>, found: &mut Found) {

@@ -4,15 +4,16 @@ use super::{CHECK, Fault, Weak, for_good};
 use crate::check::{Context, opens};
 use crate::circuit::Origin;
 use crate::finding::{Basis, Finding, Help, Label, Severity};
-use crate::kind::OPENS_ABOVE;
-use crate::protection::ratings::smallest_from;
+use crate::kind::{OPENS_ABOVE, OPENS_SOURCE};
+use crate::protection::Link;
+use crate::protection::ratings::{in_words, smallest_from};
 use crate::quantity::{Amps, Quantity, Unit, three_figures};
 use crate::working::Working;
 
 /// Share of a fuse's current from which on a load is named.
 const NAMED_SHARE: f64 = 0.01;
 
-const RATING_SOURCE: &str = "that a fuse opens from 1.35 times its rating on is printed for links declared to ISO 8820-3; the share for good is a setting of the job, 80 %: common practice, no source";
+const FOR_GOOD_SOURCE: &str = "share for good: a setting of the job, 80 %: common practice, no source";
 const INRUSH_SOURCE: &str = "least integral: printed for links declared to ISO 8820-3, other types from memory; inrush as half its peak squared times 20 to 50 ms: common practice, no source";
 
 pub(super) fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Finding {
@@ -77,29 +78,43 @@ pub(super) fn finding(context: &Context<'_>, fuse: usize, weak: &Weak) -> Findin
             .chain(context.in_line_with(fuse))
             .collect(),
         subject,
-        source: if is_inrush { INRUSH_SOURCE } else { RATING_SOURCE }.to_owned(),
-        working: working(weak.amps, allowed, rated.get(), is_inrush),
+        source: match weak.fault {
+            Fault::Inrush | Fault::SlowInrush => INRUSH_SOURCE.to_owned(),
+            _ => format!("{}; {FOR_GOOD_SOURCE}", opening_source(context, fuse)),
+        },
+        working: working(weak, allowed, rated.get(), opening_source(context, fuse)),
     }
 }
 
+/// Where it is from that it opens from 1.35 times its rating on: what is printed for blades, or the source of its own
+/// type.
+fn opening_source(context: &Context<'_>, fuse: usize) -> &'static str {
+    let family = context.part_of(fuse).and_then(|(part, _)| context.circuit.resolved.parts[part].as_ref());
+    let is_blade = family.and_then(|used| used.word("family")).is_none_or(|word| word.starts_with("blade-"));
+    let band = Link::of(context.circuit, fuse).and_then(|link| link.band).filter(|_| !is_blade);
+    band.map_or(OPENS_SOURCE, |band| band.opens_from().1)
+}
+
 /// How the current came about, and what the fuse stands.
-fn working(amps: f64, share: f64, rated: f64, is_inrush: bool) -> Vec<Working> {
-    let current = Working::of_network("current through it", amps, Unit::Ampere, "Kirchhoff's current law");
-    if is_inrush {
-        return current.into_iter().collect();
-    }
-    let most =
-        Working::of("current it stands", "I_max = f * I_n", share * rated, Unit::Ampere, RATING_SOURCE).map(
-            |working| {
-                working.with("f", "share of its rating", share, Unit::One, Basis::Tabled).with(
-                    "I_n",
-                    "its rating",
-                    rated,
-                    Unit::Ampere,
-                    Basis::Entered,
-                )
-            },
-        );
+fn working(weak: &Weak, share: f64, rated: f64, opening_source: &'static str) -> Vec<Working> {
+    let current =
+        Working::of_network("current through it", weak.amps, Unit::Ampere, "Kirchhoff's current law");
+    let source = match weak.fault {
+        Fault::Inrush | Fault::SlowInrush => return current.into_iter().collect(),
+        Fault::ForGood => FOR_GOOD_SOURCE,
+        _ => opening_source,
+    };
+    let most = Working::of("current it stands", "I_max = f * I_n", share * rated, Unit::Ampere, source).map(
+        |working| {
+            working.with("f", "share of its rating", share, Unit::One, Basis::Tabled).with(
+                "I_n",
+                "its rating",
+                rated,
+                Unit::Ampere,
+                Basis::Entered,
+            )
+        },
+    );
     current.into_iter().chain(most).collect()
 }
 
@@ -113,7 +128,8 @@ fn because(context: &Context<'_>, fuse: usize, weak: &Weak) -> Vec<Label> {
     let far = if rest.steady.amps(fuse) >= 0.0 { branch.to } else { branch.from };
     let is_behind = |load: &usize| {
         let amps = rest.steady.amps(*load).abs();
-        zones.of(circuit.branches[*load].from) == zones.of(far) && amps > NAMED_SHARE * weak.amps
+        zones.unfused_of(circuit.branches[*load].from) == zones.unfused_of(far)
+            && amps > NAMED_SHARE * weak.amps
     };
     let label = |load: usize| Label { subject: circuit.subject(load), text: "is fed through it".to_owned() };
     let loads = circuit.loads().map(|(load, _)| load);
@@ -130,6 +146,7 @@ fn remedy(weak: &Weak, rated: Amps, for_good: f64) -> String {
     };
     match Amps::new(needed).and_then(smallest_from) {
         Some(rating) => {
+            let rating = in_words(rating);
             format!("fit {rating} if the wires behind it allow it, or share the load out over two fuses")
         }
         None => "share the load out over several fuses".to_owned(),

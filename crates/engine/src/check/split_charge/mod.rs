@@ -11,6 +11,8 @@ use crate::solve::Rest;
 use crate::solve::working::of_branch;
 use crate::working::Working;
 
+mod engine_off;
+
 declare_check! {
     /// Finds second batteries that are joined to the first with the engine off, or through contacts and fuses that do not
     /// stand the current of a full battery into an empty one.
@@ -20,6 +22,9 @@ declare_check! {
     /// For two batteries whose positive poles a contact joins: that they are apart with everything at rest; the current at
     /// the moment they are joined, one at 14.4 V and the other at 11.8 V behind 20 mohm (twice that in a 24 V system), against the ratings
     /// of the contact and of the fuses on the way; and that the alternator is not one that lowers its voltage on the road.
+    /// A relay that joins them is open with the engine off and while cranking: no switch works it alone, and no circuit that
+    /// is live with the ignition (common practice, no source). An interlock of the relay, `only with` or `any time`, stands
+    /// in the place of that.
     ///
     /// # Why it matters
     ///
@@ -118,6 +123,7 @@ fn judged(context: &Context<'_>, together: &[Together], first: usize, second: us
     let contact = contact?;
     equalizing(context, (first, second), contact, &joining.positions)
         .or_else(|| lowered(context, contact, &titles))
+        .or_else(|| engine_off::joined(context, (first, second), contact))
 }
 
 /// What flows at the moment a full battery is joined to an empty one, where a contact or fuse does not stand it.
@@ -155,7 +161,8 @@ fn equalizing(
                 Role::Path if index == contact => {
                     (used.number("contact_a").or_else(|| used.number("rating_a"))?, "I_max = I_n")
                 }
-                Role::Protection(Some(rated)) => (OPENS_ABOVE * rated.get(), "I_max = 1.35 * I_n"),
+                // Of a range the lower end is the worse.
+                Role::Protection(_) => (OPENS_ABOVE * circuit.rating(index)?.low.get(), "I_max = 1.35 * I_n"),
                 _ => return None,
             };
             (amps > most).then_some((index, amps, most, formula))
@@ -228,4 +235,63 @@ fn lowered(context: &Context<'_>, contact: usize, titles: &[String; 2]) -> Optio
             "set voltage of 12.2 to 15.2 V under such control: common practice, no source",
         )
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::circuit::build;
+    use crate::document::sentence::parse;
+    use crate::document::{Interlock, Settings};
+    use crate::finding::Finding;
+    use crate::{check, notation};
+
+    /// Two batteries that a relay joins, worked by `coil`, the far end of the wire to its 86.
+    fn found(fuse: &str, contact: &str, works: &str, rules: &[&str]) -> Vec<Finding> {
+        let text = format!(
+            "battery G1 status=existing\nbattery G2\nfuse F1 {fuse} family=strip\nfuse F2 rating_a=100 family=strip
+            relay K1 {contact}\nfuse F3 rating_a=3\nearth X1\n{works}
+            wire w1 G1.+ F1.1 mm2=25 m=0.15\nwire w2 F1.2 K1.30 mm2=25 m=2
+            wire w3 K1.87 F2.1 mm2=25 m=2\nwire w4 F2.2 G2.+ mm2=25 m=0.15
+            wire w8 K1.85 X1.1 mm2=1 m=1"
+        );
+        let network = notation::network(&text).unwrap();
+        let rules: Vec<Interlock> = rules.iter().map(|rule| parse(rule, &network).unwrap()).collect();
+        let circuit = build(&network, &Settings::default());
+        let mut findings = Vec::new();
+        (super::CHECK.run)(&check::Context::new(&circuit, &[], &rules), &mut findings);
+        findings
+    }
+
+    const BY_HAND: &str = "switch S1\nwire w5 G1.+ F3.1 mm2=1 m=0.1\nwire w6 F3.2 S1.in mm2=1 m=1
+        wire w7 S1.out K1.86 mm2=1 m=1";
+
+    fn by_donor(signal: &str) -> String {
+        format!(
+            "donor E1 signal={signal} lamp_w=3\nwire w6 E1.feed F3.1 mm2=1 m=0.1\nwire w7 F3.2 K1.86 mm2=1 m=1"
+        )
+    }
+
+    /// Some 70 A flow at the moment they are joined: 100 A stand that, 30 A do not.
+    #[test]
+    fn of_a_range_the_lower_rating_counts() {
+        let signal = by_donor("other");
+        assert_eq!(found("rating_a=100", "contact_a=100", &signal, &[]), []);
+        assert_eq!(found("rating_a=100", "contact_a=30..200", &signal, &[]).len(), 1);
+        assert_eq!(found("rating_a=30..200", "contact_a=100", &signal, &[]).len(), 1);
+    }
+
+    #[test]
+    fn a_relay_that_joins_them_with_the_engine_off_is_told_unless_that_is_waived() {
+        let told = |works: &str, rules: &[&str]| {
+            let findings = found("rating_a=100", "contact_a=100", works, rules);
+            findings.into_iter().next().map(|one| one.message)
+        };
+        let by_hand = told(BY_HAND, &[]).unwrap();
+        assert!(by_hand.contains("with the engine off") && by_hand.contains("S1"), "{by_hand}");
+        let cranked = told(&by_donor("ignition"), &[]).unwrap();
+        assert!(cranked.contains("while the engine is cranked"), "{cranked}");
+        assert_eq!(told(&by_donor("other"), &[]), None);
+        assert_eq!(told(BY_HAND, &["K1 any time"]), None);
+        assert_eq!(told(&by_donor("ignition"), &["K1 only with E1 on"]), None);
+    }
 }
