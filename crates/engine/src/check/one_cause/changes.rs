@@ -2,28 +2,49 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::Key;
+use super::{FEW, Key, MOST_TRIED};
 use crate::check::{Context, remedy};
 use crate::document::{Edit, Part, Status, Wire};
 use crate::ids::{PartId, TerminalRef};
 use crate::kind::{Class, Law, Role};
 use crate::subject::Subject;
 
+/// What a tap on another donor circuit mostly shows in, a wire too many, two fuses whose wires are exchanged, and two
+/// terminals of a relay or switch.
+const OF_A_TAP: &[&str] = &["interlock-broken", "switched-earth-donor"];
+const OF_A_SECOND_FEED: &[&str] = &["back-feed", "fuse-larger-than-wire"];
+const OF_FUSES: &[&str] = &["fuse-larger-than-wire", "parked-drain"];
+const OF_A_CONTACT: &[&str] = &["fuse-too-small", "tap-without-signal"];
+
 /// A change of the wiring.
 pub(super) struct Change {
     /// The parts at whose terminals it is made.
     pub at: Vec<PartId>,
+    /// The finding that asks for it; `None` for what is tried because it may be the cause.
+    pub cures: Option<Key>,
+    /// The checks whose findings it is the likeliest cause of.
+    pub likely_for: &'static [&'static str],
     /// What to do, without a full stop.
     pub text: String,
+    /// What seems to be wrong where it is made.
+    pub seems: String,
     pub edits: Vec<Edit>,
+    /// Whether the edits can be offered as they are, with no number in them that was made up to try them.
+    pub is_fix: bool,
 }
 
+/// One change in so many is tried because it mostly shows so.
+const LIKELY_EVERY: usize = 3;
+
 /// What several findings may come from, the likeliest first: what is made where most of them are told, then what most of
-/// them have in common.
+/// them have in common; of few findings what mostly shows so comes in between.
+///
+/// `alone` are the findings as the checks gave them, `heads` those that are left.
 pub(super) fn changes(
     context: &Context<'_>,
     near: &BTreeMap<PartId, BTreeSet<Key>>,
     heads: &BTreeSet<Key>,
+    alone: &BTreeSet<Key>,
 ) -> Vec<Change> {
     let network = &context.circuit.resolved.network;
     let parts: Vec<&Part> = network.parts.iter().filter(|part| near.contains_key(&part.id)).collect();
@@ -52,7 +73,17 @@ pub(super) fn changes(
         let n_near = change.at.iter().filter_map(|part| near.get(part)).map(BTreeSet::len).max();
         std::cmp::Reverse((n_told, n_near))
     });
-    all
+    if heads.len() > FEW {
+        return all;
+    }
+    let is_likely = |change: &Change| alone.iter().any(|(check, _)| change.likely_for.contains(check));
+    let mut merged = Vec::new();
+    while merged.len() < MOST_TRIED && !all.is_empty() {
+        let likeliest = all.iter().position(is_likely).filter(|_| merged.len() % LIKELY_EVERY == 0);
+        merged.push(all.remove(likeliest.unwrap_or(0)));
+    }
+    merged.extend(all);
+    merged
 }
 
 /// Whether it matters on which of its terminals a wire of the part ends.
@@ -99,7 +130,9 @@ fn exchanged(context: &Context<'_>, part: &Part, all: &mut Vec<Change>) {
     for (index, one) in terminals.iter().enumerate() {
         for other in &terminals[index + 1..] {
             if context.ends_at(one) > 0 || context.ends_at(other) > 0 {
-                all.extend(exchange(context, one, other));
+                let likely_for = if part.kind.class == Class::Contact { OF_A_CONTACT } else { &[] };
+                let change = exchange(context, one, other);
+                all.extend(change.map(|change| Change { likely_for, ..change }));
             }
         }
     }
@@ -123,7 +156,11 @@ fn exchange(context: &Context<'_>, one: &TerminalRef, other: &TerminalRef) -> Op
     (!edits.is_empty()).then(|| Change {
         at: vec![one.part.clone(), other.part.clone()],
         text: format!("exchange what ends on {} and {}", title(one), title(other)),
+        seems: format!("what ends on {} and {} seems to be exchanged", title(one), title(other)),
         edits,
+        cures: None,
+        likely_for: &[],
+        is_fix: true,
     })
 }
 
@@ -147,7 +184,9 @@ fn crossed(context: &Context<'_>, near: &[&Part]) -> Vec<Change> {
                     _ => is_near(one) || is_near(other),
                 };
                 if let (true, Some(one), Some(other)) = (are_near, side(one), side(other)) {
-                    all.extend(exchange(context, &one, &other));
+                    let likely_for = if class == Class::Protection { OF_FUSES } else { &[] };
+                    let change = exchange(context, &one, &other);
+                    all.extend(change.map(|change| Change { likely_for, ..change }));
                 }
             }
         }
@@ -165,7 +204,8 @@ fn tapped_elsewhere(context: &Context<'_>, near: &[&Part]) -> Vec<Change> {
             for wire in network.wires_at(&from).filter(|wire| wire.status == Status::New) {
                 for other in donors.iter().filter(|other| other.id != donor.id) {
                     let to = TerminalRef { part: other.id.clone(), terminal: from.terminal.clone() };
-                    all.extend(taken_to(context, wire, &from, &to));
+                    let change = taken_to(context, wire, &from, &to);
+                    all.extend(change.map(|change| Change { likely_for: OF_A_TAP, ..change }));
                 }
             }
         }
@@ -178,17 +218,17 @@ fn taken_to(context: &Context<'_>, wire: &Wire, from: &TerminalRef, to: &Termina
     let network = &context.circuit.resolved.network;
     let edit = |end: &TerminalRef| if end == from { to.clone() } else { end.clone() };
     let there = Wire { from: edit(&wire.from), to: edit(&wire.to), ..wire.clone() };
+    let title = Subject::Wire(wire.id.clone()).title(network);
     let mut at = vec![from.part.clone(), to.part.clone()];
     at.dedup();
     (there.from != there.to).then(|| Change {
         at,
-        text: format!(
-            "move {} from {} to {}",
-            Subject::Wire(wire.id.clone()).title(network),
-            network.terminal_title(from),
-            network.terminal_title(to)
-        ),
+        text: format!("move {title} from {} to {}", network.terminal_title(from), network.terminal_title(to)),
+        seems: format!("{title} seems to be on the wrong terminal, {}", network.terminal_title(from)),
         edits: vec![Edit::ChangeWire(there)],
+        cures: None,
+        likely_for: &[],
+        is_fix: true,
     })
 }
 
@@ -199,6 +239,10 @@ fn superfluous(context: &Context<'_>, wire: &Wire) -> Option<Change> {
     [&wire.from, &wire.to].iter().all(|end| context.ends_at(end) > 1).then(|| Change {
         at: vec![wire.from.part.clone(), wire.to.part.clone()],
         text: format!("take out {title}"),
+        seems: format!("{title} seems to be one too many"),
         edits: vec![Edit::Remove { parts: Vec::new(), wires: vec![wire.id.clone()] }],
+        cures: None,
+        likely_for: OF_A_SECOND_FEED,
+        is_fix: true,
     })
 }

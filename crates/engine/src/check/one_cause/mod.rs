@@ -5,33 +5,45 @@
 //! stays dark there. So where several findings are left, single changes of the wiring near them are tried on the network,
 //! as a fitter would try them in his head. A change that takes several findings away and brings none is their cause: they
 //! become one finding, and the change is what to do about it.
+//!
+//! Before that what a finding asks for by itself is tried: a loose end connected, a strap cleaned, a smaller fuse fitted.
+//! And where a single finding is left that mostly comes of a wire on the wrong terminal, the few changes that it mostly
+//! comes of are tried too, so that it can be told of the wire.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::check::{ALL, Check, Context};
 use crate::circuit::{Origin, build};
 use crate::document::{Edit, Network, Situation};
-use crate::finding::{Finding, Help, Label, Severity};
+use crate::finding::{Finding, Severity};
 use crate::ids::PartId;
 use crate::subject::Subject;
 
 mod changes;
+mod cures;
 mod near;
+mod told;
 
 use changes::{Change, changes};
+use cures::cures;
 use near::near;
+use told::under_one;
 
 /// Up to so many findings may well come from one cause: any change near one of them may take away any other, as a short
 /// circuit has effects far away.
 const FEW: usize = 6;
 
 /// Most changes tried for few findings, and for many: those are the mistakes of many hands, seldom one.
-const MOST_TRIED: usize = 48;
+const MOST_TRIED: usize = 64;
 const MOST_TRIED_FOR_MANY: usize = 12;
 
+/// What a wire on the wrong terminal may be all that is wrong with, even where nothing else is found.
+const OF_WIRING: [&str; 5] =
+    ["fuse-too-small", "interlock-broken", "parked-drain", "switched-earth-donor", "tap-without-signal"];
+
 /// How much may be computed for the changes while somebody waits: changes times branches times branches, as the check
-/// that each asks for grows faster than the job. All changes up to some 170 branches, none from 1,200 on.
+/// that each asks for grows faster than the job. All changes up to some 150 branches, none from 1,200 on.
 const WORK: usize = 1_400_000;
 
 /// A finding by its check and what it is about.
@@ -61,17 +73,53 @@ pub(super) fn gathered(
     mut findings: Vec<Finding>,
 ) -> Vec<Finding> {
     let n_branches = context.circuit.branches.len().max(1);
-    let n_found = findings.iter().filter(|finding| counts(finding)).count();
+    let n_left = |findings: &[Finding]| findings.iter().filter(|finding| counts(finding)).count();
+    let n_found = n_left(&findings);
     let most = if n_found > FEW { MOST_TRIED_FOR_MANY } else { MOST_TRIED };
     let mut left = most.min(WORK / (n_branches * n_branches));
-    while findings.iter().filter(|finding| counts(finding)).count() > 1 {
+    if n_found == 1 && !findings.iter().any(|one| counts(one) && OF_WIRING.contains(&one.check)) {
+        return findings;
+    }
+    while n_left(&findings) > 0 {
         let Some((change, taken)) = best(context, situations, alone, &findings, &mut left) else { break };
-        findings = under_one(context, findings, &change, &taken);
+        findings = under_one(findings, change, &taken);
+        if n_left(&findings) == 1 {
+            break;
+        }
     }
     findings
 }
 
-/// The change that takes most findings away, of several the one that is thought of first; and which it takes away.
+/// How many findings stand for each key, and how few of them are worth a change: a single one, where it is alone.
+struct Heads {
+    keys: BTreeMap<Key, usize>,
+    least: usize,
+}
+
+impl Heads {
+    fn of(findings: &[Finding]) -> Heads {
+        let mut keys: BTreeMap<Key, usize> = BTreeMap::new();
+        for finding in findings.iter().filter(|finding| counts(finding)) {
+            *keys.entry(key(finding)).or_default() += 1;
+        }
+        let least = keys.values().sum::<usize>().min(2);
+        Heads { keys, least }
+    }
+
+    /// Whether these are enough findings.
+    fn are_enough<'k>(&self, keys: impl Iterator<Item = &'k Key>) -> bool {
+        keys.filter_map(|key| self.keys.get(key)).sum::<usize>() >= self.least
+    }
+}
+
+/// What a change takes away of the findings that are left, and how many stay of all that the checks gave.
+struct Effect {
+    taken: BTreeSet<Key>,
+    n_stay: usize,
+}
+
+/// The change that takes most findings away, of several the one after which fewest stay, then the one that is thought
+/// of first; and which it takes away.
 fn best(
     context: &Context<'_>,
     situations: &[Situation],
@@ -79,43 +127,56 @@ fn best(
     findings: &[Finding],
     left: &mut usize,
 ) -> Option<(Change, BTreeSet<Key>)> {
-    let heads = keys(findings);
-    let mut best: Option<(Change, BTreeSet<Key>)> = None;
+    let heads = Heads::of(findings);
+    let keys: BTreeSet<Key> = heads.keys.keys().cloned().collect();
+    let mut best: Option<(Change, Effect)> = None;
     let near = near(context, findings);
-    for change in changes(context, &near, &heads) {
-        let may_go: BTreeSet<&Key> = match heads.len() {
-            ..=FEW => heads.iter().collect(),
-            _ => change.at.iter().filter_map(|part| near.get(part)).flatten().collect(),
+    let is_few = keys.len() <= FEW;
+    let mut all = Vec::new();
+    if heads.least > 1 {
+        all.extend(Some(findings).filter(|_| is_few).into_iter().flat_map(|few| cures(context, few)));
+        all.extend(changes(context, &near, &keys, alone));
+    } else {
+        // Much may take a single finding away by chance.
+        let mut likely = changes(context, &near, &keys, alone);
+        likely.retain(|change| keys.iter().any(|(check, _)| change.likely_for.contains(check)));
+        all.extend(likely);
+    }
+    for change in all {
+        let may_go: BTreeSet<&Key> = match is_few {
+            true => keys.iter().collect(),
+            false => change.at.iter().filter_map(|part| near.get(part)).flatten().collect(),
         };
-        if may_go.len() < 2 {
+        if !heads.are_enough(may_go.iter().copied()) {
             continue;
         }
         if *left == 0 {
             break;
         }
         *left -= 1;
-        let Some(taken) = taken_away(context, situations, alone, &heads, &may_go, &change) else { continue };
-        if best.as_ref().is_none_or(|(_, most)| taken.len() > most.len()) {
-            let is_all = taken.len() == heads.len();
-            best = Some((change, taken));
+        let Some(effect) = taken_away(context, situations, alone, &heads, &may_go, &change) else { continue };
+        let rank = |effect: &Effect| (effect.taken.len(), std::cmp::Reverse(effect.n_stay));
+        if best.as_ref().is_none_or(|(_, known)| rank(&effect) > rank(known)) {
+            let is_all = effect.taken.len() == keys.len() && effect.n_stay == 0;
+            best = Some((change, effect));
             if is_all {
                 break;
             }
         }
     }
-    best
+    best.map(|(change, effect)| (change, effect.taken))
 }
 
-/// The findings that a change takes away; `None` when of those that `may_go` fewer than two do, or when it brings one
-/// that was not there.
+/// The findings that a change takes away; `None` when those that `may_go` do not go in number, when what it is to cure
+/// stays, or when it brings one that was not there.
 fn taken_away(
     own: &Context<'_>,
     situations: &[Situation],
     alone: &BTreeSet<Key>,
-    heads: &BTreeSet<Key>,
+    heads: &Heads,
     may_go: &BTreeSet<&Key>,
     change: &Change,
-) -> Option<BTreeSet<Key>> {
+) -> Option<Effect> {
     let resolved = &own.circuit.resolved;
     let network = changed(&resolved.network, &change.edits);
     let circuit = build(&Arc::new(network), &resolved.settings);
@@ -123,19 +184,20 @@ fn taken_away(
     let may_go_of = |check: &&&Check| may_go.iter().any(|(name, _)| *name == check.name);
     // What may go is looked for first: most changes leave it where it is.
     let (first, others): (Vec<_>, Vec<_>) = ALL.iter().partition(may_go_of);
-    let mut stay = BTreeSet::new();
+    let mut stay: BTreeSet<Key> = BTreeSet::new();
     let run = |check: &Check, stay: &mut BTreeSet<Key>| {
         let mut found = Vec::new();
         (check.run)(&context, &mut found);
-        stay.extend(found.iter().filter(|one| counts(one)).map(key).filter(|one| heads.contains(one)));
-        let n_stay = may_go.iter().filter(|one| stay.contains(**one)).count();
-        may_go.len() > n_stay + 1
-            && found.iter().filter(|one| counts(one)).all(|one| alone.contains(&key(one)))
+        stay.extend(keys(&found));
+        heads.are_enough(may_go.iter().copied().filter(|one| !stay.contains(*one)))
+            && change.cures.as_ref().is_none_or(|cured| !stay.contains(cured))
+            && stay.is_subset(alone)
     };
     let helps = first.into_iter().chain(others).all(|check| run(check, &mut stay));
     // Where nothing works, or nothing can be judged, there is nothing to find.
     let helps = helps && is_judged_as_well(own, &context) && working(own).is_subset(&working(&context));
-    helps.then(|| heads.difference(&stay).cloned().collect())
+    let taken = heads.keys.keys().filter(|key| !stay.contains(*key)).cloned().collect();
+    helps.then_some(Effect { taken, n_stay: stay.len() })
 }
 
 /// Whether every situation that could be judged before still can, and no more hangs on both sides of the supply with
@@ -174,64 +236,20 @@ fn changed(network: &Network, edits: &[Edit]) -> Network {
                     *wire = changed.clone();
                 }
             }
+            Edit::ChangePart(changed) => {
+                if let Some(part) = network.parts.iter_mut().find(|part| part.id == changed.id) {
+                    *part = changed.clone();
+                }
+            }
+            Edit::Add { parts, wires, .. } => {
+                network.parts.extend_from_slice(parts);
+                network.wires.extend_from_slice(wires);
+            }
             Edit::Remove { wires, .. } => network.wires.retain(|wire| !wires.contains(&wire.id)),
             _ => {}
         }
     }
     network
-}
-
-/// What is taken away put under the first of it that is where the change is made, or under the first of all.
-fn under_one(
-    context: &Context<'_>,
-    findings: Vec<Finding>,
-    change: &Change,
-    taken: &BTreeSet<Key>,
-) -> Vec<Finding> {
-    let network = &context.circuit.resolved.network;
-    let (gone, mut kept): (Vec<_>, Vec<_>) =
-        findings.into_iter().enumerate().partition(|(_, one)| taken.contains(&key(one)));
-    let is_there = |(_, finding): &(usize, Finding)| match &finding.subject {
-        Subject::Wire(id) => change.edits.iter().any(|edit| match edit {
-            Edit::ChangeWire(wire) => wire.id == *id,
-            Edit::Remove { wires, .. } => wires.contains(id),
-            _ => false,
-        }),
-        subject => subject.part().is_some_and(|part| change.at.contains(part)),
-    };
-    let mut gone = gone;
-    let place = gone.first().map_or(0, |(place, _)| *place);
-    let root = gone.iter().position(is_there).unwrap_or(0);
-    let (_, mut root) = gone.remove(root);
-    for (_, finding) in gone {
-        root.severity = root.severity.min(finding.severity);
-        root.because.push(Label { subject: finding.subject, text: finding.message });
-        for label in finding.because {
-            if root.because.iter().all(|told| told.subject != label.subject) {
-                root.because.push(label);
-            }
-        }
-        root.touches.extend(finding.touches);
-    }
-    if change.at.iter().all(|part| root.subject.part() != Some(part)) {
-        let seems = Label {
-            subject: Subject::Part(change.at[0].clone()),
-            text: "is where it seems to come from".to_owned(),
-        };
-        if network.part(&change.at[0]).is_some()
-            && root.because.iter().all(|told| told.subject != seems.subject)
-        {
-            root.because.push(seems);
-        }
-    }
-    root.help.insert(
-        0,
-        Help::words(format!("{}: with that, this and what is listed with it goes", change.text))
-            .with_fix(change.edits.clone()),
-    );
-    kept.push((place, root));
-    crate::arrange::sort_by_key(&mut kept, |(place, _)| *place);
-    kept.into_iter().map(|(_, finding)| finding).collect()
 }
 
 #[cfg(test)]
@@ -279,6 +297,77 @@ mod tests {
         assert!(help.text.contains("exchange what ends on K1:30 and K1:86"), "{}", help.text);
         assert_eq!(help.fix.len(), 2);
         assert!(!found[0].because.is_empty());
+    }
+
+    #[test]
+    fn where_two_wires_are_exchanged_the_wire_is_told_as_either_end_may_be_wrong() {
+        let found = found(&on_a_relay("86", "30"));
+        assert!(found[0].subject.id().starts_with('w'), "{found:?}");
+        assert!(found[0].message.contains("seems to be exchanged: "), "{}", found[0].message);
+    }
+
+    /// A relay that just pulls in behind a strap that loses little.
+    fn behind_a_strap(strap: &str) -> String {
+        format!(
+            "battery G1 strap_ohm={strap}
+            fuse F1 rating_a=15
+            switch S1
+            relay K1 contact_a=30 coil_ohm=90 pull_in_v=9.9 drop_out_v=2
+            resistor R1 watts=100 at_v=12
+            earth X1
+            wire w1 G1.+ F1.1 mm2=6 m=0.1
+            wire w2 F1.2 K1.30 mm2=6 m=0.5
+            wire w3 K1.87 R1.1 mm2=6 m=1
+            wire w4 R1.2 X1.1 mm2=6 m=0.5
+            wire w5 F1.2 S1.in mm2=2.5 m=1
+            wire w6 S1.out K1.86 mm2=2.5 m=1
+            wire w7 K1.85 X1.1 mm2=2.5 m=0.5"
+        )
+    }
+
+    #[test]
+    fn what_a_good_strap_cures_is_told_under_the_strap() {
+        assert_eq!(found(&behind_a_strap("0.001")), []);
+        let found = found(&behind_a_strap("0.1"));
+        let told: Vec<_> = found.iter().map(|one| (one.check, one.subject.id())).collect();
+        assert_eq!(told, [("strap-overloaded", "G1".to_owned())]);
+        assert!(found[0].because.iter().any(|label| label.subject.id() == "K1"), "{:?}", found[0].because);
+        // How good the strap can be made nobody knows.
+        assert!(found[0].help.iter().all(|help| help.fix.is_empty()));
+    }
+
+    /// A lamp on a relay and, past it, on a switch; the wire from the relay to the connector is there or not.
+    fn fed_twice(wire: &str) -> String {
+        format!(
+            "battery G1
+            fuse F1 rating_a=10
+            fuse F2 rating_a=10
+            switch S1
+            switch S2
+            relay K1 contact_a=30
+            connector X2 ways=1
+            lamp E1 watts=21
+            earth X1
+            wire w1 G1.+ F1.1 mm2=2.5 m=0.1
+            wire w2 F1.2 K1.30 mm2=2.5 m=0.5
+            {wire}
+            wire w4 X2.1b E1.1 mm2=2.5 m=0.5
+            wire w6 E1.2 X1.1 mm2=2.5 m=0.5
+            wire w7 F1.2 S1.in mm2=2.5 m=1
+            wire w8 S1.out K1.86 mm2=2.5 m=1
+            wire w9 K1.85 X1.1 mm2=2.5 m=0.5
+            wire w10 G1.+ F2.1 mm2=2.5 m=0.1
+            wire w11 F2.2 S2.in mm2=2.5 m=1
+            wire w12 S2.out E1.1 mm2=2.5 m=1"
+        )
+    }
+
+    #[test]
+    fn two_loose_ends_that_one_wire_serves_are_one_finding() {
+        assert_eq!(found(&fed_twice("wire w3 K1.87 X2.1a mm2=2.5 m=0.5")), []);
+        let found = found(&fed_twice(""));
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert_eq!(found[0].check, "unconnected-terminal");
     }
 
     /// Two lamps with a mistake each: no single change takes both away.
