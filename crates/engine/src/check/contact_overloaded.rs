@@ -24,7 +24,7 @@ declare_check! {
     /// entered; the make and the break contact of a relay each have their own. Where an inrush rating was entered, the
     /// current with cold filaments against that. A rating stated for 12 V does not cover 24 V. A switch whose rating is
     /// not said to hold for lamps, coils or motors should be larger than they take, by factors.
-    /// Situations with a blocked motor are left out, because there the fuse is meant to open; of a rating given as a range
+    /// Situations with a blocked motor are left out where a fuse is sure to open; of a rating given as a range
     /// the lowest counts, and where only that one is exceeded it is no more than a Look.
     /// A part without a rating is not judged.
     ///
@@ -223,7 +223,9 @@ fn judged(context: &Context<'_>, part: usize, used: &Used, (branch, rated): (usi
             )
         });
     }
-    factor(context, part, used, (branch, amps, rest, surveyed), rated)
+    // What a blocked motor takes is no size to choose a switch by.
+    let running = context.survey.greatest_amps(branch, |surveyed| !surveyed.is_blocked)?;
+    factor(context, part, used, branch, running, rated)
 }
 
 /// The advice for a switch whose rating is not said to hold for what it switches.
@@ -231,7 +233,8 @@ fn factor(
     context: &Context<'_>,
     part: usize,
     used: &Used,
-    (branch, amps, rest, surveyed): (usize, f64, &Rest, &Surveyed),
+    branch: usize,
+    (amps, rest, surveyed): (f64, &Rest, &Surveyed),
     rated: f64,
 ) -> Option<Finding> {
     let circuit = context.circuit;

@@ -11,7 +11,7 @@ use crate::check::swept::{self, SweptState};
 use crate::circuit::reach::walk;
 use crate::circuit::{Circuit, Gate, Input, NetIndex, Origin};
 use crate::document::{AT_REST, Situation};
-use crate::kind::{Class, Role};
+use crate::kind::{Class, OPENS_ABOVE, Role};
 use crate::solve::{Rest, Solution, Solver};
 use crate::sweep::{Sweep, Sweeper, as_used, works};
 
@@ -28,8 +28,10 @@ pub struct Surveyed {
     pub solution: Solution,
     /// The sources whose poles are joined without a load between them.
     pub shorts: Vec<Short>,
-    /// Whether it may last: every load that has positions is at rest or does its work. A motor that is blocked does
-    /// neither; to end that is what its fuse is for.
+    /// Whether a motor is blocked in it.
+    pub is_blocked: bool,
+    /// Whether it may last: unless a motor is blocked and a fuse is sure to open at what that takes, which is what the
+    /// fuse is for.
     pub may_last: bool,
 }
 
@@ -61,11 +63,13 @@ impl Surveyed {
         };
         let working = as_used(circuit);
         let parts = &circuit.resolved.network.parts;
-        let may_last = (0..parts.len()).all(|part| {
+        // A load that is neither at rest nor at its work is a motor that is blocked.
+        let is_blocked = !(0..parts.len()).all(|part| {
             let position = positions[part];
             parts[part].kind.class != Class::Load || position == 0 || position == working[part]
         });
-        Surveyed { when, is_named, positions, solution, shorts, may_last }
+        let may_last = !is_blocked || !solution.shown().is_some_and(|rest| opens_a_fuse(circuit, rest));
+        Surveyed { when, is_named, positions, solution, shorts, is_blocked, may_last }
     }
 
     /// The lasting states to judge currents by: all of them, but none when a source is shorted,
@@ -74,6 +78,14 @@ impl Surveyed {
         let sound = self.shorts.is_empty();
         self.solution.reached.iter().filter(move |_| sound).map(|reached| &reached.rest)
     }
+}
+
+/// Whether some fuse carries enough to be sure to open.
+fn opens_a_fuse(circuit: &Circuit, rest: &Rest) -> bool {
+    (0..circuit.branches.len()).any(|index| {
+        let rating = circuit.rating(index).map(|rating| rating.high.get());
+        rating.is_some_and(|rating| rest.steady.amps(index).abs() > OPENS_ABOVE * rating)
+    })
 }
 
 /// The short circuit of a source in this state, over branches other than those that are `left_out`.

@@ -21,8 +21,8 @@ declare_check! {
     /// In every situation looked at, the computed current of each wire is compared with the current it can carry:
     /// the table current of one conductor in free air, or of one in a bundle with its reduction, scaled by the square root
     /// of the temperature rise its insulation leaves over its surroundings.
-    /// Situations with a blocked motor are left out: how long they last is decided by the fuse, and whether that protects
-    /// the wire is judged as such.
+    /// Situations with a blocked motor are left out where a fuse is sure to open: whether it protects the wire until then
+    /// is judged as such.
     /// A wire whose size is not known is not judged. An existing wire is judged only where something new is joined to it or
     /// changes its current, and where its insulation, surroundings or bundle are not known it is no more than a Look.
     ///
@@ -229,6 +229,10 @@ mod tests {
             wire w2 F1.2 M1.+ mm2=0.75 m=1 insulation=B surroundings=cabin
             wire w3 M1.- X1.1 mm2=2.5 m=1 insulation=B surroundings=cabin";
         assert_eq!(found(text, &Settings::default(), &[("M1", "stalled")]), []);
+        // A fuse of 25 A is sure to open from 33.75 A on only, so what the motor takes may last.
+        let lasting = text.replace("rating_a=15", "rating_a=25");
+        let findings = found(&lasting, &Settings::default(), &[("M1", "stalled")]);
+        assert_eq!(findings.iter().map(|one| one.subject.id()).collect::<Vec<_>>(), ["w2"]);
         let running = text.replace("run_a=8", "run_a=20");
         let findings = found(&running, &Settings::default(), &[]);
         assert_eq!(findings.iter().map(|one| one.subject.id()).collect::<Vec<_>>(), ["w2"]);

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use engine::circuit::{Branch, CHASSIS, Circuit, NetIndex};
-use engine::kind::Role;
+use engine::kind::{Law, Role};
 
 use super::{NONE, Plan, far, is_too_long, wire_of};
 use crate::judge::limits::wire_stands;
@@ -13,14 +13,20 @@ use crate::judge::{Fault, Harm, id, is_path};
 /// 1.35 times its rating on (printed for links declared to ISO 8820-3).
 const MOST_FUSE: f64 = 1.45 / 1.35;
 
-/// The zone of each net: nets that no fuse separates, one wire left out.
+/// Whether a branch is a diode, which lets current pass one way.
+fn is_diode(branch: &Branch) -> bool {
+    matches!(branch.law, Some(Law::Diode { .. }))
+}
+
+/// The zone of each net: nets that neither a fuse nor a diode separates, one wire left out.
 fn zones(circuit: &Circuit, but: usize) -> Vec<usize> {
     let mut zone: Vec<usize> = (0..circuit.nets.len()).collect();
     // Small numbers spread until nothing changes; nets are few.
     loop {
         let mut changed = false;
         for (index, branch) in circuit.branches.iter().enumerate() {
-            if index != but && is_path(circuit, index) && branch.from != CHASSIS && branch.to != CHASSIS {
+            let joins = index != but && is_path(circuit, index) && !is_diode(branch);
+            if joins && branch.from != CHASSIS && branch.to != CHASSIS {
                 let least = zone[branch.from].min(zone[branch.to]);
                 changed |= zone[branch.from] != least || zone[branch.to] != least;
                 (zone[branch.from], zone[branch.to]) = (least, least);
@@ -52,6 +58,8 @@ impl Plan<'_> {
                 let amps = rating.map_or(1e9, |rating| rating.get());
                 *left.entry((a, b)).or_default() += amps;
                 *left.entry((b, a)).or_default() += amps;
+            } else if is_diode(branch) && branch.role == Role::Path {
+                *left.entry((zone[branch.from], zone[branch.to])).or_default() += 1e9;
             }
         }
         if but != NONE {

@@ -112,7 +112,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let at_rated_supply = solver.with_changed(|branch, _| at_rated_supply(context, branch));
     let with_all_cold = solver.with_resistances(|branch| cold_resistance(circuit, branch));
     let mut found = Found::default();
-    for surveyed in context.survey.situations.iter().filter(|surveyed| surveyed.may_last) {
+    for surveyed in context.survey.situations.iter().filter(|surveyed| !surveyed.is_blocked) {
         steady(surveyed, &links, &at_rated_supply, &mut found);
         inrush(context, surveyed, &links, &with_all_cold, &mut found);
     }
