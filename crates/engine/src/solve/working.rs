@@ -2,7 +2,7 @@
 
 use super::law::{self, FILAMENT_EXPONENT};
 use super::{Rest, Steady};
-use crate::circuit::{Circuit, Origin};
+use crate::circuit::{Circuit, NetIndex, Origin};
 use crate::conductor::COPPER_OHM_MM2_PER_M;
 use crate::kind::{Law, Role};
 use crate::quantity::Unit;
@@ -36,22 +36,26 @@ fn volts_across(circuit: &Circuit, steady: &Steady, branch: usize) -> Option<f64
     steady.between(branch.from, branch.to)
 }
 
-/// The voltage as the difference of what a meter shows at its ends, where these are defined.
-fn volts(circuit: &Circuit, steady: &Steady, branch: usize, title: &str) -> Option<Working> {
-    let ends = &circuit.branches[branch];
-    let (from, to) = (steady.volts(ends.from)?, steady.volts(ends.to)?);
-    let name = |net: usize| match circuit.nets[net].first() {
+/// What the voltage of a net is called.
+pub fn potential(circuit: &Circuit, net: NetIndex) -> String {
+    match circuit.nets[net].first() {
         Some(terminal) => {
             let title = circuit.resolved.network.terminal_title(terminal);
             format!("voltage of {title} against the vehicle body")
         }
         None => "voltage of the vehicle body".to_owned(),
-    };
+    }
+}
+
+/// The voltage as the difference of what a meter shows at its ends, where these are defined.
+fn volts(circuit: &Circuit, steady: &Steady, branch: usize, title: &str) -> Option<Working> {
+    let ends = &circuit.branches[branch];
+    let (from, to) = (steady.volts(ends.from)?, steady.volts(ends.to)?);
     let what = format!("voltage across {title}");
     let working = Working::of(what, "U = abs(U_1 - U_2)", (from - to).abs(), Unit::Volt, KIRCHHOFF)?;
-    Some(working.with("U_1", name(ends.from), from, Unit::Volt, Basis::Calculated).with(
+    Some(working.with("U_1", potential(circuit, ends.from), from, Unit::Volt, Basis::Calculated).with(
         "U_2",
-        name(ends.to),
+        potential(circuit, ends.to),
         to,
         Unit::Volt,
         Basis::Calculated,
@@ -156,7 +160,7 @@ fn is_on(circuit: &Circuit, rest: &Rest, branch: usize) -> bool {
 }
 
 /// Whether what a law is made of was entered; of parts it may be some of each, and then it counts as assumed.
-fn basis_of(circuit: &Circuit, branch: usize) -> Basis {
+pub fn basis_of(circuit: &Circuit, branch: usize) -> Basis {
     let subject = circuit.subject(branch);
     match circuit.branches[branch].origin {
         // The resistance of a wire follows from its size and length.

@@ -156,6 +156,8 @@ impl Walk<'_, '_> {
         self.change(self.task.base.clone(), None);
         let (mut next, mut n_changes) = (0, 0);
         while next < self.explored.nodes.len() {
+            // Whoever has no more time gets no more changes, not even those of the first state.
+            progress(self.seen.len() as u64)?;
             for input in self.task.inputs.iter().map(|input| &circuit.inputs[*input]) {
                 let here = &self.explored.nodes[next].state;
                 let was = here.positions[input.part];
@@ -169,7 +171,6 @@ impl Walk<'_, '_> {
                     self.change(state, Some((next, (input.part, position))));
                 }
             }
-            progress(self.seen.len() as u64)?;
             if self.explored.is_doubtful && self.task.ends_in_doubt {
                 return ControlFlow::Break(());
             }

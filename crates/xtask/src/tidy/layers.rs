@@ -109,7 +109,7 @@ static ENGINE: &[(&str, &[&str])] = &[
         ],
     ),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
-    ("explain", &["kind", "subject", "working", "circuit", "solve", "endurance"]),
+    ("explain", &["quantity", "ids", "kind", "subject", "working", "circuit", "solve", "endurance"]),
     (
         "answer",
         &[

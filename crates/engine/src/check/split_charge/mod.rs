@@ -61,8 +61,24 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
     let together: Vec<Together> =
         context.survey.rests().map(|(_, rest)| Together::new(context.circuit, rest)).collect();
+    let positive = |battery: usize| context.circuit.branches[battery].from;
+    // Whether two are joined while a third is joined with neither.
+    let are_joined_without = |one: usize, other: usize, third: usize| {
+        together.iter().any(|together| {
+            together.are_joined(positive(one), positive(other))
+                && !together.are_joined(positive(one), positive(third))
+        })
+    };
+    // Such are judged each with the third: between a full and an empty one more flows than over one more way.
+    let meet_over_a_third = |one: usize, other: usize| {
+        let mut others = batteries.iter().copied().filter(|third| *third != one && *third != other);
+        others.any(|third| are_joined_without(one, third, other) && are_joined_without(third, other, one))
+    };
     for (number, first) in batteries.iter().enumerate() {
         for second in &batteries[number + 1..] {
+            if meet_over_a_third(*first, *second) {
+                continue;
+            }
             let is_new = [*first, *second]
                 .iter()
                 .any(|one| context.part_of(*one).is_some_and(|(_, part)| part.status == Status::New));
