@@ -33,7 +33,14 @@ export class Reports {
       }
     };
     new MutationObserver(this.fill).observe(root, { childList: true, subtree: true });
-    root.addEventListener("toggle", this.fill, true);
+    root.addEventListener("toggle", ({ target }) => {
+      // What opens at the lower end would be told below what is seen.
+      const own = target.open ? target.querySelector(":scope > [data-report]") : null;
+      if (own && target.getBoundingClientRect().top > innerHeight / 2) {
+        own.dataset.opened = "";
+      }
+      this.fill();
+    }, true);
     root.addEventListener("click", ({ target }) => this.press(target));
     this.fill();
   }
@@ -147,6 +154,10 @@ function show(place, { markup, old }) {
   const active = place.contains(document.activeElement) ? document.activeElement : null;
   place.innerHTML = markup;
   place.classList.toggle("old", old);
+  if ("opened" in place.dataset) {
+    delete place.dataset.opened;
+    place.parentElement.scrollIntoView({ block: "start" });
+  }
   for (const { name, value, checked } of chosen) {
     const same = place.querySelector(`[name="${name}"]`);
     if (same?.type === "checkbox") {

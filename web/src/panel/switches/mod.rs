@@ -1,7 +1,8 @@
 //! What can be worked: every part with positions, and the situations of the job by name.
 
-use engine::document::{AT_REST, Situation};
+use engine::document::{AT_REST, Part, Situation};
 use engine::ids::PartId;
+use engine::kind::Class;
 use leptos::prelude::*;
 
 use crate::panel::title;
@@ -46,8 +47,12 @@ pub fn switches(desk: Desk) -> AnyView {
         });
     let rows = tag("div").region(move || {
         let rows = desk.read(&[Topic::Document], |state| {
-            let parts = state.session.document().network.parts.iter();
-            let worked = parts.filter(|part| part.positions().len() > 1);
+            let parts = &state.session.document().network.parts;
+            // What is worked every day comes first; fuses are drawn and connectors parted to find a fault.
+            let is_last = |part: &Part| matches!(part.kind.class, Class::Protection | Class::Joint);
+            let worked = [false, true].into_iter().flat_map(|last| {
+                parts.iter().filter(move |part| part.positions().len() > 1 && is_last(part) == last)
+            });
             worked
                 .map(|part| row(desk, &part.id, part.kind.noun, part.title(), part.positions()))
                 .collect::<Vec<_>>()

@@ -98,7 +98,7 @@ fn proposal(page: &mut Markup, asked: &Asked<'_>, sizing: &Sizing, n_chosen: usi
     for sized in &sizing.wires {
         let before = sized.before.map_or_else(dash, size);
         let after = size(sized.after);
-        let mark = if before == after { "" } else { "→ " };
+        let mark = if before == after { "" } else { "→\u{a0}" };
         let length = match &sized.subject {
             Subject::Wire(id) => network.wire(id).and_then(|wire| wire.length.known()),
             _ => None,
@@ -106,7 +106,7 @@ fn proposal(page: &mut Markup, asked: &Asked<'_>, sizing: &Sizing, n_chosen: usi
         let mass = length.map_or_else(dash, |length| {
             let of = |size: Size| unbroken(&grams(size.area().get() * length.get()));
             match sized.before {
-                Some(before) if before != sized.after => format!("{} → {}", of(before), of(sized.after)),
+                Some(before) if before != sized.after => format!("{} →\u{a0}{}", of(before), of(sized.after)),
                 _ => of(sized.after),
             }
         });
@@ -124,7 +124,7 @@ fn proposal(page: &mut Markup, asked: &Asked<'_>, sizing: &Sizing, n_chosen: usi
         for fuse in &sizing.fuses {
             let before = fuse.before.map_or_else(dash, |amps| unbroken(&amps.to_string()));
             let after = unbroken(&fuse.after.to_string());
-            let mark = if before == after { "" } else { "→ " };
+            let mark = if before == after { "" } else { "→\u{a0}" };
             rows.push(vec![name(network, &fuse.subject), before, format!("{mark}{after}")]);
         }
         page.table("Fuses: rating now and rating needed", &rows);

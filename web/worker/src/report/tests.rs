@@ -197,7 +197,7 @@ fn sizes_are_taken_over_only_for_the_job_they_were_worked_out_for() {
     };
     assert!(ask("sized-apply").change.is_none());
     let shown = ask("sized").markup;
-    assert!(shown.contains("Copper of these wires") && shown.contains("→ "), "{shown}");
+    assert!(shown.contains("Copper of these wires") && shown.contains("→\u{a0}"), "{shown}");
     let network = ask("sized-apply").change.unwrap().network.unwrap();
     for (before, after) in document.network.wires.iter().zip(&network.wires) {
         assert!(before.size == after.size || before.status == Status::New, "{}", before.id);
