@@ -102,14 +102,15 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
 /// way current flows through it is a matter of their charge.
 fn lies_between_supplies(context: &Context<'_>, contact: usize) -> bool {
     let circuit = context.circuit;
+    let positive: BTreeSet<NetIndex> =
+        circuit.sources().map(|source| circuit.branches[source].from).collect();
     let poles = |net: NetIndex| -> BTreeSet<NetIndex> {
         let met = walk(circuit, &[net], |index, near| {
             let branch = &circuit.branches[index];
             let carries = matches!(branch.role, Role::Path | Role::Protection(_)) && branch.law.is_some();
             index != contact && near != CHASSIS && carries
         });
-        let is_pole = |net: &NetIndex| circuit.sources().any(|source| circuit.branches[source].from == *net);
-        met.into_iter().map(|(net, _)| net).filter(is_pole).collect()
+        met.into_iter().map(|(net, _)| net).filter(|net| positive.contains(net)).collect()
     };
     let sides = [circuit.branches[contact].from, circuit.branches[contact].to].map(poles);
     sides[0] != sides[1] && sides.iter().all(|side| !side.is_empty())

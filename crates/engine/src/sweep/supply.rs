@@ -19,6 +19,9 @@ use crate::kind::{Law, Role};
 use crate::solve::linear::{Factor, Pattern};
 use crate::solve::{FILAMENT_EXPONENT, Solver, Steady};
 
+/// Most voltages kept, of all nets together: some 32 megabytes.
+const MOST_NUMBERS: usize = 1 << 22;
+
 /// A load or a coil, and what may change its current.
 pub(super) struct Drawer {
     /// Branch of the load or coil.
@@ -43,6 +46,8 @@ pub(super) struct Supply<'c> {
     /// The greatest resistance between some points, and what can be drawn outside some inputs: the same few are asked
     /// for in every state.
     resistances: RefCell<BTreeMap<Vec<NetIndex>, f64>>,
+    /// Volts by net that one ampere into a net makes, by that.
+    columns: RefCell<BTreeMap<NetIndex, Rc<Vec<f64>>>>,
     drawn_outside: RefCell<BTreeMap<BTreeSet<usize>, f64>>,
 }
 
@@ -79,6 +84,7 @@ impl<'c> Supply<'c> {
             highest,
             drawers,
             resistances: RefCell::default(),
+            columns: RefCell::default(),
             drawn_outside: RefCell::default(),
         }
     }
@@ -133,16 +139,8 @@ impl<'c> Supply<'c> {
     }
 
     fn resistance_anew(&self, points: &[NetIndex]) -> f64 {
-        let mut columns: Vec<Vec<f64>> = Vec::new();
-        let (mut work, n) = (Vec::new(), self.pattern.n_nodes());
-        for point in points {
-            let mut volts = vec![0.0; n];
-            if *point != CHASSIS {
-                volts[point - 1] = 1.0;
-                self.pattern.solve(&self.factor, &mut volts, &mut work);
-            }
-            columns.push(volts);
-        }
+        let columns: Vec<Rc<Vec<f64>>> =
+            points.iter().map(|point| self.volts_of_one_ampere(*point)).collect();
         let at = |column: &[f64], net: NetIndex| if net == CHASSIS { 0.0 } else { column[net - 1] };
         let mut most: f64 = 0.0;
         for (i, a) in points.iter().enumerate() {
@@ -155,6 +153,26 @@ impl<'c> Supply<'c> {
             }
         }
         most
+    }
+
+    /// What one ampere into a net of the supply makes of the voltage of every other.
+    fn volts_of_one_ampere(&self, net: NetIndex) -> Rc<Vec<f64>> {
+        if let Some(known) = self.columns.borrow().get(&net) {
+            return Rc::clone(known);
+        }
+        let n = self.pattern.n_nodes();
+        let mut volts = vec![0.0; n];
+        if net != CHASSIS {
+            volts[net - 1] = 1.0;
+            self.pattern.solve(&self.factor, &mut volts, &mut Vec::new());
+        }
+        let (volts, mut columns) = (Rc::new(volts), self.columns.borrow_mut());
+        // The same few nets are asked for again and again; where they are very many, they are computed again.
+        if columns.len() >= MOST_NUMBERS / n.max(1) {
+            columns.clear();
+        }
+        columns.insert(net, Rc::clone(&volts));
+        volts
     }
 
     /// Where what these inputs decide hangs on the supply.

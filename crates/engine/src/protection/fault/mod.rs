@@ -94,10 +94,17 @@ impl Currents {
 
     /// The branches on a net that carry anything, rising, with their amperes.
     fn at<'a>(&'a self, circuit: &'a Circuit, net: NetIndex) -> impl Iterator<Item = (usize, f64)> + 'a {
+        // A net has few branches or a fault's way has: the fewer are gone through.
+        let of_net = &circuit.at[net];
+        let (own, listed) = match of_net.len() < self.listed.len() {
+            true => (of_net.as_slice(), &[][..]),
+            false => (&[][..], self.listed.as_slice()),
+        };
+        let carries = |index: &usize| Some((*index, self[*index])).filter(|(_, amps)| *amps != 0.0);
         let ends_here = move |(index, _): &&(usize, f64)| {
             circuit.branches[*index].from == net || circuit.branches[*index].to == net
         };
-        self.listed.iter().filter(ends_here).copied()
+        own.iter().filter_map(carries).chain(listed.iter().filter(ends_here).copied())
     }
 }
 
