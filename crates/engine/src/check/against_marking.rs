@@ -130,15 +130,9 @@ fn only_backwards(context: &Context<'_>, branch: usize) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use crate::circuit::build;
-    use crate::document::Settings;
-    use crate::{check, notation};
 
     fn told(text: &str) -> Vec<String> {
-        let circuit = build(&notation::network(text).unwrap(), &Settings::default());
-        let mut findings = Vec::new();
-        (super::CHECK.run)(&check::Context::new(&circuit, &[], &[]), &mut findings);
-        findings.into_iter().map(|one| one.message).collect()
+        super::CHECK.alone_on(text).into_iter().map(|one| one.message).collect()
     }
 
     const COIL: &str = "switch S1\nearth X1\nwire w1 G1.+ S1.in mm2=1 m=1\nwire w2 S1.out K1.86 mm2=1 m=1

@@ -194,16 +194,10 @@ fn remedy(amps: Amps) -> String {
 
 #[cfg(test)]
 mod tests {
-    use crate::circuit::build;
-    use crate::document::Settings;
     use crate::finding::{Finding, Severity};
-    use crate::{check, notation};
 
     fn found(text: &str) -> Vec<Finding> {
-        let circuit = build(&notation::network(text).unwrap(), &Settings::default());
-        let mut findings = Vec::new();
-        (super::CHECK.run)(&check::Context::new(&circuit, &[], &[]), &mut findings);
-        findings
+        super::CHECK.alone_on(text)
     }
 
     fn at_the_post(battery: &str, fuse: &str) -> String {

@@ -350,16 +350,10 @@ fn breaker_finding(context: &Context<'_>, links: &[usize], weak: &[Weak<'_>]) ->
 
 #[cfg(test)]
 mod tests {
-    use crate::circuit::build;
-    use crate::document::Settings;
     use crate::finding::{Finding, Severity};
-    use crate::{check, notation};
 
     fn found(text: &str) -> Vec<Finding> {
-        let circuit = build(&notation::network(text).unwrap(), &Settings::default());
-        let mut findings = Vec::new();
-        (super::CHECK.run)(&check::Context::new(&circuit, &[], &[]), &mut findings);
-        findings
+        super::CHECK.alone_on(text)
     }
 
     fn run_of(fuse: &str, mm2: f64, metres: f64) -> String {

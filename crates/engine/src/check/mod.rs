@@ -194,6 +194,18 @@ pub fn run_each(context: &Context<'_>) -> Vec<Finding> {
 }
 
 #[cfg(test)]
+impl Check {
+    /// What this check alone finds in a circuit written in the notation of tests.
+    pub(crate) fn alone_on(&self, text: &str) -> Vec<Finding> {
+        let network = crate::notation::network(text).unwrap_or_else(|error| panic!("{error}"));
+        let circuit = crate::circuit::build(&network, &crate::document::Settings::default());
+        let mut findings = Vec::new();
+        (self.run)(&Context::new(&circuit, &[], &[]), &mut findings);
+        findings
+    }
+}
+
+#[cfg(test)]
 mod tests {
     use super::*;
 

@@ -140,13 +140,12 @@ fn fed_past(context: &Context<'_>, donor: usize, lamp: usize) -> Vec<usize> {
         let solution = solver.enter(surveyed.positions.clone());
         let Some(rest) = solution.shown() else { continue };
         let to_earth = rest.steady.amps(to_earth).abs();
+        let met = walk(circuit, &[earth], |index, near| near != CHASSIS && carries(circuit, rest, index));
         for (index, device) in circuit.devices.iter().enumerate() {
             let is_coil = matches!(circuit.branches[device.branch].role, Role::Coil { .. });
             // Half of its current at least leaves by the wire that the donor switches to earth.
             let coil = rest.steady.amps(device.branch).abs();
             let leaves_there = || {
-                let met =
-                    walk(circuit, &[earth], |index, near| near != CHASSIS && carries(circuit, rest, index));
                 let branch = &circuit.branches[device.branch];
                 to_earth >= 0.5 * coil && met.iter().any(|(net, _)| [branch.from, branch.to].contains(net))
             };
@@ -198,16 +197,10 @@ fn told_past(context: &Context<'_>, donor: usize, coil: usize) -> Finding {
 
 #[cfg(test)]
 mod tests {
-    use crate::circuit::build;
-    use crate::document::Settings;
     use crate::finding::{Finding, Severity};
-    use crate::{check, notation};
 
     fn found(text: &str) -> Vec<Finding> {
-        let circuit = build(&notation::network(text).unwrap(), &Settings::default());
-        let mut findings = Vec::new();
-        (super::CHECK.run)(&check::Context::new(&circuit, &[], &[]), &mut findings);
-        findings
+        super::CHECK.alone_on(text)
     }
 
     /// A coil from the battery through the cab switch, to the wire that a lamp's earth side is switched with.

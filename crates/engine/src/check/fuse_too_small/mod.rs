@@ -276,10 +276,7 @@ mod tests {
     use crate::{check, notation};
 
     fn found(text: &str) -> Vec<Finding> {
-        let circuit = build(&notation::network(text).unwrap(), &Settings::default());
-        let mut findings = Vec::new();
-        (super::CHECK.run)(&check::Context::new(&circuit, &[], &[]), &mut findings);
-        findings
+        super::CHECK.alone_on(text)
     }
 
     fn on_a_fuse(fuse: &str, load: &str) -> Vec<Finding> {
