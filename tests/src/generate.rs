@@ -7,11 +7,12 @@ use std::sync::Arc;
 use engine::document::interlock::{states, workings};
 use engine::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
 use engine::document::{
-    Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Part, Placement, Pose, Rule,
-    Settings, Situation, Size, Status, Surroundings, Use, Wire, settings,
+    Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Outline, Part, Placement, Plan,
+    Pose, Route, RouteKind, Rule, Settings, Shape, Situation, Size, Status, Strands, Surroundings, Use,
+    VehiclePlace, Wire, settings,
 };
 use engine::given::Given;
-use engine::ids::{PartId, TerminalRef, WireId};
+use engine::ids::{PartId, PlaceId, RouteId, TerminalRef, WireId};
 use engine::kind::{self, Class, Form, Value, ValueSpec, Values};
 use engine::quantity::{Metres, SquareMillimetres};
 
@@ -58,6 +59,8 @@ pub fn document(seed: u64) -> Document {
         0 | 1 => Vec::new(),
         _ => (0..n_wires).map(|_| wire(&mut chance, &mut next_id, &ends)).collect(),
     };
+    let mut wires = wires;
+    let plan = plan(&mut chance, &mut parts, &mut wires);
     let poses = parts.iter().flat_map(|part| poses(&mut chance, part)).collect();
     let interlocks = interlocks(&mut chance, &parts);
     let situations = (0..chance.below(4)).map(|i| situation(&mut chance, i, &parts)).collect();
@@ -73,9 +76,68 @@ pub fn document(seed: u64) -> Document {
         settings: Arc::new(job_settings(&mut chance)),
         network: Arc::new(Network { parts, wires, next_id: next_id + chance.below(2) as u64 * 7 }),
         placement: Arc::new(Placement { poses }),
+        plan: Arc::new(plan),
         situations: Arc::new(situations),
         interlocks: Arc::new(interlocks),
     }
+}
+
+/// A plan, with parts sitting at its places and wires led by them.
+fn plan(chance: &mut Chance, parts: &mut [Part], wires: &mut [Wire]) -> Plan {
+    let n_places = chance.below(5);
+    let places: Vec<VehiclePlace> = (0..n_places)
+        .map(|index| VehiclePlace {
+            name: text(chance),
+            surroundings: maybe(chance, surroundings),
+            wet: maybe(chance, |chance| chance.once_in(2)),
+            moving: chance.once_in(4),
+            passing: chance.once_in(4),
+            end: maybe(chance, metres),
+            ..VehiclePlace::new(
+                PlaceId::new(&format!("l{index}")).expect("a letter and a number are an id"),
+                chance.below(10_001) as i32 - 5_000,
+                chance.below(10_001) as i32 - 5_000,
+            )
+        })
+        .collect();
+    let mut routes = Vec::new();
+    if n_places > 1 {
+        for index in 0..chance.below(6) {
+            let from = chance.below(n_places);
+            let to = (from + 1 + chance.below(n_places - 1)) % n_places;
+            let id = RouteId::new(&format!("r{index}")).expect("a letter and a number are an id");
+            routes.push(Route {
+                name: text(chance),
+                length: maybe(chance, |chance| range(chance, metres, |length| length.get()))
+                    .unwrap_or_default(),
+                kind: chance.one_of(&RouteKind::WORDS).0,
+                surroundings: maybe(chance, surroundings),
+                sleeve: maybe(chance, text),
+                grommet: maybe(chance, |chance| chance.once_in(2)),
+                slack: maybe(chance, metres),
+                ..Route::new(id, places[from].id.clone(), places[to].id.clone())
+            });
+        }
+    }
+    let outline = maybe(chance, |chance| {
+        let (shape, _) = chance.one_of(&Shape::WORDS);
+        let mut metres = || Metres::new(chance.within(0.5, 30.0)).expect("a length within limits is finite");
+        Outline { shape, length: metres(), width: metres() }
+    });
+    if n_places > 0 {
+        for part in parts {
+            part.place = maybe(chance, |chance| chance.one_of(&places).id);
+        }
+        for wire in wires {
+            wire.via = (0..chance.below(3)).map(|_| chance.one_of(&places).id).collect();
+        }
+    }
+    Plan { outline, places, routes }
+}
+
+/// A length that an end or a loop may have.
+fn metres(chance: &mut Chance) -> Metres {
+    Metres::new(chance.within(0.0, 5.0)).expect("a length within limits is finite")
 }
 
 fn interlocks(chance: &mut Chance, parts: &[Part]) -> Vec<Interlock> {
@@ -138,7 +200,7 @@ fn part(chance: &mut Chance, next_id: &mut u64) -> Part {
         values.set(spec.name, given);
     }
     let surroundings = maybe(chance, surroundings);
-    Part { id, kind, label: text(chance), status: status(chance), surroundings, values }
+    Part { id, kind, label: text(chance), status: status(chance), surroundings, place: None, values }
 }
 
 fn surroundings(chance: &mut Chance) -> Surroundings {
@@ -252,6 +314,9 @@ fn wire(chance: &mut Chance, next_id: &mut u64, ends: &[TerminalRef]) -> Wire {
         joint_from: maybe(chance, joint),
         joint_to: maybe(chance, joint),
         used_for: maybe(chance, |_| Use::StarterCable),
+        strands: maybe(chance, |chance| chance.one_of(&Strands::WORDS).0),
+        via: Vec::new(),
+        keep_apart: chance.once_in(8),
     }
 }
 

@@ -1,4 +1,4 @@
-//! Identities of parts, wires and terminals.
+//! Identities of parts, wires, terminals, places and routes.
 //!
 //! An id is what the file says, kept for ever: it never changes with a label, and deleting its
 //! owner does not free it. Cloning an id copies a pointer.
@@ -50,6 +50,14 @@ id!(
 id!(
     /// Identity of a wire.
     WireId
+);
+id!(
+    /// Identity of a place on the vehicle plan.
+    PlaceId
+);
+id!(
+    /// Identity of a route between two places.
+    RouteId
 );
 
 /// The name of a terminal within its part: `30`, `87`, `+`, `out1`.

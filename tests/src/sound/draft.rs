@@ -103,7 +103,15 @@ impl Draft {
             said.set(name, Given::Known(value.clone()));
         }
         let label = format!("{}{}", kind.letter, same + 1);
-        self.parts.push(Part { id: id.clone(), kind, label, status, surroundings: None, values: said });
+        self.parts.push(Part {
+            id: id.clone(),
+            kind,
+            label,
+            status,
+            surroundings: None,
+            place: None,
+            values: said,
+        });
         id
     }
 

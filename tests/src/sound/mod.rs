@@ -89,6 +89,7 @@ fn finish(draft: Draft, seed: u64) -> Document {
     let network =
         Network { next_id: draft.parts.len() as u64 + 1000, parts: draft.parts, wires: draft.wires };
     Document {
+        plan: Arc::default(),
         card: Arc::new(Card { title: format!("Sound job {seed}"), ..Card::default() }),
         settings: Arc::new(Settings::of(draft.nominal_v)),
         network: Arc::new(network),

@@ -312,6 +312,9 @@ impl Session {
             next.placement = Arc::new(Placement { poses: poses.collect() });
             next.network = Arc::new(network);
         }
+        if let Some(plan) = change.plan {
+            next.plan = Arc::new(plan);
+        }
         if let Some(situations) = change.situations {
             next.situations = Arc::new(situations);
         }

@@ -15,9 +15,9 @@ use crate::document::interlock::{Interlock, keep_possible};
 use crate::document::limits;
 use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
-use crate::document::{Card, Document, Part, Pose, Settings, Situation, Wire};
+use crate::document::{Card, Document, Part, Plan, Pose, Settings, Situation, Wire};
 use crate::given::Given;
-use crate::ids::{PartId, TerminalRef, WireId};
+use crate::ids::{PartId, PlaceId, TerminalRef, WireId};
 use crate::kind::Value;
 
 /// One change of a document.
@@ -49,6 +49,8 @@ pub enum Edit {
     ChangeWire(Wire),
     /// Poses symbols: these poses are the whole placement.
     Place(Vec<Pose>),
+    /// Replaces the vehicle plan. What sits at a place that it does not have sits nowhere then, and no wire is led by it.
+    Plan(Plan),
     /// Replaces the title data.
     Card(Card),
     /// Replaces what holds for the whole job.
@@ -122,6 +124,7 @@ pub fn apply(document: &Document, edit: &Edit) -> Result<Document, EditError> {
         Edit::ChangePart(part) => change_part(&mut next, part)?,
         Edit::ChangeWire(wire) => change_wire(&mut next, wire)?,
         Edit::Place(poses) => place(&mut next, poses.clone())?,
+        Edit::Plan(plan) => replace_plan(&mut next, plan)?,
         Edit::Card(card) => replace(&mut next.card, card),
         Edit::Settings(settings) => {
             limits::settings(settings).map_err(EditError::Beyond)?;
@@ -193,6 +196,25 @@ fn place(next: &mut Document, mut poses: Vec<Pose>) -> Result<(), EditError> {
     if next.placement.poses != poses {
         Arc::make_mut(&mut next.placement).poses = poses;
     }
+    Ok(())
+}
+
+fn replace_plan(next: &mut Document, plan: &Plan) -> Result<(), EditError> {
+    limits::plan(plan).map_err(EditError::Beyond)?;
+    let known: BTreeSet<&PlaceId> = arrange::set_of(plan.places.iter().map(|place| &place.id));
+    let lost = |place: &PlaceId| !known.contains(place);
+    let sits = |part: &Part| part.place.as_ref().is_some_and(lost);
+    if next.network.parts.iter().any(sits) || next.network.wires.iter().any(|wire| wire.via.iter().any(lost))
+    {
+        let network = Arc::make_mut(&mut next.network);
+        for part in network.parts.iter_mut().filter(|part| sits(part)) {
+            part.place = None;
+        }
+        for wire in &mut network.wires {
+            wire.via.retain(|place| !lost(place));
+        }
+    }
+    replace(&mut next.plan, plan);
     Ok(())
 }
 

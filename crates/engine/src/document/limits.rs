@@ -4,16 +4,17 @@
 
 use crate::document::interlock::{Interlock, MOST_INTERLOCKS, MOST_STATES, Rule};
 use crate::document::placement::FARTHEST;
+use crate::document::plan::{END_M, FARTHEST_CM, MOST_PLACES_AND_ROUTES, OUTLINE_M};
 use crate::document::settings::by_name;
 use crate::document::wire::{
-    AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
+    AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, MOST_VIA, RATED_C, STUD_MM,
 };
 use crate::document::{
-    AT_REST, Insulation, Joint, Part, Pose, Settings, Situation, Size, Surroundings, Wire,
+    AT_REST, Insulation, Joint, Outline, Part, Plan, Pose, Settings, Situation, Size, Surroundings, Wire,
 };
 use crate::given::Given;
 use crate::kind::{Form, Value, ValueSpec};
-use crate::quantity::{Unit, by_hand, three_figures};
+use crate::quantity::{Metres, Unit, by_hand, three_figures};
 
 /// What is beyond a limit in `part`, if anything.
 pub(super) fn part(part: &Part) -> Result<(), String> {
@@ -106,14 +107,9 @@ pub(super) fn wire(wire: &Wire) -> Result<(), String> {
         }
         Given::NotKnown => {}
     }
-    match wire.length {
-        Given::Known(length) => within(length.get(), LENGTH_M, Unit::Metre, "length")?,
-        Given::Between(low, high) => {
-            within(low.get(), LENGTH_M, Unit::Metre, "length")?;
-            within(high.get(), LENGTH_M, Unit::Metre, "length")?;
-            ordered(low.get(), high.get(), "length")?;
-        }
-        Given::NotKnown => {}
+    length(wire.length)?;
+    if wire.via.len() > MOST_VIA {
+        return Err(format!("a wire is led by at most {MOST_VIA} places"));
     }
     if let Some(color) = wire.color {
         let known = |letters: &str| COLOR_LETTERS.iter().any(|(known, _)| *known == letters);
@@ -146,6 +142,50 @@ fn known_size(size: Size) -> Result<(), String> {
         Size::Gauge(gauge) => GAUGES.contains(&gauge),
     };
     if known { Ok(()) } else { Err(format!("“{}” is no size of the series", by_hand(&size.title()))) }
+}
+
+/// What is beyond a limit in `plan`, if anything.
+pub(super) fn plan(plan: &Plan) -> Result<(), String> {
+    if plan.places.len() + plan.routes.len() > MOST_PLACES_AND_ROUTES {
+        return Err(format!("a plan has at most {MOST_PLACES_AND_ROUTES} places and routes together"));
+    }
+    if let Some(Outline { length, width, .. }) = plan.outline {
+        within(length.get(), OUTLINE_M, Unit::Metre, "length of the vehicle")?;
+        within(width.get(), OUTLINE_M, Unit::Metre, "width of the vehicle")?;
+    }
+    for place in &plan.places {
+        let cm = -FARTHEST_CM..=FARTHEST_CM;
+        if !cm.contains(&place.x_cm) || !cm.contains(&place.y_cm) {
+            return Err(format!(
+                "a place lies at most {} m from the front of the vehicle",
+                FARTHEST_CM / 100
+            ));
+        }
+        surroundings(place.surroundings)?;
+        if let Some(end) = place.end {
+            within(end.get(), END_M, Unit::Metre, "length from the way to a terminal")?;
+        }
+    }
+    for route in &plan.routes {
+        length(route.length)?;
+        surroundings(route.surroundings)?;
+        if let Some(slack) = route.slack {
+            within(slack.get(), END_M, Unit::Metre, "loop for movement")?;
+        }
+    }
+    Ok(())
+}
+
+fn length(said: Given<Metres>) -> Result<(), String> {
+    match said {
+        Given::Known(length) => within(length.get(), LENGTH_M, Unit::Metre, "length"),
+        Given::Between(low, high) => {
+            within(low.get(), LENGTH_M, Unit::Metre, "length")?;
+            within(high.get(), LENGTH_M, Unit::Metre, "length")?;
+            ordered(low.get(), high.get(), "length")
+        }
+        Given::NotKnown => Ok(()),
+    }
 }
 
 /// What is beyond a limit in `pose`, if anything.

@@ -15,6 +15,7 @@ mod labels;
 mod limits;
 pub mod network;
 pub mod placement;
+pub mod plan;
 pub mod sentence;
 pub mod settings;
 pub mod validate;
@@ -25,8 +26,9 @@ pub use interlock::{InState, Interlock, Rule};
 pub use labels::Labels;
 pub use network::{Network, Part, Status};
 pub use placement::{Placement, Pose, Standing};
+pub use plan::{Outline, Plan, Route, RouteKind, Shape, VehiclePlace};
 pub use settings::{Setting, Settings};
-pub use wire::{Color, Insulation, Joint, Size, Surroundings, Use, Wire};
+pub use wire::{Color, Insulation, Joint, Size, Strands, Surroundings, Use, Wire};
 
 /// One job.
 #[derive(Clone, Debug, PartialEq, Default)]
@@ -39,6 +41,8 @@ pub struct Document {
     pub network: Arc<Network>,
     /// Where symbols sit on the drawing.
     pub placement: Arc<Placement>,
+    /// Where parts sit on the vehicle, and the routes between.
+    pub plan: Arc<Plan>,
     /// Named situations, besides the one at rest.
     pub situations: Arc<Vec<Situation>>,
     /// Rules that must hold in every situation.

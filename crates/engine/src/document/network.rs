@@ -1,8 +1,9 @@
 //! Parts and wires, and the questions asked of them directly.
 
 use crate::document::wire::{Surroundings, Wire};
-use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
-use crate::kind::{Assumed, Kind, Terminal, Values};
+use crate::given::Given;
+use crate::ids::{PartId, PlaceId, TerminalName, TerminalRef, WireId};
+use crate::kind::{Assumed, Kind, Terminal, Value, Values};
 
 /// Most parts and wires of one job, taken together.
 pub const MOST_PARTS_AND_WIRES: usize = 20_000;
@@ -36,8 +37,10 @@ pub struct Part {
     pub label: String,
     /// There before, new, or to be removed.
     pub status: Status,
-    /// Where it sits.
+    /// What the air around it is like.
     pub surroundings: Option<Surroundings>,
+    /// The place of the vehicle plan it sits at.
+    pub place: Option<PlaceId>,
     /// What was said about it.
     pub values: Values,
 }
@@ -45,7 +48,15 @@ pub struct Part {
 impl Part {
     /// A new part of which nothing is known but what it is and what it is called.
     pub fn new(id: PartId, kind: &'static Kind, label: String) -> Part {
-        Part { id, kind, label, status: Status::New, surroundings: None, values: Values::default() }
+        Part {
+            id,
+            kind,
+            label,
+            status: Status::New,
+            surroundings: None,
+            place: None,
+            values: Values::default(),
+        }
     }
 
     /// The terminals it has with its present values.
@@ -100,6 +111,15 @@ impl Network {
     /// The wire with this id.
     pub fn wire(&self, id: &WireId) -> Option<&Wire> {
         self.wires.iter().find(|wire| wire.id == *id)
+    }
+
+    /// The place of the vehicle plan a part sits at: its own, else that of the fuse box it has a seat in.
+    pub fn place_of<'a>(&'a self, part: &'a Part) -> Option<&'a PlaceId> {
+        let seat = || match part.values.said("seat") {
+            Some(Given::Known(Value::Seat(holder, _))) => self.part(holder)?.place.as_ref(),
+            _ => None,
+        };
+        part.place.as_ref().or_else(seat)
     }
 
     /// The parts that `name` may mean: the one with this id, else those with this label.

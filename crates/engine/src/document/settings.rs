@@ -230,6 +230,26 @@ pub static DRAIN_NOTE: Setting = Setting::number(
     PRACTICE,
 );
 
+/// What a wire needs from the end of its way to a terminal.
+pub static END: Setting = Setting::number(
+    "end_m",
+    Unit::Metre,
+    (0.0, 5.0),
+    0.1,
+    "length of wire from the end of its way to a terminal",
+    PRACTICE,
+);
+
+/// What a wire is cut longer than its way, as a share of that.
+pub static SLACK: Setting = Setting::number(
+    "slack_percent",
+    Unit::Percent,
+    (0.0, 100.0),
+    5.0,
+    "slack of a wire, of the length of its way",
+    PRACTICE,
+);
+
 /// Every setting besides the system voltage, in the order in which forms show them.
 pub static ALL: &[&Setting] = &[
     &CURRENT_TABLE,
@@ -243,6 +263,8 @@ pub static ALL: &[&Setting] = &[
     &FUSE_CONTINUOUS,
     &DRAIN_LOOK,
     &DRAIN_NOTE,
+    &END,
+    &SLACK,
 ];
 
 /// The setting with this key.

@@ -28,6 +28,8 @@ pub enum Violation {
     NoSuchState(String),
     /// A pose names a part that does not exist or a symbol it does not have.
     NoSuchView(String),
+    /// A part sits at a place, or a wire or a route leads by one, that the plan does not have; or a route leads nowhere.
+    NoSuchPlace(String),
     /// The fuse-box way this part sits in is beyond the box or taken twice.
     SeatNotFree(PartId, String),
 }
@@ -44,6 +46,7 @@ impl fmt::Display for Violation {
             | Violation::NoSuchPosition(text)
             | Violation::NoSuchState(text)
             | Violation::NoSuchView(text)
+            | Violation::NoSuchPlace(text)
             | Violation::SeatNotFree(_, text) => f.write_str(text),
         }
     }
@@ -75,6 +78,7 @@ pub fn violations(document: &Document) -> Vec<Violation> {
         }
     }
     part_values(document, &parts, &mut found);
+    places(document, &mut found);
     for situation in document.situations.iter() {
         for (id, position) in &situation.set {
             if !parts.get(id).is_some_and(|part| part.positions().contains(&position.as_str())) {
@@ -99,6 +103,32 @@ pub fn violations(document: &Document) -> Vec<Violation> {
         }
     }
     found
+}
+
+fn places(document: &Document, found: &mut Vec<Violation>) {
+    let (network, plan) = (&document.network, &document.plan);
+    let mut known = BTreeSet::new();
+    for place in &plan.places {
+        if !known.insert(&place.id) {
+            found.push(Violation::IdUsedTwice(place.id.to_string()));
+        }
+    }
+    let mut routes = BTreeSet::new();
+    for route in &plan.routes {
+        if !routes.insert(&route.id) {
+            found.push(Violation::IdUsedTwice(route.id.to_string()));
+        }
+        if route.from == route.to {
+            let text = format!("route `{}` has both ends at one place", route.id);
+            found.push(Violation::NoSuchPlace(text));
+        }
+    }
+    let ends = plan.routes.iter().flat_map(|route| [&route.from, &route.to]);
+    let named = network.parts.iter().filter_map(|part| part.place.as_ref());
+    let via = network.wires.iter().flat_map(|wire| &wire.via);
+    for place in ends.chain(named).chain(via).filter(|place| !known.contains(place)) {
+        found.push(Violation::NoSuchPlace(format!("there is no place `{place}`")));
+    }
 }
 
 fn part_values(document: &Document, parts: &BTreeMap<&PartId, &Part>, found: &mut Vec<Violation>) {

@@ -3,7 +3,7 @@
 use crate::document::network::Status;
 use crate::document::settings::{self, Settings};
 use crate::given::Given;
-use crate::ids::{TerminalRef, WireId};
+use crate::ids::{PlaceId, TerminalRef, WireId};
 use crate::quantity::{Metres, SquareMillimetres};
 
 /// One conductor between two terminals.
@@ -41,6 +41,12 @@ pub struct Wire {
     pub joint_to: Option<Joint>,
     /// A use that exempts it from rules for ordinary wires.
     pub used_for: Option<Use>,
+    /// How finely its conductor is stranded.
+    pub strands: Option<Strands>,
+    /// The places it is led by, in this order; between them it takes the shortest way.
+    pub via: Vec<PlaceId>,
+    /// Whether it is to be kept apart from wires that carry a load.
+    pub keep_apart: bool,
 }
 
 impl Wire {
@@ -63,6 +69,9 @@ impl Wire {
             joint_from: None,
             joint_to: None,
             used_for: None,
+            strands: None,
+            via: Vec::new(),
+            keep_apart: false,
         }
     }
 
@@ -122,6 +131,8 @@ pub const RATED_C: (f64, f64) = (40.0, 400.0);
 pub const AMBIENT_C: (f64, f64) = (-60.0, 200.0);
 /// Limits of the number of loaded wires in a bundle.
 pub const BUNDLE: (u32, u32) = (1, 1_000);
+/// Most places that a wire may be led by.
+pub const MOST_VIA: usize = 20;
 /// Limits of a stud's size in millimetres.
 pub const STUD_MM: (f64, f64) = (1.0, 50.0);
 
@@ -260,6 +271,34 @@ pub enum Use {
 impl Use {
     /// Every use with its word.
     pub const WORDS: [(Use, &'static str); 1] = [(Use::StarterCable, "starter cable")];
+}
+
+/// How finely a conductor is stranded: the classes of IEC 60228:2004 (from memory).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Strands {
+    /// Class 1, one solid conductor.
+    Solid,
+    /// Class 2, stranded, for fixed installation.
+    Stranded,
+    /// Class 5, flexible.
+    Flexible,
+    /// Class 6, finer still.
+    HighlyFlexible,
+}
+
+impl Strands {
+    /// Every class with its word.
+    pub const WORDS: [(Strands, &'static str); 4] = [
+        (Strands::Solid, "class 1"),
+        (Strands::Stranded, "class 2"),
+        (Strands::Flexible, "class 5"),
+        (Strands::HighlyFlexible, "class 6"),
+    ];
+
+    /// Whether it stands being bent again and again.
+    pub fn is_flexible(self) -> bool {
+        matches!(self, Strands::Flexible | Strands::HighlyFlexible)
+    }
 }
 
 #[cfg(test)]

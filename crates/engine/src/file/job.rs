@@ -8,7 +8,7 @@ use serde_json::Value as Json;
 use super::parts::Parts;
 use super::place::{Place, quoted};
 use super::walk::{Fields, each, expected, keep, list, list_of, object, text, whole};
-use super::{FORMAT, Problem, ReadError, interlock, migrate, part, wire};
+use super::{FORMAT, Problem, ReadError, interlock, migrate, part, plan, wire};
 use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
 use crate::document::{
@@ -67,6 +67,12 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
     let wires = wires(&fields, &known, &mut ids, &mut problems);
     let situations = situations(&fields, &known, &mut problems);
     let interlocks = interlock::read(&fields, &known, &mut problems);
+    let before = problems.len();
+    let plan = fields.get("plan").map(|value| plan::read(value, &job.key("plan"), &mut problems));
+    let plan = plan.unwrap_or_default();
+    if problems.len() == before {
+        plan::check_named(&parts, &wires, &plan, &mut problems);
+    }
     ReadError::unless_empty(problems)?;
 
     let derived = next_free(&parts, &wires);
@@ -76,6 +82,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
         settings: Arc::new(settings),
         network: Arc::new(Network { parts, wires, next_id }),
         placement: Arc::new(Placement { poses }),
+        plan: Arc::new(plan),
         situations: Arc::new(situations),
         interlocks: Arc::new(interlocks),
     };
@@ -103,12 +110,6 @@ fn check_left_out(fields: &Fields, problems: &mut Vec<Problem>) {
         _ => Err(place.problem("this version keeps none of these; only an empty list is accepted")),
     };
     keep(fields.optional("records", empty), problems);
-    let plan = fields.optional("plan", |value, place| {
-        let fields = Fields::of(value, place, &["places", "routes"])?;
-        fields.optional("places", empty)?;
-        fields.optional("routes", empty)
-    });
-    keep(plan, problems);
 }
 
 fn card(value: &Json, place: &Place) -> Result<Card, Problem> {
@@ -270,8 +271,9 @@ fn located(violation: &Violation, document: &Document) -> Problem {
             Some(i) => parts.item(i).key("values").problem(message),
             None => job.problem(message),
         },
-        Violation::NoSuchPosition(_) | Violation::NoSuchState(_) | Violation::NoSuchView(_) => {
-            job.problem(message)
-        }
+        Violation::NoSuchPosition(_)
+        | Violation::NoSuchState(_)
+        | Violation::NoSuchView(_)
+        | Violation::NoSuchPlace(_) => job.problem(message),
     }
 }

@@ -13,7 +13,7 @@ use super::{Problem, walk};
 type Step = fn(Value) -> Result<Value, Problem>;
 
 /// The steps, the first from version 1 to version 2.
-const STEPS: &[Step] = &[version_2, version_3];
+const STEPS: &[Step] = &[version_2, version_3, version_4];
 
 /// Version 2 has settings besides the nominal voltage, interlocks, the surroundings of parts and more of their values;
 /// whatever version 1 said means the same in it.
@@ -25,6 +25,13 @@ fn version_2(job: Value) -> Result<Value, Problem> {
 /// In version 3 an interlock may say why it stands or is waived; whatever version 2 said means the same in it.
 #[expect(clippy::unnecessary_wraps, reason = "every step has one type")]
 fn version_3(job: Value) -> Result<Value, Problem> {
+    Ok(job)
+}
+
+/// Version 4 has the vehicle plan, the places of parts, and of wires what leads them along it; whatever version 3 said means
+/// the same in it.
+#[expect(clippy::unnecessary_wraps, reason = "every step has one type")]
+fn version_4(job: Value) -> Result<Value, Problem> {
     Ok(job)
 }
 
@@ -92,7 +99,7 @@ mod tests {
     fn every_step_after_the_own_version_is_taken_once() {
         let first = json!({ "version": 1, "tint": "RD", "length": 2.0 });
         let second = json!({ "version": 2, "colour": "RD", "length": 2.0 });
-        let third = json!({ "version": 3, "colour": "RD", "length": 4.0 });
+        let third = json!({ "version": 4, "colour": "RD", "length": 4.0 });
         assert_eq!(through(TWO, first, 1), Ok(third.clone()));
         assert_eq!(through(TWO, second, 2), Ok(third.clone()));
         assert_eq!(through(TWO, third.clone(), 3), Ok(third));
@@ -107,12 +114,12 @@ mod tests {
     #[test]
     fn versions_that_never_were_are_refused() {
         for (said, message) in [
-            (json!(4), "version: this file was made by a newer version: 4; this one reads up to 3"),
+            (json!(5), "version: this file was made by a newer version: 5; this one reads up to 4"),
             (json!(0), "version: expected a version from 1 up, found the number 0"),
             (json!("1"), "version: expected a version from 1 up, found the text `1`"),
             (
                 json!(u64::MAX),
-                "version: this file was made by a newer version: 18446744073709551615; this one reads up to 3",
+                "version: this file was made by a newer version: 18446744073709551615; this one reads up to 4",
             ),
         ] {
             assert_eq!(version(&json!({ "version": said })).unwrap_err().to_string(), message);

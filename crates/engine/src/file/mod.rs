@@ -21,6 +21,7 @@ mod migrate;
 mod part;
 mod parts;
 mod place;
+mod plan;
 mod reference;
 mod said;
 mod schema;

@@ -4,7 +4,7 @@ use serde_json::Value as Json;
 
 use super::place::{Place, nearest, quoted};
 use super::walk::{Fields, each, expected, flag, given, keep, list_of, number, text, whole, word};
-use super::{Problem, wire};
+use super::{Problem, plan, wire};
 use crate::document::placement::FARTHEST;
 use crate::document::{Part, Pose, Status};
 use crate::given::Given;
@@ -12,7 +12,7 @@ use crate::ids::{LONGEST_ID, PartId};
 use crate::kind::{self, Assumed, Form, Kind, Value, ValueSpec, Values};
 
 /// The keys of a part.
-pub(super) const KEYS: &[&str] = &["id", "kind", "label", "status", "surroundings", "values", "at"];
+pub(super) const KEYS: &[&str] = &["id", "kind", "label", "status", "surroundings", "place", "values", "at"];
 /// The keys of a pose.
 pub(super) const POSE_KEYS: &[&str] = &["view", "x", "y", "turn", "mirrored"];
 /// The word that says of a value that it is not known, like leaving it out.
@@ -37,6 +37,7 @@ pub(super) fn read(value: &Json, place: &Place, problems: &mut Vec<Problem>) -> 
     let label = keep(fields.text("label"), problems);
     let status = keep(fields.optional("status", word(&Status::WORDS)), problems);
     let surroundings = keep(fields.optional("surroundings", wire::surroundings), problems);
+    let sits_at = keep(fields.optional("place", plan::place_id), problems);
     let mut values = Values::default();
     if let (Some(kind), Some(said)) = (kind, fields.get("values")) {
         group(said, &place.key("values"), kind, "", &mut values, problems);
@@ -47,6 +48,7 @@ pub(super) fn read(value: &Json, place: &Place, problems: &mut Vec<Problem>) -> 
         label: label?,
         status: status?.unwrap_or_default(),
         surroundings: surroundings?,
+        place: sits_at?,
         values,
     };
     let poses = match fields.get("at") {

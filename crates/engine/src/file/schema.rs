@@ -7,14 +7,15 @@ use serde_json::{Map, Value as Json, json};
 
 use super::part::{MOST_WAYS, NOT_KNOWN, accepts_not_known};
 use super::wire::gauge_words;
-use super::{FORMAT, VERSION, job, part};
+use super::{FORMAT, VERSION, job, part, plan};
 use crate::document::interlock::{MOST_INTERLOCKS, MOST_STATES};
 use crate::document::network::MOST_PARTS_AND_WIRES;
 use crate::document::placement::FARTHEST;
+use crate::document::plan::{END_M, FARTHEST_CM, MOST_PLACES_AND_ROUTES, OUTLINE_M};
 use crate::document::wire::{
-    AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
+    AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, MOST_VIA, RATED_C, STUD_MM,
 };
-use crate::document::{Rule, Status, Surroundings, Use, settings};
+use crate::document::{RouteKind, Rule, Shape, Status, Strands, Surroundings, Use, settings};
 use crate::ids::LONGEST_ID;
 use crate::kind::{self, Assumed, Form, Kind, ValueSpec};
 
@@ -67,7 +68,7 @@ pub fn schema() -> Json {
             &["name"],
         ) },
         "interlocks": { "type": "array", "maxItems": MOST_INTERLOCKS, "items": interlock() },
-        "plan": closed(json!({ "places": empty, "routes": empty }), &[]),
+        "plan": plan(),
         "records": empty,
     });
     let mut schema = json!({
@@ -95,6 +96,50 @@ fn settings_keys() -> Json {
         properties.insert(setting.spec.name.to_owned(), schema);
     }
     closed(Json::Object(properties), &["nominal_v"])
+}
+
+fn plan() -> Json {
+    let words = |words: [&'static str; 4]| json!({ "enum": words });
+    let outline = closed(
+        json!({
+            "shape": words(Shape::WORDS.map(|(_, word)| word)),
+            "length_m": number(OUTLINE_M),
+            "width_m": number(OUTLINE_M),
+        }),
+        plan::OUTLINE_KEYS,
+    );
+    let centimetres = json!({ "type": "integer", "minimum": -FARTHEST_CM, "maximum": FARTHEST_CM });
+    let place = closed(
+        json!({
+            "id": reference("id"),
+            "name": { "type": "string" },
+            "x_cm": centimetres,
+            "y_cm": centimetres,
+            "surroundings": surroundings(),
+            "wet": { "type": "boolean" },
+            "moving": { "type": "boolean", "default": false },
+            "passing": { "type": "boolean", "default": false },
+            "end_m": number(END_M),
+        }),
+        &["id", "x_cm", "y_cm"],
+    );
+    let route = closed(
+        json!({
+            "id": reference("id"),
+            "name": { "type": "string" },
+            "from": reference("id"),
+            "to": reference("id"),
+            "length_m": given(&number(LENGTH_M)),
+            "kind": words(RouteKind::WORDS.map(|(_, word)| word)),
+            "surroundings": surroundings(),
+            "sleeve": { "type": "string" },
+            "grommet": { "type": "boolean" },
+            "slack_m": number(END_M),
+        }),
+        &["id", "from", "to"],
+    );
+    let list = |items: Json| json!({ "type": "array", "maxItems": MOST_PLACES_AND_ROUTES, "items": items });
+    closed(json!({ "outline": outline, "places": list(place), "routes": list(route) }), &[])
 }
 
 fn interlock() -> Json {
@@ -151,6 +196,7 @@ fn part_keys(kind: &Kind) -> Json {
         "label": { "type": "string" },
         "status": reference("status"),
         "surroundings": surroundings(),
+        "place": reference("id"),
         "values": group(kind, ""),
         "at": { "type": "array", "items": reference("pose") },
     });
@@ -273,6 +319,9 @@ fn wire_keys() -> Json {
             "grommet": { "type": "boolean" },
             "ends": closed(json!({ "from": reference("joint"), "to": reference("joint") }), &[]),
             "use": { "enum": Use::WORDS.map(|(_, word)| word) },
+            "strand_class": { "enum": Strands::WORDS.map(|(_, word)| word) },
+            "via": { "type": "array", "maxItems": MOST_VIA, "items": reference("id") },
+            "keep_apart": { "type": "boolean", "default": false },
         }),
         &["id", "from", "to"],
     )
@@ -295,6 +344,11 @@ mod tests {
         assert_eq!(keys(&schema["properties"]["settings"]), job::settings_keys().collect::<Vec<_>>());
         assert_eq!(keys(&schema["$defs"]["wire"]), wire::KEYS);
         assert_eq!(keys(&schema["$defs"]["pose"]), part::POSE_KEYS);
+        let plan = &schema["properties"]["plan"];
+        assert_eq!(keys(plan), plan::KEYS);
+        assert_eq!(keys(&plan["properties"]["outline"]), plan::OUTLINE_KEYS);
+        assert_eq!(keys(&plan["properties"]["places"]["items"]), plan::PLACE_KEYS);
+        assert_eq!(keys(&plan["properties"]["routes"]["items"]), plan::ROUTE_KEYS);
         for kind in kind::ALL {
             let part = &schema["$defs"][format!("part-{}", kind.name)];
             assert_eq!(keys(part), part::KEYS);

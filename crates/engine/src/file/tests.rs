@@ -6,7 +6,7 @@ use crate::document::network::MOST_PARTS_AND_WIRES;
 /// A job around these parts, wires and situations.
 fn job(parts: &str, wires: &str, situations: &str) -> String {
     format!(
-        r#"{{ "format": "loomwright-job", "version": 3, "settings": {{ "nominal_v": 12 }},
+        r#"{{ "format": "loomwright-job", "version": 4, "settings": {{ "nominal_v": 12 }},
         "parts": [{parts}], "wires": [{wires}], "situations": [{situations}] }}"#
     )
 }

@@ -2,18 +2,20 @@
 
 use serde_json::Value as Json;
 
-use super::Problem;
 use super::part::bad_id;
 use super::parts::Parts;
 use super::place::{Place, harmless, quoted};
-use super::walk::{Fields, expected, flag, given, keep, list_of, number, number_meant, text, whole, word};
+use super::walk::{
+    Fields, expected, flag, given, keep, list, list_of, number, number_meant, text, whole, word,
+};
+use super::{Problem, plan};
 use crate::document::validate::Violation;
 use crate::document::wire::{
-    AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, RATED_C, STUD_MM,
+    AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, MOST_VIA, RATED_C, STUD_MM,
 };
-use crate::document::{Color, Insulation, Joint, Size, Status, Surroundings, Use, Wire};
+use crate::document::{Color, Insulation, Joint, Size, Status, Strands, Surroundings, Use, Wire};
 use crate::given::Given;
-use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
+use crate::ids::{PartId, PlaceId, TerminalName, TerminalRef, WireId};
 use crate::quantity::{Metres, SquareMillimetres};
 
 /// The keys of a wire.
@@ -33,6 +35,9 @@ pub(super) const KEYS: &[&str] = &[
     "grommet",
     "ends",
     "use",
+    "strand_class",
+    "via",
+    "keep_apart",
 ];
 
 /// Reads a wire between terminals of `parts`; what is wrong is added to `problems`.
@@ -55,6 +60,9 @@ pub(super) fn read(value: &Json, place: &Place, parts: &Parts, problems: &mut Ve
     let grommet = keep(fields.optional("grommet", flag), problems);
     let joints = keep(fields.optional("ends", joints), problems);
     let used_for = keep(fields.optional("use", word(&Use::WORDS)), problems);
+    let strands = keep(fields.optional("strand_class", word(&Strands::WORDS)), problems);
+    let via = keep(fields.optional("via", via), problems);
+    let keep_apart = keep(fields.optional("keep_apart", flag), problems);
     let (joint_from, joint_to) = joints?.unwrap_or_default();
     let wire = Wire {
         id: id?,
@@ -74,6 +82,9 @@ pub(super) fn read(value: &Json, place: &Place, parts: &Parts, problems: &mut Ve
         joint_from,
         joint_to,
         used_for: used_for?,
+        strands: strands?,
+        via: via?.unwrap_or_default(),
+        keep_apart: keep_apart?.unwrap_or(false),
     };
     if wire.from == wire.to {
         problems.push(place.problem(Violation::BothEndsTheSame(wire.id.clone()).to_string()));
@@ -168,7 +179,7 @@ pub(super) fn gauge_words(gauge: i32) -> Vec<Json> {
     }
 }
 
-fn length(value: &Json, place: &Place) -> Result<Given<Metres>, Problem> {
+pub(super) fn length(value: &Json, place: &Place) -> Result<Given<Metres>, Problem> {
     given(
         value,
         place,
@@ -219,6 +230,15 @@ pub(super) fn surroundings(value: &Json, place: &Place) -> Result<Surroundings, 
             .map(Surroundings::Ambient);
     }
     word(&Surroundings::WORDS)(value, place)
+}
+
+/// Reads the places that a wire is led by.
+fn via(value: &Json, place: &Place) -> Result<Vec<PlaceId>, Problem> {
+    let places = list(value, place)?;
+    if places.len() > MOST_VIA {
+        return Err(place.problem(format!("a wire is led by at most {MOST_VIA} places")));
+    }
+    places.iter().enumerate().map(|(index, one)| plan::place_id(one, &place.item(index))).collect()
 }
 
 fn joints(value: &Json, place: &Place) -> Result<(Option<Joint>, Option<Joint>), Problem> {

@@ -4,8 +4,9 @@ use super::said::{Object, Said};
 use super::{FORMAT, VERSION};
 use crate::document::network::next_free;
 use crate::document::{
-    Card, Document, InState, Insulation, Interlock, Joint, Part, Placement, Pose, Settings, Situation, Size,
-    Status, Surroundings, Use, Wire, settings,
+    Card, Document, InState, Insulation, Interlock, Joint, Outline, Part, Placement, Plan, Pose, Route,
+    RouteKind, Settings, Shape, Situation, Size, Status, Strands, Surroundings, Use, VehiclePlace, Wire,
+    settings,
 };
 use crate::given::Given;
 use crate::kind::Value;
@@ -41,6 +42,9 @@ fn job(document: &Document) -> Said<'_> {
     if !document.interlocks.is_empty() {
         job.put("interlocks", Said::List(document.interlocks.iter().map(interlock).collect()));
     }
+    if !document.plan.is_empty() {
+        job.put("plan", plan(&document.plan));
+    }
     Said::Object(job)
 }
 
@@ -54,6 +58,53 @@ fn interlock(interlock: &Interlock) -> Said<'_> {
         object.put("any_of", Said::List(lists.collect()));
     }
     object.put_text("reason", &interlock.reason);
+    Said::Object(object)
+}
+
+fn plan(plan: &Plan) -> Said<'_> {
+    let mut object = Object::default();
+    if let Some(Outline { shape, length, width }) = &plan.outline {
+        let mut outline = Object::default();
+        outline.put_some("shape", word(&Shape::WORDS, shape));
+        outline.put("length_m", Said::Number(length.get()));
+        outline.put("width_m", Said::Number(width.get()));
+        object.put("outline", Said::Object(outline));
+    }
+    object.put("places", Said::List(plan.places.iter().map(place).collect()));
+    object.put("routes", Said::List(plan.routes.iter().map(route).collect()));
+    Said::Object(object)
+}
+
+fn place(place: &VehiclePlace) -> Said<'_> {
+    let mut object = Object::default();
+    object.put_text("id", place.id.as_str());
+    object.put_text("name", &place.name);
+    object.put("x_cm", Said::Number(f64::from(place.x_cm)));
+    object.put("y_cm", Said::Number(f64::from(place.y_cm)));
+    object.put_some("surroundings", surroundings(place.surroundings));
+    object.put_some("wet", place.wet.map(Said::Flag));
+    if place.moving {
+        object.put("moving", Said::Flag(true));
+    }
+    if place.passing {
+        object.put("passing", Said::Flag(true));
+    }
+    object.put_some("end_m", place.end.map(|end| Said::Number(end.get())));
+    Said::Object(object)
+}
+
+fn route(route: &Route) -> Said<'_> {
+    let mut object = Object::default();
+    object.put_text("id", route.id.as_str());
+    object.put_text("name", &route.name);
+    object.put_text("from", route.from.as_str());
+    object.put_text("to", route.to.as_str());
+    object.put_some("length_m", given(&route.length, |length| Said::Number(length.get())));
+    object.put_some("kind", word(&RouteKind::WORDS, &route.kind));
+    object.put_some("surroundings", surroundings(route.surroundings));
+    object.put_some("sleeve", route.sleeve.as_deref().map(Said::from));
+    object.put_some("grommet", route.grommet.map(Said::Flag));
+    object.put_some("slack_m", route.slack.map(|slack| Said::Number(slack.get())));
     Said::Object(object)
 }
 
@@ -112,6 +163,7 @@ fn part<'a>(part: &'a Part, placement: &'a Placement) -> Said<'a> {
     object.put_text("label", &part.label);
     object.put_some("status", word(&Status::WORDS, &part.status));
     object.put_some("surroundings", surroundings(part.surroundings));
+    object.put_some("place", part.place.as_ref().map(|place| Said::from(place.as_str())));
     let mut values = Object::default();
     for spec in part.kind.values {
         if let Some(written) = part.values.said(spec.name).and_then(|said| given(said, value_of)) {
@@ -184,6 +236,13 @@ fn wire(wire: &Wire) -> Said<'_> {
     ends.put_some("to", wire.joint_to.as_ref().map(joint));
     object.put_unless_empty("ends", ends);
     object.put_some("use", wire.used_for.as_ref().and_then(|used_for| word(&Use::WORDS, used_for)));
+    object.put_some("strand_class", wire.strands.as_ref().and_then(|strands| word(&Strands::WORDS, strands)));
+    if !wire.via.is_empty() {
+        object.put("via", Said::List(wire.via.iter().map(|place| Said::from(place.as_str())).collect()));
+    }
+    if wire.keep_apart {
+        object.put("keep_apart", Said::Flag(true));
+    }
     Said::Object(object)
 }
 

@@ -3,15 +3,16 @@
 use super::packed::{Packed, Unread, pack_text, packed, packed_choice};
 use crate::document::wire::COLOR_LETTERS;
 use crate::document::{
-    Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Part, Placement, Pose, Rule,
-    Settings, Situation, Size, Standing, Status, Surroundings, Use, Wire, settings,
+    Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Outline, Part, Placement, Plan,
+    Pose, Route, RouteKind, Rule, Settings, Shape, Situation, Size, Standing, Status, Strands, Surroundings,
+    Use, VehiclePlace, Wire, settings,
 };
 use crate::given::Given;
-use crate::ids::{PartId, TerminalName, TerminalRef, WireId};
+use crate::ids::{PartId, PlaceId, RouteId, TerminalName, TerminalRef, WireId};
 use crate::kind::{self, Form, Value, ValueSpec, Values};
 use crate::quantity::{Metres, SquareMillimetres};
 
-packed!(Document { card, settings, network, placement, situations, interlocks });
+packed!(Document { card, settings, network, placement, plan, situations, interlocks });
 packed!(Card { title, customer, vehicle, drawn_by, date, number });
 packed!(Network { parts, wires, next_id });
 packed!(Placement { poses });
@@ -37,7 +38,14 @@ packed!(Wire {
     joint_from,
     joint_to,
     used_for,
+    strands,
+    via,
+    keep_apart,
 });
+packed!(Plan { outline, places, routes });
+packed!(Outline { shape, length, width });
+packed!(VehiclePlace { id, name, x_cm, y_cm, surroundings, wet, moving, passing, end });
+packed!(Route { id, name, from, to, length, kind, surroundings, sleeve, grommet, slack });
 packed!(Joint { by, stud_mm });
 packed!(TerminalRef { part, terminal });
 
@@ -54,6 +62,9 @@ packed_choice!(Surroundings {
 });
 packed_choice!(Rule { 0 => OnlyWith, 1 => NeverWith, 2 => AlwaysWith, 3 => AnyTime });
 packed_choice!(Use { 0 => StarterCable });
+packed_choice!(Strands { 0 => Solid, 1 => Stranded, 2 => Flexible, 3 => HighlyFlexible });
+packed_choice!(Shape { 0 => Truck, 1 => Van, 2 => Car, 3 => Trailer });
+packed_choice!(RouteKind { 0 => AlongChassis, 1 => InConduit, 2 => ThroughBulkhead, 3 => OverHinge });
 
 /// Packs what is written as a text and made from it again.
 macro_rules! packed_text {
@@ -72,6 +83,8 @@ macro_rules! packed_text {
 
 packed_text!(PartId, PartId::new);
 packed_text!(WireId, WireId::new);
+packed_text!(PlaceId, PlaceId::new);
+packed_text!(RouteId, RouteId::new);
 packed_text!(TerminalName, |text| Some(TerminalName::new(text)));
 
 macro_rules! packed_quantity {
@@ -116,15 +129,16 @@ impl Packed for Part {
         self.label.pack(to);
         self.status.pack(to);
         self.surroundings.pack(to);
+        self.place.pack(to);
         pack_values(&self.values, to);
     }
 
     fn unpack(from: &mut Unread) -> Option<Part> {
         let kind = kind::by_name(from.text()?)?;
         let (id, label, status) = (Packed::unpack(from)?, Packed::unpack(from)?, Packed::unpack(from)?);
-        let surroundings = Packed::unpack(from)?;
+        let (surroundings, place) = (Packed::unpack(from)?, Packed::unpack(from)?);
         let values = unpack_values(from, |name| kind.value(name))?;
-        Some(Part { id, kind, label, status, surroundings, values })
+        Some(Part { id, kind, label, status, surroundings, place, values })
     }
 }
 

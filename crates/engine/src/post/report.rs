@@ -4,7 +4,7 @@
 //! shows the markup that comes back, and does the few things below that only the page can do.
 
 use super::packed::{Packed, Unread, packed};
-use crate::document::{Document, Interlock, Network, Situation};
+use crate::document::{Document, Interlock, Network, Plan, Situation};
 use crate::subject::Subject;
 
 /// What is wanted, and how things stand.
@@ -42,6 +42,8 @@ pub struct Change {
     pub label: String,
     /// Parts and wires.
     pub network: Option<Network>,
+    /// The vehicle plan.
+    pub plan: Option<Plan>,
     /// The named situations.
     pub situations: Option<Vec<Situation>>,
     /// The rules that must hold.
@@ -54,6 +56,7 @@ impl Change {
         Change {
             label: label.to_owned(),
             network: (before.network != after.network).then(|| (*after.network).clone()),
+            plan: (before.plan != after.plan).then(|| (*after.plan).clone()),
             situations: (before.situations != after.situations).then(|| (*after.situations).clone()),
             interlocks: (before.interlocks != after.interlocks).then(|| (*after.interlocks).clone()),
         }
@@ -61,5 +64,5 @@ impl Change {
 }
 
 packed!(Inquiry { stamp, situation, words });
-packed!(Change { label, network, situations, interlocks });
+packed!(Change { label, network, plan, situations, interlocks });
 packed!(Report { stamp, markup, said, change, positions, show });
