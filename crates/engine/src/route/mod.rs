@@ -47,6 +47,8 @@ pub struct Length {
 /// Where it is hottest.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hottest {
+    /// What the air there is like.
+    pub surroundings: Surroundings,
     /// Air temperature.
     pub air: Celsius,
     /// Where that is.
@@ -231,24 +233,29 @@ pub fn moves(plan: &Plan, route: usize) -> bool {
 }
 
 /// What the air along a route is like: as said of it, else as at the hotter of its places.
-pub fn air_along(plan: &Plan, settings: &Settings, route: usize) -> Option<f64> {
+pub fn air_along(plan: &Plan, settings: &Settings, route: usize) -> Option<Surroundings> {
     let route = &plan.routes[route];
-    let at = |surroundings: Option<Surroundings>| Some(surroundings?.ambient_c(settings));
-    at(route.surroundings).or_else(|| {
-        let ends = [&route.from, &route.to];
-        ends.into_iter().filter_map(|id| at(plan.place(id)?.surroundings)).reduce(f64::max)
+    let at = |id| plan.place(id)?.surroundings;
+    route.surroundings.or_else(|| {
+        let ends = [&route.from, &route.to].into_iter().filter_map(at);
+        ends.reduce(|one, other| hotter(settings, one, other))
     })
 }
 
+/// The hotter of two, of equal ones the first.
+fn hotter(settings: &Settings, one: Surroundings, other: Surroundings) -> Surroundings {
+    if other.ambient_c(settings) > one.ambient_c(settings) { other } else { one }
+}
+
 fn hottest(plan: &Plan, settings: &Settings, pieces: &[usize], places: &[usize]) -> Option<Hottest> {
-    let at_place =
-        |index: usize| Some((plan.places[index].surroundings?.ambient_c(settings), Spot::Place(index)));
-    let along = |index: usize| Some((air_along(plan, settings, index)?, Spot::Route(index)));
-    let places = places.iter().filter_map(|index| at_place(*index));
-    let all = places.chain(pieces.iter().filter_map(|index| along(*index)));
+    let at_places = places.iter().map(|index| (plan.places[*index].surroundings, Spot::Place(*index)));
+    let along = pieces.iter().map(|index| (air_along(plan, settings, *index), Spot::Route(*index)));
+    let all = at_places.chain(along).filter_map(|(surroundings, at)| {
+        let surroundings = surroundings?;
+        Some(Hottest { surroundings, air: Celsius::new(surroundings.ambient_c(settings))?, at })
+    });
     // Of several that are as hot the first counts, and of a route and its place the place.
-    let (air, at) = all.reduce(|most, next| if next.0 > most.0 { next } else { most })?;
-    Some(Hottest { air: Celsius::new(air)?, at })
+    all.reduce(|most, next| if next.air > most.air { next } else { most })
 }
 
 /// What the air around a part is like: as said of it, else as at its place.
