@@ -82,6 +82,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "subject",
             "working",
             "conductor",
+            "route",
             "resolve",
             "circuit",
             "solve",
