@@ -23,6 +23,7 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("subject", &["ids", "document"]),
     ("working", &["quantity"]),
     ("conductor", &["quantity", "document", "working"]),
+    ("bundle", &["arrange", "quantity", "working"]),
     ("resolve", &["quantity", "ids", "given", "kind", "document", "subject", "working", "conductor"]),
     (
         "circuit",
