@@ -13,9 +13,9 @@ const MOST_SEARCHED: usize = 60;
 /// Starts besides the one that is built up circle by circle.
 const STARTS: usize = 12;
 
-/// Times that the best packing is shaken, up to so many circles, and above.
-const SHAKES: (usize, usize) = (150, 120);
-const FEW: usize = 16;
+/// Times that the best packing is shaken, by the greatest number of circles: few circles are searched well enough by
+/// few, and for many there is no time for more.
+const SHAKES: &[(usize, usize)] = &[(12, 130), (24, 300), (MOST_SEARCHED, 120)];
 
 /// Places that are looked at for one that has room.
 const PLACES: usize = 20;
@@ -23,6 +23,9 @@ const PLACES: usize = 20;
 /// How far down the sorted circles the partner of an exchange may be: exchanging the largest with the smallest hardly
 /// ever helps.
 const PARTNERS: usize = 5;
+
+/// Of so many changes one puts a circle elsewhere, the others exchange two.
+const EXCHANGES: usize = 4;
 
 /// Pulls for radii of about one, see [`super::relax`]: one at which circles slip past each other, one at which a
 /// packing shows its size, and those that make it exact.
@@ -107,22 +110,15 @@ fn shaken(
     scatter: &mut Scatter,
 ) -> Packing {
     let n = radii.len();
-    let n_shakes = if n <= FEW { SHAKES.0 } else { SHAKES.1 };
+    let n_shakes = SHAKES.iter().find(|(most, _)| n <= *most).map_or(0, |(_, shakes)| *shakes);
     for shake in 0..n_shakes {
         if best.radius <= at_least * AS_GOOD_AS_PROVED {
             break;
         }
         let mut layout = best.layout.clone();
-        let one = scatter.below(n);
-        let other = (one + 1 + scatter.below(PARTNERS.min(n - 1))) % n;
-        // Exchanging equal circles changes nothing.
-        if shake % 4 != 0 && radii[one] != radii[other] {
-            layout.values.swap(one, other);
-            layout.values.swap(n + one, n + other);
-        } else {
-            let (x, y) = roomy_place(radii, &layout, one, best.radius, scatter);
-            layout.values[one] = x;
-            layout.values[n + one] = y;
+        // Packings from which no one change leads on are left by two at once.
+        for change in shake..=shake + shake % 2 {
+            alter(radii, &mut layout, change % EXCHANGES != 0, best.radius, scatter);
         }
         let soft = descent.relax(&mut layout, SOFT, STEPS);
         if soft > best.soft * LOOKS_LARGER {
@@ -135,6 +131,21 @@ fn shaken(
         }
     }
     best
+}
+
+/// Exchanges one circle with another that differs, or puts it where there is room.
+fn alter(radii: &[f64], layout: &mut Layout, exchanges: bool, container: f64, scatter: &mut Scatter) {
+    let n = radii.len();
+    let one = scatter.below(n);
+    let other = (one + 1 + scatter.below(PARTNERS.min(n - 1))) % n;
+    if exchanges && radii[one] != radii[other] {
+        layout.values.swap(one, other);
+        layout.values.swap(n + one, n + other);
+    } else {
+        let (x, y) = roomy_place(radii, layout, one, container, scatter);
+        layout.values[one] = x;
+        layout.values[n + one] = y;
+    }
 }
 
 /// Of some places in the container, the one where `circle` would overlap the others least.
