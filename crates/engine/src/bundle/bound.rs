@@ -39,7 +39,7 @@ fn by_three(radii: &[f64]) -> f64 {
 
 /// Radius of the smallest circle that holds `n` circles of radius one, rounded down, where it is proved.
 ///
-/// From 1 on: trivial up to 4; 5 to 7 Graham 1968, 8 Braaksma 1963, 9 and 10 Pirl 1969, 11 Melissen 1994, 12 Fodor
+/// From 1 on, by the names that public lists give: trivial up to 4; 5 to 7 Graham 1968, 8 Braaksma 1963, 9 and 10 Pirl 1969, 11 Melissen 1994, 12 Fodor
 /// 2000, 13 Fodor 2003. They are `1 + 1/sin(pi/n)` up to 6, 3 for 7, `1 + 1/sin(pi/(n - 1))` for 8 and 9, the number of
 /// OEIS A281115 for 10, `1 + 1/sin(pi/9)` for 11, that of OEIS A282279 for 12 and `2 + sqrt 5` for 13.
 const PROVED: [f64; 13] = [
@@ -111,6 +111,20 @@ mod tests {
         }
         // It is worth having only where it is above that by area.
         assert!(by_centers(40) > 40.0_f64.sqrt() * 1.05, "{}", by_centers(40));
+    }
+
+    #[test]
+    fn the_bound_is_no_weaker_than_any_of_its_parts() {
+        // By the largest two; by area: sqrt(4 + 30); by number: 3 for seven, of which the seventh is one.
+        for (radii, part) in [
+            (vec![2.0, 1.5, 0.1], 3.5),
+            ([vec![2.0], vec![1.0; 30]].concat(), 34.0_f64.sqrt()),
+            ([vec![1.2], vec![1.0; 6], vec![0.1]].concat(), 3.0),
+            (vec![0.5; 40], by_centers(40) / 2.0),
+        ] {
+            assert!(least_radius(&radii) >= part, "{radii:?}: {} {part}", least_radius(&radii));
+        }
+        assert_eq!(least_radius(&[0.7]), 0.7);
     }
 
     #[test]

@@ -7,7 +7,7 @@
 use super::relax::{Descent, Layout};
 
 /// More circles than this are laid out once instead of searched for, because the time of the search grows with the
-/// third power of their number.
+/// square of their number.
 const MOST_SEARCHED: usize = 60;
 
 /// Starts besides the one that is built up circle by circle.
