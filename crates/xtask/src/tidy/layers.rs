@@ -28,6 +28,7 @@ static ENGINE: &[(&str, &[&str])] = &[
         "resolve",
         &["quantity", "ids", "given", "kind", "document", "subject", "working", "conductor", "route"],
     ),
+    ("bundle", &["arrange", "quantity", "working"]),
     (
         "circuit",
         &["arrange", "quantity", "ids", "given", "kind", "document", "subject", "conductor", "resolve"],
