@@ -117,6 +117,7 @@ fn an_example_of_every_reply_is_on_file() {
         ("protect", vec!["protect", &job], 0),
         ("charge", vec!["charge", &job], 0),
         ("size", vec!["size", &job], 0),
+        ("route", vec!["route", &fixture("files/v4/plan.json")], 0),
         ("paths", vec!["paths", &job, "E1", "--set", "S1=on"], 0),
         ("sweep", vec!["sweep", &job], 0),
         ("sweep-reach", vec!["sweep", &job, "--reach", "E1 on"], 0),

@@ -94,7 +94,13 @@ static ENGINE: &[(&str, &[&str])] = &[
             "charge",
         ],
     ),
-    ("laid", &["arrange", "ids", "document", "conductor", "resolve", "circuit", "solve", "check"]),
+    (
+        "laid",
+        &[
+            "arrange", "quantity", "ids", "document", "bundle", "route", "resolve", "circuit", "solve",
+            "check",
+        ],
+    ),
     ("mend", &["quantity", "given", "kind", "document", "subject", "finding", "check", "laid"]),
     (
         "sizing",

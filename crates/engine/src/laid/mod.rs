@@ -3,6 +3,14 @@
 //! How much a wire can carry depends on how many others beside it carry a load, and that on the currents, which need the
 //! circuit first. Currents do not depend on what lies beside a wire, so that one round is enough.
 
+mod cut;
+mod order;
+mod piece;
+
+pub use cut::{Cut, Lot, cut_list};
+pub use order::{Laying, build_order};
+pub use piece::{Piece, pieces};
+
 use std::sync::Arc;
 
 use crate::arrange;
