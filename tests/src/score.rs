@@ -5,7 +5,6 @@ use std::fmt;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use engine::circuit::build;
 use engine::document::Document;
 use engine::finding::{Finding, Severity};
 
@@ -158,7 +157,7 @@ pub fn run(plots: &[Plot], one_in: usize) -> Report {
 }
 
 fn findings(document: &Document) -> Vec<Finding> {
-    let circuit = build(&document.network, &document.settings);
+    let circuit = engine::laid::circuit(&document);
     let mut found = engine::check::run_all(&circuit, &document.situations, &document.interlocks);
     found.retain(|finding| finding.severity != Severity::Note);
     found

@@ -3,7 +3,7 @@
 use drawing::overlay::Overlay;
 use engine::answer::{Prepared, Request};
 use engine::check::run_all;
-use engine::circuit::{Circuit, build};
+use engine::circuit::Circuit;
 use engine::document::{Document, Situation};
 use engine::path::current_paths;
 use engine::solve::{Solution, Verdict, solve};
@@ -21,7 +21,7 @@ fn whatever_opens_is_solved_checked_and_drawn() {
     let (mut n_solved, mut n_findings, mut n_unsolved) = (0, 0, 0);
     for seed in SEEDS {
         let document = generate::document(seed);
-        let circuit = build(&document.network, &document.settings);
+        let circuit = engine::laid::circuit(&document);
         let findings = run_all(&circuit, &document.situations, &document.interlocks);
         n_findings += findings.len();
         let network = &document.network;

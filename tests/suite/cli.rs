@@ -175,7 +175,7 @@ fn the_exit_code_tells_how_grave_the_worst_finding_is() {
     // A job whose worst finding is a Look fails only when Look or less is asked to fail.
     let job = std::fs::read_to_string(fixture("replies/job.json")).expect("the job is there");
     let document = file::read_json(&job).expect("the job opens");
-    let circuit = engine::circuit::build(&document.network, &document.settings);
+    let circuit = engine::laid::circuit(&document);
     let worst = engine::check::run_all(&circuit, &document.situations, &document.interlocks)[0].severity;
     for (word, severity) in ["stop", "look", "note"].into_iter().zip(engine::finding::Severity::ALL) {
         let run = run("codes", &["check", &fixture("replies/job.json"), "--fail-on", word]);

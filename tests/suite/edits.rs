@@ -64,6 +64,7 @@ fn edit(chance: &mut Chance, document: &Document, other: &Document) -> Edit {
             poses.reverse();
             Edit::Place(poses)
         }
+        8 if chance.once_in(2) => Edit::Plan((*other.plan).clone()),
         8 => Edit::Settings(Settings::of(chance.one_of(&[12.0, 24.0, 13.0]))),
         _ if chance.once_in(2) => Edit::Card((*other.card).clone()),
         _ => {
@@ -177,16 +178,18 @@ fn assert_shared(before: &Document, after: &Document, edit: &Edit) {
         Arc::ptr_eq(&before.interlocks, &after.interlocks),
         Arc::ptr_eq(&before.card, &after.card),
         Arc::ptr_eq(&before.settings, &after.settings),
+        Arc::ptr_eq(&before.plan, &after.plan),
     ];
     let may_touch = match edit {
-        Edit::Add { .. } => [true, true, false, false, false, false],
-        Edit::Remove { .. } | Edit::ChangePart(_) => [true, true, true, true, false, false],
-        Edit::ChangeWire(_) => [true, false, false, false, false, false],
-        Edit::Place(_) => [false, true, false, false, false, false],
-        Edit::Situations(_) => [false, false, true, false, false, false],
-        Edit::Interlocks(_) => [false, false, false, true, false, false],
-        Edit::Card(_) => [false, false, false, false, true, false],
-        Edit::Settings(_) => [false, false, false, false, false, true],
+        Edit::Add { .. } => [true, true, false, false, false, false, false],
+        Edit::Remove { .. } | Edit::ChangePart(_) => [true, true, true, true, false, false, false],
+        Edit::ChangeWire(_) => [true, false, false, false, false, false, false],
+        Edit::Place(_) => [false, true, false, false, false, false, false],
+        Edit::Situations(_) => [false, false, true, false, false, false, false],
+        Edit::Interlocks(_) => [false, false, false, true, false, false, false],
+        Edit::Card(_) => [false, false, false, false, true, false, false],
+        Edit::Plan(_) => [true, false, false, false, false, false, true],
+        Edit::Settings(_) => [false, false, false, false, false, true, false],
     };
     for (index, (same, may)) in same.into_iter().zip(may_touch).enumerate() {
         assert!(same || may, "part {index} of the document was copied by {edit:?}");
@@ -195,7 +198,7 @@ fn assert_shared(before: &Document, after: &Document, edit: &Edit) {
 
 #[test]
 fn whatever_is_done_to_a_document_it_stays_sound_and_reads_back_as_written() {
-    let (mut applied, mut refused) = ([0; 9], 0);
+    let (mut applied, mut refused) = ([0; 10], 0);
     for seed in 0..150 {
         let mut document = generate::document(seed * 3);
         let mut chance = Chance::new(seed);
@@ -235,6 +238,7 @@ fn index_of(edit: &Edit) -> usize {
         Edit::Settings(_) => 6,
         Edit::Situations(_) => 7,
         Edit::Interlocks(_) => 8,
+        Edit::Plan(_) => 9,
     }
 }
 

@@ -27,7 +27,7 @@ fn situations(document: &Document) -> Vec<Situation> {
 /// Every lasting state of every situation of every job.
 fn for_every_state(mut look: impl FnMut(&str, &Circuit, &Rest)) {
     for (name, document) in jobs() {
-        let circuit = build(&document.network, &document.settings);
+        let circuit = engine::laid::circuit(&document);
         for situation in situations(&document) {
             for reached in &solve(&circuit, &situation).reached {
                 look(&format!("{name}, {}", situation.name), &circuit, &reached.rest);
@@ -117,7 +117,7 @@ fn gist(network: &Network, finding: &Finding) -> (&'static str, &'static str, us
 
 fn same_findings(name: &str, one: &Document, other: &Document) {
     let gists = |document: &Document| {
-        let circuit = build(&document.network, &document.settings);
+        let circuit = engine::laid::circuit(&document);
         let findings = run_all(&circuit, &document.situations, &document.interlocks);
         findings.iter().map(|finding| gist(&document.network, finding)).collect::<Vec<_>>()
     };
@@ -136,8 +136,8 @@ fn which_end_of_a_wire_was_drawn_first_does_not_matter() {
             turned.insert(wire.id.to_string());
         }
         let other = with_network(&document, network);
-        let before = build(&document.network, &document.settings);
-        let after = build(&other.network, &other.settings);
+        let before = engine::laid::circuit(&document);
+        let after = engine::laid::circuit(&other);
         for situation in situations(&document) {
             let (one, two) = (solve(&before, &situation), solve(&after, &situation));
             let name = format!("{name}, {}", situation.name);
@@ -213,8 +213,8 @@ fn renamed(document: &Document) -> Document {
 fn what_parts_and_wires_are_called_does_not_matter() {
     for (name, document) in jobs() {
         let other = renamed(&document);
-        let before = build(&document.network, &document.settings);
-        let after = build(&other.network, &other.settings);
+        let before = engine::laid::circuit(&document);
+        let after = engine::laid::circuit(&other);
         for (one, two) in situations(&document).iter().zip(situations(&other)) {
             let name = format!("{name}, {}", one.name);
             let (one, two) = (solve(&before, one), solve(&after, &two));
@@ -232,8 +232,8 @@ fn the_order_in_which_things_were_drawn_does_not_matter_to_the_solution() {
         network.parts.sort_by_key(|part| (part.kind.name != "battery", part.kind.name));
         network.wires.reverse();
         let other = with_network(&document, network);
-        let before = build(&document.network, &document.settings);
-        let after = build(&other.network, &other.settings);
+        let before = engine::laid::circuit(&document);
+        let after = engine::laid::circuit(&other);
         let there = |net: usize| match before.nets[net].first() {
             Some(terminal) => after.net_of(terminal).expect("the terminal is in both"),
             None => CHASSIS,
@@ -327,7 +327,7 @@ fn a_second_wire_never_raises_the_drop_of_a_load_behind_it() {
     let (mut n_cases, mut n_better, mut n_other_worse) = (0, 0, 0);
     for seed in 0..150 {
         let document = sound::document(seed);
-        let before = build(&document.network, &document.settings);
+        let before = engine::laid::circuit(&document);
         for index in 0..document.network.wires.len() {
             let mut network = (*document.network).clone();
             let mut twin = network.wires[index].clone();

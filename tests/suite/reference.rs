@@ -44,7 +44,7 @@ struct Entry {
 impl Entry {
     fn new(stored: Json) -> Entry {
         let document = job_of(&stored);
-        let circuit = engine::circuit::build(&document.network, &document.settings);
+        let circuit = engine::laid::circuit(&document);
         let solution = solve(&circuit, &document.situations[0]);
         Entry { name: document.card.title.clone(), stored, circuit, solution }
     }
@@ -208,7 +208,7 @@ fn what_fuses_let_into_zones_is_the_greatest_flow_of_a_general_graph_library() {
     let (mut n_flows, mut n_cuts, mut n_unlimited) = (0, 0, 0);
     for entry in stored("zones") {
         let document = job_of(&entry);
-        let circuit = engine::circuit::build(&document.network, &document.settings);
+        let circuit = engine::laid::circuit(&document);
         let context = Context::new(&circuit, &[], &[]);
         for (terminal, wanted) in entry["let_in"].as_object().expect("zones are stored by terminal") {
             let name = format!("{}, {terminal}", document.card.title);

@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use engine::check::run_all;
-use engine::circuit::build;
 use engine::document::{Document, Situation};
 use engine::explain::workings;
 use engine::solve::Solver;
@@ -59,7 +58,7 @@ fn agrees(at: &str, working: &Working) {
 fn every_finding_with_a_number_shows_how_it_came_about() {
     let mut n_workings = 0;
     for (name, document) in jobs() {
-        let circuit = build(&document.network, &document.settings);
+        let circuit = engine::laid::circuit(&document);
         for finding in run_all(&circuit, &document.situations, &document.interlocks) {
             let at = format!("{name}, {}", finding.check);
             for working in &finding.working {
@@ -83,7 +82,7 @@ fn every_finding_with_a_number_shows_how_it_came_about() {
 fn every_reading_shows_how_it_came_about() {
     let mut n_workings = 0;
     for (name, document) in jobs() {
-        let circuit = build(&document.network, &document.settings);
+        let circuit = engine::laid::circuit(&document);
         let solver = Solver::new(&circuit);
         let at_rest = [Situation::at_rest()];
         for situation in at_rest.iter().chain(document.situations.iter()) {

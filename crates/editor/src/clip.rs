@@ -1,8 +1,8 @@
 //! Parts with the wires between them, carried from one place to another or to another job.
 
-use engine::document::{Network, Part, Pose, Wire};
+use engine::document::{Document, Network, Part, Pose, Wire};
 use engine::given::Given;
-use engine::ids::{PartId, TerminalRef};
+use engine::ids::{PartId, PlaceId, TerminalRef};
 use engine::kind::Value;
 
 use engine::document::Labels;
@@ -32,18 +32,26 @@ impl Clip {
         (!clip.parts.is_empty()).then_some(clip)
     }
 
-    /// The same with ids and labels that `network` does not have yet.
+    /// The same with ids and labels that `document` does not have yet, and without places that it does not have.
     ///
     /// A value that names a part outside of the clip is left out: in another job the id may be
     /// that of anything, and in the same job the seat is taken.
-    pub(crate) fn renewed(&self, network: &Network) -> Clip {
+    pub(crate) fn renewed(&self, document: &Document) -> Clip {
+        let network = &document.network;
+        // Another job may have no such place.
+        let is_place = |id: &PlaceId| document.plan.place(id).is_some();
         let mut ids = network.fresh_ids();
         let mut labels = Labels::of(network);
         let pairs: Vec<(PartId, PartId)> =
             self.parts.iter().map(|part| (part.id.clone(), ids.part())).collect();
         let new_id = |old: &PartId| pairs.iter().find(|(from, _)| from == old).map(|(_, to)| to.clone());
         let parts = self.parts.iter().zip(&pairs).map(|(part, (_, id))| {
-            let mut part = Part { id: id.clone(), label: labels.part_like(&part.label), ..part.clone() };
+            let mut part = Part {
+                id: id.clone(),
+                label: labels.part_like(&part.label),
+                place: part.place.clone().filter(is_place),
+                ..part.clone()
+            };
             let named: Vec<(&'static str, Given<Value>)> = (part.values.iter())
                 .filter_map(|(name, given)| match given {
                     Given::Known(Value::Part(id)) => Some((name, new_id(id).map(Value::Part))),
@@ -69,6 +77,7 @@ impl Clip {
             label: labels.wire_like(&wire.label),
             from: end(&wire.from),
             to: end(&wire.to),
+            via: wire.via.iter().filter(|place| is_place(place)).cloned().collect(),
             ..wire.clone()
         });
         let wires = wires.collect();

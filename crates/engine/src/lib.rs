@@ -8,6 +8,7 @@
 //!
 //! * [`document`] holds what the user authored and nothing derived from it.
 //! * [`kind`] describes the part kinds, one file each: terminals, values, positions, behavior, symbol.
+//! * [`route`] finds the ways that wires take along the vehicle, and what follows from them.
 //! * [`resolve`] adds what is assumed where nothing was said, and remembers that it was assumed.
 //! * [`circuit`] turns resolved parts and wires into nets and branches.
 //! * [`solve`] finds voltages and currents of one situation, relays and electronic loads settled.
@@ -16,6 +17,7 @@
 //! * [`sweep`] goes through every state that working switches and donors one at a time can lead to.
 //! * [`protection`] tells what fuses let pass, what a fault draws, and whether fuse and wire go together.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
+//! * [`laid`] makes the circuit of a job whose wires lie beside one another along the plan.
 //! * [`mend`] tries the fixes of findings, and keeps those that help.
 //! * [`sizing`] finds the least copper and the smallest fuses that pass every check.
 //! * [`reading`] takes voltages, currents and states off a solution.
@@ -45,6 +47,8 @@ pub mod working;
 
 pub mod conductor;
 
+pub mod route;
+
 pub mod resolve;
 
 pub mod circuit;
@@ -68,6 +72,8 @@ pub mod endurance;
 pub mod charge;
 
 pub mod check;
+
+pub mod laid;
 
 pub mod mend;
 

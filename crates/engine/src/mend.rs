@@ -1,12 +1,12 @@
 //! Fixes of findings: tried on the job, and kept only where they help.
 
 use crate::check::run_all;
-use crate::circuit::build;
 use crate::document::edit::apply;
 use crate::document::{Color, Document, Edit, EditError, Insulation, Network, Part, Size, Wire};
 use crate::finding::{Finding, Severity};
 use crate::given::Given;
 use crate::kind::Value;
+use crate::laid;
 use crate::quantity::{Quantity, Unit};
 use crate::subject::Subject;
 
@@ -32,7 +32,7 @@ pub enum NoHelp {
 
 /// Everything that is found in a job.
 pub fn findings(document: &Document) -> Vec<Finding> {
-    let circuit = build(&document.network, &document.settings);
+    let circuit = laid::circuit(document);
     run_all(&circuit, &document.situations, &document.interlocks)
 }
 

@@ -188,6 +188,9 @@ macro_rules! typed_quantity {
         pub struct $name(f64);
 
         impl $name {
+            /// Nought.
+            pub const ZERO: $name = $name(0.0);
+
             /// The quantity, unless `value` is not a finite number.
             pub fn new(value: f64) -> Option<$name> {
                 value.is_finite().then_some($name(value))

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use engine::circuit::{Circuit, build};
+use engine::circuit::Circuit;
 use engine::document::Document;
 use engine::given::Given;
 use engine::kind::{Class, Role, Value};
@@ -41,7 +41,7 @@ pub(super) fn weak(
     }
     for (volts, celsius) in CORNERS {
         let corner = at_corner(document, volts, celsius);
-        let circuit_there = build(&corner.network, &corner.settings);
+        let circuit_there = engine::laid::circuit(&corner);
         let solver = Solver::new(&circuit_there);
         for (device, solved) in &asked {
             let solution = solver.solve(circuit_there.positions(&solved.setting.situation()));
@@ -57,7 +57,7 @@ pub(super) fn weak(
 fn at_corner(document: &Document, volts: f64, celsius: f64) -> Document {
     let volts = volts * document.settings.nominal_v / 12.0;
     let warm = 1.0 + 0.00393 * (celsius - 20.0);
-    let circuit = build(&document.network, &document.settings);
+    let circuit = engine::laid::circuit(&document);
     let mut network = (*document.network).clone();
     for (index, part) in network.parts.iter_mut().enumerate() {
         let mut set = |name, number| part.values.set(name, Given::Known(Value::Number(number)));

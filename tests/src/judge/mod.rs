@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
-use engine::circuit::{Circuit, Origin, build};
+use engine::circuit::{Circuit, Origin};
 use engine::document::{Document, Situation};
 use engine::ids::PartId;
 use engine::kind::{Class, Law, Role};
@@ -130,7 +130,7 @@ struct Solved<'s> {
 
 /// Judges a job in these settings.
 pub fn judge(document: &Document, settings: &[Setting]) -> Judged {
-    let circuit = build(&document.network, &document.settings);
+    let circuit = engine::laid::circuit(&document);
     let solver = Solver::new(&circuit);
     let mut outcomes = Vec::new();
     let mut solved = Vec::new();

@@ -1,8 +1,8 @@
 //! `charge`: what alternators and batteries give in each situation, and how long a battery lasts.
 
 use engine::charge::budgets;
-use engine::circuit;
 use engine::document::Situation;
+use engine::laid;
 
 use super::{Answer, load, situation};
 use crate::args::{Charge, Format};
@@ -11,7 +11,7 @@ use crate::render::charge as render;
 /// Adds up the supply of the situation asked for, or of every one the job has.
 pub fn run(args: &Charge) -> anyhow::Result<Answer> {
     let document = load(&args.input.file)?;
-    let circuit = circuit::build(&document.network, &document.settings);
+    let circuit = laid::circuit(&document);
     let situations = match args.when.is_said() {
         true => vec![situation(&document, &args.when)?],
         false => std::iter::once(Situation::at_rest()).chain(document.situations.iter().cloned()).collect(),

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use anyhow::{Context, bail};
 use engine::document::Document;
-use engine::{check, circuit, file, mend};
+use engine::{check, file, laid, mend};
 
 use super::{Answer, load};
 use crate::args::{Check, Format};
@@ -20,7 +20,7 @@ pub fn run(args: &Check) -> anyhow::Result<Answer> {
         done = told(output, &fixed);
         document = mended.document;
     }
-    let circuit = circuit::build(&document.network, &document.settings);
+    let circuit = laid::circuit(&document);
     let findings = check::run_all(&circuit, &document.situations, &document.interlocks);
     let limit = args.fail_on.severity();
     let text = match args.input.format {

@@ -5,7 +5,7 @@ use std::path::Path;
 use anyhow::{Context, bail};
 use drawing::overlay::Overlay;
 use engine::answer::{Prepared, Request};
-use engine::{check, circuit, file};
+use engine::{check, file, laid};
 
 use super::{Answer, load, situation};
 use crate::args::Draw;
@@ -17,7 +17,7 @@ pub fn run(args: &Draw) -> anyhow::Result<Answer> {
         check_output(&args.file, &args.output)?;
     }
     let document = load(&args.file)?;
-    let circuit = circuit::build(&document.network, &document.settings);
+    let circuit = laid::circuit(&document);
     let findings = check::run_all(&circuit, &document.situations, &document.interlocks);
     let mut overlay = Overlay::of_findings(&findings);
     if args.when.is_said() {

@@ -5,7 +5,7 @@ use std::path::Path;
 use anyhow::{Context, bail};
 use engine::document::Document;
 use engine::subject::Subject;
-use engine::{check, circuit, explain, solve};
+use engine::{check, explain, laid, solve};
 
 use super::{Answer, load, situation};
 use crate::args::{Explain, Format};
@@ -40,7 +40,7 @@ fn of_subject(args: &Explain, job: &Path, name: &str) -> anyhow::Result<Answer> 
     let document = load(job)?;
     let situation = situation(&document, &args.when)?;
     let subject = subject(&document, name)?;
-    let circuit = circuit::build(&document.network, &document.settings);
+    let circuit = laid::circuit(&document);
     let solution = solve::solve(&circuit, &situation);
     let workings = explain::workings(&circuit, &solution, &subject);
     let findings: Vec<_> = check::run_all(&circuit, &document.situations, &document.interlocks)

@@ -3,7 +3,7 @@
 use anyhow::bail;
 use engine::kind::Role;
 use engine::path::{CurrentPath, current_paths};
-use engine::{circuit, solve};
+use engine::{laid, solve};
 
 use super::{Answer, load, part, situation};
 use crate::args::{Format, Paths};
@@ -14,7 +14,7 @@ pub fn run(args: &Paths) -> anyhow::Result<Answer> {
     let document = load(&args.input.file)?;
     let part = part(&document, &args.load)?;
     let situation = situation(&document, &args.when)?;
-    let circuit = circuit::build(&document.network, &document.settings);
+    let circuit = laid::circuit(&document);
     let Some(index) = document.network.parts.iter().position(|other| other.id == part.id) else {
         bail!("there is no part `{}`", args.load);
     };

@@ -5,7 +5,7 @@ use std::path::Path;
 use anyhow::{Context, bail};
 use engine::document::Document;
 use engine::ids::WireId;
-use engine::{circuit, file, sizing};
+use engine::{file, laid, sizing};
 
 use super::{Answer, load};
 use crate::args::{Format, Size};
@@ -24,7 +24,7 @@ pub fn run(args: &Size) -> anyhow::Result<Answer> {
     let sized = sizing::size(&document, (!chosen.is_empty()).then_some(&chosen[..]));
     // The answer rests on what is assumed of the job as it comes out.
     let after = sized.as_ref().map_or(&document, |sizing| &sizing.document);
-    let circuit = circuit::build(&after.network, &after.settings);
+    let circuit = laid::circuit(after);
     let text = match args.input.format {
         Format::Text => size::text(&document, &circuit, &sized),
         Format::Json => size::json(&document, &circuit, &sized),

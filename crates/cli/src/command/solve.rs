@@ -1,6 +1,6 @@
 //! `solve`: the voltages and currents of one situation.
 
-use engine::{circuit, reading, solve};
+use engine::{laid, reading, solve};
 
 use super::{Answer, load, situation};
 use crate::args::{Format, Solve};
@@ -10,7 +10,7 @@ use crate::render::{json, text};
 pub fn run(args: &Solve) -> anyhow::Result<Answer> {
     let document = load(&args.input.file)?;
     let situation = situation(&document, &args.when)?;
-    let circuit = circuit::build(&document.network, &document.settings);
+    let circuit = laid::circuit(&document);
     let solution = solve::solve(&circuit, &situation);
     let readings = reading::readings(&circuit, &situation, &solution);
     Ok(Answer::well(match args.input.format {

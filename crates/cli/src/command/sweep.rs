@@ -4,8 +4,8 @@ use std::ops::ControlFlow;
 use std::rc::Rc;
 
 use anyhow::anyhow;
-use engine::circuit;
 use engine::document::sentence;
+use engine::laid;
 use engine::solve::Solver;
 use engine::sweep::{Outcome, Sweeper, prove, reach, usual};
 
@@ -16,7 +16,7 @@ use crate::render::sweep::{self as render, Ruled};
 /// Goes through all states of the job; or looks for the shortest way to one.
 pub fn run(args: &Sweep) -> anyhow::Result<Answer> {
     let document = load(&args.input.file)?;
-    let circuit = circuit::build(&document.network, &document.settings);
+    let circuit = laid::circuit(&document);
     let mut sweeper = Sweeper::new(Rc::new(Solver::new(&circuit)));
     if let Some(most) = args.most {
         sweeper = sweeper.at_most(most, most);

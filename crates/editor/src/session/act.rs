@@ -155,7 +155,7 @@ impl Session {
     /// Adds a copy, moved from where its parts stood by about `wish`.
     fn insert(&mut self, clip: &Clip, label: &str, wish: (i32, i32)) -> Result<(), EditError> {
         let (dx, dy) = free_shift(&bodies(clip), &taken(self.scene(), &[]), wish);
-        let Clip { parts, wires, poses } = clip.renewed(&self.document.network);
+        let Clip { parts, wires, poses } = clip.renewed(&self.document);
         let poses = super::input::shifted(poses, |_| true, dx, dy);
         let selection = Selection {
             parts: parts.iter().map(|part| part.id.clone()).collect(),

@@ -7,11 +7,12 @@ use std::collections::BTreeSet;
 
 use super::{Answer, PartReading, Request, Told, WireReading, Words, lit};
 use crate::check;
-use crate::circuit::{Circuit, build};
+use crate::circuit::Circuit;
 use crate::document::{Document, Network};
 use crate::finding::{Finding, Help};
 use crate::ids::{PartId, WireId};
 use crate::kind::{self, Class};
+use crate::laid;
 use crate::mend::all_in_words;
 use crate::quantity::{Amps, Quantity, Unit, Volts, by_hand};
 use crate::reading::{self, Flow, readings};
@@ -37,7 +38,7 @@ const OF_READINGS: [&str; 2] = ["size", "length_m"];
 impl Prepared {
     /// Builds the circuit of a job. Its checks are run when they are first needed.
     pub fn new(document: &Document) -> Prepared {
-        let circuit = build(&document.network, &document.settings);
+        let circuit = laid::circuit(document);
         let counts = circuit.resolved.assumptions.iter().filter(|assumption| match assumption.subject {
             Subject::Wire(_) => OF_READINGS.contains(&assumption.key),
             _ => true,
@@ -50,6 +51,7 @@ impl Prepared {
     pub fn serves(&self, document: &Document) -> bool {
         self.document.network == document.network
             && self.document.settings == document.settings
+            && self.document.plan == document.plan
             && self.document.situations == document.situations
             && self.document.interlocks == document.interlocks
     }

@@ -146,7 +146,7 @@ fn judged(
     let circuit = context.circuit;
     let settings = &circuit.resolved.settings;
     let scale = circuit.resolved.nominal_v / 12.0;
-    let place = part.surroundings.unwrap_or(Surroundings::Cabin).ambient_c(settings);
+    let place = circuit.resolved.surroundings_of(part).unwrap_or(Surroundings::Cabin).ambient_c(settings);
     let tests = [
         Test { supply_v: HOT_V * scale, coil_c: place + WARMER_K },
         Test { supply_v: WEAK_V * scale, coil_c: 20.0 },

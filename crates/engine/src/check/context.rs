@@ -10,7 +10,7 @@ use petgraph::unionfind::UnionFind;
 use crate::check::remedy;
 use crate::check::survey::{Survey, joined};
 use crate::circuit::reach::walk;
-use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin, build};
+use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin};
 use crate::document::{Edit, Interlock, Part, Situation, Status, Wire};
 use crate::given::Given;
 use crate::ids::TerminalRef;
@@ -138,7 +138,7 @@ impl<'c> Context<'c> {
             for status in parts.chain(wires).filter(|status| **status == Status::New) {
                 *status = Status::Remove;
             }
-            let circuit = build(&Arc::new(network), &self.circuit.resolved.settings);
+            let circuit = self.circuit.of_changed(&Arc::new(network));
             let branches =
                 circuit.branches.iter().enumerate().map(|(index, branch)| (branch.origin, index)).collect();
             Before { circuit, known: RefCell::default(), branches }
@@ -374,7 +374,7 @@ impl<'c> Context<'c> {
 
     /// Whether the size or length of a wire had to be assumed.
     pub fn is_assumed(&self, branch: usize) -> bool {
-        self.wire_of(branch).is_some_and(|(_, used)| used.size.is_none() || !used.length_said)
+        self.wire_of(branch).is_some_and(|(_, used)| used.size.is_none() || !used.length_said())
     }
 
     /// A part as sentences name it: `lamp E1`.
@@ -388,11 +388,6 @@ impl<'c> Context<'c> {
         self.part_of(branch).is_some_and(|(_, part)| part.kind.class != Class::Donor)
             && self.circuit.branches[branch].law.is_some()
     }
-}
-
-/// Whether everything that decides what a wire stands was said.
-pub(super) fn is_fully_said(wire: &Wire) -> bool {
-    wire.insulation.is_some() && wire.surroundings.is_some() && wire.bundle.is_some()
 }
 
 /// Which way a walk goes: with the current, from the supply on, or against it, from the earth back.

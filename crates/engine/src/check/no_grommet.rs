@@ -31,9 +31,9 @@ declare_check! {
 }
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    for (branch, wire, _) in context.wires() {
+    for (branch, wire, used) in context.wires() {
         let is_ours = wire.status == Status::New || context.touches_new(branch);
-        if wire.grommet != Some(false) || !is_ours {
+        if used.grommet != Some(false) || !is_ours {
             continue;
         }
         let subject = context.circuit.subject(branch);

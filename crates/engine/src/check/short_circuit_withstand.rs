@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::arrange;
 use crate::check::Context;
-use crate::check::context::is_fully_said;
+
 use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::protection::Withstand;
@@ -105,7 +105,7 @@ fn weak(context: &Context<'_>, branch: usize) -> Option<Weak> {
                 .find_map(|link| link.band.as_ref())
                 .map_or("", |band| band.source(amps / guard.rated()));
             let at_best = used.size.is_some_and(|size| size.low != size.high);
-            let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
+            let unsaid = wire.status == Status::Existing && !used.is_fully_said();
             let is_range = guard.binding().any(|link| link.rated_least < link.rated);
             let doubtful = at_best || unsaid || is_range || used.insulation.get() > TABLE_CLASS_C;
             worst = Some(Weak { branch, amps, opens_s, endures_s, doubtful, links, source });

@@ -1,7 +1,7 @@
 //! New wires that are too thin to be handled and shaken.
 
 use crate::check::{Context, remedy};
-use crate::document::{Status, Wire};
+use crate::document::Status;
 use crate::finding::{Basis, Finding, Harm, Help, Severity};
 use crate::quantity::{SquareMillimetres, Unit};
 use crate::resolve::UsedWire;
@@ -40,16 +40,16 @@ const SINGLE_MM2: f64 = 1.0;
 const WITH_OTHERS_MM2: f64 = 0.75;
 
 /// The least cross-section of a new wire in square millimetres; `None` for one that is short enough to have any.
-pub fn least_mm2(wire: &Wire, used: &UsedWire) -> Option<f64> {
-    let is_long = used.length_said && used.length.low.get() > LONGER_THAN_M;
-    let with_others = wire.sleeve.is_some() || used.bundle > 1;
+pub fn least_mm2(used: &UsedWire) -> Option<f64> {
+    let is_long = used.length_said() && used.length.low.get() > LONGER_THAN_M;
+    let with_others = used.sleeved || used.bundle > 1;
     is_long.then_some(if with_others { WITH_OTHERS_MM2 } else { SINGLE_MM2 })
 }
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     for (branch, wire, used) in context.wires() {
-        let with_others = wire.sleeve.is_some() || used.bundle > 1;
-        let Some(least) = least_mm2(wire, used) else { continue };
+        let with_others = used.sleeved || used.bundle > 1;
+        let Some(least) = least_mm2(used) else { continue };
         // A gauge counts as the size it is sold for: 18 AWG has 0.82 mm2.
         let is_thin = used.size.is_some() && used.area.used.get() < least;
         if wire.status != Status::New || !is_thin {

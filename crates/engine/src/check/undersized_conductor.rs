@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::arrange;
-use crate::check::context::is_fully_said;
+
 use crate::check::{Context, Surveyed, remedy};
 use crate::document::{Edit, Status, Wire};
 use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
@@ -68,7 +68,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         };
         if amps > stands.low.get() && is_ours(context, branch, wire, amps, situation) {
             let run = context.run_of(context.circuit.branches[branch].from);
-            let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
+            let unsaid = wire.status == Status::Existing && !used.is_fully_said();
             let doubtful = amps <= stands.high.get() || unsaid;
             let when = situation.when.clone();
             by_run.entry(run).or_default().push(Overload {

@@ -37,7 +37,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let network = &context.circuit.resolved.network;
     for part in network.parts.iter().filter(|part| part.status == Status::New) {
         let lets_in = part.values.get("sealed") == Given::Known(Value::Flag(false));
-        let is_wet = part.surroundings.and_then(crate::document::Surroundings::is_wet);
+        let is_wet = context.circuit.resolved.is_wet(part);
         if !lets_in || is_wet != Some(true) {
             continue;
         }

@@ -14,7 +14,7 @@ use petgraph::unionfind::UnionFind;
 use crate::document::{Settings, Situation};
 use crate::ids::{PartId, TerminalRef, WireId};
 use crate::kind::{Class, End, Join, Law, Load, PartBranch, Role, When};
-use crate::resolve::{Resolved, Spread, rating, resolve};
+use crate::resolve::{Resolved, Spread, rating, resolve, resolve_laid};
 use crate::subject::Subject;
 
 pub mod reach;
@@ -129,6 +129,14 @@ pub struct Circuit {
 /// Makes the circuit of a job.
 pub fn build(network: &Arc<crate::document::Network>, settings: &Settings) -> Circuit {
     from_resolved(Arc::new(resolve(network, settings)))
+}
+
+impl Circuit {
+    /// The circuit of a changed network in the place of this one's, led along the same plan.
+    pub fn of_changed(&self, network: &Arc<crate::document::Network>) -> Circuit {
+        let Resolved { settings, plan, loaded, .. } = &*self.resolved;
+        from_resolved(Arc::new(resolve_laid(network, settings, plan, loaded)))
+    }
 }
 
 /// Makes the circuit of a resolved job.

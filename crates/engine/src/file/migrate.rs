@@ -99,7 +99,7 @@ mod tests {
     fn every_step_after_the_own_version_is_taken_once() {
         let first = json!({ "version": 1, "tint": "RD", "length": 2.0 });
         let second = json!({ "version": 2, "colour": "RD", "length": 2.0 });
-        let third = json!({ "version": 4, "colour": "RD", "length": 4.0 });
+        let third = json!({ "version": 3, "colour": "RD", "length": 4.0 });
         assert_eq!(through(TWO, first, 1), Ok(third.clone()));
         assert_eq!(through(TWO, second, 2), Ok(third.clone()));
         assert_eq!(through(TWO, third.clone(), 3), Ok(third));

@@ -2,9 +2,10 @@
 
 use super::{Assumption, Spread};
 use crate::conductor::{self, CurrentTable};
-use crate::document::{Settings, Size, Status, Surroundings, Wire};
+use crate::document::{Plan, Settings, Size, Status, Surroundings, Wire};
 use crate::given::Given;
 use crate::quantity::{Amps, Celsius, Metres, Ohms, Quantity, SquareMillimetres, Unit};
+use crate::route::{Length, NoWay, Way};
 use crate::subject::Subject;
 use crate::working::{Basis, Working};
 
@@ -17,25 +18,74 @@ pub struct UsedWire {
     pub area: Spread<SquareMillimetres>,
     /// Length one way.
     pub length: Spread<Metres>,
-    /// Whether the length was said.
-    pub length_said: bool,
+    /// Where the length is from.
+    pub length_from: LengthFrom,
     /// Temperature its insulation stands.
     pub insulation: Celsius,
     /// Whether that temperature was said.
     pub insulation_said: bool,
     /// Air temperature to design for.
     pub ambient: Celsius,
-    /// Whether where it runs was said.
+    /// Whether where it runs was said, of the wire or of its whole way.
     pub ambient_said: bool,
     /// Loaded wires in its bundle, itself included.
     pub bundle: u32,
     /// The same in the best case of what is known.
     pub bundle_at_best: u32,
+    /// Whether that number was said or counted along its way.
+    pub bundle_known: bool,
+    /// Whether it is sleeved all along.
+    pub sleeved: bool,
+    /// Whether a grommet protects it where it leads through sheet metal.
+    pub grommet: Option<bool>,
     /// The table of what it can carry.
     pub table: CurrentTable,
 }
 
+/// Where the length of a wire is from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LengthFrom {
+    /// It was typed for this wire.
+    Typed,
+    /// From its way, all of whose routes have typed lengths.
+    Way,
+    /// From its way, some of which is measured off the plan.
+    Plan,
+    /// It is assumed.
+    Assumed,
+}
+
+impl LengthFrom {
+    /// Every source with its word.
+    pub const WORDS: [(LengthFrom, &'static str); 4] = [
+        (LengthFrom::Typed, "typed"),
+        (LengthFrom::Way, "way"),
+        (LengthFrom::Plan, "plan"),
+        (LengthFrom::Assumed, "assumed"),
+    ];
+}
+
+/// What is known of a wire from where it lies.
+pub(super) struct Beside<'a> {
+    pub way: &'a Result<Way, NoWay>,
+    pub plan: &'a Plan,
+    /// The wires on each route.
+    pub on_routes: &'a [Vec<usize>],
+    /// How many of them carry a load, where that was worked out.
+    pub loaded: Option<u32>,
+}
+
 impl UsedWire {
+    /// Whether the length was said, of the wire or of its whole way.
+    pub fn length_said(&self) -> bool {
+        matches!(self.length_from, LengthFrom::Typed | LengthFrom::Way)
+    }
+
+    /// Whether everything that decides what it stands was said.
+    pub fn is_fully_said(&self) -> bool {
+        self.insulation_said && self.ambient_said && self.bundle_known
+    }
+
     /// Resistance at 20 degC that a reading is expected to show.
     pub fn expected(&self) -> Option<Ohms> {
         conductor::expected_resistance(self.area.used, self.length.used)
@@ -101,7 +151,12 @@ const NEW_WIRE_C: f64 = 100.0;
 const EXISTING_WIRE_C: f64 = 70.0;
 
 /// The values of `wire`, with what was assumed of them; `None` when it is to be removed.
-pub(super) fn used(wire: &Wire, settings: &Settings, assumptions: &mut Vec<Assumption>) -> Option<UsedWire> {
+pub(super) fn used(
+    wire: &Wire,
+    beside: &Beside<'_>,
+    settings: &Settings,
+    assumptions: &mut Vec<Assumption>,
+) -> Option<UsedWire> {
     if wire.status == Status::Remove {
         return None;
     }
@@ -135,8 +190,9 @@ pub(super) fn used(wire: &Wire, settings: &Settings, assumptions: &mut Vec<Assum
             (None, Spread::exact(SquareMillimetres::new(ASSUMED_MM2)?))
         }
     };
-    let length = match wire.length {
-        Given::Known(length) => Spread::exact(length),
+    let way = beside.way.as_ref().ok();
+    let (length, length_from) = match wire.length {
+        Given::Known(length) => (Spread::exact(length), LengthFrom::Typed),
         Given::Between(low, high) => {
             note(
                 "length_m",
@@ -144,13 +200,35 @@ pub(super) fn used(wire: &Wire, settings: &Settings, assumptions: &mut Vec<Assum
                 Unit::Metre,
                 format!("length: between {low} and {high}, the longer is used"),
             );
-            Spread { low, used: high, high }
+            (Spread { low, used: high, high }, LengthFrom::Typed)
         }
-        Given::NotKnown => {
-            let text = format!("length: not given, {ASSUMED_M} m assumed");
-            note("length_m", Some(ASSUMED_M), Unit::Metre, text);
-            Spread::exact(Metres::new(ASSUMED_M)?)
-        }
+        Given::NotKnown => match way {
+            Some(way) => {
+                let Length { low, high } = way.length;
+                if way.is_off_plan {
+                    let text = format!("length: {high} from its way, some of it measured off the plan");
+                    note("length_m", Some(high.get()), Unit::Metre, text);
+                } else if low != high {
+                    let text = format!("length: between {low} and {high} from its way, the longer is used");
+                    note("length_m", Some(high.get()), Unit::Metre, text);
+                }
+                let from = if way.is_off_plan { LengthFrom::Plan } else { LengthFrom::Way };
+                (Spread { low, used: high, high }, from)
+            }
+            None => {
+                let why = match beside.way {
+                    Err(NoWay::NotJoined) => "no routes join its two ends",
+                    _ => "not given",
+                };
+                note(
+                    "length_m",
+                    Some(ASSUMED_M),
+                    Unit::Metre,
+                    format!("length: {why}, {ASSUMED_M} m assumed"),
+                );
+                (Spread::exact(Metres::new(ASSUMED_M)?), LengthFrom::Assumed)
+            }
+        },
     };
     let insulation = match wire.insulation {
         Some(insulation) => insulation.limit_c(),
@@ -165,9 +243,17 @@ pub(super) fn used(wire: &Wire, settings: &Settings, assumptions: &mut Vec<Assum
             limit
         }
     };
-    let ambient = match wire.surroundings {
-        Some(surroundings) => surroundings.ambient_c(settings),
-        None => {
+    let along = way.and_then(|way| way.hottest);
+    let (ambient, ambient_said) = match (wire.surroundings, along) {
+        (Some(surroundings), _) => (surroundings.ambient_c(settings), true),
+        (None, Some(hottest)) if way.is_some_and(|way| way.is_told) => (hottest.air.get(), true),
+        (None, Some(hottest)) => {
+            let ambient = hottest.air.get().max(Surroundings::Cabin.ambient_c(settings));
+            let text = format!("surroundings: not given all along its way, {ambient} degC assumed");
+            note("surroundings", Some(ambient), Unit::Celsius, text);
+            (ambient, false)
+        }
+        (None, None) => {
             let ambient = Surroundings::Cabin.ambient_c(settings);
             note(
                 "surroundings",
@@ -175,10 +261,16 @@ pub(super) fn used(wire: &Wire, settings: &Settings, assumptions: &mut Vec<Assum
                 Unit::Celsius,
                 format!("surroundings: not given, {ambient} degC assumed"),
             );
-            ambient
+            (ambient, false)
         }
     };
-    let bundle = match (wire.bundle, &wire.sleeve) {
+    // Beside a wire between two parts at one place lies what lies there, which no route tells.
+    let on_way = way.filter(|way| !way.pieces.is_empty());
+    let counted = on_way.map(|way| {
+        let most = way.pieces.iter().map(|piece| beside.on_routes[*piece].len()).max();
+        beside.loaded.unwrap_or_else(|| u32::try_from(most.unwrap_or(1)).unwrap_or(u32::MAX)).max(1)
+    });
+    let bundle = match (wire.bundle.or(counted), &wire.sleeve) {
         (Some(loaded), _) => loaded.max(1),
         (None, None) => {
             let text = "bundle: not given, one wire by itself in free air assumed".to_owned();
@@ -192,20 +284,44 @@ pub(super) fn used(wire: &Wire, settings: &Settings, assumptions: &mut Vec<Assum
             TOGETHER
         }
     };
-    if wire.sleeve.is_none() {
+    if wire.sleeve.is_none() && on_way.is_none() {
         note("sleeve", None, Unit::One, "sleeve: not given, none assumed".to_owned());
+    }
+    let grommet = wire.grommet.or_else(|| way?.grommet);
+    let mut unjudged = |key: &'static str, text: &str, missing: &str| {
+        assumptions.push(Assumption {
+            subject: Subject::Wire(wire.id.clone()),
+            key,
+            value: None,
+            text: text.to_owned(),
+            unjudged: Some(missing.to_owned()),
+        });
+    };
+    if grommet.is_none() && way.is_some_and(|way| way.n_bulkheads(beside.plan) > 0) {
+        let text = "grommet: not known where its way leads through sheet metal";
+        unjudged("grommet", text, "grommet where it leads through sheet metal");
+    }
+    if wire.strands.is_none() && way.is_some_and(|way| way.moves(beside.plan)) {
+        unjudged(
+            "strand_class",
+            "strand class: not known of a wire that is bent again and again",
+            "strand class",
+        );
     }
     Some(UsedWire {
         size,
         area,
         length,
-        length_said: wire.length.is_said(),
+        length_from,
         insulation: Celsius::new(insulation)?,
         insulation_said: wire.insulation.is_some(),
         ambient: Celsius::new(ambient)?,
-        ambient_said: wire.surroundings.is_some(),
+        ambient_said,
         bundle,
-        bundle_at_best: wire.bundle.unwrap_or(1).max(1),
+        bundle_at_best: wire.bundle.or(counted.filter(|_| beside.loaded.is_some())).unwrap_or(1).max(1),
+        bundle_known: wire.bundle.is_some() || counted.is_some(),
+        sleeved: wire.sleeve.is_some() || way.is_some_and(|way| way.is_sleeved),
+        grommet,
         table: CurrentTable::of(settings),
     })
 }

@@ -119,14 +119,13 @@ fn resized(used: &UsedWire, size: Size) -> UsedWire {
 
 fn least_size(context: &Context<'_>, wire: &FreeWire) -> Result<usize, Reason> {
     let circuit = context.circuit;
-    let document_wire = &circuit.resolved.network.wires[wire.index];
     let branch = circuit.branches.iter().position(|branch| branch.origin == Origin::Wire(wire.index));
     let (Some(branch), Some(used)) = (branch, circuit.resolved.wires[wire.index].as_ref()) else {
         return Ok(0);
     };
     let rests = context.survey.situations.iter().flat_map(Surveyed::rests);
     let most = rests.map(|rest| rest.steady.amps(branch).abs()).fold(0.0, f64::max);
-    let least_mm2 = least_mm2(document_wire, used).unwrap_or(0.0);
+    let least_mm2 = least_mm2(used).unwrap_or(0.0);
     let refusal = |size: Size| {
         let used = resized(used, size);
         let stands = used.ampacity()?.low;

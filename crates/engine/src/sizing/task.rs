@@ -3,14 +3,13 @@
 use std::sync::Arc;
 
 use crate::check::{ALL, Context, run_each};
-use crate::circuit::build;
 use crate::document::{Document, Edit, Size, Status, Use};
 use crate::finding::{Finding, Severity};
 use crate::given::Given;
 use crate::ids::WireId;
 use crate::kind::{Class, Value};
+use crate::laid;
 use crate::quantity::Metres;
-use crate::resolve::resolve;
 use crate::sizing::series::{ratings, sizes};
 use crate::sizing::{Reason, finds_sizes};
 use crate::subject::Subject;
@@ -64,7 +63,8 @@ impl<'d> Task<'d> {
     /// The wires and fuses of a job that may change: what is new, or of that the wires that are chosen alone.
     pub fn new(document: &'d Document, chosen: Option<&[WireId]>) -> Result<Task<'d>, Reason> {
         let network = &document.network;
-        let resolved = resolve(network, &document.settings);
+        let circuit = laid::circuit(document);
+        let resolved = &circuit.resolved;
         let mut wires = Vec::new();
         for (index, wire) in network.wires.iter().enumerate() {
             let is_chosen = chosen.is_none_or(|chosen| chosen.contains(&wire.id));
@@ -76,7 +76,7 @@ impl<'d> Task<'d> {
                 continue;
             }
             let subject = Subject::Wire(wire.id.clone());
-            if !used.length_said {
+            if !used.length_said() {
                 let what = format!("the length of {} is not given", subject.title(network));
                 return Err(Reason { what, subject: Some(subject) });
             }
@@ -149,7 +149,8 @@ impl<'d> Task<'d> {
 
     /// The copper of the job as it is; `None` when a size is not known.
     pub fn copper_before(&self) -> Option<f64> {
-        let resolved = resolve(&self.document.network, &self.document.settings);
+        let circuit = laid::circuit(self.document);
+        let resolved = &circuit.resolved;
         let of = |wire: &FreeWire| {
             let used = resolved.wires[wire.index].as_ref()?;
             Some(volume(used.size?.used, used.length.used))
@@ -201,6 +202,6 @@ fn grave(findings: Vec<Finding>) -> Vec<Finding> {
 
 /// What `look` sees in a job.
 pub(super) fn looked_at<T>(document: &Document, look: impl FnOnce(&Context<'_>) -> T) -> T {
-    let circuit = build(&document.network, &document.settings);
+    let circuit = laid::circuit(document);
     look(&Context::new(&circuit, &document.situations, &document.interlocks))
 }

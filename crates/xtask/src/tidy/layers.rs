@@ -23,7 +23,11 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("subject", &["ids", "document"]),
     ("working", &["quantity"]),
     ("conductor", &["quantity", "document", "working"]),
-    ("resolve", &["quantity", "ids", "given", "kind", "document", "subject", "working", "conductor"]),
+    ("route", &["arrange", "quantity", "ids", "given", "document"]),
+    (
+        "resolve",
+        &["quantity", "ids", "given", "kind", "document", "subject", "working", "conductor", "route"],
+    ),
     (
         "circuit",
         &["arrange", "quantity", "ids", "given", "kind", "document", "subject", "conductor", "resolve"],
@@ -88,7 +92,8 @@ static ENGINE: &[(&str, &[&str])] = &[
             "charge",
         ],
     ),
-    ("mend", &["quantity", "given", "kind", "document", "subject", "circuit", "finding", "check"]),
+    ("laid", &["arrange", "ids", "document", "conductor", "resolve", "circuit", "solve", "check"]),
+    ("mend", &["quantity", "given", "kind", "document", "subject", "finding", "check", "laid"]),
     (
         "sizing",
         &[
@@ -106,6 +111,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "finding",
             "protection",
             "check",
+            "laid",
         ],
     ),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
@@ -114,7 +120,7 @@ static ENGINE: &[(&str, &[&str])] = &[
         "answer",
         &[
             "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "path", "sweep", "finding",
-            "check", "mend", "reading",
+            "check", "laid", "mend", "reading",
         ],
     ),
     // Of `answer` it carries the plain data.

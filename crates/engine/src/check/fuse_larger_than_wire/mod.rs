@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::arrange;
-use crate::check::context::is_fully_said;
+
 use crate::check::{Context, remedy};
 use crate::circuit::NetIndex;
 use crate::document::{Edit, Status};
@@ -91,7 +91,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         let found = if earth_side { returns.flow(branch, limit) } else { zones.flow_through(branch) };
         let Some((passes, fuses)) = found else { continue };
         if passes > limit {
-            let unsaid = wire.status == Status::Existing && !is_fully_said(wire);
+            let unsaid = wire.status == Status::Existing && !used.is_fully_said();
             let at_most = passes - in_doubt(context, &fuses) <= limit;
             let guessed = fuses.iter().any(|fuse| context.is_guessed(*fuse));
             let is_thick_at_best = passes <= factor(rule, earth_side) * stands.high.get();

@@ -14,7 +14,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::check::{ALL, Check, Context};
-use crate::circuit::{Origin, build};
+use crate::circuit::Origin;
 use crate::document::{Edit, Network, Situation};
 use crate::finding::{Finding, Severity};
 use crate::ids::PartId;
@@ -179,7 +179,7 @@ fn taken_away(
 ) -> Option<Effect> {
     let resolved = &own.circuit.resolved;
     let network = changed(&resolved.network, &change.edits);
-    let circuit = build(&Arc::new(network), &resolved.settings);
+    let circuit = own.circuit.of_changed(&Arc::new(network));
     let context = Context::new(&circuit, situations, own.interlocks);
     let may_go_of = |check: &&&Check| may_go.iter().any(|(name, _)| *name == check.name);
     // What may go is looked for first: most changes leave it where it is.

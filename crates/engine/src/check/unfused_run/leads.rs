@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 use crate::check::Context;
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, NetIndex};
-use crate::document::{Status, Use, Wire};
+use crate::document::{Status, Use};
 use crate::kind::{Class, Law, Role};
 use crate::resolve::UsedWire;
 use crate::solve::Rest;
@@ -65,9 +65,9 @@ pub(super) fn spread(context: &Context<'_>, rest: &Rest, source: usize) -> Vec<R
                 continue;
             }
             let next = match context.wire_of(index) {
-                Some((wire, used)) => {
+                Some((_, used)) => {
                     let found =
-                        along(context, here.as_ref(), index, far, wire, used, is_source_point(context, net));
+                        along(context, here.as_ref(), index, far, used, is_source_point(context, net));
                     Reached { source: Some(source), ..found }
                 }
                 // A contact or connector passes the distance on.
@@ -113,11 +113,10 @@ fn along(
     here: Option<&Reached>,
     index: usize,
     far: NetIndex,
-    wire: &Wire,
     used: &UsedWire,
     bar: bool,
 ) -> Reached {
-    let alone = lead_alone(index, far, wire, used);
+    let alone = lead_alone(index, far, used);
     let fresh = |at_post: bool, before: Option<usize>| Reached { at_post, before, ..alone.clone() };
     let Some(here) = here else { return fresh(true, None) };
     let Some((last, last_used)) = context.wire_of(here.branch) else { return fresh(here.at_post, None) };
@@ -138,15 +137,15 @@ fn along(
 }
 
 /// A lead that begins with this wire, away from the post.
-fn lead_alone(branch: usize, far: NetIndex, wire: &Wire, used: &UsedWire) -> Reached {
+fn lead_alone(branch: usize, far: NetIndex, used: &UsedWire) -> Reached {
     Reached {
         branch,
         far,
         distance: used.length.high.get(),
         own_m: used.length.high.get(),
-        sleeved: wire.sleeve.is_some(),
+        sleeved: used.sleeved,
         at_post: false,
-        said: used.length_said,
+        said: used.length_said(),
         before: None,
         source: None,
     }
@@ -170,7 +169,7 @@ pub(super) fn leads_behind_fuses(context: &Context<'_>) -> Vec<Reached> {
             .iter()
             .any(|fuse| context.part_of(*fuse).is_some_and(|(_, part)| part.status == Status::New));
         if wire.status == Status::New || new_fuse {
-            leads.insert(branch, (lead.near, lead_alone(branch, lead.far, wire, used)));
+            leads.insert(branch, (lead.near, lead_alone(branch, lead.far, used)));
         }
     }
     // A lead of several wires is measured from the first of them; a thicker wire ahead is where it begins.
