@@ -34,6 +34,12 @@ const LIT: &str = "#8fdccb";
 const CHOSEN: &str = "#f0b429";
 /// The fonts asked for; the widths of the first are those the drawing reckons with.
 const FONTS: &str = "'Liberation Sans', Arimo, Helvetica, Arial, sans-serif";
+/// How far lettering may stand beside the vehicle, in heights of capitals.
+const SIDE: i32 = 5;
+/// How much of a name may be covered while the plan is worked on, in percent; who wants to read it goes nearer.
+const COVERED_PERCENT: i64 = 30;
+/// Covered however much: it has to be said.
+const EVERY_PERCENT: i64 = 100_000;
 /// Most designations that stand beside a place.
 const MOST_PARTS: usize = 3;
 /// What is shown of a plan without outline, places and routes, in centimetres.
@@ -85,7 +91,9 @@ pub fn legend() -> Vec<(&'static str, &'static str)> {
 pub fn plan_picture(plan: &Plan, network: &Network, options: &PlanOptions) -> String {
     let h = options.lettering.max(1);
     let vehicle = vehicle_box(plan);
-    let mut room = Room::new(h);
+    // At the sides of the vehicle there is little room; above and below there is enough.
+    let beside = vehicle.grown(SIDE * h);
+    let mut room = Room::new(h, beside.moved(0, -99 * h).joined(beside.moved(0, 99 * h)));
     let points: Vec<Point> = plan.places.iter().map(point).collect();
     for point in &points {
         room.take(Rect::new(point.x, point.y, point.x, point.y).grown(h * 8 / 10));
@@ -257,7 +265,8 @@ fn place_tag(
     if !parts.is_empty() {
         lines.push(designations(&parts));
     }
-    if let Some(label) = room.put(lines, !place.name.is_empty(), at, h * 3 / 2, true) {
+    let percent = if options.is_live && !is_chosen && !is_lit { COVERED_PERCENT } else { EVERY_PERCENT };
+    if let Some(label) = room.put(lines, !place.name.is_empty(), at, h * 3 / 2, percent) {
         tag.append(label_tag(&label, h));
     }
     tag
@@ -284,7 +293,9 @@ fn route_tag(plan: &Plan, n: usize, way: &Way, options: &PlanOptions, room: &mut
     tag.assign("data-to", route.to.as_str());
     lines::draw(&mut tag, way, route, h, is_lit);
     let words = vec![format!("{} {length}", letters(route.kind))];
-    if let Some(label) = room.put(words, false, way.middle, h * 6 / 5, is_chosen) {
+    if let Some(label) =
+        room.put(words, false, way.middle, h * 6 / 5, if is_chosen { EVERY_PERCENT } else { 0 })
+    {
         tag.append(label_tag(&label, h));
     }
     Some(tag)

@@ -20,12 +20,14 @@ pub struct Room {
     taken: Vec<Rect>,
     /// What lettering may cover but better does not.
     better_free: Vec<Rect>,
+    /// Where lettering is seen.
+    within: Rect,
 }
 
 impl Room {
-    /// All free, for capitals of this height.
-    pub fn new(height: i32) -> Room {
-        Room { height, taken: Vec::new(), better_free: Vec::new() }
+    /// All of `within` free, for capitals of this height.
+    pub fn new(height: i32, within: Rect) -> Room {
+        Room { height, taken: Vec::new(), better_free: Vec::new(), within }
     }
 
     /// Takes a box.
@@ -38,15 +40,15 @@ impl Room {
         self.better_free.push(rect);
     }
 
-    /// The lines as a label beside `at`, as near as `gap`, where they cover nothing; else, when `must` holds, where they
-    /// cover least.
+    /// The lines as a label beside `at`, as near as `gap`, where they cover least, unless they would cover more there
+    /// than `percent` of their own size.
     pub fn put(
         &mut self,
         lines: Vec<String>,
         is_bold: bool,
         at: Point,
         gap: i32,
-        must: bool,
+        percent: i64,
     ) -> Option<Label> {
         let height = self.height;
         let wide = |(n, line): (usize, &String)| {
@@ -72,9 +74,10 @@ impl Room {
             Rect::new(x, y, x + w, y + h)
         });
         let sum = |all: &[Rect], rect: &Rect| -> i64 { all.iter().map(|other| shared(rect, other)).sum() };
-        let covered = |rect: &Rect| sum(&self.taken, rect);
+        // What is not seen is as good as covered.
+        let covered = |rect: &Rect| sum(&self.taken, rect) + shared(rect, rect) - shared(rect, &self.within);
         let best = *boxes.iter().min_by_key(|rect| (covered(rect), sum(&self.better_free, rect)))?;
-        if !must && covered(&best) > 0 {
+        if covered(&best) * 100 > shared(&best, &best) * percent {
             return None;
         }
         self.take(best.grown(height / 4));
@@ -100,24 +103,31 @@ mod tests {
 
     #[test]
     fn a_label_goes_where_nothing_is() {
-        let mut room = Room::new(100);
+        let mut room = Room::new(100, Rect::new(-9000, -9000, 9000, 9000));
         let words = || vec!["dash".to_owned()];
         let at = Point::new(0, 0);
-        let first = room.put(words(), true, at, 100, true).unwrap();
+        let first = room.put(words(), true, at, 100, 0).unwrap();
         assert_eq!((first.at.x, first.lines.len()), (100, 1), "to the right, where there is room");
-        let second = room.put(words(), true, at, 100, true).unwrap();
+        let second = room.put(words(), true, at, 100, 0).unwrap();
         assert_ne!(first.at, second.at);
-        let mut room = Room::new(100);
+        let mut room = Room::new(100, Rect::new(-9000, -9000, 9000, 9000));
         room.spare(Rect::new(100, -50, 300, 50));
-        assert_ne!(room.put(words(), true, at, 100, true).unwrap().at, first.at, "lines are kept clear");
+        assert_ne!(room.put(words(), true, at, 100, 0).unwrap().at, first.at, "lines are kept clear");
     }
 
     #[test]
     fn what_need_not_be_said_is_left_out_where_there_is_no_room() {
-        let mut room = Room::new(100);
+        let mut room = Room::new(100, Rect::new(-9000, -9000, 9000, 9000));
         room.take(Rect::new(-5000, -5000, 5000, 5000));
         let words = || vec!["0.4 m".to_owned()];
-        assert!(room.put(words(), false, Point::new(0, 0), 100, false).is_none());
-        assert!(room.put(words(), false, Point::new(0, 0), 100, true).is_some());
+        assert!(room.put(words(), false, Point::new(0, 0), 100, 50).is_none());
+        assert!(room.put(words(), false, Point::new(0, 0), 100, 100).is_some());
+    }
+
+    #[test]
+    fn lettering_stays_where_it_is_seen() {
+        let mut room = Room::new(100, Rect::new(-9000, -9000, 150, 9000));
+        let label = room.put(vec!["trailer socket".to_owned()], true, Point::new(0, 0), 100, 0).unwrap();
+        assert!(label.at.x < 0, "to the left, as the right is out of sight");
     }
 }

@@ -102,11 +102,11 @@ pub fn of_place(asked: &Asked<'_>, id: &PlaceId) -> String {
     let words = |field: &str| format!("plan-place {id} {field}");
     let mut page = Markup::new();
     head(&mut page, &format!("Place {}", place.title()), &format!("plan-delete place {id}"));
+    field(&mut page, "Name", &words("name"), &place.name, "", "");
     if !place.passing {
         parts(&mut page, asked, place);
     }
     page.element("div", &[("class", "form")], |page| {
-        field(page, "Name", &words("name"), &place.name, "", "");
         air(page, &words("surroundings"), "not known", place.surroundings);
         let unsaid = match place.surroundings.and_then(Surroundings::is_wet) {
             Some(true) => "yes, as its surroundings",
