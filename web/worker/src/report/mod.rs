@@ -7,6 +7,7 @@ mod compare;
 mod fix;
 mod manual;
 mod markup;
+mod plan;
 mod rules;
 mod situations;
 mod sizes;
@@ -83,7 +84,7 @@ pub fn report(
             report
         }
         ["sized-apply"] => sizes::apply(&asked, sized.take()),
-        _ => return None,
+        _ => plan::report(&asked)?,
     };
     Some(Report { stamp: inquiry.stamp, ..report })
 }
