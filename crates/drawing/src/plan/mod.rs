@@ -37,7 +37,7 @@ const FONTS: &str = "'Liberation Sans', Arimo, Helvetica, Arial, sans-serif";
 /// How far lettering may stand beside the vehicle, in heights of capitals.
 const SIDE: i32 = 5;
 /// How much of a name may be covered while the plan is worked on, in percent; who wants to read it goes nearer.
-const COVERED_PERCENT: i64 = 30;
+const COVERED_PERCENT: i64 = 10;
 /// Covered however much: it has to be said.
 const EVERY_PERCENT: i64 = 100_000;
 /// Most designations that stand beside a place.

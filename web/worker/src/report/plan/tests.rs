@@ -158,7 +158,10 @@ fn a_selected_wire_shows_its_way() {
     let form = told(&document, &format!("plan-form +{}", wire.id)).markup;
     assert!(form.contains("by battery tray, bulkhead, dash"), "{form}");
     let route = document.plan.routes[2].id.clone();
-    assert!(told(&document, &format!("plan-form route {route}")).markup.contains("1 wire lies in it"));
+    let form = told(&document, &format!("plan-form route {route}")).markup;
+    assert!(form.contains("1 wire lies in it"), "{form}");
+    // The wire has a size, so what goes around it is known; see the table of outer diameters.
+    assert!(form.contains("Together they are") && form.contains("tubing of nominal width"), "{form}");
 }
 
 #[test]

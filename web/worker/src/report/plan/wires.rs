@@ -2,8 +2,10 @@
 
 use std::collections::BTreeSet;
 
+use engine::bundle::{Bundle, OUTER_DIAMETER_SOURCE, TUBING_SOURCE};
 use engine::document::{Plan, Wire};
 use engine::given::Given;
+use engine::laid::{Piece, pieces};
 use engine::quantity::{Metres, Quantity, Unit, by_hand, three_figures};
 use engine::route::{Length, NoWay, Way, ways};
 
@@ -96,20 +98,56 @@ pub fn all(page: &mut Markup, asked: &Asked<'_>) {
     });
 }
 
-/// What lies in a route.
+/// What lies in a route, how thick that is together, and what goes around it.
 pub fn in_route(page: &mut Markup, asked: &Asked<'_>, route: usize) {
     let document = asked.document;
-    let ways = ways(&document.network, &document.plan, &document.settings);
-    let on: BTreeSet<usize> =
-        ways.on_routes(&document.plan).get(route).into_iter().flatten().copied().collect();
-    page.heading(&match on.len() {
+    let all = pieces(asked.prepared.circuit(), &document.situations);
+    let Some(piece) = all.into_iter().find(|piece| piece.route == route) else { return };
+    page.heading(&match piece.wires.len() {
         0 => "No wire lies in it".to_owned(),
         1 => "1 wire lies in it".to_owned(),
-        n => format!("{n} wires lie in it"),
+        n => format!("{n} wires lie in it, {} of them with a load at once", piece.n_loaded),
     });
+    match &piece.bundle {
+        Some(bundle) => page.paragraph(&around(&piece, bundle)),
+        None if piece.wires.is_empty() => {}
+        None => page.paragraph("How thick they are together is not known: the size of one is missing."),
+    }
+    let on: BTreeSet<usize> = piece.wires.into_iter().collect();
     page.element("div", &[("class", "plan-list")], |list| {
         for wire in on.into_iter().filter_map(|index| document.network.wires.get(index)) {
             wire_button(list, asked, wire, "");
         }
     });
+    if piece.bundle.is_some() {
+        page.line(
+            "p",
+            "source",
+            &format!("Outer diameters: {OUTER_DIAMETER_SOURCE}. Tubing: {TUBING_SOURCE}."),
+        );
+    }
+}
+
+/// The diameter of a bundle and what goes around it.
+fn around(piece: &Piece, bundle: &Bundle) -> String {
+    let mm = |mm: f64| Quantity::new(mm, Unit::Millimetre).map_or_else(String::new, |mm| mm.to_string());
+    let mut words = vec![format!("Together they are {} thick", mm(bundle.diameter_mm))];
+    if let Some(conduit) = &piece.conduit {
+        words.push(match conduit.nominal_mm {
+            Some(nominal) => format!("tubing of nominal width {} holds them", mm(nominal)),
+            None => {
+                format!("tubing needs {} inside, which is wider than is usually sold", mm(conduit.inside_mm))
+            }
+        });
+    }
+    if let Some(grommet) = &piece.grommet {
+        words.push(format!("a grommet for the bare wires needs a hole of {}", mm(grommet.hole_mm)));
+    }
+    if let Some(n_clips) = piece.n_clips {
+        words.push(match n_clips {
+            1 => "1 clip holds them".to_owned(),
+            n => format!("{n} clips hold them"),
+        });
+    }
+    format!("{}. Calculated, not measured.", words.join("; "))
 }
