@@ -120,6 +120,8 @@ export class Plan {
       this.take(this.tool === tool.dataset.tool ? null : tool.dataset.tool);
     } else if (target.closest("[data-done]")) {
       this.choose(null);
+    } else if (target.closest("[data-print]")) {
+      this.print();
     } else if (target.closest("[data-middle]")) {
       const { width, height } = this.sheet.getBoundingClientRect();
       this.add(this.point([width / 2, height / 2]));
@@ -127,6 +129,21 @@ export class Plan {
       // By a screen reader; fingers and mouse are followed by themselves.
       this.tapOn(spotOf(target));
     }
+  }
+
+  /** Prints the plan with its lists, on sheets of their own. */
+  async print() {
+    const paper = document.createElement("section");
+    [paper.id, paper.dataset.report] = ["plan-paper", "plan-paper"];
+    document.body.append(paper);
+    await this.reports.ask("plan-paper", paper, paper);
+    document.body.classList.add("prints-plan");
+    const done = () => {
+      document.body.classList.remove("prints-plan");
+      paper.remove();
+    };
+    addEventListener("afterprint", done, { once: true });
+    window.print();
   }
 
   take(tool) {

@@ -156,6 +156,9 @@ pub struct Charge {
 pub struct Route {
     #[command(flatten)]
     pub input: Input,
+    /// Where to write the plan as a picture, a file that ends in `.svg`.
+    #[arg(short, long, value_name = "PLAN.svg")]
+    pub output: Option<PathBuf>,
 }
 
 /// Arguments of `paths`.

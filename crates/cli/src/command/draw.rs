@@ -42,7 +42,7 @@ pub fn run(args: &Draw) -> anyhow::Result<Answer> {
 }
 
 /// Refuses to write where the drawing would destroy the job or be mistaken for another sort of file.
-fn check_output(job: &Path, output: &Path) -> anyhow::Result<()> {
+pub(super) fn check_output(job: &Path, output: &Path) -> anyhow::Result<()> {
     let shown = output.display();
     // Only what exists has a canonical path, and what does not exist cannot be the job.
     if let (Ok(job), Ok(output)) = (job.canonicalize(), output.canonicalize())
@@ -52,7 +52,7 @@ fn check_output(job: &Path, output: &Path) -> anyhow::Result<()> {
     }
     let ending = output.extension().unwrap_or_default();
     if !ending.eq_ignore_ascii_case("svg") {
-        bail!("`{shown}` does not end in .svg; `draw` writes SVG pictures, nothing else");
+        bail!("`{shown}` does not end in .svg; a drawing is an SVG picture, nothing else");
     }
     Ok(())
 }

@@ -9,7 +9,7 @@ use engine::ids::{PlaceId, RouteId};
 use engine::quantity::Metres;
 
 use super::put::without_place;
-use super::{length_text, wires};
+use super::{length_text, lists, wires};
 use crate::report::markup::Markup;
 use crate::report::{Asked, in_full, plural};
 
@@ -222,6 +222,9 @@ pub fn of_all(asked: &Asked<'_>) -> String {
             details.line("summary", "", &format!("Wires and their ways ({})", document.network.wires.len()));
             wires::all(details, asked);
         });
+        if !plan.routes.is_empty() {
+            lists::on_screen(&mut page, asked);
+        }
     }
     page.element("details", &[], |details| {
         details.line("summary", "", "The vehicle, and what the marks mean");

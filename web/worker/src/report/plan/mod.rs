@@ -3,6 +3,7 @@
 //! `web/host/plan.js` says what is chosen and what was tapped; every act here is one change of the job.
 
 mod form;
+mod lists;
 mod picture;
 mod place;
 mod put;
@@ -25,6 +26,7 @@ pub fn report(asked: &Asked<'_>) -> Option<Report> {
         ["plan-picture", lettering, ..] => shown(picture::page(asked, lettering.parse().ok()?)),
         ["plan-form", "place", id, ..] => shown(form::of_place(asked, &PlaceId::new(id)?)),
         ["plan-form", "route", id, ..] => shown(form::of_route(asked, &RouteId::new(id)?)),
+        ["plan-paper"] => shown(lists::on_paper(asked)),
         ["plan-form", ..] => shown(form::of_all(asked)),
         ["plan-start", shape] => vehicle::start(asked, shape)?,
         ["plan-outline", field] => vehicle::change(asked, field),
