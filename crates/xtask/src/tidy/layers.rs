@@ -114,6 +114,13 @@ static ENGINE: &[(&str, &[&str])] = &[
             "laid",
         ],
     ),
+    (
+        "sitting",
+        &[
+            "arrange", "quantity", "ids", "given", "kind", "document", "subject", "circuit", "resolve",
+            "route", "finding", "check", "laid", "sizing",
+        ],
+    ),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
     ("explain", &["quantity", "ids", "kind", "subject", "working", "circuit", "solve", "endurance"]),
     (
