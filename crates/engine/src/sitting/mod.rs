@@ -23,6 +23,7 @@ mod task;
 mod tried;
 mod words;
 
+pub use task::moved;
 pub use words::weight;
 
 /// Most parts that are given places together.

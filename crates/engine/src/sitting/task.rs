@@ -35,8 +35,6 @@ pub(super) fn copper(cost: Cost) -> f64 {
 pub(super) struct Movable {
     /// Its index in the network.
     pub part: usize,
-    /// The fuses with a seat in it that are said to sit at a place of their own; they go where it goes.
-    seated: Vec<usize>,
     /// The places it may have, by their index in the plan.
     pub places: Vec<usize>,
     /// What those of its wires that lead to nothing else that moves cost at each of them.
@@ -104,12 +102,8 @@ impl<'d> Task<'d> {
             }
         }
         let roads = Roads::new(&document.plan);
-        let movable = indices.into_iter().map(|part| {
-            let seated = (0..network.parts.len())
-                .filter(|index| holder(&network.parts[*index]) == Some(&network.parts[part].id))
-                .filter(|index| network.parts[*index].place.is_some());
-            Movable { part, seated: seated.collect(), places: Vec::new(), alone: Vec::new() }
-        });
+        let movable = indices.into_iter();
+        let movable = movable.map(|part| Movable { part, places: Vec::new(), alone: Vec::new() });
         let mut task = Task {
             document,
             roads,
@@ -264,17 +258,9 @@ impl<'d> Task<'d> {
 
     /// The parts that change, with their places.
     fn changed(&self, at: &[usize]) -> Vec<Part> {
-        let mut changed = Vec::new();
-        for (movable, at) in self.movable.iter().zip(at) {
-            let place = &self.document.plan.places[movable.places[*at]].id;
-            for index in std::iter::once(&movable.part).chain(&movable.seated) {
-                let part = &self.document.network.parts[*index];
-                if part.place.as_ref() != Some(place) {
-                    changed.push(Part { place: Some(place.clone()), ..part.clone() });
-                }
-            }
-        }
-        changed
+        let Document { network, plan, .. } = self.document;
+        let places = self.movable.iter().zip(at).map(|(movable, at)| (movable.part, movable.places[*at]));
+        places.flat_map(|(part, place)| changed(network, part, &plan.places[place].id)).collect()
     }
 
     /// The edits that make a choice.
@@ -284,17 +270,7 @@ impl<'d> Task<'d> {
 
     /// The job with a choice made.
     pub fn document(&self, at: &[usize]) -> Document {
-        let mut document = self.document.clone();
-        let changed = self.changed(at);
-        if !changed.is_empty() {
-            let network = Arc::make_mut(&mut document.network);
-            for part in changed {
-                if let Some(old) = network.parts.iter_mut().find(|old| old.id == part.id) {
-                    *old = part;
-                }
-            }
-        }
-        document
+        with(self.document, self.changed(at))
     }
 
     /// The wires whose length hangs on what is chosen, by their index in the network.
@@ -309,6 +285,42 @@ fn holder(part: &Part) -> Option<&PartId> {
         Some(Given::Known(Value::Seat(holder, _))) => Some(holder),
         _ => None,
     }
+}
+
+/// What changes when a part is moved to a place: the part, and the fuses with a seat in it that are said to sit at a place
+/// of their own.
+fn changed(network: &Network, part: usize, place: &PlaceId) -> Vec<Part> {
+    let moves = |index: usize, part_of: &Part| {
+        index == part || (holder(part_of) == Some(&network.parts[part].id) && part_of.place.is_some())
+    };
+    let parts = network.parts.iter().enumerate().filter(|(index, part)| moves(*index, part));
+    let changed = parts.filter(|(_, part)| part.place.as_ref() != Some(place));
+    changed.map(|(_, part)| Part { place: Some(place.clone()), ..part.clone() }).collect()
+}
+
+/// A job with some of its parts as they become.
+fn with(document: &Document, changed: Vec<Part>) -> Document {
+    let mut document = document.clone();
+    if !changed.is_empty() {
+        let network = Arc::make_mut(&mut document.network);
+        for part in changed {
+            if let Some(old) = network.parts.iter_mut().find(|old| old.id == part.id) {
+                *old = part;
+            }
+        }
+    }
+    document
+}
+
+/// A job with parts moved to places; `None` when there is no such part that can be moved, or no such place for parts.
+pub fn moved(document: &Document, places: &[(PartId, PlaceId)]) -> Option<Document> {
+    let mut now = document.clone();
+    for (part, place) in places {
+        let part = movable(&document.network, part).ok()?;
+        let place = document.plan.place(place).filter(|place| !place.passing)?;
+        now = with(&now, changed(&now.network, part, &place.id));
+    }
+    Some(now)
 }
 
 /// The index of a part, if it can be given a place.

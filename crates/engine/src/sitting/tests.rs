@@ -91,6 +91,13 @@ fn the_changes_make_the_job_that_is_told() {
         changed = apply(&changed, edit).unwrap();
     }
     assert_eq!(changed, sitting.document);
+    let named: Vec<(PartId, PlaceId)> =
+        sitting.parts.iter().cloned().zip(sitting.best().places.iter().cloned()).collect();
+    assert_eq!(moved(&document, &named), Some(changed.clone()));
+    for (part, place) in [("p3", "l3"), ("p3", "l99"), ("p99", "l1")] {
+        let named = [(parts(&[part])[0].clone(), PlaceId::new(place).unwrap())];
+        assert_eq!(moved(&document, &named), None, "{part} {place}");
+    }
     let again = sat(&changed, &["p3", "p4"]);
     assert!(again.is_now_best() && again.changes.is_empty(), "{:?}", again.changes);
     assert_eq!(again.best().places, sitting.best().places);
@@ -151,6 +158,10 @@ fn what_cannot_be_placed_is_refused_with_the_reason() {
     // With its box the fuse moves.
     let sitting = sat(&seated, &["p8"]);
     assert_eq!(sitting.wires.iter().map(WireId::as_str).collect::<Vec<_>>(), ["w2", "w5"]);
+    // A place of its own does not keep it from going with its box.
+    let own = lamps(&[(r#""family": "blade-C" } },"#, seat)]);
+    let at_dash = moved(&own, &[(parts(&["p8"])[0].clone(), PlaceId::new("l4").unwrap())]).unwrap();
+    assert_eq!(at_dash.network.parts[1].place, PlaceId::new("l4"));
     let apart = lamps(&[(r#""id": "r2", "from": "l1""#, r#""id": "r2", "from": "l7""#)]);
     assert!(reason(&apart, &["p3"]).contains("from no place do routes lead to all that relay K1"));
 }

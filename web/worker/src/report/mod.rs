@@ -8,6 +8,7 @@ mod fix;
 mod manual;
 mod markup;
 mod rules;
+mod sit;
 mod situations;
 mod sizes;
 mod sweep;
@@ -83,6 +84,9 @@ pub fn report(
             report
         }
         ["sized-apply"] => sizes::apply(&asked, sized.take()),
+        ["sit", id] => shown(sit::page(&asked, id)?),
+        ["sat", id] => sit::sat(&asked, id)?,
+        ["sit-apply", ref named @ ..] => sit::apply(&asked, named)?,
         _ => return None,
     };
     Some(Report { stamp: inquiry.stamp, ..report })
