@@ -1,6 +1,10 @@
 //! The jobs in which mistakes are planted: the sound ones on file, and sound ones made by chance.
 
 use std::path::Path;
+use std::sync::Arc;
+
+use engine::document::Document;
+use engine::given::Given;
 
 use crate::score::Plot;
 use crate::{files_in, fixtures, literate, sound};
@@ -46,5 +50,30 @@ fn open(file: &Path) -> Plot {
     let bytes = std::fs::read(file).expect("a fixture that was listed can be read");
     let document = engine::file::read(&bytes).expect("a sound job opens");
     let name = file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-    Plot::new(name, document)
+    Plot::new(name, typed(&document))
+}
+
+/// The same job with everything typed of its wires that follows from their ways, and without a plan: judge and mistakes
+/// read what is typed.
+fn typed(document: &Document) -> Document {
+    let resolved = &engine::laid::circuit(document).resolved;
+    let mut network = (*document.network).clone();
+    for (index, wire) in network.wires.iter_mut().enumerate() {
+        let (Some(way), Some(used)) = (resolved.ways.of(index), &resolved.wires[index]) else { continue };
+        wire.length = Given::Known(used.length.used);
+        wire.surroundings = wire.surroundings.or(way.hottest.map(|hottest| hottest.surroundings));
+        wire.grommet = used.grommet;
+        if !way.pieces.is_empty() {
+            wire.bundle = Some(used.bundle);
+        }
+        if way.is_sleeved {
+            wire.sleeve = wire.sleeve.take().or(Some("sleeved".to_owned()));
+        }
+        wire.via.clear();
+    }
+    for part in &mut network.parts {
+        part.surroundings = document.network.part(&part.id).and_then(|part| resolved.surroundings_of(part));
+        part.place = None;
+    }
+    Document { network: Arc::new(network), plan: Arc::default(), ..document.clone() }
 }

@@ -60,7 +60,8 @@ pub fn document(seed: u64) -> Document {
         _ => (0..n_wires).map(|_| wire(&mut chance, &mut next_id, &ends)).collect(),
     };
     let mut wires = wires;
-    let plan = plan(&mut chance, &mut parts, &mut wires);
+    // Drawn apart, so that parts and wires of a seed stay what they were.
+    let plan = plan(&mut Chance::new(!seed), &mut parts, &mut wires);
     let poses = parts.iter().flat_map(|part| poses(&mut chance, part)).collect();
     let interlocks = interlocks(&mut chance, &parts);
     let situations = (0..chance.below(4)).map(|i| situation(&mut chance, i, &parts)).collect();
@@ -124,6 +125,10 @@ fn plan(chance: &mut Chance, parts: &mut [Part], wires: &mut [Wire]) -> Plan {
         let mut metres = || Metres::new(chance.within(0.5, 30.0)).expect("a length within limits is finite");
         Outline { shape, length: metres(), width: metres() }
     });
+    for wire in wires.iter_mut() {
+        wire.strands = maybe(chance, |chance| chance.one_of(&Strands::WORDS).0);
+        wire.keep_apart = chance.once_in(8);
+    }
     if n_places > 0 {
         for part in parts {
             part.place = maybe(chance, |chance| chance.one_of(&places).id);
@@ -314,9 +319,9 @@ fn wire(chance: &mut Chance, next_id: &mut u64, ends: &[TerminalRef]) -> Wire {
         joint_from: maybe(chance, joint),
         joint_to: maybe(chance, joint),
         used_for: maybe(chance, |_| Use::StarterCable),
-        strands: maybe(chance, |chance| chance.one_of(&Strands::WORDS).0),
+        strands: None,
         via: Vec::new(),
-        keep_apart: chance.once_in(8),
+        keep_apart: false,
     }
 }
 

@@ -79,9 +79,9 @@ fn job_of(circuit: &str, nominal: &str) -> Result<String, String> {
     let settings = Arc::new(Settings::of(nominal_v));
     let (named, circuit): (Vec<&str>, Vec<&str>) =
         circuit.lines().partition(|line| line.starts_with("situation "));
-    let network = notation::network(&circuit.join("\n"))?;
+    let (network, plan) = notation::laid(&circuit.join("\n"))?;
     let situations = Arc::new(named.into_iter().map(situation).collect::<Result<_, _>>()?);
-    Ok(engine::file::write_json(&Document { network, settings, situations, ..Document::default() }))
+    Ok(engine::file::write_json(&Document { network, plan, settings, situations, ..Document::default() }))
 }
 
 /// A line such as `situation beam S1=on G2=running`.

@@ -120,6 +120,7 @@ fn an_example_of_every_reply_is_on_file() {
         ("size", vec!["size", &job], 0),
         ("sit", vec!["sit", &planned, "K1"], 0),
         ("sit-several", vec!["sit", &planned, "K1", "S1"], 0),
+        ("route", vec!["route", &fixture("files/v4/plan.json")], 0),
         ("paths", vec!["paths", &job, "E1", "--set", "S1=on"], 0),
         ("sweep", vec!["sweep", &job], 0),
         ("sweep-reach", vec!["sweep", &job, "--reach", "E1 on"], 0),

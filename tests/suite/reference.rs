@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use engine::bundle::{Bundle, bundle, conduit_working, grommet_working};
 use engine::check::Context;
 use engine::circuit::Circuit;
 use engine::document::{Document, Situation, Status};
@@ -13,6 +14,7 @@ use engine::path::{CurrentPath, Step, current_paths};
 use engine::solve::linear::{Factor, Pattern};
 use engine::solve::{Rest, Solution, Verdict, solve};
 use serde_json::Value as Json;
+use suite::formula::evaluate;
 use suite::networks::near_tree;
 
 /// Largest difference of a voltage, in volts, and of a current, in amperes.
@@ -302,4 +304,94 @@ fn wires(path: &CurrentPath) -> String {
         Step::Terminal(_) | Step::Chassis => None,
     };
     path.steps.iter().filter_map(wire).collect::<Vec<_>>().join(" ")
+}
+
+/// A list of numbers.
+fn numbers_of(list: &Json) -> Vec<f64> {
+    let list = list.as_array().expect("numbers are a list");
+    list.iter().map(|number| number.as_f64().expect("a number is a number")).collect()
+}
+
+/// The stored sets of wires as the engine packs them, each with its stored packing.
+fn bundles() -> Vec<(Bundle, Json)> {
+    let packed = |entry: Json| {
+        let outer_mm = numbers_of(&entry["outer_mm"]);
+        (bundle(&outer_mm).expect("wires have diameters"), entry)
+    };
+    stored("bundles").into_iter().map(packed).collect()
+}
+
+/// How much larger than the best of many hundred optimizations a packing may be.
+const ALLOWED_LARGER: f64 = 1.01;
+
+#[test]
+fn wires_lie_as_close_as_a_general_method_of_constrained_optimization_packs_them() {
+    let (mut n_smaller, mut most, mut sum) = (0, 0.0f64, 0.0);
+    let bundles = bundles();
+    for (bundle, entry) in &bundles {
+        let name = &bundle.outer_mm;
+        let wanted = entry["diameter_mm"].as_f64().expect("a diameter is a number");
+        let ratio = bundle.diameter_mm / wanted;
+        assert!(ratio <= ALLOWED_LARGER, "{name:?}: {} mm, not {wanted} mm", bundle.diameter_mm);
+        // Nothing that holds is below the bound, whoever found it. Stored numbers have nine digits after the point.
+        for diameter in [bundle.diameter_mm, wanted] {
+            let at_least = bundle.at_least_mm;
+            assert!(
+                diameter >= at_least - 1e-7,
+                "{name:?}: {diameter} mm, proved not to be below {at_least}"
+            );
+        }
+        // Up to three wires the bound is the diameter.
+        if name.len() <= 3 {
+            assert!((wanted - bundle.at_least_mm).abs() < 1e-6, "{name:?}: {wanted} mm, {bundle:?}");
+        }
+        n_smaller += usize::from(ratio < 1.0 - 1e-6);
+        most = most.max(ratio);
+        sum += ratio;
+    }
+    let mean = sum / bundles.len() as f64;
+    println!(
+        "{} bundles, ratio {mean:.5} in the mean and {most:.5} at most; {n_smaller} smaller",
+        bundles.len()
+    );
+    assert!(bundles.len() >= 25, "{}", bundles.len());
+    assert!(mean < 1.002, "{mean}");
+}
+
+#[test]
+fn stored_packings_hold_their_wires() {
+    for entry in stored("bundles") {
+        let outer = numbers_of(&entry["outer_mm"]);
+        let centers: Vec<Vec<f64>> =
+            entry["centers"].as_array().expect("centers are a list").iter().map(numbers_of).collect();
+        let diameter = entry["diameter_mm"].as_f64().expect("a diameter is a number");
+        assert_eq!(outer.len(), centers.len());
+        for (i, one) in centers.iter().enumerate() {
+            assert!(2.0 * one[0].hypot(one[1]) + outer[i] <= diameter + 1e-7, "{outer:?}: {i} stands out");
+            for (j, other) in centers.iter().enumerate().take(i) {
+                let apart = (one[0] - other[0]).hypot(one[1] - other[1]);
+                assert!(2.0 * apart >= outer[i] + outer[j] - 1e-7, "{outer:?}: {i} and {j} overlap");
+            }
+        }
+    }
+}
+
+#[test]
+fn tubing_and_hole_for_packed_wires_come_out_the_same_when_worked_out_again() {
+    let mut n_workings = 0;
+    for (bundle, _) in bundles() {
+        for working in [conduit_working(&bundle), grommet_working(&bundle)] {
+            let working = working.expect("diameters are numbers");
+            let symbols = working.inputs.iter().map(|input| (input.symbol, input.value.value)).collect();
+            let again = evaluate(working.formula, &symbols).expect("the formula can be worked out");
+            assert!(
+                (again - working.result.value).abs() < 1e-9,
+                "{}: {again}, {}",
+                working.what,
+                working.result
+            );
+            n_workings += 1;
+        }
+    }
+    assert!(n_workings >= 50, "{n_workings}");
 }

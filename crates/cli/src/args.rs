@@ -28,6 +28,8 @@ pub enum Command {
     Sit(Sit),
     /// Tell what alternators and batteries give in each situation, and how long a battery lasts.
     Charge(Charge),
+    /// Lead every wire along the vehicle plan: its way and length, what lies on each route, what to cut and in which order.
+    Route(Route),
     /// Follow the current through one load, from the supply and back.
     Paths(Paths),
     /// Go through every state that working switches and donor circuits one at a time can lead to.
@@ -162,6 +164,13 @@ pub struct Charge {
     pub input: Input,
     #[command(flatten)]
     pub when: When,
+}
+
+/// Arguments of `route`.
+#[derive(Debug, Group)]
+pub struct Route {
+    #[command(flatten)]
+    pub input: Input,
 }
 
 /// Arguments of `paths`.

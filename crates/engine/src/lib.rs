@@ -14,6 +14,7 @@
 //! * [`solve`] finds voltages and currents of one situation, relays and electronic loads settled.
 //! * [`path`] tells the ways current takes through a load.
 //! * [`working`] is how a number came about, ready to be worked out again.
+//! * [`bundle`] tells how thick wires are that lie together, and what tubing, hole and clips they need.
 //! * [`sweep`] goes through every state that working switches and donors one at a time can lead to.
 //! * [`protection`] tells what fuses let pass, what a fault draws, and whether fuse and wire go together.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
@@ -47,6 +48,8 @@ pub mod subject;
 pub mod working;
 
 pub mod conductor;
+
+pub mod bundle;
 
 pub mod route;
 

@@ -15,6 +15,7 @@ mod draw;
 mod explain;
 mod paths;
 mod protect;
+mod route;
 mod sit;
 mod size;
 mod solve;
@@ -45,6 +46,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
         Command::Size(args) => size::run(&args),
         Command::Sit(args) => sit::run(&args),
         Command::Charge(args) => charge::run(&args),
+        Command::Route(args) => route::run(&args),
         Command::Paths(args) => paths::run(&args),
         Command::Sweep(args) => sweep::run(&args),
         Command::Draw(args) => draw::run(&args),

@@ -5,6 +5,7 @@ pub mod charge;
 pub mod json;
 mod layout;
 pub mod protect;
+pub mod route;
 pub mod sit;
 pub mod size;
 pub mod sweep;

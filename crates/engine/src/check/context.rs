@@ -11,7 +11,7 @@ use crate::check::remedy;
 use crate::check::survey::{Survey, joined};
 use crate::circuit::reach::walk;
 use crate::circuit::{CHASSIS, Circuit, Gate, NetIndex, Origin};
-use crate::document::{Edit, Interlock, Part, Situation, Status, Wire};
+use crate::document::{Edit, Interlock, Part, Route, Situation, Status, Wire};
 use crate::given::Given;
 use crate::ids::TerminalRef;
 use crate::kind::{Class, End, Law, Role};
@@ -19,6 +19,7 @@ use crate::protection::FuseRule;
 use crate::protection::Prospects;
 use crate::protection::zones::Zones;
 use crate::resolve::UsedWire;
+use crate::route;
 use crate::solve::{Solver, Steady};
 use crate::subject::Subject;
 
@@ -345,6 +346,29 @@ impl<'c> Context<'c> {
     pub fn wires(&self) -> impl Iterator<Item = (usize, &'c Wire, &'c UsedWire)> + '_ {
         (0..self.circuit.branches.len())
             .filter_map(|branch| self.wire_of(branch).map(|(wire, used)| (branch, wire, used)))
+    }
+
+    /// Each route of the plan with the wires of the circuit on it: branch index, wire, values. A wire that is led to and
+    /// fro stands there once.
+    pub fn on_routes(
+        &self,
+    ) -> impl Iterator<Item = (&'c Route, impl Iterator<Item = (usize, &'c Wire, &'c UsedWire)> + '_)> + '_
+    {
+        let resolved = &self.circuit.resolved;
+        resolved.plan.routes.iter().enumerate().map(move |(index, route)| {
+            let is_on = move |(branch, ..): &(usize, &'c Wire, &'c UsedWire)| {
+                self.way_of(*branch).is_some_and(|way| way.pieces.contains(&index))
+            };
+            (route, self.wires().filter(is_on))
+        })
+    }
+
+    /// The way of a wire along the plan.
+    pub fn way_of(&self, branch: usize) -> Option<&'c route::Way> {
+        match self.circuit.branches[branch].origin {
+            Origin::Wire(wire) => self.circuit.resolved.ways.of(wire),
+            Origin::Part(..) => None,
+        }
     }
 
     /// Whether a new wire or part hangs on the run of a wire.

@@ -2,7 +2,7 @@
 
 use crate::check::{Context, remedy};
 use crate::document::Status;
-use crate::finding::{Basis, Finding, Harm, Help, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Label, Severity};
 use crate::working::Working;
 
 declare_check! {
@@ -68,7 +68,15 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
                     Basis::said(used.ambient_said),
                 )
         });
+        let resolved = &context.circuit.resolved;
+        let hottest = context.way_of(branch).and_then(|way| way.hottest);
+        let hottest = hottest.filter(|hottest| wire.surroundings.is_none() && hottest.air == used.ambient);
+        let because = hottest.map(|hottest| Label {
+            subject: subject.clone(),
+            text: format!("the hottest of its way is {}", hottest.at.title(&resolved.plan)),
+        });
         findings.push(Finding {
+            because: because.into_iter().collect(),
             measured: Some(used.ambient.into()),
             basis: Basis::said(used.ambient_said),
             allowed: Some(used.insulation.into()),

@@ -61,6 +61,7 @@ mod load_never_lit;
 mod missing_earth_return;
 mod module_tapped;
 mod no_grommet;
+mod not_kept_apart;
 mod not_selective;
 mod parked_drain;
 mod poor_earth_surface;
@@ -68,14 +69,17 @@ mod race;
 mod sensor_bypassed;
 mod series_batteries_tapped;
 mod short_circuit_withstand;
+mod shorter_than_its_way;
 mod sneak_path;
 mod split_charge;
 mod stands_in_for_strap;
+mod stiff_where_it_moves;
 mod strap_overloaded;
 mod supply_shorted;
 mod suppression_reversed;
 mod switched_earth_donor;
 mod tap_without_signal;
+mod taut_where_it_moves;
 mod telltale_always_on;
 mod too_thin_to_handle;
 mod unconnected_terminal;
@@ -110,6 +114,7 @@ pub static ALL: &[&Check] = &[
     &missing_earth_return::CHECK,
     &module_tapped::CHECK,
     &no_grommet::CHECK,
+    &not_kept_apart::CHECK,
     &not_selective::CHECK,
     &parked_drain::CHECK,
     &poor_earth_surface::CHECK,
@@ -117,14 +122,17 @@ pub static ALL: &[&Check] = &[
     &sensor_bypassed::CHECK,
     &series_batteries_tapped::CHECK,
     &short_circuit_withstand::CHECK,
+    &shorter_than_its_way::CHECK,
     &sneak_path::CHECK,
     &split_charge::CHECK,
     &stands_in_for_strap::CHECK,
+    &stiff_where_it_moves::CHECK,
     &strap_overloaded::CHECK,
     &supply_shorted::CHECK,
     &suppression_reversed::CHECK,
     &switched_earth_donor::CHECK,
     &tap_without_signal::CHECK,
+    &taut_where_it_moves::CHECK,
     &telltale_always_on::CHECK,
     &too_thin_to_handle::CHECK,
     &unconnected_terminal::CHECK,

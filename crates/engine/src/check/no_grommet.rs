@@ -1,7 +1,7 @@
 //! Wires through sheet metal without a grommet.
 
 use crate::check::{Context, remedy};
-use crate::document::Status;
+use crate::document::{Edit, RouteKind, Status};
 use crate::finding::{Finding, Harm, Help, Severity};
 
 declare_check! {
@@ -10,7 +10,7 @@ declare_check! {
     /// # What it checks
     ///
     /// New wires, and existing ones that something new is joined to, of which it was said that no grommet protects them
-    /// where they pass sheet metal.
+    /// where they pass sheet metal; of a wire of which nothing was said, the routes of its way through sheet metal.
     ///
     /// # Why it matters
     ///
@@ -31,9 +31,9 @@ declare_check! {
 }
 
 fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
-    for (branch, wire, used) in context.wires() {
+    for (branch, wire, _) in context.wires() {
         let is_ours = wire.status == Status::New || context.touches_new(branch);
-        if used.grommet != Some(false) || !is_ours {
+        if wire.grommet != Some(false) || !is_ours {
             continue;
         }
         let subject = context.circuit.subject(branch);
@@ -45,6 +45,34 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
                 Help::words("fit a grommet, or lead the wire through one that is there")
                     .with_fix(remedy::changed(network, &wire.id, |wire| wire.grommet = Some(true))),
             ],
+            ..Finding::of(CHECK.name, Severity::Look, subject, message, "common practice, no source")
+        });
+    }
+    let plan = &context.circuit.resolved.plan;
+    for (route, wires) in context.on_routes() {
+        let is_through = route.kind == RouteKind::ThroughBulkhead && route.grommet == Some(false);
+        let wires = wires.filter(|(branch, wire, _)| {
+            wire.grommet.is_none() && (wire.status == Status::New || context.touches_new(*branch))
+        });
+        let subjects = wires.map(|(branch, ..)| context.circuit.subject(branch));
+        let mut subjects = subjects.collect::<Vec<_>>().into_iter();
+        let Some(subject) = subjects.next().filter(|_| is_through) else { continue };
+        let title = subject.title(&context.circuit.resolved.network);
+        let others = match subjects.len() {
+            0 => String::new(),
+            n => format!(" and {n} more"),
+        };
+        let message = format!("no grommet protects {title}{others} on the route {}", plan.route_title(route));
+        let mut mended = (**plan).clone();
+        for one in mended.routes.iter_mut().filter(|one| one.id == route.id) {
+            one.grommet = Some(true);
+        }
+        findings.push(Finding {
+            help: vec![
+                Help::words("fit a grommet, or lead the wires through one that is there")
+                    .with_fix(vec![Edit::Plan(mended)]),
+            ],
+            touches: subjects.collect(),
             ..Finding::of(CHECK.name, Severity::Look, subject, message, "common practice, no source")
         });
     }

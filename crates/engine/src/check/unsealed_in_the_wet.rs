@@ -42,7 +42,10 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
             continue;
         }
         let subject = Subject::Part(part.id.clone());
-        let message = format!("{} lets water in and sits where it is wet", subject.title(network));
+        let resolved = &context.circuit.resolved;
+        let place = network.place_of(part).and_then(|id| resolved.plan.place(id));
+        let place = place.map_or(String::new(), |place| format!(": {}", place.title()));
+        let message = format!("{} lets water in and sits where it is wet{place}", subject.title(network));
         findings.push(Finding {
             help: vec![Help::words("use a sealed part, or move it to where it is dry")],
             ..Finding::of(CHECK.name, Severity::Look, subject, message, "common practice, no source")

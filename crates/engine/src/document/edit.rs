@@ -21,6 +21,7 @@ use crate::ids::{PartId, PlaceId, TerminalRef, WireId};
 use crate::kind::Value;
 
 /// One change of a document.
+#[expect(clippy::large_enum_variant, reason = "edits are few, and gone as soon as they are made")]
 #[derive(Clone, Debug, PartialEq)]
 pub enum Edit {
     /// Adds parts, wires and poses. The ids must be free; [`fresh_ids`] gives such.

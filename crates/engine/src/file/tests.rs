@@ -220,9 +220,9 @@ fn a_drawing_carries_exactly_one_job_in_its_metadata() {
     assert_eq!(refusal(&svg(&element)), "the job in this drawing does not stand in `metadata`");
     let inside = |old: &str, new: &str| svg(&format!("<metadata>{}</metadata>", element.replace(old, new)));
     assert_eq!(
-        refusal(&inside("version=\"3\"", "version=\"4\"")),
+        refusal(&inside("version=\"4\"", "version=\"5\"")),
         "in the job inside the drawing, attribute `version`: \
-         this file was made by a newer version: 4; this one reads up to 3"
+         this file was made by a newer version: 5; this one reads up to 4"
     );
     assert_eq!(
         refusal(&inside("\"nominal_v\":12", "\"nominal_v\":null")),

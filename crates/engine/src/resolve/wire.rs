@@ -112,6 +112,12 @@ impl UsedWire {
         })
     }
 
+    /// The current above which it counts as one of a bundle that carry a load.
+    pub fn counts_above(&self) -> f64 {
+        let alone = conductor::ampacity(self.table, self.area.low, self.insulation, self.ambient, 1);
+        COUNTS_ABOVE * alone.get()
+    }
+
     /// The temperature of the table's column it goes by, where that is less than what its insulation stands.
     pub fn cooler_column(&self) -> Option<Celsius> {
         let entry = match self.table {
@@ -132,6 +138,10 @@ impl UsedWire {
         conductor::ampacity_working(self.table, title, values, self.bundle, basis)
     }
 }
+
+/// Share of what it can carry alone above which a wire counts as one of a bundle that carry a load (common practice, no
+/// source).
+const COUNTS_ABOVE: f64 = 0.3;
 
 /// Cross-section used for readings when a wire's size is not known, in square millimetres (common practice, no source).
 const ASSUMED_MM2: f64 = 1.0;
@@ -301,7 +311,12 @@ pub(super) fn used(
         let text = "grommet: not known where its way leads through sheet metal";
         unjudged("grommet", text, "grommet where it leads through sheet metal");
     }
-    if wire.strands.is_none() && way.is_some_and(|way| way.moves(beside.plan)) {
+    let moving = || way.into_iter().flat_map(|way| way.moving(beside.plan));
+    if moving().any(|route| route.slack.is_none()) {
+        let text = "loop for movement: not known of a piece of its way that moves";
+        unjudged("slack_m", text, "loop where its way moves");
+    }
+    if wire.strands.is_none() && moving().next().is_some() {
         unjudged(
             "strand_class",
             "strand class: not known of a wire that is bent again and again",

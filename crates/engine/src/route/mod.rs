@@ -4,7 +4,9 @@
 //! over the places it is led by. Lengths are compared in whole micrometres, so that the way never depends on rounding; of
 //! two equal ways it is the one over fewer routes, and of those the one over the routes that stand first in the plan.
 
-use crate::document::{Network, Part, Plan, RouteKind, Settings, Status, Surroundings, Wire, settings};
+use crate::document::{
+    Network, Part, Plan, Route, RouteKind, Settings, Status, Surroundings, Wire, settings,
+};
 use crate::given::Given;
 use crate::quantity::{Celsius, Metres};
 
@@ -22,6 +24,8 @@ pub struct Way {
     pub places: Vec<usize>,
     /// The length of the wire: the way with its slack, the loops on it, and what both ends need.
     pub length: Length,
+    /// The least that the wire must be to reach: the same without slack, and of ranges the least.
+    pub reach: Metres,
     /// Whether a route on it has no length but that of the plan.
     pub is_off_plan: bool,
     /// The air at the hottest of its places and routes, of those that have surroundings.
@@ -47,6 +51,8 @@ pub struct Length {
 /// Where it is hottest.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hottest {
+    /// What the air there is like.
+    pub surroundings: Surroundings,
     /// Air temperature.
     pub air: Celsius,
     /// Where that is.
@@ -166,13 +172,14 @@ impl Way {
     fn over(plan: &Plan, settings: &Settings, pieces: Vec<usize>, places: Vec<usize>) -> Way {
         let ends = [places[0], places[places.len() - 1]].map(|place| end_m(plan, settings, place));
         let slack = 1.0 + settings.number(&settings::SLACK) / 100.0;
-        let total = |pick: fn(Piece) -> f64| {
+        let total = |pick: fn(Piece) -> f64, slack: f64| {
             let along: f64 = pieces.iter().map(|piece| pick(Piece::of(plan, *piece))).sum();
             let loops: f64 =
                 pieces.iter().filter_map(|piece| plan.routes[*piece].slack).map(Metres::get).sum();
             Metres::new(along * slack + loops + ends[0] + ends[1]).unwrap_or(Metres::ZERO)
         };
-        let length = Length { low: total(|piece| piece.low), high: total(|piece| piece.high) };
+        let length = Length { low: total(|piece| piece.low, slack), high: total(|piece| piece.high, slack) };
+        let reach = total(|piece| piece.low, 1.0);
         let is_off_plan = pieces.iter().any(|piece| !plan.routes[*piece].length.is_said());
         let routes = || pieces.iter().map(|piece| &plan.routes[*piece]);
         let through = || routes().filter(|route| route.kind == RouteKind::ThroughBulkhead);
@@ -189,12 +196,12 @@ impl Way {
             .iter()
             .all(|place| plan.places[*place].surroundings.is_some())
             && pieces.iter().all(|piece| air_along(plan, settings, *piece).is_some());
-        Way { length, is_off_plan, hottest, is_told, is_sleeved, grommet, pieces, places }
+        Way { length, reach, is_off_plan, hottest, is_told, is_sleeved, grommet, pieces, places }
     }
 
-    /// Whether it leads over a hinge, or to a place that moves.
-    pub fn moves(&self, plan: &Plan) -> bool {
-        self.pieces.iter().any(|piece| moves(plan, *piece))
+    /// The routes on it whose wires are bent again and again.
+    pub fn moving<'p>(&'p self, plan: &'p Plan) -> impl Iterator<Item = &'p Route> {
+        self.pieces.iter().map(|piece| &plan.routes[*piece]).filter(|route| moves(plan, route))
     }
 
     /// How many times it leads through sheet metal.
@@ -239,31 +246,35 @@ fn end_m(plan: &Plan, settings: &Settings, place: usize) -> f64 {
 
 /// Whether the wires on a route are bent again and again: it leads over a hinge, or joins a place that moves to one that
 /// does not.
-pub fn moves(plan: &Plan, route: usize) -> bool {
-    let route = &plan.routes[route];
+pub fn moves(plan: &Plan, route: &Route) -> bool {
     let place_moves = |id| plan.place(id).is_some_and(|place| place.moving);
     route.kind == RouteKind::OverHinge || place_moves(&route.from) != place_moves(&route.to)
 }
 
 /// What the air along a route is like: as said of it, else as at the hotter of its places.
-pub fn air_along(plan: &Plan, settings: &Settings, route: usize) -> Option<f64> {
+pub fn air_along(plan: &Plan, settings: &Settings, route: usize) -> Option<Surroundings> {
     let route = &plan.routes[route];
-    let at = |surroundings: Option<Surroundings>| Some(surroundings?.ambient_c(settings));
-    at(route.surroundings).or_else(|| {
-        let ends = [&route.from, &route.to];
-        ends.into_iter().filter_map(|id| at(plan.place(id)?.surroundings)).reduce(f64::max)
+    let at = |id| plan.place(id)?.surroundings;
+    route.surroundings.or_else(|| {
+        let ends = [&route.from, &route.to].into_iter().filter_map(at);
+        ends.reduce(|one, other| hotter(settings, one, other))
     })
 }
 
+/// The hotter of two, of equal ones the first.
+fn hotter(settings: &Settings, one: Surroundings, other: Surroundings) -> Surroundings {
+    if other.ambient_c(settings) > one.ambient_c(settings) { other } else { one }
+}
+
 fn hottest(plan: &Plan, settings: &Settings, pieces: &[usize], places: &[usize]) -> Option<Hottest> {
-    let at_place =
-        |index: usize| Some((plan.places[index].surroundings?.ambient_c(settings), Spot::Place(index)));
-    let along = |index: usize| Some((air_along(plan, settings, index)?, Spot::Route(index)));
-    let places = places.iter().filter_map(|index| at_place(*index));
-    let all = places.chain(pieces.iter().filter_map(|index| along(*index)));
+    let at_places = places.iter().map(|index| (plan.places[*index].surroundings, Spot::Place(*index)));
+    let along = pieces.iter().map(|index| (air_along(plan, settings, *index), Spot::Route(*index)));
+    let all = at_places.chain(along).filter_map(|(surroundings, at)| {
+        let surroundings = surroundings?;
+        Some(Hottest { surroundings, air: Celsius::new(surroundings.ambient_c(settings))?, at })
+    });
     // Of several that are as hot the first counts, and of a route and its place the place.
-    let (air, at) = all.reduce(|most, next| if next.0 > most.0 { next } else { most })?;
-    Some(Hottest { air: Celsius::new(air)?, at })
+    all.reduce(|most, next| if next.air > most.air { next } else { most })
 }
 
 /// What the air around a part is like: as said of it, else as at its place.

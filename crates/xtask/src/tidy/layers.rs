@@ -28,6 +28,7 @@ static ENGINE: &[(&str, &[&str])] = &[
         "resolve",
         &["quantity", "ids", "given", "kind", "document", "subject", "working", "conductor", "route"],
     ),
+    ("bundle", &["arrange", "quantity", "working"]),
     (
         "circuit",
         &["arrange", "quantity", "ids", "given", "kind", "document", "subject", "conductor", "resolve"],
@@ -82,6 +83,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "subject",
             "working",
             "conductor",
+            "route",
             "resolve",
             "circuit",
             "solve",
@@ -92,7 +94,13 @@ static ENGINE: &[(&str, &[&str])] = &[
             "charge",
         ],
     ),
-    ("laid", &["arrange", "ids", "document", "conductor", "resolve", "circuit", "solve", "check"]),
+    (
+        "laid",
+        &[
+            "arrange", "quantity", "ids", "document", "bundle", "route", "resolve", "circuit", "solve",
+            "check",
+        ],
+    ),
     ("mend", &["quantity", "given", "kind", "document", "subject", "finding", "check", "laid"]),
     (
         "sizing",

@@ -3,25 +3,28 @@
 //! How much a wire can carry depends on how many others beside it carry a load, and that on the currents, which need the
 //! circuit first. Currents do not depend on what lies beside a wire, so that one round is enough.
 
+mod cut;
+mod order;
+mod piece;
+
+pub use cut::{Cut, Lot, cut_list};
+pub use order::{Laying, build_order};
+pub use piece::{Piece, pieces};
+
 use std::sync::Arc;
 
 use crate::arrange;
 use crate::check::worth_a_look;
 use crate::circuit::{Circuit, Origin, from_resolved};
-use crate::conductor;
 use crate::document::{Document, Situation};
 use crate::ids::WireId;
-use crate::resolve::{Loaded, resolve_laid};
+use crate::resolve::{Loaded, UsedWire, resolve_laid};
 use crate::solve::Solver;
-
-/// Share of what it can carry alone above which a wire counts as one of a bundle that carry a load (common practice, no
-/// source).
-pub const COUNTS_ABOVE: f64 = 0.3;
 
 /// The circuit of a job.
 ///
-/// Of every wire along the plan it is counted how many on one piece of its way carry more than [`COUNTS_ABOVE`] of what
-/// they can carry alone, in the same of the situations that checks go by.
+/// Of every wire along the plan it is counted how many on one piece of its way carry more than 30 % of what they
+/// can carry alone, in the same of the situations that checks go by.
 pub fn circuit(document: &Document) -> Circuit {
     let of = |loaded: &Arc<Loaded>| {
         let resolved = resolve_laid(&document.network, &document.settings, &document.plan, loaded);
@@ -64,13 +67,8 @@ fn loaded(circuit: &Circuit, situations: &[Situation]) -> Loaded {
 /// Which wires carry a load, in each state that the situations come to.
 fn carrying(circuit: &Circuit, situations: &[Situation]) -> Vec<Vec<bool>> {
     let solver = Solver::new(circuit);
-    let limits: Vec<Option<f64>> = (circuit.resolved.wires.iter())
-        .map(|used| {
-            let used = used.as_ref()?;
-            let alone = conductor::ampacity(used.table, used.area.low, used.insulation, used.ambient, 1);
-            Some(COUNTS_ABOVE * alone.get())
-        })
-        .collect();
+    let limits = circuit.resolved.wires.iter().map(|used| used.as_ref().map(UsedWire::counts_above));
+    let limits: Vec<Option<f64>> = limits.collect();
     let mut states = Vec::new();
     for (_, positions) in worth_a_look(circuit, situations) {
         for reached in &solver.solve(positions).reached {

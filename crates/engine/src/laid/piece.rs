@@ -1,0 +1,64 @@
+//! What lies on each route, and what goes around it.
+
+use super::carrying;
+use crate::bundle::{
+    Bundle, Conduit, Grommet, Supported, bundle, conduit, grommet, outer_diameter, supports,
+};
+use crate::circuit::Circuit;
+use crate::document::{RouteKind, Situation};
+use crate::quantity::Metres;
+use crate::route::length_of;
+
+/// A route with the wires on it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// The route, by its index in the plan.
+    pub route: usize,
+    /// Its length with its loop; of a range the greater.
+    pub length: Metres,
+    /// The wires on it, by index and in document order; a wire that is led to and fro stands there as often as it does.
+    pub wires: Vec<usize>,
+    /// The most of them that carry a load at once.
+    pub n_loaded: usize,
+    /// How thick they are together; `None` when there is none, or the size of one is not known or not in the table of
+    /// outer diameters.
+    pub bundle: Option<Bundle>,
+    /// The tubing that holds them.
+    pub conduit: Option<Conduit>,
+    /// The grommet, where it leads through sheet metal.
+    pub grommet: Option<Grommet>,
+    /// How many clips hold them, where they run along the chassis.
+    pub n_clips: Option<u32>,
+}
+
+/// Every route of the plan with what lies on it, in the order of the plan.
+pub fn pieces(circuit: &Circuit, situations: &[Situation]) -> Vec<Piece> {
+    let resolved = &circuit.resolved;
+    let plan = &resolved.plan;
+    let states = carrying(circuit, situations);
+    let on_routes = resolved.ways.on_routes(plan);
+    let piece = |(route, wires): (usize, Vec<usize>)| {
+        let loaded = states.iter().map(|carrying| wires.iter().filter(|wire| carrying[**wire]).count());
+        let outer = wires.iter().map(|wire| {
+            let used = resolved.wires[*wire].as_ref()?;
+            outer_diameter(used.size?.high.area().get())
+        });
+        let bundle = outer.collect::<Option<Vec<f64>>>().and_then(|outer| bundle(&outer));
+        let length = length_of(plan, route);
+        let kind = plan.routes[route].kind;
+        Piece {
+            route,
+            length,
+            n_loaded: loaded.max().unwrap_or(0),
+            conduit: bundle.as_ref().map(conduit),
+            grommet: bundle.as_ref().filter(|_| kind == RouteKind::ThroughBulkhead).map(grommet),
+            n_clips: match kind {
+                RouteKind::AlongChassis if !wires.is_empty() => supports(length.get(), Supported::Wires),
+                _ => None,
+            },
+            bundle,
+            wires,
+        }
+    };
+    on_routes.into_iter().enumerate().map(piece).collect()
+}
