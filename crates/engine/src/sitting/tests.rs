@@ -116,7 +116,8 @@ fn the_sentence_tells_what_is_saved_and_what_is_found() {
         why.starts_with("It sits best where it is, relay K1 at relay box: wherever less copper"),
         "{why}"
     );
-    let nowhere = lamps(&[(r#""place": "l5", "#, "")]);
+    // W7 is typed long enough for the way from the relay box.
+    let nowhere = lamps(&[(r#""place": "l5", "#, ""), (r#""length_m": 0.8"#, r#""length_m": 2"#)]);
     let sitting = sat(&nowhere, &["p3"]);
     assert_eq!((sitting.now.as_ref(), places(sitting.best())), (None, vec!["l6"]));
     assert!(sitting.why(&nowhere).contains(": that needs "), "{}", sitting.why(&nowhere));
