@@ -21,6 +21,8 @@ const answers = new Answers(
     setTimeout(opened);
   },
 );
+let plan;
+let selected = "";
 const reports = new Reports(answers, new Answers(WORKER));
 // The app hands over a change while it is still busy with it, so it hears what became of that afterwards.
 const keeper = new keep.Keeper((state, detail) => queueMicrotask(() => page.kept(state, detail)));
@@ -40,6 +42,10 @@ globalThis.host = {
     page.kept = kept;
   },
   onReport: (wanted, taken) => reports.begin(wanted, taken),
+  selected(ids) {
+    selected = ids;
+    plan?.select(ids);
+  },
   renewReports: (ofJob) => reports.renew(ofJob),
   beginJob(id, revision) {
     reports.forget();
@@ -97,6 +103,16 @@ try {
   }
   throw error;
 }
+
+// The vehicle plan is fetched when it is first opened.
+document.getElementById("plan").addEventListener("click", async ({ currentTarget }) => {
+  if (!plan) {
+    const { Plan } = await import("./{{plan.js}}");
+    plan ??= new Plan(reports, currentTarget);
+    plan.select(selected);
+  }
+  plan.toggle();
+});
 
 /** What is open does not stop the page: its readings have come, or the page is left without a stop. */
 function opened() {

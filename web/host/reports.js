@@ -10,7 +10,7 @@
 export class Reports {
   /** `short` is the worker that also answers for readings, `long` the other. */
   constructor(short, long) {
-    Object.assign(this, { short, long, number: 0, kept: new Map() });
+    Object.assign(this, { short, long, number: 0, kept: new Map(), roots: [] });
     long.onProgress = ([done, total]) => {
       for (const bar of document.querySelectorAll("[data-report] progress")) {
         [bar.max, bar.value] = [total, done];
@@ -25,14 +25,8 @@ export class Reports {
 
   /** Looks after all places within `root`. */
   watch(root) {
-    this.fill = () => {
-      for (const place of root.querySelectorAll("[data-report]:not([data-told])")) {
-        if (!place.closest("details:not([open])")) {
-          this.fillOne(place);
-        }
-      }
-    };
-    new MutationObserver(this.fill).observe(root, { childList: true, subtree: true });
+    this.roots.push(root);
+    new MutationObserver(() => this.fill()).observe(root, { childList: true, subtree: true });
     root.addEventListener("toggle", ({ target }) => {
       // What opens at the lower end would be told below what is seen.
       const own = target.open ? target.querySelector(":scope > [data-report]") : null;
@@ -43,6 +37,15 @@ export class Reports {
     }, true);
     root.addEventListener("click", ({ target }) => this.press(target));
     this.fill();
+  }
+
+  /** Fills the places that are seen and not told. */
+  fill() {
+    for (const place of this.roots.flatMap((root) => [...root.querySelectorAll("[data-report]:not([data-told])")])) {
+      if (!place.closest("details:not([open])")) {
+        this.fillOne(place);
+      }
+    }
   }
 
   fillOne(place) {
@@ -93,7 +96,7 @@ export class Reports {
       }
       place.querySelectorAll("[data-one] [aria-pressed=true]").forEach((one) => one.setAttribute("aria-pressed", "false"));
     }
-    setTimeout(() => this.fill?.());
+    setTimeout(() => this.fill());
   }
 
   /** Another job is opened: nothing that was told is about it. */
@@ -168,7 +171,8 @@ function show(place, { markup, old }) {
   }
   place.querySelectorAll("details").forEach((one, i) => (one.open ||= open[i] ?? false));
   if (active) {
-    const same = (one) => one.name === active.name && one.dataset.ask === active.dataset.ask;
+    const same = (one) =>
+      one.id === active.id && one.name === active.name && ["ask", "change"].every((key) => one.dataset[key] === active.dataset[key]);
     const again = [...place.querySelectorAll(active.tagName)].find(same) ?? place.querySelector("[tabindex]");
     again?.focus({ preventScroll: true });
   }

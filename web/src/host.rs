@@ -34,6 +34,10 @@ extern "C" {
         taken: &Closure<dyn FnMut(Vec<u8>) -> String>,
     );
 
+    /// Tells what is selected on the drawing: ids with blanks between.
+    #[wasm_bindgen(js_namespace = host)]
+    pub fn selected(ids: &str);
+
     /// Reports that are shown hold no longer, because of the job or of the positions alone.
     #[wasm_bindgen(js_namespace = host, js_name = renewReports)]
     pub fn renew_reports(of_job: bool);

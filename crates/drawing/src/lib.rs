@@ -12,6 +12,8 @@
 //! * [`board`] keeps a drawing up to date while its job is edited, and [`hit`] finds what lies at a point.
 //! * [`sheet`] and [`svg`](mod@svg) put it on paper.
 //!
+//! Beside all that, [`plan`] draws the vehicle plan.
+//!
 //! Coordinates are whole hundredths of a millimetre.
 //! Nothing in here reads a font, the time, or a solution, so the same job gives the same bytes on
 //! every target.
@@ -43,6 +45,8 @@ pub mod overlay;
 pub mod sheet;
 
 pub mod svg;
+
+pub mod plan;
 
 pub mod hit;
 

@@ -7,6 +7,7 @@ use crate::endurance;
 use crate::ids::TerminalRef;
 use crate::kind::{Law, Role};
 use crate::quantity::Unit;
+use crate::resolve::LengthFrom;
 use crate::solve::working::{basis_of, of_branch, potential};
 use crate::solve::{Rest, Solution};
 use crate::subject::Subject;
@@ -32,6 +33,10 @@ pub fn workings(circuit: &Circuit, solution: &Solution, subject: &Subject) -> Ve
         if let Origin::Wire(wire) = branch.origin {
             let used = resolved.wires[wire].as_ref();
             all.extend(used.and_then(|used| used.ampacity_working(&title)));
+            let follows =
+                used.is_some_and(|used| matches!(used.length_from, LengthFrom::Way | LengthFrom::Plan));
+            let way = resolved.ways.of(wire).filter(|_| follows);
+            all.extend(way.and_then(|way| way.length_working(&title, &resolved.settings)));
         }
     }
     if let (Subject::Part(id), Some(rest)) = (subject, solution.shown())

@@ -126,6 +126,9 @@ fn assemble(mut sources: Sources) -> Result<Site> {
     for script in scripts {
         sources.insert(file_name(&script)?, Source::Template(without_comments(&read(&script)?)));
     }
+    for sheet in files(&web.join("host"), "css")? {
+        sources.insert(file_name(&sheet)?, Source::File(without_comments(&read(&sheet)?).into_bytes()));
+    }
     sources.insert("style.css".to_owned(), Source::File(without_comments(&style()?).into_bytes()));
     sources.insert("icon.svg".to_owned(), Source::File(read(&web.join("icon.svg"))?.into_bytes()));
     sources.insert("POLICY".to_owned(), Source::Text(site::POLICY.to_owned()));

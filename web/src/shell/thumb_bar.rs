@@ -3,7 +3,7 @@
 use editor::{Action, Tool};
 
 use super::{act, action_button, copy, paste};
-use crate::piece::{Tag, button, focus, styled};
+use crate::piece::{Tag, button, focus, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// The bar.
@@ -42,6 +42,9 @@ pub fn thumb_bar(desk: Desk) -> Tag {
     };
     let readings = button("Readings", move || desk.act(|state| state.readings = !state.readings))
         .pressed(move || desk.read(&[Topic::Readings], |state| state.readings));
+    // What it opens is fetched by the script of the page; see `web/host/plan.js`.
+    let plan =
+        tag("button").set("type", "button").set("id", "plan").set("aria-pressed", "false").text("Plan");
     let tools = styled("div", "tools")
         .add(
             parts
@@ -51,7 +54,8 @@ pub fn thumb_bar(desk: Desk) -> Tag {
                 .live("aria-expanded", expanded),
         )
         .add(modes)
-        .add(readings)
+        .add(readings.set("class", "readings"))
+        .add(plan)
         .add(
             styled("div", "steps")
                 .all([Action::Undo, Action::Redo].map(|action| action_button(desk, action))),

@@ -194,6 +194,13 @@ impl State {
         }
     }
 
+    /// What is selected, by ids with blanks between.
+    fn selected_ids(&self) -> String {
+        let selection = self.session.selection();
+        let parts = selection.parts.iter().map(PartId::as_str);
+        parts.chain(selection.wires.iter().map(|wire| wire.as_str())).collect::<Vec<_>>().join(" ")
+    }
+
     /// The job as the text of its file.
     pub fn text(&self) -> String {
         file::write_json(self.session.document())
@@ -323,6 +330,7 @@ impl Desk {
                 host::keep_job(&state.session.document().card.title, &text);
             }
             if selection {
+                host::selected(&state.selected_ids());
                 state.follow_selection();
             }
             // What the session has to say now, or what the tool in hand asks for, is newer than what was said before.

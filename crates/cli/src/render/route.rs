@@ -126,7 +126,7 @@ fn wire_row(laid: &Laid<'_>, wire: usize, used: &UsedWire) -> Vec<String> {
     let by = match &laid.circuit.resolved.ways.wires[wire] {
         Ok(way) => {
             let places = way.places.iter().map(|place| laid.plan().places[*place].title());
-            places.collect::<Vec<_>>().join(", ")
+            places.collect::<Vec<_>>().join("; ")
         }
         Err(NoWay::NoPlace) => "-".to_owned(),
         Err(NoWay::NotJoined) => "no routes join its ends".to_owned(),

@@ -6,5 +6,6 @@ mod board;
 mod geometry;
 mod hits;
 mod picture;
+mod plan;
 mod poses;
 mod support;

@@ -2,7 +2,7 @@
 
 use engine::document::{Document, Network, Part, Status};
 use engine::given::Given;
-use engine::ids::PartId;
+use engine::ids::{PartId, PlaceId};
 use engine::kind::{Class, Form, Value, ValueSpec, Values};
 use engine::quantity::{Quantity, Unit, by_hand};
 use engine::resolve;
@@ -13,6 +13,7 @@ use super::{Field, free_text, number_text, numbers, or_unknown, plain_choices, w
 const LABEL: &str = "label";
 const STATUS: &str = "status";
 const SURROUNDINGS: &str = "surroundings";
+const PLACE: &str = "place";
 
 /// The fields of `part`, the label first.
 pub fn part_fields(document: &Document, part: &Part) -> Vec<Field> {
@@ -20,6 +21,16 @@ pub fn part_fields(document: &Document, part: &Part) -> Vec<Field> {
     for spec in resolve::counting(&document.network, part, document.settings.nominal_v) {
         let made_for = resolve::made_for_v(part, document.settings.nominal_v);
         fields.push(value_field(&document.network, Some(&part.id), &part.values, spec, made_for));
+    }
+    // A place that parts cannot sit at is no choice, unless this one does.
+    let at =
+        document.plan.places.iter().filter(|place| !place.passing || part.place.as_ref() == Some(&place.id));
+    let mut at: Vec<(String, String)> =
+        at.map(|place| (place.id.to_string(), place.title().to_owned())).collect();
+    if !at.is_empty() {
+        at.insert(0, (String::new(), "nowhere yet".to_owned()));
+        let sits = part.place.as_ref().map_or_else(String::new, |place| place.to_string());
+        fields.push(Field::choice(PLACE, "Place on the vehicle plan", at, sits));
     }
     let places = or_unknown(places(part.surroundings));
     fields.push(Field::choice(SURROUNDINGS, "Where it sits", places, place_text(part.surroundings)));
@@ -163,6 +174,7 @@ pub fn changed_part(
         LABEL => changed.label = free_text(text)?,
         STATUS => changed.status = status_of(text)?,
         SURROUNDINGS => changed.surroundings = place_of(text, part.surroundings)?,
+        PLACE => changed.place = PlaceId::new(text),
         name => {
             let spec =
                 part.kind.value(name).ok_or_else(|| format!("a {} has no “{name}”", part.kind.noun))?;
@@ -278,6 +290,27 @@ mod tests {
                 assert_eq!(same.as_ref(), Ok(part), "{} of {}", field.name, part.id);
             }
         }
+    }
+
+    #[test]
+    fn where_a_part_sits_is_chosen_among_places_where_parts_can_sit() {
+        let mut document = document("lamp E1");
+        let asked = |document: &Document| {
+            let fields = part_fields(document, &document.network.parts[0]);
+            fields.into_iter().find(|field| field.name == PLACE)
+        };
+        assert_eq!(asked(&document), None, "without a plan there are no places");
+        document.plan = std::sync::Arc::new(engine::document::plan::start(engine::document::Shape::Truck));
+        let Some(Field { control: Control::Choice(choices), text, .. }) = asked(&document) else {
+            panic!("a place is chosen")
+        };
+        assert_eq!((choices[0].1.as_str(), text.as_str()), ("nowhere yet", ""));
+        let passing = document.plan.places.iter().filter(|place| place.passing).count();
+        assert_eq!(choices.len(), 1 + document.plan.places.len() - passing);
+        let part = &document.network.parts[0];
+        let put = changed_part(&document, part, PLACE, &choices[1].0, "").unwrap();
+        assert_eq!(put.place.as_ref().map(|place| place.as_str()), Some(choices[1].0.as_str()));
+        assert_eq!(changed_part(&document, &put, PLACE, "", "").as_ref(), Ok(part));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! The form of several wires at once: what they share, and what is said of all of them in one step.
 
-use engine::document::Wire;
+use engine::document::{Plan, Wire};
 
 use super::{Control, Field, changed_wire, wire_fields};
 
@@ -9,8 +9,8 @@ use super::{Control, Field, changed_wire, wire_fields};
 pub const DIFFERS: &str = "differs";
 
 /// The fields of a wire that may be said of several at once: all but its label, which is its own.
-pub fn shared_wire_fields(wires: &[&Wire]) -> Vec<Field> {
-    let all: Vec<Vec<Field>> = wires.iter().map(|wire| wire_fields(wire)).collect();
+pub fn shared_wire_fields(plan: &Plan, wires: &[&Wire]) -> Vec<Field> {
+    let all: Vec<Vec<Field>> = wires.iter().map(|wire| wire_fields(plan, wire)).collect();
     let Some((first, others)) = all.split_first() else { return Vec::new() };
     let shared = |field: &Field| {
         let same: Vec<&Field> = others.iter().flatten().filter(|other| other.name == field.name).collect();
@@ -38,15 +38,15 @@ fn has_choice(field: &Field, choice: &(String, String)) -> bool {
 
 /// `wires` after `text` was entered into the field `name` of all of them; why not, and at which wire,
 /// when one of them refuses it. Then none is to change.
-pub fn changed_wires(wires: &[&Wire], name: &str, text: &str) -> Result<Vec<Wire>, String> {
+pub fn changed_wires(plan: &Plan, wires: &[&Wire], name: &str, text: &str) -> Result<Vec<Wire>, String> {
     let change = |wire: &&Wire| {
-        changed_wire(wire, name, text).map_err(|why| match wires.len() {
+        changed_wire(plan, wire, name, text).map_err(|why| match wires.len() {
             1 => why,
             _ => format!("{}: {why}", wire.title()),
         })
     };
     let is_choice = |field: &Field| field.name == name && matches!(field.control, Control::Choice(_));
-    if text == DIFFERS && wires.iter().any(|wire| wire_fields(wire).iter().any(is_choice)) {
+    if text == DIFFERS && wires.iter().any(|wire| wire_fields(plan, wire).iter().any(is_choice)) {
         return Err("choose what holds for all of them".to_owned());
     }
     wires.iter().map(change).collect()
@@ -72,12 +72,22 @@ mod tests {
 
     #[test]
     fn what_wires_share_is_shown_and_what_differs_says_so() {
-        let one =
-            changed_wire(&changed_wire(&wire("w1"), "size", "2.5 mm2").unwrap(), "length_m", "2").unwrap();
-        let other =
-            changed_wire(&changed_wire(&wire("w2"), "size", "2.5 mm2").unwrap(), "length_m", "3").unwrap();
-        let other = changed_wire(&other, "base", "RD").unwrap();
-        let fields = shared_wire_fields(&[&one, &other]);
+        let one = changed_wire(
+            &Plan::default(),
+            &changed_wire(&Plan::default(), &wire("w1"), "size", "2.5 mm2").unwrap(),
+            "length_m",
+            "2",
+        )
+        .unwrap();
+        let other = changed_wire(
+            &Plan::default(),
+            &changed_wire(&Plan::default(), &wire("w2"), "size", "2.5 mm2").unwrap(),
+            "length_m",
+            "3",
+        )
+        .unwrap();
+        let other = changed_wire(&Plan::default(), &other, "base", "RD").unwrap();
+        let fields = shared_wire_fields(&Plan::default(), &[&one, &other]);
         let told = |name: &str| (field(&fields, name).text.as_str(), field(&fields, name).differs);
         assert_eq!(told("size"), ("2.5 mm2", false));
         assert_eq!(told("length_m"), ("", true));
@@ -88,9 +98,9 @@ mod tests {
 
     #[test]
     fn a_form_asks_for_the_same_whether_its_wires_differ_or_not() {
-        let one = changed_wire(&wire("w1"), "base", "RD").unwrap();
+        let one = changed_wire(&Plan::default(), &wire("w1"), "base", "RD").unwrap();
         let asked = |wires: [&Wire; 2]| -> Vec<Field> {
-            let fields = shared_wire_fields(&wires).into_iter();
+            let fields = shared_wire_fields(&Plan::default(), &wires).into_iter();
             fields.map(|field| Field { text: String::new(), differs: false, ..field }).collect()
         };
         assert_eq!(asked([&one, &wire("w2")]), asked([&one, &one]));
@@ -98,24 +108,27 @@ mod tests {
 
     #[test]
     fn a_value_is_set_on_all_wires_or_on_none() {
-        let one = changed_wire(&wire("w1"), "base", "RD").unwrap();
-        let changed = changed_wires(&[&one, &wire("w2")], "bundle", "3").unwrap();
+        let one = changed_wire(&Plan::default(), &wire("w1"), "base", "RD").unwrap();
+        let changed = changed_wires(&Plan::default(), &[&one, &wire("w2")], "bundle", "3").unwrap();
         assert!(changed.iter().all(|wire| wire.bundle == Some(3)));
-        let refused = changed_wires(&[&one, &wire("w2")], "stripe", "WH");
+        let refused = changed_wires(&Plan::default(), &[&one, &wire("w2")], "stripe", "WH");
         assert_eq!(refused, Err("W2: choose the colour before its stripe".to_owned()));
         for name in ["base", "grommet", "use"] {
-            assert!(changed_wires(&[&one, &wire("w2")], name, DIFFERS).is_err(), "{name}");
+            assert!(changed_wires(&Plan::default(), &[&one, &wire("w2")], name, DIFFERS).is_err(), "{name}");
         }
     }
 
     #[test]
     fn what_only_one_wire_can_keep_is_no_choice_for_all() {
         let range = Wire { size: Given::Between(Size::Gauge(14), Size::Gauge(12)), ..wire("w1") };
-        let fields = shared_wire_fields(&[&range, &wire("w2")]);
+        let fields = shared_wire_fields(&Plan::default(), &[&range, &wire("w2")]);
         let Control::Choice(choices) = &field(&fields, "size").control else { panic!("sizes are chosen") };
         assert!(choices.iter().all(|(stored, _)| !stored.contains(" to ")), "{choices:?}");
         for (stored, _) in choices.iter().skip(1) {
-            assert!(changed_wires(&[&range, &wire("w2")], "size", stored).is_ok(), "{stored}");
+            assert!(
+                changed_wires(&Plan::default(), &[&range, &wire("w2")], "size", stored).is_ok(),
+                "{stored}"
+            );
         }
     }
 }

@@ -1,15 +1,16 @@
 //! The form of a wire.
 
 use engine::document::wire::{BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES};
-use engine::document::{Color, Insulation, Joint, Size, Surroundings, Use, Wire};
+use engine::document::{Color, Insulation, Joint, Plan, Size, Strands, Surroundings, Use, Wire};
 use engine::given::Given;
+use engine::ids::PlaceId;
 use engine::quantity::{Metres, SquareMillimetres, by_hand};
 
 use super::part::{status_choices, status_of, status_word};
 use super::{Field, free_text, number, number_text, numbers, or_unknown, plain_choices};
 
 /// The fields of a wire, those asked for most often first.
-pub fn wire_fields(wire: &Wire) -> Vec<Field> {
+pub fn wire_fields(plan: &Plan, wire: &Wire) -> Vec<Field> {
     let (base, stripe) = match wire.color {
         Some(color) => (color.base, color.stripe.unwrap_or_default()),
         None => ("", ""),
@@ -20,7 +21,7 @@ pub fn wire_fields(wire: &Wire) -> Vec<Field> {
     };
     let joint = |joint: &Option<Joint>| joint.as_ref().map_or_else(String::new, |joint| joint.by.clone());
     let bundle = wire.bundle.map_or_else(String::new, |n| n.to_string());
-    vec![
+    let mut fields = vec![
         Field::choice("size", "Size", or_unknown(sizes(wire.size)), size_text(wire.size)),
         Field::number("length_m", "Length, one way", vec!["m"], number_text(wire.length.map(Metres::get)))
             .assuming("1 m for readings".to_owned()),
@@ -42,8 +43,55 @@ pub fn wire_fields(wire: &Wire) -> Vec<Field> {
         Field::text("joint_from", "Joined at its start by", &joint(&wire.joint_from)),
         Field::text("joint_to", "Joined at its end by", &joint(&wire.joint_to)),
         Field::choice("use", "Use", uses(), use_text(wire)),
+        Field::choice("strands", "Strands", or_unknown(strands()), strands_text(wire)),
+        Field::choice("keep_apart", "Keep apart from wires with a load", no_yes(), yes_text(wire.keep_apart)),
         Field::choice("status", "In this job", status_choices(), status_word(wire.status)),
-    ]
+    ];
+    if !plan.places.is_empty() {
+        let via = Field::text("via", "By way of these places", &via_text(plan, wire));
+        fields.insert(2, via.assuming("the shortest way".to_owned()));
+    }
+    fields
+}
+
+/// The places a wire is led by: their names, or the id where a name would not be read as this place.
+fn via_text(plan: &Plan, wire: &Wire) -> String {
+    let title = |id: &PlaceId| {
+        let title = plan.place(id).map_or(id.as_str(), |place| place.title());
+        let is_it = !title.contains(',') && matches!(plan.places_called(title)[..], [one] if one.id == *id);
+        if is_it { title.to_owned() } else { id.to_string() }
+    };
+    wire.via.iter().map(title).collect::<Vec<_>>().join(", ")
+}
+
+fn via_of(plan: &Plan, text: &str) -> Result<Vec<PlaceId>, String> {
+    let names = text.split(',').map(str::trim).filter(|name| !name.is_empty());
+    names
+        .map(|name| match plan.places_called(name)[..] {
+            [place] => Ok(place.id.clone()),
+            [] => Err(format!("there is no place “{name}” on the vehicle plan")),
+            _ => Err(format!("several places are called “{name}”")),
+        })
+        .collect()
+}
+
+fn strands() -> Vec<(String, String)> {
+    let shown = ["solid", "stranded", "flexible", "highly flexible"];
+    let both = Strands::WORDS.iter().zip(shown);
+    both.map(|((_, word), shown)| ((*word).to_owned(), format!("{word}, {shown}"))).collect()
+}
+
+fn strands_text(wire: &Wire) -> String {
+    let found = Strands::WORDS.iter().find(|(strands, _)| Some(*strands) == wire.strands);
+    found.map_or("", |(_, word)| word).to_owned()
+}
+
+fn no_yes() -> Vec<(String, String)> {
+    [("", "no"), ("yes", "yes")].map(|(a, b)| (a.to_owned(), b.to_owned())).into()
+}
+
+fn yes_text(flag: bool) -> String {
+    if flag { "yes" } else { "" }.to_owned()
 }
 
 fn size_text(size: Given<Size>) -> String {
@@ -160,7 +208,7 @@ fn use_text(wire: &Wire) -> String {
 }
 
 /// `wire` after `text` was entered into its field `name`; why not, when the text is refused.
-pub fn changed_wire(wire: &Wire, name: &str, text: &str) -> Result<Wire, String> {
+pub fn changed_wire(plan: &Plan, wire: &Wire, name: &str, text: &str) -> Result<Wire, String> {
     let mut changed = wire.clone();
     let text = text.trim();
     match name {
@@ -224,6 +272,11 @@ pub fn changed_wire(wire: &Wire, name: &str, text: &str) -> Result<Wire, String>
         }
         "joint_from" => changed.joint_from = joint(text, &wire.joint_from)?,
         "joint_to" => changed.joint_to = joint(text, &wire.joint_to)?,
+        "via" => changed.via = via_of(plan, text)?,
+        "strands" => {
+            changed.strands = Strands::WORDS.iter().find(|(_, word)| *word == text).map(|(one, _)| *one)
+        }
+        "keep_apart" => changed.keep_apart = text == "yes",
         "use" => changed.used_for = (text == STARTER_CABLE).then_some(Use::StarterCable),
         _ => return Err(format!("a wire has no “{name}”")),
     }
@@ -250,6 +303,8 @@ pub fn same_as(wire: &Wire, other: &Wire) -> Wire {
 
 #[cfg(test)]
 mod tests {
+    use engine::document::Shape;
+    use engine::document::plan::start;
     use engine::ids::{TerminalRef, WireId};
 
     use super::*;
@@ -261,6 +316,7 @@ mod tests {
 
     #[test]
     fn every_field_reads_back_as_it_is_shown() {
+        let plan = start(Shape::Van);
         let mut full = wire();
         for (name, text) in [
             ("size", "2.5 mm2"),
@@ -275,17 +331,20 @@ mod tests {
             ("joint_to", "lug"),
             ("use", "starter cable"),
             ("status", "existing"),
+            ("strands", "class 5"),
+            ("keep_apart", "yes"),
+            ("via", "bulkhead,dash"),
         ] {
-            let changed = changed_wire(&full, name, text).unwrap();
+            let changed = changed_wire(&plan, &full, name, text).unwrap();
             assert_ne!(changed, full, "{name}");
             full = changed;
         }
         full.insulation = Some(Insulation::Rated(105.0));
         full.surroundings = Some(Surroundings::Ambient(65.0));
         for wire in [wire(), full] {
-            for field in wire_fields(&wire) {
+            for field in wire_fields(&plan, &wire) {
                 assert_eq!(
-                    changed_wire(&wire, field.name, &field.text).as_ref(),
+                    changed_wire(&plan, &wire, field.name, &field.text).as_ref(),
                     Ok(&wire),
                     "{}",
                     field.name
@@ -299,11 +358,30 @@ mod tests {
         let mut wire = wire();
         wire.size = Given::Between(Size::Gauge(14), Size::Gauge(12));
         wire.insulation = Some(Insulation::Rated(105.0));
-        for field in wire_fields(&wire) {
+        for field in wire_fields(&Plan::default(), &wire) {
             if let super::super::Control::Choice(choices) = &field.control {
                 assert!(choices.iter().any(|(stored, _)| *stored == field.text), "{}", field.name);
             }
         }
+    }
+
+    #[test]
+    fn places_of_one_name_or_with_a_comma_go_by_their_ids() {
+        let mut plan = start(Shape::Van);
+        let ids: Vec<PlaceId> = plan.places.iter().take(3).map(|place| place.id.clone()).collect();
+        plan.places[0].name = "corner".to_owned();
+        plan.places[1].name = "corner".to_owned();
+        plan.places[2].name = "left, low".to_owned();
+        let led = Wire { via: ids.clone(), ..wire() };
+        assert_eq!(via_text(&plan, &led), "l1, l2, l3");
+        assert_eq!(changed_wire(&plan, &wire(), "via", "l1, l2, l3").unwrap().via, ids);
+        assert!(changed_wire(&plan, &wire(), "via", "corner").is_err_and(|why| why.contains("several")));
+    }
+
+    #[test]
+    fn the_way_is_asked_for_where_there_is_a_plan() {
+        let asked = |plan: &Plan| wire_fields(plan, &wire()).iter().any(|field| field.name == "via");
+        assert!(asked(&start(Shape::Car)) && !asked(&Plan::default()));
     }
 
     #[test]
@@ -317,8 +395,9 @@ mod tests {
             ("bundle", "1.5"),
             ("status", "lost"),
             ("flux", "1"),
+            ("via", "the moon"),
         ] {
-            assert!(changed_wire(&wire(), name, text).is_err(), "{name} {text}");
+            assert!(changed_wire(&start(Shape::Van), &wire(), name, text).is_err(), "{name} {text}");
         }
     }
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use editor::form::changed_wires;
 use editor::{Action, Phase, PointerKind, Screen, Tool};
-use engine::document::{Card, Document, Edit, Settings, Situation, Wire};
+use engine::document::{Card, Document, Edit, Plan, Settings, Situation, Wire};
 use engine::given::Given;
 use engine::ids::PartId;
 use engine::kind::ALL;
@@ -41,7 +41,7 @@ fn several_wires_are_changed_in_one_step() {
     let before = bench.text();
     let wires: Vec<Wire> = bench.document().network.wires.clone();
     let wires: Vec<&Wire> = wires.iter().collect();
-    let changed = changed_wires(&wires, "size", "2.5 mm2").unwrap();
+    let changed = changed_wires(&Plan::default(), &wires, "size", "2.5 mm2").unwrap();
     let edits: Vec<Edit> = changed.into_iter().map(Edit::ChangeWire).collect();
     bench.session.edit_all("change 2 wires", &edits).unwrap();
     let sizes = bench.document().network.wires.iter().map(|wire| wire.size.known().unwrap().title());

@@ -81,6 +81,15 @@ impl UsedWire {
         matches!(self.length_from, LengthFrom::Typed | LengthFrom::Way)
     }
 
+    /// Where the number of its length comes from.
+    pub fn length_basis(&self) -> Basis {
+        match self.length_from {
+            LengthFrom::Typed => Basis::Entered,
+            LengthFrom::Way | LengthFrom::Plan => Basis::Calculated,
+            LengthFrom::Assumed => Basis::Assumed,
+        }
+    }
+
     /// Whether everything that decides what it stands was said.
     pub fn is_fully_said(&self) -> bool {
         self.insulation_said && self.ambient_said && self.bundle_known

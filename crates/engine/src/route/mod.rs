@@ -11,6 +11,7 @@ use crate::given::Given;
 use crate::quantity::{Celsius, Metres};
 
 mod graph;
+mod working;
 
 pub use graph::Roads;
 
@@ -24,6 +25,8 @@ pub struct Way {
     pub places: Vec<usize>,
     /// The length of the wire: the way with its slack, the loops on it, and what both ends need.
     pub length: Length,
+    /// What that is made of.
+    pub makes: Makes,
     /// The least that the wire must be to reach: the same without slack, and of ranges the least.
     pub reach: Metres,
     /// Whether a route on it has no length but that of the plan.
@@ -46,6 +49,17 @@ pub struct Length {
     pub low: Metres,
     /// The greatest; a way is as long as this wherever one length is needed.
     pub high: Metres,
+}
+
+/// What the length of a wire is made of, in metres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Makes {
+    /// All routes of the way, of ranges the greater end.
+    pub along: f64,
+    /// The loops that are left on them.
+    pub loops: f64,
+    /// What both ends need.
+    pub ends: f64,
 }
 
 /// Where it is hottest.
@@ -170,13 +184,14 @@ pub fn way_by(
 impl Way {
     /// The way over these routes, coming by these places.
     fn over(plan: &Plan, settings: &Settings, pieces: Vec<usize>, places: Vec<usize>) -> Way {
-        let ends = [places[0], places[places.len() - 1]].map(|place| end_m(plan, settings, place));
+        let both = [places[0], places[places.len() - 1]];
+        let ends: f64 = both.iter().map(|place| end_m(plan, settings, *place)).sum();
         let slack = 1.0 + settings.number(&settings::SLACK) / 100.0;
+        let loops = pieces.iter().filter_map(|piece| plan.routes[*piece].slack).map(Metres::get).sum();
+        let along = |pick: fn(Piece) -> f64| pieces.iter().map(|piece| pick(Piece::of(plan, *piece))).sum();
+        let makes = Makes { along: along(|piece| piece.high), loops, ends };
         let total = |pick: fn(Piece) -> f64, slack: f64| {
-            let along: f64 = pieces.iter().map(|piece| pick(Piece::of(plan, *piece))).sum();
-            let loops: f64 =
-                pieces.iter().filter_map(|piece| plan.routes[*piece].slack).map(Metres::get).sum();
-            Metres::new(along * slack + loops + ends[0] + ends[1]).unwrap_or(Metres::ZERO)
+            Metres::new(along(pick) * slack + loops + ends).unwrap_or(Metres::ZERO)
         };
         let length = Length { low: total(|piece| piece.low, slack), high: total(|piece| piece.high, slack) };
         let reach = total(|piece| piece.low, 1.0);
@@ -196,7 +211,7 @@ impl Way {
             .iter()
             .all(|place| plan.places[*place].surroundings.is_some())
             && pieces.iter().all(|piece| air_along(plan, settings, *piece).is_some());
-        Way { length, reach, is_off_plan, hottest, is_told, is_sleeved, grommet, pieces, places }
+        Way { length, makes, reach, is_off_plan, hottest, is_told, is_sleeved, grommet, pieces, places }
     }
 
     /// The routes on it whose wires are bent again and again.

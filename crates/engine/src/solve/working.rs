@@ -181,7 +181,7 @@ fn resistance(circuit: &Circuit, branch: usize, title: &str) -> Option<Working> 
     Some(
         working
             .with("rho", "resistivity of copper in ohm mm2/m", COPPER_OHM_MM2_PER_M, Unit::One, Basis::Tabled)
-            .with("L", "length", used.length.used.get(), Unit::Metre, Basis::said(used.length_said()))
+            .with("L", "length", used.length.used.get(), Unit::Metre, used.length_basis())
             .with(
                 "S",
                 "cross-section",

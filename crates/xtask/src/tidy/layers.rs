@@ -23,7 +23,7 @@ static ENGINE: &[(&str, &[&str])] = &[
     ("subject", &["ids", "document"]),
     ("working", &["quantity"]),
     ("conductor", &["quantity", "document", "working"]),
-    ("route", &["arrange", "quantity", "ids", "given", "document"]),
+    ("route", &["arrange", "quantity", "ids", "given", "document", "working"]),
     (
         "resolve",
         &["quantity", "ids", "given", "kind", "document", "subject", "working", "conductor", "route"],
@@ -130,7 +130,10 @@ static ENGINE: &[(&str, &[&str])] = &[
         ],
     ),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
-    ("explain", &["quantity", "ids", "kind", "subject", "working", "circuit", "solve", "endurance"]),
+    (
+        "explain",
+        &["quantity", "ids", "kind", "subject", "working", "resolve", "circuit", "solve", "endurance"],
+    ),
     (
         "answer",
         &[

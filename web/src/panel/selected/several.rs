@@ -48,12 +48,17 @@ fn found<'a>(state: &'a State, ids: &[WireId]) -> Vec<&'a Wire> {
 fn values(desk: Desk, ids: Vec<WireId>) -> Tag {
     let fields = {
         let ids = ids.clone();
-        move || desk.read(&[Topic::Document], |state| shared_wire_fields(&found(state, &ids)))
+        move || {
+            desk.read(&[Topic::Document], |state| {
+                shared_wire_fields(&state.session.document().plan, &found(state, &ids))
+            })
+        }
     };
     let enter = move |name: &str, text: &str, _: &str| {
         let mut result = Ok(());
         desk.act(|state| {
-            result = changed_wires(&found(state, &ids), name, text).and_then(|changed| {
+            let plan = &state.session.document().plan;
+            result = changed_wires(plan, &found(state, &ids), name, text).and_then(|changed| {
                 let label = format!("change {} wires", changed.len());
                 let last = changed.last().cloned();
                 let edits: Vec<Edit> = changed.into_iter().map(Edit::ChangeWire).collect();

@@ -106,15 +106,18 @@ fn values(desk: Desk, id: WireId) -> Tag {
         let id = id.clone();
         move || {
             desk.read(&[Topic::Document], |state| {
-                state.session.document().network.wire(&id).map(wire_fields).unwrap_or_default()
+                let document = state.session.document();
+                let fields = |wire| wire_fields(&document.plan, wire);
+                document.network.wire(&id).map(fields).unwrap_or_default()
             })
         }
     };
     let enter = move |name: &str, text: &str, _: &str| {
         let mut result = Ok(());
         desk.act(|state| {
-            let Some(wire) = state.session.document().network.wire(&id) else { return };
-            let changed = changed_wire(wire, name, text);
+            let document = state.session.document();
+            let Some(wire) = document.network.wire(&id) else { return };
+            let changed = changed_wire(&document.plan, wire, name, text);
             result = changed.and_then(|changed| change(state, changed));
         });
         result

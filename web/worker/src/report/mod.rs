@@ -7,6 +7,7 @@ mod compare;
 mod fix;
 mod manual;
 mod markup;
+mod plan;
 mod rules;
 mod sit;
 mod situations;
@@ -87,7 +88,7 @@ pub fn report(
         ["sit", id] => shown(sit::page(&asked, id)?),
         ["sat", id] => sit::sat(&asked, id)?,
         ["sit-apply", ref named @ ..] => sit::apply(&asked, named)?,
-        _ => return None,
+        _ => plan::report(&asked)?,
     };
     Some(Report { stamp: inquiry.stamp, ..report })
 }

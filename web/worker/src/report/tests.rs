@@ -16,7 +16,7 @@ fn told(job: &str, situation: &str, words: &str) -> Report {
     told_of(&document, situation, words).unwrap_or_else(|| panic!("nothing is told by {words}"))
 }
 
-fn told_of(document: &Document, situation: &str, words: &str) -> Option<Report> {
+pub(super) fn told_of(document: &Document, situation: &str, words: &str) -> Option<Report> {
     let named = document.situations.iter().find(|one| one.name == situation).cloned();
     let situation = named.unwrap_or_else(Situation::at_rest);
     let inquiry = Inquiry { stamp: 3, situation, words: words.to_owned() };

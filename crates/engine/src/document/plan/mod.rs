@@ -7,6 +7,10 @@ use crate::given::Given;
 use crate::ids::{PlaceId, RouteId};
 use crate::quantity::Metres;
 
+mod start;
+
+pub use start::start;
+
 /// Most places and routes of one plan, taken together.
 pub const MOST_PLACES_AND_ROUTES: usize = 2_000;
 
