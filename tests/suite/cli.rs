@@ -111,12 +111,15 @@ fn parse(text: &str) -> Value {
 #[test]
 fn an_example_of_every_reply_is_on_file() {
     let job = fixture("replies/job.json");
+    let planned = fixture("replies/job-with-plan.json");
     for (file, args, code) in [
         ("check", vec!["check", &job], 1),
         ("solve", vec!["solve", &job, "--situation", "work"], 0),
         ("protect", vec!["protect", &job], 0),
         ("charge", vec!["charge", &job], 0),
         ("size", vec!["size", &job], 0),
+        ("sit", vec!["sit", &planned, "K1"], 0),
+        ("sit-several", vec!["sit", &planned, "K1", "S1"], 0),
         ("route", vec!["route", &fixture("files/v4/plan.json")], 0),
         ("paths", vec!["paths", &job, "E1", "--set", "S1=on"], 0),
         ("sweep", vec!["sweep", &job], 0),
@@ -416,6 +419,42 @@ fn sizes_that_cannot_be_found_or_written_are_told_by_the_exit_code() {
     let refused = run_with("size-refused", &["size", "-"], far.as_bytes());
     assert_eq!(refused.code, 1, "{}", refused.err);
     assert!(refused.out.contains("M1"), "{}", refused.out);
+}
+
+/// The job is written with the part at its best place, and there it stays when it is asked about again.
+#[test]
+fn a_job_is_written_with_its_parts_where_they_sit_best() {
+    let job = fixture("replies/job-with-plan.json");
+    let written = run("sit", &["sit", &job, "K1", "-o", "sat.json", "--format", "json"]);
+    assert_eq!(written.code, 0, "{}", written.err);
+    assert!(
+        written.err.contains("wrote `sat.json`: the job with the parts at the best places"),
+        "{}",
+        written.err
+    );
+    let place = parse(&written.out)["best"]["places"]["p3"].clone();
+    assert_eq!(place, "l6");
+    let again = parse(&run("sit", &["sit", "sat.json", "p3", "--format", "json"]).out);
+    assert_eq!((&again["now"]["places"]["p3"], &again["best"]["places"]["p3"]), (&place, &place));
+    assert_eq!(again["best"]["copper_g"], again["now"]["copper_g"]);
+}
+
+#[test]
+fn places_that_cannot_be_found_or_written_are_told_by_the_exit_code() {
+    let job = fixture("replies/job-with-plan.json");
+    let no_plan = run("sit-refused", &["sit", &fixture("replies/job.json"), "K1"]);
+    assert_eq!((no_plan.code, no_plan.err.as_str()), (1, ""));
+    assert!(no_plan.out.contains("No place was found: the job has no vehicle plan"), "{}", no_plan.out);
+    for (args, message) in [
+        (vec!["sit", &job], "required arguments were not provided"),
+        (vec!["sit", &job, "K9"], "there is no part `K9`"),
+        (vec!["sit", &job, "K1", "-o", &job], "is the job itself"),
+        (vec!["sit", &job, "K1", "-o", "sat.svg"], "`sit` writes jobs as JSON"),
+    ] {
+        let run = run("sit-refused", &args);
+        assert_eq!((run.code, run.out.as_str()), (2, ""), "{args:?}");
+        assert!(run.err.contains(message), "{args:?}: {}", run.err);
+    }
 }
 
 #[test]

@@ -24,6 +24,8 @@ pub enum Command {
     Protect(Protect),
     /// Find the least copper and the smallest fuses that pass every check.
     Size(Size),
+    /// Find the places on the vehicle plan at which parts need the least copper and nothing new is found.
+    Sit(Sit),
     /// Tell what alternators and batteries give in each situation, and how long a battery lasts.
     Charge(Charge),
     /// Lead every wire along the vehicle plan: its way and length, what lies on each route, what to cut and in which order.
@@ -138,6 +140,19 @@ pub struct Size {
     #[arg(long, value_name = "WIRE")]
     pub wire: Vec<String>,
     /// Where to write the job with the sizes and ratings found.
+    #[arg(short, long, value_name = "OUT.json")]
+    pub output: Option<PathBuf>,
+}
+
+/// Arguments of `sit`.
+#[derive(Debug, Group)]
+pub struct Sit {
+    #[command(flatten)]
+    pub input: Input,
+    /// The part, by label or id; up to six are given places together.
+    #[arg(required = true, value_name = "PART")]
+    pub part: Vec<String>,
+    /// Where to write the job with the parts at the best places.
     #[arg(short, long, value_name = "OUT.json")]
     pub output: Option<PathBuf>,
 }

@@ -21,6 +21,7 @@
 //! * [`laid`] makes the circuit of a job whose wires lie beside one another along the plan.
 //! * [`mend`] tries the fixes of findings, and keeps those that help.
 //! * [`sizing`] finds the least copper and the smallest fuses that pass every check.
+//! * [`sitting`] finds the places on the plan where parts need the least copper and nothing new is found.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`endurance`] is how long a battery lasts, and [`charge`] what comes in and goes out in each situation.
 //! * [`explain`] shows how the readings and limits of one part or wire came about.
@@ -81,6 +82,8 @@ pub mod laid;
 pub mod mend;
 
 pub mod sizing;
+
+pub mod sitting;
 
 pub mod reading;
 

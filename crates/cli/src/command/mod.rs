@@ -16,6 +16,7 @@ mod explain;
 mod paths;
 mod protect;
 mod route;
+mod sit;
 mod size;
 mod solve;
 pub mod sweep;
@@ -43,6 +44,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
         Command::Solve(args) => solve::run(&args),
         Command::Protect(args) => protect::run(&args),
         Command::Size(args) => size::run(&args),
+        Command::Sit(args) => sit::run(&args),
         Command::Charge(args) => charge::run(&args),
         Command::Route(args) => route::run(&args),
         Command::Paths(args) => paths::run(&args),
@@ -117,4 +119,20 @@ fn situation(document: &Document, when: &When) -> anyhow::Result<Situation> {
         situation.name = when.set.join(" ");
     }
     Ok(situation)
+}
+
+/// Refuses to have `command` write a job over the one it reads, or where it would be mistaken for another sort of file.
+fn check_output(command: &str, job: &Path, output: &Path) -> anyhow::Result<()> {
+    let shown = output.display();
+    if let (Ok(job), Ok(output)) = (job.canonicalize(), output.canonicalize())
+        && job == output
+    {
+        bail!(
+            "`{shown}` is the job itself and would be overwritten; name another file for the job that is changed"
+        );
+    }
+    if !output.extension().unwrap_or_default().eq_ignore_ascii_case("json") {
+        bail!("`{shown}` does not end in .json; `{command}` writes jobs as JSON, nothing else");
+    }
+    Ok(())
 }

@@ -1,20 +1,18 @@
 //! `size`: the least copper and the smallest fuses that pass every check.
 
-use std::path::Path;
-
 use anyhow::{Context, bail};
 use engine::document::Document;
 use engine::ids::WireId;
 use engine::{file, laid, sizing};
 
-use super::{Answer, load};
+use super::{Answer, check_output, load};
 use crate::args::{Format, Size};
 use crate::render::size;
 
 /// Sizes the new wires and fuses of the job, or the wires named alone, and writes the job with them where asked to.
 pub fn run(args: &Size) -> anyhow::Result<Answer> {
     if let Some(output) = &args.output {
-        check_output(&args.input.file, output)?;
+        check_output("size", &args.input.file, output)?;
     }
     let document = load(&args.input.file)?;
     let mut chosen = Vec::new();
@@ -49,20 +47,4 @@ fn wire(document: &Document, name: &str) -> anyhow::Result<WireId> {
             bail!("`{name}` may mean {}; name it by its id", candidates.join(", "))
         }
     }
-}
-
-/// Refuses to write over the job, or what would be mistaken for another sort of file.
-fn check_output(job: &Path, output: &Path) -> anyhow::Result<()> {
-    let shown = output.display();
-    if let (Ok(job), Ok(output)) = (job.canonicalize(), output.canonicalize())
-        && job == output
-    {
-        bail!(
-            "`{shown}` is the job itself and would be overwritten; name another file for the job with new sizes"
-        );
-    }
-    if !output.extension().unwrap_or_default().eq_ignore_ascii_case("json") {
-        bail!("`{shown}` does not end in .json; `size` writes jobs as JSON, nothing else");
-    }
-    Ok(())
 }

@@ -30,7 +30,8 @@ fn quantity(quantity: &Quantity) -> Value {
     json!({ "value": quantity.value, "unit": quantity.unit.symbol() })
 }
 
-fn word(severity: Severity) -> String {
+/// The word of a severity.
+pub fn word(severity: Severity) -> String {
     severity.word().to_lowercase()
 }
 

@@ -6,6 +6,7 @@ pub mod json;
 mod layout;
 pub mod protect;
 pub mod route;
+pub mod sit;
 pub mod size;
 pub mod sweep;
 pub mod text;

@@ -25,7 +25,7 @@ pub(crate) use survey::worth_a_look;
 pub use survey::{Short, Survey, Surveyed};
 pub use swept::SweptState;
 pub use too_thin_to_handle::least_mm2;
-pub use volt_drop::warm_resistance;
+pub use volt_drop::{fed_through, greatest_drop, warm_resistance};
 
 pub use crate::sweep::works;
 
@@ -179,8 +179,12 @@ pub fn by_name(name: &str) -> Option<&'static Check> {
 /// `situations` are the named ones of the job; at rest and others worth looking at are added. `interlocks` are the
 /// rules of the job; those that are usual are added.
 pub fn run_all(circuit: &Circuit, situations: &[Situation], interlocks: &[Interlock]) -> Vec<Finding> {
-    let context = Context::new(circuit, situations, interlocks);
-    let mut findings = run_each(&context);
+    run_in(&Context::new(circuit, situations, interlocks), situations)
+}
+
+/// The same in a context that was made for the circuit, with the named situations that it was made with.
+pub fn run_in(context: &Context<'_>, situations: &[Situation]) -> Vec<Finding> {
+    let mut findings = run_each(context);
     let alone = one_cause::keys(&findings);
     for finding in &mut findings {
         finding.touches.extend(context.misplaced_at(&finding.touches));
@@ -189,8 +193,8 @@ pub fn run_all(circuit: &Circuit, situations: &[Situation], interlocks: &[Interl
     let standing =
         |check: &&Check| Standing { check: check.name, harm: check.harm, explained_by: check.explained_by };
     let checks: Vec<Standing> = ALL.iter().map(standing).collect();
-    let folded = fold(&circuit.resolved.network, &checks, findings);
-    one_cause::gathered(&context, situations, &alone, folded)
+    let folded = fold(&context.circuit.resolved.network, &checks, findings);
+    one_cause::gathered(context, situations, &alone, folded)
 }
 
 /// What every check finds by itself, check by check: effects stand beside their causes.

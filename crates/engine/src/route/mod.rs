@@ -152,10 +152,25 @@ fn way(
     };
     let from = place_of(&wire.from.part).ok_or(NoWay::NoPlace)?;
     let to = place_of(&wire.to.part).ok_or(NoWay::NoPlace)?;
-    let stops = wire.via.iter().filter_map(|id| roads.index(id)).chain([to]);
+    let via: Vec<usize> = wire.via.iter().filter_map(|id| roads.index(id)).collect();
+    way_by(plan, settings, roads, [from, to], &via)
+}
+
+/// The way of a wire from one place to another that is led by these places; all by their index in the plan.
+///
+/// # Errors
+///
+/// [`NoWay::NotJoined`] when no routes join two that follow each other.
+pub fn way_by(
+    plan: &Plan,
+    settings: &Settings,
+    roads: &Roads<'_>,
+    [from, to]: [usize; 2],
+    via: &[usize],
+) -> Result<Way, NoWay> {
     let mut places = vec![from];
     let mut pieces = Vec::new();
-    for stop in stops {
+    for stop in via.iter().copied().chain([to]) {
         let here = places[places.len() - 1];
         for piece in roads.between(here, stop).ok_or(NoWay::NotJoined)? {
             let at = places[places.len() - 1];

@@ -122,6 +122,13 @@ static ENGINE: &[(&str, &[&str])] = &[
             "laid",
         ],
     ),
+    (
+        "sitting",
+        &[
+            "arrange", "quantity", "ids", "given", "kind", "document", "subject", "circuit", "resolve",
+            "route", "finding", "check", "laid", "sizing",
+        ],
+    ),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
     (
         "explain",

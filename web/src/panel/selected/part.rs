@@ -42,6 +42,9 @@ pub fn one_part(desk: Desk, id: PartId) -> AnyView {
     );
     let kind =
         desk.look(|state| state.session.document().network.part(&id).map_or("", |part| part.kind.name));
+    let has_places = desk.look(|state| !state.session.document().plan.places.is_empty());
+    let sitting =
+        if has_places { report_under("Where should it sit?", format!("sit {id}")).end() } else { nothing() };
     several(vec![
         title().says(named).end(),
         styled("p", "reading").set("dir", "auto").says(reading).end(),
@@ -51,6 +54,7 @@ pub fn one_part(desk: Desk, id: PartId) -> AnyView {
         path(desk),
         tag("h3").text("Values").end(),
         values(desk, id.clone()).end(),
+        sitting,
         tag("h3").text("Terminals").end(),
         terminals(desk, id).end(),
         actions.end(),

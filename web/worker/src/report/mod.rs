@@ -9,6 +9,7 @@ mod manual;
 mod markup;
 mod plan;
 mod rules;
+mod sit;
 mod situations;
 mod sizes;
 mod sweep;
@@ -84,6 +85,9 @@ pub fn report(
             report
         }
         ["sized-apply"] => sizes::apply(&asked, sized.take()),
+        ["sit", id] => shown(sit::page(&asked, id)?),
+        ["sat", id] => sit::sat(&asked, id)?,
+        ["sit-apply", ref named @ ..] => sit::apply(&asked, named)?,
         _ => plan::report(&asked)?,
     };
     Some(Report { stamp: inquiry.stamp, ..report })

@@ -204,3 +204,32 @@ fn sizes_are_taken_over_only_for_the_job_they_were_worked_out_for() {
     }
     assert!(ask("sized-apply").change.is_none());
 }
+
+/// A job with a vehicle plan.
+const PLANNED: &str = include_str!("../../../../fixtures/replies/job-with-plan.json");
+
+#[test]
+fn a_part_is_moved_to_the_place_whose_button_is_pressed() {
+    let page = told(PLANNED, "", "sit p3").markup;
+    assert!(page.contains("data-ask=\"sat p3\"") && page.contains("name=\"part-p4\""), "{page}");
+    let places = told(PLANNED, "", "sat p3").markup;
+    assert!(places.contains("Best: relay box") && places.contains("under the seat (now)"), "{places}");
+    assert!(
+        places.contains("data-ask=\"sit-apply p3 l6\"") && places.contains("data-ask=\"sit-apply p3 l4\"")
+    );
+    assert!(!places.contains("data-ask=\"sit-apply p3 l5\""), "it sits there now");
+    let moved = told(PLANNED, "", "sit-apply p3 l4");
+    let change = moved.change.unwrap();
+    assert_eq!((change.label.as_str(), change.plan.is_some()), ("move K1 to dash", false));
+    assert_eq!(change.network.unwrap().parts[2].place.as_ref().unwrap().as_str(), "l4");
+    let both = told(PLANNED, "", "sat p3\npart-p4=on").markup;
+    assert!(both.contains("data-ask=\"sit-apply p3 l6 p4 l1\""), "{both}");
+    let document = read_json(PLANNED).unwrap();
+    for words in
+        ["sit", "sit p99", "sat p99", "sit-apply", "sit-apply p3", "sit-apply p3 l3", "sit-apply p3 l4 p4"]
+    {
+        assert_eq!(told_of(&document, "", words), None, "{words}");
+    }
+    let no_plan = told(AS_BOUGHT, "", "sit p18").markup;
+    assert!(no_plan.contains("no place") && !no_plan.contains("data-ask"), "{no_plan}");
+}

@@ -21,7 +21,10 @@ use crate::working::Working;
 
 use working::{wire_working, working};
 
+mod of_loads;
 mod working;
+
+pub use of_loads::{fed_through, greatest_drop};
 
 declare_check! {
     /// Finds loads that lose too much of the battery's voltage on the way to them and back.
@@ -122,10 +125,9 @@ fn judged_loads<'a>(context: &'a Context<'_>) -> impl Iterator<Item = (usize, &'
     })
 }
 
-/// The greatest drop of each load, found with cold wires and computed with warm ones, where it is too much.
-fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) -> Vec<Drop> {
+/// The greatest drop of each load with cold wires, and the surveyed situation it occurs in.
+fn greatest_cold(context: &Context<'_>) -> BTreeMap<usize, (f64, usize)> {
     let circuit = context.circuit;
-    // The greatest drop by load, and the situation it occurs in.
     let mut greatest: BTreeMap<usize, (f64, usize)> = BTreeMap::new();
     for (index, surveyed) in context.survey.situations.iter().enumerate() {
         for rest in surveyed.rests() {
@@ -139,8 +141,14 @@ fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) 
             }
         }
     }
+    greatest
+}
+
+/// The greatest drop of each load, found with cold wires and computed with warm ones, where it is too much.
+fn drops<'a>(context: &'a Context<'_>, unsteady: &mut Vec<(&'a str, Solution)>) -> Vec<Drop> {
+    let circuit = context.circuit;
     let mut worst: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (branch, (volts, index)) in greatest {
+    for (branch, (volts, index)) in greatest_cold(context) {
         // Warm wires of the greatest resistance lose at most about twice what cold ones do.
         if volts > 0.4 * Limits::of(circuit).look_v {
             worst.entry(index).or_default().push(branch);
