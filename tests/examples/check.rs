@@ -121,7 +121,7 @@ fn measure(name: &str, document: &Document) -> Duration {
     let mut n_findings = 0;
     rounds(|| {
         let start = Instant::now();
-        let circuit = engine::laid::circuit(&document);
+        let circuit = engine::laid::circuit(document);
         n_findings = run_all(&circuit, &document.situations, &document.interlocks).len();
         whole.push(start.elapsed());
     });
@@ -132,7 +132,7 @@ fn measure(name: &str, document: &Document) -> Duration {
     let mut is_complete = false;
     rounds(|| {
         stages.of("read the file", || engine::file::read(text.as_bytes()).is_ok());
-        let circuit = stages.of("build the circuit", || engine::laid::circuit(&document));
+        let circuit = stages.of("build the circuit", || engine::laid::circuit(document));
         let context =
             stages.of("survey", || Context::new(&circuit, &document.situations, &document.interlocks));
         n_situations = context.survey.situations.len();

@@ -24,7 +24,7 @@ use engine::solve::{Rest, Solution, solve};
 
 /// What went wrong, one line for each expectation that is not met.
 pub fn compare<'e>(document: &Document, expect: impl IntoIterator<Item = &'e String>) -> Vec<String> {
-    let circuit = engine::laid::circuit(&document);
+    let circuit = engine::laid::circuit(document);
     let mut reader = Reader { document, circuit: &circuit, situation: AT_REST.to_owned() };
     expect
         .into_iter()

@@ -157,7 +157,7 @@ pub fn run(plots: &[Plot], one_in: usize) -> Report {
 }
 
 fn findings(document: &Document) -> Vec<Finding> {
-    let circuit = engine::laid::circuit(&document);
+    let circuit = engine::laid::circuit(document);
     let mut found = engine::check::run_all(&circuit, &document.situations, &document.interlocks);
     found.retain(|finding| finding.severity != Severity::Note);
     found

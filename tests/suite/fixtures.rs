@@ -107,7 +107,7 @@ fn open(json: &str) -> Result<Document, Failed> {
 }
 
 fn findings(document: &Document) -> Vec<Finding> {
-    let circuit = engine::laid::circuit(&document);
+    let circuit = engine::laid::circuit(document);
     engine::check::run_all(&circuit, &document.situations, &document.interlocks)
 }
 

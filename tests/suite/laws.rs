@@ -117,7 +117,7 @@ fn gist(network: &Network, finding: &Finding) -> (&'static str, &'static str, us
 
 fn same_findings(name: &str, one: &Document, other: &Document) {
     let gists = |document: &Document| {
-        let circuit = engine::laid::circuit(&document);
+        let circuit = engine::laid::circuit(document);
         let findings = run_all(&circuit, &document.situations, &document.interlocks);
         findings.iter().map(|finding| gist(&document.network, finding)).collect::<Vec<_>>()
     };

@@ -22,7 +22,7 @@ pub const POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eva
 /// What the first visit may cost, over the wire, compressed with brotli: a guard against growth.
 ///
 /// The aim is 250,000; the app is above it until the parts not needed at first are loaded later.
-pub const BUDGET: usize = 320_000;
+pub const BUDGET: usize = 330_000;
 
 /// The folder whose files carry a hash of their content in their name.
 pub const ASSETS: &str = "assets";

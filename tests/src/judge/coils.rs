@@ -57,7 +57,7 @@ pub(super) fn weak(
 fn at_corner(document: &Document, volts: f64, celsius: f64) -> Document {
     let volts = volts * document.settings.nominal_v / 12.0;
     let warm = 1.0 + 0.00393 * (celsius - 20.0);
-    let circuit = engine::laid::circuit(&document);
+    let circuit = engine::laid::circuit(document);
     let mut network = (*document.network).clone();
     for (index, part) in network.parts.iter_mut().enumerate() {
         let mut set = |name, number| part.values.set(name, Given::Known(Value::Number(number)));

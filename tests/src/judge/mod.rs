@@ -130,7 +130,7 @@ struct Solved<'s> {
 
 /// Judges a job in these settings.
 pub fn judge(document: &Document, settings: &[Setting]) -> Judged {
-    let circuit = engine::laid::circuit(&document);
+    let circuit = engine::laid::circuit(document);
     let solver = Solver::new(&circuit);
     let mut outcomes = Vec::new();
     let mut solved = Vec::new();

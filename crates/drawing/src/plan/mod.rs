@@ -8,6 +8,7 @@ mod lines;
 mod outline;
 mod room;
 
+use engine::arrange::sort_by_key;
 use engine::document::{Network, Part, Plan, RouteKind, VehiclePlace};
 use engine::ids::{PlaceId, RouteId};
 use svg::node::Node;
@@ -36,8 +37,6 @@ const CHOSEN: &str = "#f0b429";
 const FONTS: &str = "'Liberation Sans', Arimo, Helvetica, Arial, sans-serif";
 /// How far lettering may stand beside the vehicle, in heights of capitals.
 const SIDE: i32 = 5;
-/// How much of a name may be covered while the plan is worked on, in percent; who wants to read it goes nearer.
-const COVERED_PERCENT: i64 = 10;
 /// Covered however much: it has to be said.
 const EVERY_PERCENT: i64 = 100_000;
 /// Most designations that stand beside a place.
@@ -103,17 +102,25 @@ pub fn plan_picture(plan: &Plan, network: &Network, options: &PlanOptions) -> St
         room.take(lines::mark_room(way, h));
         lines::line_room(way, h).for_each(|piece| room.spare(piece));
     }
-    // Names come first; lengths stand where they leave room.
+    // Names come first, and of them those of places where something sits; lengths stand where they leave room.
+    let mut order: Vec<usize> = (0..plan.places.len()).collect();
+    sort_by_key(&mut order, |place| weight(&plan.places[*place], network));
+    let mut labels: Vec<Option<Label>> = plan.places.iter().map(|_| None).collect();
+    for place in order {
+        labels[place] = place_label(&plan.places[place], points[place], network, options, &mut room);
+    }
+    let tags = plan.places.iter().zip(&points).zip(&labels);
     let places = group(
         "places",
-        plan.places.iter().zip(&points).map(|(place, at)| place_tag(place, *at, network, options, &mut room)),
+        tags.map(|((place, at), label)| place_tag(place, *at, label.as_ref(), network, options)),
     );
     let routes =
         (0..).zip(&ways).filter_map(|(n, way)| route_tag(plan, n, way.as_ref()?, options, &mut room));
     let routes = group("routes", routes);
     let mut root = Tag::new("svg");
     root.assign("xmlns", "http://www.w3.org/2000/svg");
-    let shown = vehicle.joined(room.bounds().unwrap_or(vehicle)).grown(2 * h);
+    let below = Rect::new(vehicle.left, vehicle.bottom, vehicle.right, vehicle.bottom + 5 * h);
+    let shown = vehicle.joined(below).joined(room.bounds().unwrap_or(vehicle)).grown(2 * h);
     root.assign("viewBox", corner_and_size(shown));
     root.assign("class", "plan-picture");
     root.assign("data-box", corner_and_size(vehicle));
@@ -202,16 +209,51 @@ fn spot(sort: &str, id: &str, name: &str, is_lit: bool, is_chosen: bool, options
     tag
 }
 
-fn place_tag(
+/// What sits at a place by itself: what has a seat is in its fuse box.
+fn parts_at<'n>(network: &'n Network, place: &VehiclePlace) -> Vec<&'n Part> {
+    network.parts.iter().filter(|part| part.place.as_ref() == Some(&place.id)).collect()
+}
+
+/// How late the name of a place is put: where nothing sits it matters less, and where nothing can sit least.
+fn weight(place: &VehiclePlace, network: &Network) -> u8 {
+    match (place.passing, parts_at(network, place).is_empty()) {
+        (true, _) => 2,
+        (false, true) => 1,
+        (false, false) => 0,
+    }
+}
+
+/// The name of a place and what sits there, where there is room for it; for what is chosen or lit there always is.
+fn place_label(
     place: &VehiclePlace,
     at: Point,
     network: &Network,
     options: &PlanOptions,
     room: &mut Room,
+) -> Option<Label> {
+    let h = options.lettering.max(1);
+    let parts = parts_at(network, place);
+    let is_wanted =
+        options.chosen == Some(Spot::Place(place.id.clone())) || options.lit_places.contains(&place.id);
+    let percent = if is_wanted { EVERY_PERCENT } else { 0 };
+    // A place without a name only has one where routes were begun in a hurry; an id says nothing to anybody.
+    let name = (!place.name.is_empty()).then(|| cut(&clean(&place.name), h, 18 * h));
+    let sits = (!parts.is_empty()).then(|| designations(&parts));
+    let whole: Vec<String> = name.iter().chain(&sits).cloned().collect();
+    let put = room.put(whole, name.is_some(), at, h * 3 / 2, percent);
+    // What sits there is shorter than the name, and asked for more often.
+    put.or_else(|| room.put(sits.into_iter().collect(), false, at, h * 3 / 2, percent))
+}
+
+fn place_tag(
+    place: &VehiclePlace,
+    at: Point,
+    label: Option<&Label>,
+    network: &Network,
+    options: &PlanOptions,
 ) -> Tag {
     let h = options.lettering.max(1);
-    let parts: Vec<&Part> =
-        network.parts.iter().filter(|part| part.place.as_ref() == Some(&place.id)).collect();
+    let parts = parts_at(network, place);
     let mut said = vec![format!("place {}", place.title())];
     if !parts.is_empty() {
         said.push(parts.iter().map(|part| part.title()).collect::<Vec<_>>().join(" "));
@@ -257,17 +299,8 @@ fn place_tag(
         circle("dot", h * 6 / 10, INK, PAPER, h / 8)
     };
     tag.append(dot);
-    // A place without a name only has one where routes were begun in a hurry; an id says nothing to anybody.
-    let mut lines = Vec::new();
-    if !place.name.is_empty() {
-        lines.push(cut(&clean(&place.name), h, 18 * h));
-    }
-    if !parts.is_empty() {
-        lines.push(designations(&parts));
-    }
-    let percent = if options.is_live && !is_chosen && !is_lit { COVERED_PERCENT } else { EVERY_PERCENT };
-    if let Some(label) = room.put(lines, !place.name.is_empty(), at, h * 3 / 2, percent) {
-        tag.append(label_tag(&label, h));
+    if let Some(label) = label {
+        tag.append(label_tag(label, h));
     }
     tag
 }

@@ -58,21 +58,25 @@ impl Room {
         let w = lines.iter().enumerate().map(wide).max()?;
         let more = i32::try_from(lines.len()).unwrap_or(1) - 1;
         let h = height + line_pitch(height) * more + descent(height);
-        // Right, below, above, left; then the corners, nearest first.
-        let spots = [
-            (gap, -h / 2),
-            (-w / 2, gap),
-            (-w / 2, -gap - h),
-            (-gap - w, -h / 2),
-            (gap / 2, gap / 2),
-            (gap / 2, -gap / 2 - h),
-            (-gap / 2 - w, gap / 2),
-            (-gap / 2 - w, -gap / 2 - h),
-        ];
+        // Right, below, above, left; then the corners; then the same a little farther off.
+        let around = |gap: i32| {
+            [
+                (gap, -h / 2),
+                (-w / 2, gap),
+                (-w / 2, -gap - h),
+                (-gap - w, -h / 2),
+                (gap / 2, gap / 2),
+                (gap / 2, -gap / 2 - h),
+                (-gap / 2 - w, gap / 2),
+                (-gap / 2 - w, -gap / 2 - h),
+            ]
+        };
+        let spots = around(gap).into_iter().chain(around(gap * 3 / 2));
         let boxes = spots.map(|(x, y)| {
             let (x, y) = (at.x + x, at.y + y);
             Rect::new(x, y, x + w, y + h)
         });
+        let boxes: Vec<Rect> = boxes.collect();
         let sum = |all: &[Rect], rect: &Rect| -> i64 { all.iter().map(|other| shared(rect, other)).sum() };
         // What is not seen is as good as covered.
         let covered = |rect: &Rect| sum(&self.taken, rect) + shared(rect, rect) - shared(rect, &self.within);

@@ -5,6 +5,7 @@ use drawing::plan::{PlanOptions, plan_picture};
 use drawing::sheet::CAUTIONS;
 use engine::bundle::{OUTER_DIAMETER_SOURCE, TUBING_SOURCE};
 use engine::circuit::Circuit;
+use engine::document::{Plan, Surroundings};
 use engine::laid::{Cut, Lot, Piece, build_order, cut_list, pieces};
 use engine::quantity::by_hand;
 
@@ -40,8 +41,12 @@ pub fn on_paper(asked: &Asked<'_>) -> String {
         head.paragraph(&facts.join(" · "));
     });
     let mut paper = page.done();
-    paper.push_str(&plan_picture(&document.plan, &document.network, &PlanOptions::default()));
+    paper.push_str(&plan_picture(&document.plan, &document.network, &on_page(&document.plan)));
     let mut page = Markup::new();
+    page.element("section", &[], |section| {
+        section.line("h2", "", "What sits where");
+        places(section, asked);
+    });
     for (title, list) in LISTS {
         page.element("section", &[], |section| {
             section.line("h2", "", title);
@@ -59,6 +64,35 @@ pub fn on_paper(asked: &Asked<'_>) -> String {
         );
     });
     paper + &page.done()
+}
+
+/// Capitals of 2.5 mm on a page that the vehicle fills from side to side.
+fn on_page(plan: &Plan) -> PlanOptions {
+    /// Millimetres that are left for the vehicle on a sheet A4 upright, with lettering beside it.
+    const ACROSS_MM: f64 = 160.0;
+    let options = PlanOptions::default();
+    let lettering =
+        plan.outline.map(|outline| (outline.length.get() * 100.0 * 100.0 * 2.5 / ACROSS_MM) as i32);
+    PlanOptions { lettering: lettering.unwrap_or(options.lettering), ..options }
+}
+
+fn places(page: &mut Markup, asked: &Asked<'_>) {
+    let (plan, network) = (&asked.document.plan, &asked.document.network);
+    let mut rows = vec![["place", "parts", "air"].map(str::to_owned).to_vec()];
+    for place in plan.places.iter().filter(|place| !place.passing) {
+        let parts = network.parts.iter().filter(|part| network.place_of(part) == Some(&place.id));
+        let air =
+            place.surroundings.map(|air| match Surroundings::WORDS.iter().find(|(one, _)| *one == air) {
+                Some((_, word)) => (*word).to_owned(),
+                None => format!("{} °C", air.ambient_c(&asked.document.settings)),
+            });
+        rows.push(vec![
+            place.title().to_owned(),
+            parts.map(|part| part.title()).collect::<Vec<_>>().join(", "),
+            air.unwrap_or_else(|| "not said".to_owned()),
+        ]);
+    }
+    page.table("What sits where", &rows);
 }
 
 type List = fn(&mut Markup, &Asked<'_>);
