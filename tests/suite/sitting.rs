@@ -93,7 +93,7 @@ fn job(seed: u64) -> (Document, Vec<PartId>) {
     while asked.len() > n_parts {
         asked.remove(chance.below(asked.len()));
     }
-    let asked = asked.into_iter().map(|id| PartId::new(id).unwrap()).collect();
+    let asked = asked.into_iter().map(|id| PartId::new(id).expect("it is an id")).collect();
     (read_json(&text).unwrap_or_else(|error| panic!("{seed}: {error}\n{text}")), asked)
 }
 
@@ -172,7 +172,7 @@ fn copper(document: &Document, asked: &[PartId]) -> Option<(u64, usize)> {
             continue;
         }
         let way = circuit.resolved.ways.of(index)?;
-        let used = circuit.resolved.wires[index].as_ref().unwrap();
+        let used = circuit.resolved.wires[index].as_ref().expect("a wire that has a way is there");
         copper += (used.area.used.get() * used.length.used.get() * 1e6).round() as u64;
         passes += way.n_bulkheads(&document.plan);
     }
