@@ -2,7 +2,7 @@
 
 use crate::check::{Context, remedy};
 use crate::document::Status;
-use crate::finding::{Finding, Harm, Help, Severity};
+use crate::finding::{Basis, Finding, Harm, Help, Severity};
 use crate::given::Given;
 
 declare_check! {
@@ -48,6 +48,8 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
         findings.push(Finding {
             measured: Some(used.length.high.into()),
             allowed: Some(way.reach.into()),
+            basis: Basis::Entered,
+            working: way.shortfall_workings(&title, used.length.high),
             help: vec![
                 Help::words("take the typed length away, so that it follows from the plan").with_fix(follows),
                 Help::words("lead the wire another way"),

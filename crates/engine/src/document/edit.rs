@@ -21,7 +21,10 @@ use crate::ids::{PartId, PlaceId, TerminalRef, WireId};
 use crate::kind::Value;
 
 /// One change of a document.
-#[expect(clippy::large_enum_variant, reason = "edits are few, and gone as soon as they are made")]
+#[cfg_attr(
+    target_pointer_width = "64",
+    expect(clippy::large_enum_variant, reason = "edits are few, and gone as soon as they are made")
+)]
 #[derive(Clone, Debug, PartialEq)]
 pub enum Edit {
     /// Adds parts, wires and poses. The ids must be free; [`fresh_ids`] gives such.

@@ -84,3 +84,6 @@ fn carrying(circuit: &Circuit, situations: &[Situation]) -> Vec<Vec<bool>> {
     }
     states
 }
+
+#[cfg(test)]
+mod tests;

@@ -56,6 +56,8 @@ pub struct Length {
 pub struct Makes {
     /// All routes of the way, of ranges the greater end.
     pub along: f64,
+    /// The same, of ranges the smaller end.
+    pub at_least: f64,
     /// The loops that are left on them.
     pub loops: f64,
     /// What both ends need.
@@ -189,7 +191,8 @@ impl Way {
         let slack = 1.0 + settings.number(&settings::SLACK) / 100.0;
         let loops = pieces.iter().filter_map(|piece| plan.routes[*piece].slack).map(Metres::get).sum();
         let along = |pick: fn(Piece) -> f64| pieces.iter().map(|piece| pick(Piece::of(plan, *piece))).sum();
-        let makes = Makes { along: along(|piece| piece.high), loops, ends };
+        let makes =
+            Makes { along: along(|piece| piece.high), at_least: along(|piece| piece.low), loops, ends };
         let total = |pick: fn(Piece) -> f64, slack: f64| {
             Metres::new(along(pick) * slack + loops + ends).unwrap_or(Metres::ZERO)
         };
