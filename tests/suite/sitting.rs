@@ -2,13 +2,13 @@
 
 use std::sync::Arc;
 
+use engine::check::{Context, run_each};
 use engine::document::Document;
 use engine::file::read_json;
 use engine::finding::{Finding, Severity};
 use engine::given::Given;
 use engine::ids::{PartId, PlaceId};
 use engine::laid;
-use engine::mend::findings;
 use engine::sitting::{Most, Sitting, Tried, sit};
 use suite::chance::Chance;
 
@@ -95,6 +95,12 @@ fn job(seed: u64) -> (Document, Vec<PartId>) {
     }
     let asked = asked.into_iter().map(|id| PartId::new(id).expect("it is an id")).collect();
     (read_json(&text).unwrap_or_else(|error| panic!("{seed}: {error}\n{text}")), asked)
+}
+
+/// What each check finds by itself.
+fn findings(document: &Document) -> Vec<Finding> {
+    let circuit = laid::circuit(document);
+    run_each(&Context::new(&circuit, &document.situations, &document.interlocks))
 }
 
 fn route(chance: &mut Chance, from: usize, to: usize) -> String {

@@ -33,12 +33,15 @@ pub fn wrapped(out: &mut String, first: &str, text: &str) {
 
 /// A table whose columns are as wide as their widest entry, two blanks apart.
 pub fn table(out: &mut String, rows: &[Vec<String>]) {
+    // A line end inside a cell would begin a row that is none.
+    let on_one_line = |cell: &String| cell.replace('\n', " ");
+    let rows: Vec<Vec<String>> = rows.iter().map(|row| row.iter().map(on_one_line).collect()).collect();
     let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
     let width_of = |text: &String| text.chars().count();
     let widths: Vec<usize> = (0..columns)
         .map(|column| rows.iter().filter_map(|row| row.get(column)).map(width_of).max().unwrap_or(0))
         .collect();
-    for row in rows {
+    for row in &rows {
         let mut line = String::new();
         for (entry, width) in row.iter().zip(&widths) {
             let blanks = width - width_of(entry);

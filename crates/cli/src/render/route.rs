@@ -71,7 +71,7 @@ pub fn text(laid: &Laid<'_>) -> String {
     table(&mut out, &rows);
     if laid.pieces.iter().any(|piece| !piece.wires.is_empty()) {
         out.push_str("\nRoutes\n");
-        let head = ["", "length", "wires", "loaded", "bundle", "tubing inside", "hole", "clips"];
+        let head = ["", "length", "wires", "loaded", "bundle", "tubing inside", "hole, bare", "clips"];
         let mut rows = vec![head.map(str::to_owned).to_vec()];
         let used = || laid.pieces.iter().filter(|piece| !piece.wires.is_empty());
         rows.extend(used().map(|piece| piece_row(laid, piece)));

@@ -1,7 +1,7 @@
 //! Wires through sheet metal without a grommet.
 
 use crate::check::{Context, remedy};
-use crate::document::{Edit, RouteKind, Status};
+use crate::document::{Edit, Status};
 use crate::finding::{Finding, Harm, Help, Severity};
 
 declare_check! {
@@ -50,7 +50,7 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     }
     let plan = &context.circuit.resolved.plan;
     for (route, wires) in context.on_routes() {
-        let is_through = route.kind == RouteKind::ThroughBulkhead && route.grommet == Some(false);
+        let is_through = route.grommet == Some(false);
         let wires = wires.filter(|(branch, wire, _)| {
             wire.grommet.is_none() && (wire.status == Status::New || context.touches_new(*branch))
         });

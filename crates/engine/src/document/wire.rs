@@ -75,6 +75,11 @@ impl Wire {
         }
     }
 
+    /// Whether it is sleeved, in whatever: a blank text says nothing.
+    pub fn is_sleeved(&self) -> bool {
+        self.sleeve.as_ref().is_some_and(|text| !text.trim().is_empty())
+    }
+
     /// The name it goes by: its label, else its id.
     pub fn title(&self) -> &str {
         if self.label.is_empty() { self.id.as_str() } else { &self.label }

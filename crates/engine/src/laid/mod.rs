@@ -46,10 +46,12 @@ fn loaded(circuit: &Circuit, situations: &[Situation]) -> Loaded {
     let mut most = vec![1; resolved.network.wires.len()];
     for carrying in carrying(circuit, situations) {
         for wires in &on_routes {
+            // A wire that is led to and fro lies there as often as it does.
             let loaded = wires.iter().filter(|wire| carrying[**wire]).count();
             for wire in wires {
                 // The wire itself counts also while it carries little: its limit is asked for when it carries much.
-                let here = loaded + usize::from(!carrying[*wire]);
+                let own = wires.iter().filter(|one| *one == wire).count();
+                let here = if carrying[*wire] { loaded } else { loaded + own };
                 most[*wire] = most[*wire].max(here);
             }
         }

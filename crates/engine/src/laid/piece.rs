@@ -1,11 +1,14 @@
 //! What lies on each route, and what goes around it.
 
+use std::collections::BTreeMap;
+
 use super::carrying;
 use crate::bundle::{
     Bundle, Conduit, Grommet, Supported, bundle, conduit, grommet, outer_diameter, supports,
 };
 use crate::circuit::Circuit;
-use crate::document::{RouteKind, Situation};
+use crate::document::{Route, RouteKind, Situation};
+use crate::ids::PlaceId;
 use crate::quantity::Metres;
 use crate::route::length_of;
 
@@ -37,13 +40,19 @@ pub fn pieces(circuit: &Circuit, situations: &[Situation]) -> Vec<Piece> {
     let plan = &resolved.plan;
     let states = carrying(circuit, situations);
     let on_routes = resolved.ways.on_routes(plan);
+    let on = on_routes.clone();
+    let mut packed: BTreeMap<Vec<u64>, Option<Bundle>> = BTreeMap::new();
     let piece = |(route, wires): (usize, Vec<usize>)| {
         let loaded = states.iter().map(|carrying| wires.iter().filter(|wire| carrying[**wire]).count());
         let outer = wires.iter().map(|wire| {
             let used = resolved.wires[*wire].as_ref()?;
             outer_diameter(used.size?.high.area().get())
         });
-        let bundle = outer.collect::<Option<Vec<f64>>>().and_then(|outer| bundle(&outer));
+        // The same wires often lie on several routes, and packing them takes long.
+        let bundle = outer.collect::<Option<Vec<f64>>>().and_then(|outer| {
+            let key = outer.iter().map(|diameter| diameter.to_bits()).collect();
+            packed.entry(key).or_insert_with(|| bundle(&outer)).clone()
+        });
         let length = length_of(plan, route);
         let kind = plan.routes[route].kind;
         Piece {
@@ -53,7 +62,9 @@ pub fn pieces(circuit: &Circuit, situations: &[Situation]) -> Vec<Piece> {
             conduit: bundle.as_ref().map(conduit),
             grommet: bundle.as_ref().filter(|_| kind == RouteKind::ThroughBulkhead).map(grommet),
             n_clips: match kind {
-                RouteKind::AlongChassis if !wires.is_empty() => supports(length.get(), Supported::Wires),
+                RouteKind::AlongChassis if !wires.is_empty() => {
+                    supports(length.get(), Supported::Wires).map(|clips| clips + at_ends(circuit, &on, route))
+                }
                 _ => None,
             },
             bundle,
@@ -61,4 +72,21 @@ pub fn pieces(circuit: &Circuit, situations: &[Situation]) -> Vec<Piece> {
         }
     };
     on_routes.into_iter().enumerate().map(piece).collect()
+}
+
+/// How many ends of a route are held by a clip of its own: where routes merely meet nothing else holds the wires. Of the
+/// routes that meet there the first has it.
+fn at_ends(circuit: &Circuit, on_routes: &[Vec<usize>], route: usize) -> u32 {
+    let plan = &circuit.resolved.plan;
+    let is_first = |place: &PlaceId| {
+        let ends_there = |(index, other): &(usize, &Route)| {
+            !on_routes[*index].is_empty()
+                && other.kind == RouteKind::AlongChassis
+                && other.beyond(place).is_some()
+        };
+        plan.routes.iter().enumerate().find(ends_there).is_some_and(|(first, _)| first == route)
+    };
+    let ends = [&plan.routes[route].from, &plan.routes[route].to];
+    let held = ends.iter().filter(|id| plan.place(id).is_some_and(|place| place.passing) && is_first(id));
+    u32::try_from(held.count()).unwrap_or(0)
 }

@@ -163,3 +163,27 @@ fn the_hottest_of_the_way_is_what_a_wire_is_rated_for() {
         Some(Spot::Route(0))
     );
 }
+
+#[test]
+fn alone_in_a_sleeve_is_not_in_free_air_and_led_to_and_fro_is_not_alone() {
+    let sleeved = |text: &str| job(&format!("{LAMP}route r1 a b m=2 {text}\n"));
+    assert_eq!(bundle(&sleeved(""), "W1"), 1);
+    assert_eq!(bundle(&sleeved("sleeve=braid"), "W1"), 2);
+    assert_eq!(bundle(&sleeved("kind=in_conduit"), "W1"), 2);
+    let blank = sleeved("");
+    let mut plan = (*blank.plan).clone();
+    plan.routes[0].sleeve = Some("  ".to_owned());
+    assert_eq!(bundle(&Document { plan: Arc::new(plan), ..blank }, "W1"), 1, "a blank text is no sleeve");
+    let to_and_fro = LAMP.replace("S1.in mm2=2.5", "S1.in mm2=2.5 via=b,a");
+    assert_eq!(bundle(&job(&format!("{to_and_fro}route r1 a b m=2\n")), "W1"), 3);
+}
+
+#[test]
+fn while_wires_have_no_way_the_count_is_not_known() {
+    let known = |text: &str| {
+        let circuit = circuit(&job(&format!("{text}route r1 a b m=2\n")));
+        circuit.resolved.wires[0].as_ref().unwrap().bundle_known
+    };
+    assert!(known(LAMP));
+    assert!(!known(&LAMP.replace("earth X1 place=b", "earth X1")));
+}

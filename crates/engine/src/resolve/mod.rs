@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::document::{Network, Part, Plan, Settings, Surroundings};
+use crate::document::{Network, Part, Plan, Settings, Status, Surroundings, Wire};
 use crate::ids::WireId;
 use crate::kind::Used;
 use crate::quantity::Quantity;
@@ -97,8 +97,12 @@ pub fn resolve_laid(
     let parts = network.parts.iter().map(part).collect();
     let ways = route::ways(network, plan, settings);
     let on_routes = ways.on_routes(plan);
+    let is_there = |wire: &Wire| wire.status != Status::Remove;
+    let n_without_way =
+        network.wires.iter().zip(&ways.wires).filter(|(wire, way)| is_there(wire) && way.is_err()).count();
     let wires = network.wires.iter().zip(&ways.wires).map(|(wire, way)| {
-        let beside = wire::Beside { way, plan, on_routes: &on_routes, loaded: loaded.get(&wire.id).copied() };
+        let loaded = loaded.get(&wire.id).copied();
+        let beside = wire::Beside { way, plan, on_routes: &on_routes, loaded, n_without_way };
         wire::used(wire, &beside, settings, &mut assumptions)
     });
     let wires = wires.collect();

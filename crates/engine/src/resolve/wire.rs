@@ -73,6 +73,8 @@ pub(super) struct Beside<'a> {
     pub on_routes: &'a [Vec<usize>],
     /// How many of them carry a load, where that was worked out.
     pub loaded: Option<u32>,
+    /// How many wires have no way, so that they may lie anywhere.
+    pub n_without_way: usize,
 }
 
 impl UsedWire {
@@ -123,6 +125,10 @@ impl UsedWire {
 
     /// The current above which it counts as one of a bundle that carry a load.
     pub fn counts_above(&self) -> f64 {
+        // Of a wire whose size is not known any current counts: it could be a thin one.
+        if self.size.is_none() {
+            return 0.0;
+        }
         let alone = conductor::ampacity(self.table, self.area.low, self.insulation, self.ambient, 1);
         COUNTS_ABOVE * alone.get()
     }
@@ -263,6 +269,17 @@ pub(super) fn used(
         }
     };
     let along = way.and_then(|way| way.hottest);
+    if let (Some(said), Some(hottest)) = (wire.surroundings, along)
+        && said.ambient_c(settings) < hottest.air.get()
+    {
+        let ambient = said.ambient_c(settings);
+        let text = format!(
+            "surroundings: {ambient} degC as said of the wire, though it is {} at {} on its way",
+            hottest.air,
+            hottest.at.title(beside.plan)
+        );
+        note("surroundings", Some(ambient), Unit::Celsius, text);
+    }
     let (ambient, ambient_said) = match (wire.surroundings, along) {
         (Some(surroundings), _) => (surroundings.ambient_c(settings), true),
         (None, Some(hottest)) if way.is_some_and(|way| way.is_told) => (hottest.air.get(), true),
@@ -287,23 +304,35 @@ pub(super) fn used(
     let on_way = way.filter(|way| !way.pieces.is_empty());
     let counted = on_way.map(|way| {
         let most = way.pieces.iter().map(|piece| beside.on_routes[*piece].len()).max();
-        beside.loaded.unwrap_or_else(|| u32::try_from(most.unwrap_or(1)).unwrap_or(u32::MAX)).max(1)
+        let counted =
+            beside.loaded.unwrap_or_else(|| u32::try_from(most.unwrap_or(1)).unwrap_or(u32::MAX)).max(1);
+        // What lies in a sleeve is not in free air, also by itself.
+        let is_sleeved =
+            wire.is_sleeved() || way.pieces.iter().any(|piece| beside.plan.routes[*piece].is_sleeved());
+        if is_sleeved { counted.max(TOGETHER) } else { counted }
     });
-    let bundle = match (wire.bundle.or(counted), &wire.sleeve) {
+    if counted.is_some() && wire.bundle.is_none() && beside.n_without_way > 0 {
+        let text = format!(
+            "bundle: counted of the wires that have a way; of {} where they lie is not known",
+            beside.n_without_way
+        );
+        note("bundle", counted.map(f64::from), Unit::One, text);
+    }
+    let bundle = match (wire.bundle.or(counted), wire.is_sleeved()) {
         (Some(loaded), _) => loaded.max(1),
-        (None, None) => {
+        (None, false) => {
             let text = "bundle: not given, one wire by itself in free air assumed".to_owned();
             note("bundle", Some(1.0), Unit::One, text);
             1
         }
         // What lies in a sleeve is not in free air, and mostly not alone.
-        (None, Some(_)) => {
+        (None, true) => {
             let text = "bundle: not given on a wire in a sleeve, two or three loaded wires together assumed";
             note("bundle", Some(f64::from(TOGETHER)), Unit::One, text.to_owned());
             TOGETHER
         }
     };
-    if wire.sleeve.is_none() && on_way.is_none() {
+    if !wire.is_sleeved() && on_way.is_none() {
         note("sleeve", None, Unit::One, "sleeve: not given, none assumed".to_owned());
     }
     let grommet = wire.grommet.or_else(|| way?.grommet);
@@ -316,6 +345,13 @@ pub(super) fn used(
             unjudged: Some(missing.to_owned()),
         });
     };
+    if wire.keep_apart && way.is_none() {
+        unjudged("keep_apart", "way: not known of a wire that is to be kept apart from loads", "way");
+    }
+    if wire.grommet == Some(true) && way.is_some_and(|way| way.grommet == Some(false)) {
+        let text = "grommet: there is one as said of the wire, though its route has none";
+        unjudged("grommet", text, "grommet where it leads through sheet metal");
+    }
     if grommet.is_none() && way.is_some_and(|way| way.n_bulkheads(beside.plan) > 0) {
         let text = "grommet: not known where its way leads through sheet metal";
         unjudged("grommet", text, "grommet where it leads through sheet metal");
@@ -343,8 +379,8 @@ pub(super) fn used(
         ambient_said,
         bundle,
         bundle_at_best: wire.bundle.or(counted.filter(|_| beside.loaded.is_some())).unwrap_or(1).max(1),
-        bundle_known: wire.bundle.is_some() || counted.is_some(),
-        sleeved: wire.sleeve.is_some() || way.is_some_and(|way| way.is_sleeved),
+        bundle_known: wire.bundle.is_some() || counted.is_some() && beside.n_without_way == 0,
+        sleeved: wire.is_sleeved() || way.is_some_and(|way| way.is_sleeved),
         grommet,
         table: CurrentTable::of(settings),
     })

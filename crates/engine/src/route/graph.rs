@@ -19,6 +19,8 @@ pub struct Roads<'a> {
     plan: &'a Plan,
     index: BTreeMap<&'a PlaceId, usize>,
     graph: UnGraph<(), u64>,
+    /// By place, the routes that end there in the order of the plan, each with the place beyond it.
+    neighbors: Vec<Vec<(usize, usize)>>,
     /// By place, how far every place is from it; worked out when it is first asked for.
     distances: Vec<OnceCell<Vec<Option<u64>>>>,
 }
@@ -30,12 +32,15 @@ impl<'a> Roads<'a> {
             arrange::map_of(plan.places.iter().map(|place| &place.id).zip(0..));
         let mut graph = UnGraph::with_capacity(plan.places.len(), plan.routes.len());
         let nodes: Vec<NodeIndex> = plan.places.iter().map(|_| graph.add_node(())).collect();
+        let mut neighbors = vec![Vec::new(); plan.places.len()];
         for (number, route) in plan.routes.iter().enumerate() {
             if let (Some(from), Some(to)) = (index.get(&route.from), index.get(&route.to)) {
                 graph.add_edge(nodes[*from], nodes[*to], cost(length_of(plan, number).get()));
+                neighbors[*from].push((number, *to));
+                neighbors[*to].push((number, *from));
             }
         }
-        Roads { plan, index, graph, distances: vec![OnceCell::new(); plan.places.len()] }
+        Roads { plan, index, graph, neighbors, distances: vec![OnceCell::new(); plan.places.len()] }
     }
 
     /// The index of the place with this id.
@@ -69,12 +74,11 @@ impl<'a> Roads<'a> {
         let (mut at, mut back) = (to, Vec::new());
         while at != from {
             // Every route costs something, so that each step back is nearer to the start.
-            let steps = self.plan.routes.iter().enumerate().filter_map(|(number, route)| {
-                let before = self.index(route.beyond(&self.plan.places[at].id)?)?;
-                let cost = cost(length_of(self.plan, number).get());
-                (distances[before]? + cost == left).then_some((number, before))
+            let step = self.neighbors[at].iter().find(|(number, before)| {
+                let cost = cost(length_of(self.plan, *number).get());
+                distances[*before].is_some_and(|far| far + cost == left)
             });
-            let (number, before) = { steps }.next()?;
+            let (number, before) = *step?;
             left = distances[before]?;
             back.push(number);
             at = before;

@@ -64,6 +64,10 @@ pub struct Makes {
     pub ends: f64,
 }
 
+/// The most of a wire that may be bare at its ends while it counts as sleeved, in metres (common practice, no source):
+/// what passes bare as a lead without a fuse by ISO 10133:2000 8.1.
+const BARE_ENDS_M: f64 = 0.2;
+
 /// Where it is hottest.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hottest {
@@ -200,7 +204,9 @@ impl Way {
         let reach = total(|piece| piece.low, 1.0);
         let is_off_plan = pieces.iter().any(|piece| !plan.routes[*piece].length.is_said());
         let routes = || pieces.iter().map(|piece| &plan.routes[*piece]);
-        let through = || routes().filter(|route| route.kind == RouteKind::ThroughBulkhead);
+        // Of whatever route a grommet is spoken, it leads through a sheet.
+        let through =
+            || routes().filter(|route| route.kind == RouteKind::ThroughBulkhead || route.grommet.is_some());
         let grommet = if through().any(|route| route.grommet == Some(false)) {
             Some(false)
         } else if through().next().is_some() && through().all(|route| route.grommet == Some(true)) {
@@ -208,12 +214,9 @@ impl Way {
         } else {
             None
         };
-        let is_sleeved = !pieces.is_empty() && routes().all(|route| route.is_sleeved());
+        let is_sleeved = makes.along > 0.0 && ends <= BARE_ENDS_M && routes().all(|route| route.is_sleeved());
         let hottest = hottest(plan, settings, &pieces, &places);
-        let is_told = [places[0], places[places.len() - 1]]
-            .iter()
-            .all(|place| plan.places[*place].surroundings.is_some())
-            && pieces.iter().all(|piece| air_along(plan, settings, *piece).is_some());
+        let is_told = places.iter().all(|place| plan.places[*place].surroundings.is_some());
         Way { length, makes, reach, is_off_plan, hottest, is_told, is_sleeved, grommet, pieces, places }
     }
 
@@ -302,8 +305,11 @@ pub fn surroundings_of(network: &Network, plan: &Plan, part: &Part) -> Option<Su
 
 /// Whether a part gets wet; `None` when that is not known.
 pub fn is_wet(network: &Network, plan: &Plan, part: &Part) -> Option<bool> {
-    let said = part.surroundings.map(Surroundings::is_wet);
-    said.unwrap_or_else(|| plan.place(network.place_of(part)?)?.is_wet())
+    let place = network.place_of(part).and_then(|id| plan.place(id));
+    // What was said of the wet itself counts more than what is concluded from the air.
+    let said = place.and_then(|place| place.wet);
+    let concluded = part.surroundings.and_then(Surroundings::is_wet);
+    said.or(concluded).or_else(|| place?.is_wet())
 }
 
 #[cfg(test)]

@@ -192,3 +192,24 @@ fn a_fuse_in_a_box_sits_where_the_box_does() {
     assert_eq!(surroundings_of(&document.network, &document.plan, fuse), Some(Surroundings::EngineBay));
     assert_eq!(is_wet(&document.network, &document.plan, fuse), Some(true));
 }
+
+#[test]
+fn a_way_is_sleeved_when_all_of_it_is_and_little_is_bare_at_its_ends() {
+    let sleeved = |length: &str, end: &str| {
+        let places = ["a", "b"].map(|id| place(id, end)).join(",");
+        let along = route("r1", "a", "b", &format!(r#", "length_m": {length}, "sleeve": "braid""#));
+        ways_of(&job("", &["a", "b"], &places, &along)).of(0).unwrap().is_sleeved
+    };
+    assert!(sleeved("1", ""));
+    assert!(!sleeved("0", ""), "there is nothing to sleeve");
+    assert!(!sleeved("1", r#", "end_m": 0.15"#), "0.3 m are bare");
+}
+
+#[test]
+fn what_is_said_of_the_wet_counts_more_than_what_follows_from_the_air() {
+    let mut document = job("", &["a"], &place("a", r#", "wet": true, "surroundings": "cabin""#), "");
+    let wet = |document: &Document| is_wet(&document.network, &document.plan, &document.network.parts[0]);
+    assert_eq!(wet(&document), Some(true));
+    std::sync::Arc::make_mut(&mut document.network).parts[0].surroundings = Some(Surroundings::Ambient(60.0));
+    assert_eq!(wet(&document), Some(true));
+}

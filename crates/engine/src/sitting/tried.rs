@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::Tried;
 use super::task::Task;
-use crate::check::{Context, fed_through, greatest_drop, run_in};
+use crate::check::{Context, fed_through, greatest_drop, run_each, run_in};
 use crate::circuit::Origin;
 use crate::document::Document;
 use crate::finding::{Finding, Severity};
@@ -16,7 +16,7 @@ pub(super) struct Trial<'t, 'd> {
     wires: Vec<usize>,
     /// The loads that the wires that change feed or lead back from.
     loads: BTreeSet<Origin>,
-    /// What is to be seen to in the job as it is.
+    /// What each check finds by itself in the job as it is: what is folded into another finding is a finding too.
     before: Vec<Finding>,
 }
 
@@ -28,7 +28,7 @@ impl<'t, 'd> Trial<'t, 'd> {
         let circuit = laid::circuit(task.document);
         let context = Context::new(&circuit, situations, interlocks);
         let loads = fed_through(&context, &wires);
-        let before = grave(run_in(&context, situations));
+        let before = grave(run_each(&context));
         Trial { task, wires, loads, before }
     }
 
@@ -38,7 +38,8 @@ impl<'t, 'd> Trial<'t, 'd> {
         let Document { situations, interlocks, plan, .. } = &document;
         let circuit = laid::circuit(&document);
         let context = Context::new(&circuit, situations, interlocks);
-        let found = grave(run_in(&context, situations));
+        let found = grave(run_each(&context));
+        let told = grave(run_in(&context, situations));
         let drop = greatest_drop(&context, &self.loads);
         let resolved = &circuit.resolved;
         let used = |wire: usize| resolved.wires[wire].as_ref();
@@ -46,7 +47,7 @@ impl<'t, 'd> Trial<'t, 'd> {
             wires.filter_map(used).map(|used| used.area.used.get() * used.length.used.get()).sum()
         };
         let passes = |wire: &usize| resolved.ways.of(*wire).map_or(0, |way| way.n_bulkheads(plan));
-        let n_of = |severity| found.iter().filter(|finding| finding.severity == severity).count();
+        let n_of = |severity| told.iter().filter(|finding| finding.severity == severity).count();
         let places = self.task.movable.iter().zip(at).map(|(movable, at)| {
             let place = movable.places[*at];
             plan.places[place].id.clone()

@@ -83,6 +83,9 @@ pub(super) fn finding(
     // Without any fuse no distance to it is short enough.
     let is_distance = matches!(fault, Fault::Far { .. });
     let said = members.iter().all(|member| faults[member].0.said);
+    let follows = members.iter().any(|member| {
+        context.wire_of(*member).is_some_and(|(_, used)| used.length_basis() == Basis::Calculated)
+    });
     // What was there before is no more than a Look, and says so.
     let message = if existing { format!("{message}; it was there before this job") } else { message };
     Finding {
@@ -93,7 +96,11 @@ pub(super) fn finding(
         subject,
         because,
         measured: Metres::new(measured).filter(|_| is_distance).map(Into::into),
-        basis: if said { Basis::Entered } else { Basis::Assumed },
+        basis: match (said, follows) {
+            (false, _) => Basis::Assumed,
+            (true, true) => Basis::Calculated,
+            (true, false) => Basis::Entered,
+        },
         allowed: Metres::new(allowed).filter(|_| is_distance).map(Into::into),
         help: vec![
             Help::words(remedy(fault, said, faults[&root].0.sleeved).to_owned())

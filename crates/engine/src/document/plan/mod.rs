@@ -158,7 +158,7 @@ impl Route {
 
     /// Whether it protects its wires all along: sleeved, or in a conduit.
     pub fn is_sleeved(&self) -> bool {
-        self.sleeve.is_some() || self.kind == RouteKind::InConduit
+        self.kind == RouteKind::InConduit || self.sleeve.as_ref().is_some_and(|text| !text.trim().is_empty())
     }
 
     /// The place at its other end, of one of its places.

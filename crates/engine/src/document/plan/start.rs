@@ -163,10 +163,8 @@ const TRAILER: Pattern = Pattern {
     ],
 };
 
-/// The loop that a route over a hinge is given, in metres (common practice to leave one, its length invented).
-const HINGE_LOOP_M: f64 = 0.2;
-
-/// A plan to start from for a vehicle of this shape. Its dimensions are invented, to be corrected by measuring.
+/// A plan to start from for a vehicle of this shape. Its dimensions are invented, to be corrected by measuring. Whether
+/// there are grommets and loops is for whoever looks at the vehicle to say.
 pub fn start(shape: Shape) -> Plan {
     let pattern = match shape {
         Shape::Truck => TRUCK,
@@ -195,8 +193,6 @@ pub fn start(shape: Shape) -> Plan {
         plan.routes.push(Route {
             kind: *kind,
             length: length.and_then(Metres::new).map_or(Given::NotKnown, Given::Known),
-            grommet: (*kind == ThroughBulkhead).then_some(true),
-            slack: if *kind == OverHinge { Metres::new(HINGE_LOOP_M) } else { None },
             ..route
         });
     }

@@ -191,7 +191,7 @@ pub fn of_route(asked: &Asked<'_>, id: &RouteId) -> String {
         }
         let sleeve = route.sleeve.as_deref().unwrap_or_default();
         field(page, "Its wires are sleeved in", &words("sleeve"), sleeve, "nothing", "");
-        field(page, "Loop left for movement", &words("slack"), &metres_text(route.slack), "0", "m");
+        field(page, "Loop left for movement", &words("slack"), &metres_text(route.slack), "not known", "m");
         air(page, &words("surroundings"), "as at the hotter of its places", route.surroundings);
         field(page, "Name", &words("name"), &route.name, "", "");
     });

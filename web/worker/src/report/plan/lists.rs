@@ -3,9 +3,9 @@
 
 use drawing::plan::{PlanOptions, plan_picture};
 use drawing::sheet::CAUTIONS;
-use engine::bundle::{OUTER_DIAMETER_SOURCE, TUBING_SOURCE};
+use engine::bundle::{FILL_SOURCE, GROMMET_SOURCE, OUTER_DIAMETER_SOURCE, SUPPORT_SOURCE, TUBING_SOURCE};
 use engine::circuit::Circuit;
-use engine::document::{Plan, Surroundings};
+use engine::document::{Plan, RouteKind, Surroundings};
 use engine::laid::{Cut, Lot, Piece, build_order, cut_list, pieces};
 use engine::quantity::by_hand;
 
@@ -57,11 +57,14 @@ pub fn on_paper(asked: &Asked<'_>) -> String {
         for caution in CAUTIONS {
             foot.paragraph(caution);
         }
-        foot.line(
-            "p",
-            "source",
-            &format!("Outer diameters: {OUTER_DIAMETER_SOURCE}. Tubing: {TUBING_SOURCE}."),
+        foot.paragraph(
+            "Wires are packed as close as a search found; by hand they take more room. Holes are for bare wires.",
         );
+        let sources = format!(
+            "Outer diameters: {OUTER_DIAMETER_SOURCE}. Fill: {FILL_SOURCE}. Tubing: {TUBING_SOURCE}. \
+             Holes: {GROMMET_SOURCE}. Clips: {SUPPORT_SOURCE}.",
+        );
+        foot.line("p", "source", &sources);
     });
     paper + &page.done()
 }
@@ -124,7 +127,7 @@ fn millimetres(mm: f64) -> String {
 }
 
 fn on_routes(page: &mut Markup, asked: &Asked<'_>) {
-    let head = ["route", "length", "wires", "loaded", "thick", "tubing", "hole", "clips"];
+    let head = ["route", "length", "wires", "loaded", "thick", "tubing", "hole, bare", "clips"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
     let not_known = || "not known".to_owned();
     let row = |piece: &Piece| {
@@ -138,7 +141,12 @@ fn on_routes(page: &mut Markup, asked: &Asked<'_>) {
                 Some(nominal) => format!("{nominal}\u{a0}mm"),
                 None => format!("at least {}", millimetres(conduit.inside_mm)),
             }),
-            piece.grommet.map_or_else(|| "–".to_owned(), |grommet| millimetres(grommet.hole_mm)),
+            match asked.document.plan.routes.get(piece.route).map(|route| route.kind) {
+                Some(RouteKind::ThroughBulkhead) => {
+                    piece.grommet.map_or_else(not_known, |grommet| millimetres(grommet.hole_mm))
+                }
+                _ => "–".to_owned(),
+            },
             piece.n_clips.map_or_else(|| "–".to_owned(), |clips| clips.to_string()),
         ]
     };
