@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { App } from "../app.mjs";
+import { between } from "../fingers.mjs";
 import { PlanOnPage } from "../plan-on-page.mjs";
 
 export const name = "parts put on the plan give lengths and bundles that change what is found, and a relay moves to where it should sit";
@@ -68,6 +69,12 @@ export async function run({ page, address, downloads }) {
   await page.waitForFunction(() => document.querySelectorAll(".plan-sheet [data-place]").length > 5);
   const places = (await app.job()).plan.places;
   const called = (name) => places.find((place) => place.name === name).id;
+  // The loom from the battery is clipped along the body instead of lying in a conduit.
+  const loom = (await app.job()).plan.routes.find(({ from, to }) => from === called("battery tray") && to === called("bulkhead")).id;
+  await app.tap(between(await plan.of(called("battery tray")), await plan.of(called("bulkhead")), 0.5));
+  assert.equal(await plan.chosen("route"), loom);
+  await page.select(`[data-change="plan-route ${loom} kind"]`, "along the chassis");
+  await plan.until(async () => (await plan.route(loom)).kind === "along the chassis");
   const sits = async (part) => (await app.job()).parts.find(({ id }) => id === part).place;
   const put = async (part, name) => {
     const place = called(name);
