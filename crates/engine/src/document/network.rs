@@ -85,6 +85,14 @@ impl Part {
         Some(self.values.count_or("ways", assumed))
     }
 
+    /// The fuse box it has a seat in.
+    pub fn holder(&self) -> Option<&PartId> {
+        match self.values.said("seat") {
+            Some(Given::Known(Value::Seat(holder, _))) => Some(holder),
+            _ => None,
+        }
+    }
+
     /// The name it goes by: its label, else its id.
     pub fn title(&self) -> &str {
         if self.label.is_empty() { self.id.as_str() } else { &self.label }
@@ -115,11 +123,7 @@ impl Network {
 
     /// The place of the vehicle plan a part sits at: its own, else that of the fuse box it has a seat in.
     pub fn place_of<'a>(&'a self, part: &'a Part) -> Option<&'a PlaceId> {
-        let seat = || match part.values.said("seat") {
-            Some(Given::Known(Value::Seat(holder, _))) => self.part(holder)?.place.as_ref(),
-            _ => None,
-        };
-        part.place.as_ref().or_else(seat)
+        part.place.as_ref().or_else(|| self.part(part.holder()?)?.place.as_ref())
     }
 
     /// The parts that `name` may mean: the one with this id, else those with this label.

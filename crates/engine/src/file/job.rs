@@ -178,7 +178,7 @@ fn wires(
 }
 
 /// Refuses an id that a part or wire before has, whatever else may be wrong with this one.
-fn check_id(value: &Json, place: &Place, ids: &mut BTreeSet<String>, problems: &mut Vec<Problem>) {
+pub(super) fn check_id(value: &Json, place: &Place, ids: &mut BTreeSet<String>, problems: &mut Vec<Problem>) {
     let Some(id) = value.get("id").and_then(Json::as_str) else { return };
     if !ids.insert(id.to_owned()) && PartId::new(id).is_some() {
         problems.push(place.key("id").problem(Violation::IdUsedTwice(id.to_owned()).to_string()));

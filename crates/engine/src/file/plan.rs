@@ -4,8 +4,9 @@ use std::collections::BTreeSet;
 
 use serde_json::Value as Json;
 
+use super::job::check_id;
 use super::part::bad_id;
-use super::place::{Place, quoted};
+use super::place::Place;
 use super::walk::{Fields, each, flag, keep, number, text, whole, word};
 use super::{Problem, wire};
 use crate::document::plan::{END_M, FARTHEST_CM, MOST_PLACES_AND_ROUTES, OUTLINE_M};
@@ -100,13 +101,6 @@ impl Places<'_> {
 pub(super) fn place_id(value: &Json, place: &Place) -> Result<PlaceId, Problem> {
     let said = text(value, place)?;
     PlaceId::new(&said).ok_or_else(|| place.problem(bad_id(&said)))
-}
-
-fn check_id(value: &Json, place: &Place, ids: &mut BTreeSet<String>, problems: &mut Vec<Problem>) {
-    let Some(id) = value.get("id").and_then(Json::as_str) else { return };
-    if !ids.insert(id.to_owned()) {
-        problems.push(place.key("id").problem(format!("the id {} is used twice", quoted(id))));
-    }
 }
 
 fn outline(value: &Json, place: &Place) -> Result<Outline, Problem> {

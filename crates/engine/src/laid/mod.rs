@@ -17,7 +17,6 @@ use crate::arrange;
 use crate::check::worth_a_look;
 use crate::circuit::{Circuit, Origin, from_resolved};
 use crate::document::{Document, Situation};
-use crate::ids::WireId;
 use crate::resolve::{Loaded, UsedWire, resolve_laid};
 use crate::solve::Solver;
 
@@ -63,7 +62,7 @@ fn loaded(circuit: &Circuit, situations: &[Situation]) -> Loaded {
         .enumerate()
         .filter(|(index, _)| resolved.ways.of(*index).is_some_and(|way| !way.pieces.is_empty()));
     let count = |index: usize| u32::try_from(most[index]).unwrap_or(u32::MAX);
-    arrange::map_of(counted.map(|(index, wire)| (WireId::clone(&wire.id), count(index))))
+    arrange::map_of(counted.map(|(index, wire)| (wire.id.clone(), count(index))))
 }
 
 /// Which wires carry a load, in each state that the situations come to.

@@ -40,9 +40,8 @@ pub fn pieces(circuit: &Circuit, situations: &[Situation]) -> Vec<Piece> {
     let plan = &resolved.plan;
     let states = carrying(circuit, situations);
     let on_routes = resolved.ways.on_routes(plan);
-    let on = on_routes.clone();
     let mut packed: BTreeMap<Vec<u64>, Option<Bundle>> = BTreeMap::new();
-    let piece = |(route, wires): (usize, Vec<usize>)| {
+    let piece = |(route, wires): (usize, &Vec<usize>)| {
         let loaded = states.iter().map(|carrying| wires.iter().filter(|wire| carrying[**wire]).count());
         let outer = wires.iter().map(|wire| {
             let used = resolved.wires[*wire].as_ref()?;
@@ -62,16 +61,15 @@ pub fn pieces(circuit: &Circuit, situations: &[Situation]) -> Vec<Piece> {
             conduit: bundle.as_ref().map(conduit),
             grommet: bundle.as_ref().filter(|_| kind == RouteKind::ThroughBulkhead).map(grommet),
             n_clips: match kind {
-                RouteKind::AlongChassis if !wires.is_empty() => {
-                    supports(length.get(), Supported::Wires).map(|clips| clips + at_ends(circuit, &on, route))
-                }
+                RouteKind::AlongChassis if !wires.is_empty() => supports(length.get(), Supported::Wires)
+                    .map(|clips| clips + at_ends(circuit, &on_routes, route)),
                 _ => None,
             },
             bundle,
-            wires,
+            wires: wires.clone(),
         }
     };
-    on_routes.into_iter().enumerate().map(piece).collect()
+    on_routes.iter().enumerate().map(piece).collect()
 }
 
 /// How many ends of a route are held by a clip of its own: where routes merely meet nothing else holds the wires. Of the

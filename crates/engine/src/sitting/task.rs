@@ -4,9 +4,7 @@ use std::cell::OnceCell;
 use std::sync::Arc;
 
 use crate::document::{Document, Edit, Network, Part, Status};
-use crate::given::Given;
 use crate::ids::{PartId, PlaceId};
-use crate::kind::Value;
 use crate::laid;
 use crate::resolve::Resolved;
 use crate::route::{Roads, way_by};
@@ -124,7 +122,7 @@ impl<'d> Task<'d> {
         let is_at = |id: &PartId| {
             self.movable.iter().position(|movable| self.document.network.parts[movable.part].id == *id)
         };
-        if let Some(movable) = is_at(&part.id).or_else(|| is_at(holder(part)?)) {
+        if let Some(movable) = is_at(&part.id).or_else(|| is_at(part.holder()?)) {
             return End::Moved(movable);
         }
         let place = self.document.network.place_of(part);
@@ -279,19 +277,11 @@ impl<'d> Task<'d> {
     }
 }
 
-/// The fuse box that a part has a seat in.
-fn holder(part: &Part) -> Option<&PartId> {
-    match part.values.said("seat") {
-        Some(Given::Known(Value::Seat(holder, _))) => Some(holder),
-        _ => None,
-    }
-}
-
 /// What changes when a part is moved to a place: the part, and the fuses with a seat in it that are said to sit at a place
 /// of their own.
 fn changed(network: &Network, part: usize, place: &PlaceId) -> Vec<Part> {
     let moves = |index: usize, part_of: &Part| {
-        index == part || (holder(part_of) == Some(&network.parts[part].id) && part_of.place.is_some())
+        index == part || (part_of.holder() == Some(&network.parts[part].id) && part_of.place.is_some())
     };
     let parts = network.parts.iter().enumerate().filter(|(index, part)| moves(*index, part));
     let changed = parts.filter(|(_, part)| part.place.as_ref() != Some(place));
@@ -335,7 +325,7 @@ fn movable(network: &Network, id: &PartId) -> Result<usize, Reason> {
     if part.status == Status::Remove {
         return refuse(format!("{title} is to be removed"));
     }
-    match holder(part).filter(|holder| network.part(holder).is_some()) {
+    match part.holder().filter(|holder| network.part(holder).is_some()) {
         Some(holder) => {
             let holder = Subject::Part(holder.clone()).title(network);
             refuse(format!("{title} has its seat in {holder} and goes where that goes"))

@@ -42,8 +42,7 @@ fn part<'d>(document: &'d Document, id: &str) -> Option<&'d Part> {
 
 /// The parts that may be moved together with one.
 fn others<'d>(document: &'d Document, part: &'d Part) -> impl Iterator<Item = &'d Part> {
-    let is_seated = |other: &Part| other.values.said("seat").is_some_and(|seat| seat.is_said());
-    let may = move |other: &&Part| other.id != part.id && may_be_moved(other) && !is_seated(other);
+    let may = move |other: &&Part| other.id != part.id && may_be_moved(other) && other.holder().is_none();
     document.network.parts.iter().filter(may)
 }
 

@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use drawing::plan::{PlanOptions, plan_picture};
 use engine::ids::PartId;
-use engine::route::ways;
 
 use super::{selected, selected_wires};
 use crate::report::Asked;
@@ -16,7 +15,7 @@ const LETTERING: (i32, i32) = (50, 20_000);
 pub fn page(asked: &Asked<'_>, lettering: i32) -> String {
     let document = asked.document;
     let (network, plan) = (&document.network, &document.plan);
-    let ways = ways(network, plan, &document.settings);
+    let ways = &asked.prepared.circuit().resolved.ways;
     let (mut routes, mut places) = (BTreeSet::new(), BTreeSet::new());
     for way in selected_wires(asked).into_iter().filter_map(|wire| ways.of(wire)) {
         routes.extend(way.pieces.iter().copied());

@@ -7,7 +7,7 @@ use engine::document::{Plan, Wire};
 use engine::given::Given;
 use engine::laid::{Piece, pieces};
 use engine::quantity::{Metres, Quantity, Unit, by_hand, three_figures};
-use engine::route::{Length, NoWay, Way, ways};
+use engine::route::{Length, NoWay, Way};
 
 use super::selected_wires;
 use crate::report::Asked;
@@ -75,7 +75,7 @@ fn way_words(plan: &Plan, wire: &Wire, way: &Result<Way, NoWay>) -> String {
 /// The ways of what is selected on the drawing.
 pub fn of_selection(page: &mut Markup, asked: &Asked<'_>) {
     let document = asked.document;
-    let ways = ways(&document.network, &document.plan, &document.settings);
+    let ways = &asked.prepared.circuit().resolved.ways;
     for index in selected_wires(asked) {
         if let (Some(wire), Some(way)) = (document.network.wires.get(index), ways.wires.get(index)) {
             page.strong(
@@ -89,7 +89,7 @@ pub fn of_selection(page: &mut Markup, asked: &Asked<'_>) {
 /// Every wire, each to be shown by a tap.
 pub fn all(page: &mut Markup, asked: &Asked<'_>) {
     let document = asked.document;
-    let ways = ways(&document.network, &document.plan, &document.settings);
+    let ways = &asked.prepared.circuit().resolved.ways;
     page.element("div", &[("class", "plan-list")], |list| {
         for (wire, way) in document.network.wires.iter().zip(&ways.wires) {
             let more = way.as_ref().map(|way| length_words(way.length)).unwrap_or_default();
