@@ -146,7 +146,7 @@ pub fn middle(scene: &Scene, wire: &WireId) -> Option<Point> {
 /// The points of a wire from its start to its end.
 fn course<'a>(scene: &'a Scene, wire: &WireId) -> Option<&'a [Point]> {
     scene.element(&ElementId::Wire(wire.clone()))?.shapes.iter().find_map(|shape| match shape {
-        Shape::Line(Role::PowerWire | Role::SignalWire, points) => Some(points.as_slice()),
+        Shape::Line(Role::Wire(_), points) => Some(points.as_slice()),
         _ => None,
     })
 }
@@ -189,7 +189,7 @@ fn to_lettering(element: &Element, at: Point) -> i32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scene::{Contact, Layer};
+    use crate::scene::{Contact, Layer, Weight};
     use engine::document::Status;
 
     const REACH: Reach = Reach { terminal: 300, symbol: 200, wire: 100 };
@@ -204,7 +204,7 @@ mod tests {
         symbol.contacts.push(Contact { terminal, points: vec![Point::new(500, 0)] });
         let mut wire = Element::new(ElementId::Wire(WireId::new("w1").unwrap()), Layer::Wires, Status::New);
         let path = vec![Point::new(500, 0), Point::new(500, -3000), Point::new(4000, -3000)];
-        wire.shapes.push(Shape::Line(Role::SignalWire, path));
+        wire.shapes.push(Shape::Line(Role::Wire(Weight::Light), path));
         Scene::new(vec![symbol, wire])
     }
 

@@ -10,6 +10,7 @@
 //! * [`scene`] is what comes out: shapes with roles, keyed by what they stand for.
 //! * [`overlay`] adds readings and marks of findings without touching the scene.
 //! * [`board`] keeps a drawing up to date while its job is edited, and [`hit`] finds what lies at a point.
+//! * [`style`] says what each role looks like, whoever writes it.
 //! * [`sheet`] and [`svg`](mod@svg) put it on paper.
 //!
 //! Beside all that, [`plan`] draws the vehicle plan.
@@ -43,6 +44,8 @@ pub mod draw;
 pub mod overlay;
 
 pub mod sheet;
+
+pub mod style;
 
 pub mod svg;
 

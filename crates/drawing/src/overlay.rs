@@ -361,6 +361,7 @@ fn badge(severity: Severity, place: Rect, text: String) -> Vec<Shape> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::scene::Weight;
 
     #[test]
     fn marks_that_point_at_nothing_are_left_out() {
@@ -390,7 +391,7 @@ mod tests {
         let wire = |name: &str, points: Vec<Point>| {
             let mut line =
                 Element::new(ElementId::Wire(WireId::new(name).unwrap()), Layer::Wires, Status::New);
-            line.shapes.push(Shape::Line(Role::PowerWire, points));
+            line.shapes.push(Shape::Line(Role::Wire(Weight::Medium), points));
             line
         };
         let across = wire("w2", vec![Point::new(3000, -2000), Point::new(3000, 2000)]);
@@ -406,7 +407,8 @@ mod tests {
     fn the_line_to_a_mark_keeps_off_the_name_of_its_wire() {
         let wire = WireId::new("w1").unwrap();
         let mut line = Element::new(ElementId::Wire(wire.clone()), Layer::Wires, Status::New);
-        line.shapes.push(Shape::Line(Role::PowerWire, vec![Point::new(0, 0), Point::new(6000, 0)]));
+        line.shapes
+            .push(Shape::Line(Role::Wire(Weight::Medium), vec![Point::new(0, 0), Point::new(6000, 0)]));
         // Names all along, above and below, but for a gap at three quarters of the way.
         let mut name = Element::new(ElementId::WireText(wire.clone()), Layer::Text, Status::New);
         for (x, y) in [(0, -100), (2400, -100), (0, 400), (2400, 400), (4900, -100), (4900, 400)] {
@@ -425,7 +427,9 @@ mod tests {
     fn several_marks_on_one_wire_stand_apart() {
         let wire = WireId::new("w1").unwrap();
         let mut element = Element::new(ElementId::Wire(wire.clone()), Layer::Wires, Status::New);
-        element.shapes.push(Shape::Line(Role::PowerWire, vec![Point::new(0, 0), Point::new(0, 5000)]));
+        element
+            .shapes
+            .push(Shape::Line(Role::Wire(Weight::Medium), vec![Point::new(0, 0), Point::new(0, 5000)]));
         let scene = Scene::new(vec![element]);
         let mark = |severity| FindingMark { subject: Subject::Wire(wire.clone()), severity };
         let overlay = Overlay {

@@ -88,10 +88,8 @@ pub enum Role {
     Caption,
     /// A thin line from a text to what it speaks of.
     Leader,
-    /// A wire that carries power.
-    PowerWire,
-    /// A wire that carries a signal.
-    SignalWire,
+    /// A wire.
+    Wire(Weight),
     /// The designation of a part.
     Designation,
     /// Any other lettering.
@@ -104,6 +102,19 @@ pub enum Role {
     MarkSolid,
     /// Lettering on a dark fill.
     Reversed,
+}
+
+/// How heavy the line of a wire is, by its size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Weight {
+    /// Signals, and what is not known.
+    Light,
+    /// Ordinary loads.
+    Medium,
+    /// Large loads and feeds.
+    Heavy,
+    /// Battery cables.
+    Heaviest,
 }
 
 /// Where a text is held.
@@ -177,6 +188,22 @@ pub enum Shape {
 }
 
 impl Shape {
+    /// The same moved by `(dx, dy)`.
+    pub fn moved(&self, dx: i32, dy: i32) -> Shape {
+        let all = |points: &[Point]| points.iter().map(|point| point.moved(dx, dy)).collect();
+        match self {
+            Shape::Line(role, points) => Shape::Line(*role, all(points)),
+            Shape::Area(role, points) => Shape::Area(*role, all(points)),
+            Shape::Circle(role, center, radius) => Shape::Circle(*role, center.moved(dx, dy), *radius),
+            Shape::HalfCircle(role, from, to) => {
+                Shape::HalfCircle(*role, from.moved(dx, dy), to.moved(dx, dy))
+            }
+            Shape::Text(lettering) => {
+                Shape::Text(Lettering { at: lettering.at.moved(dx, dy), ..lettering.clone() })
+            }
+        }
+    }
+
     /// The space it takes; for a line without the width of its stroke.
     pub fn bounds(&self) -> Rect {
         match self {
@@ -324,7 +351,7 @@ mod tests {
     fn element(name: &str, x: i32) -> Element {
         let id = ElementId::Wire(WireId::new(name).unwrap());
         let mut element = Element::new(id, Layer::Wires, Status::New);
-        element.shapes.push(Shape::Line(Role::SignalWire, vec![Point::new(0, 0), Point::new(x, 0)]));
+        element.shapes.push(Shape::Line(Role::Wire(Weight::Light), vec![Point::new(0, 0), Point::new(x, 0)]));
         element
     }
 

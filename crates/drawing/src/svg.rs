@@ -12,8 +12,9 @@ use svg::node::{Blob, Node, Text as TextNode};
 use crate::draw;
 use crate::geometry::{Point, Rect, STEP};
 use crate::overlay::{self, Overlay};
-use crate::scene::{Anchor, Element, ElementId, Lettering, Role, Scene, Shape};
+use crate::scene::{Anchor, Element, ElementId, Lettering, Scene, Shape};
 use crate::sheet::{Sheet, sheet};
+use crate::style::{self, Ink, Look};
 use crate::symbol::Symbol;
 use crate::text::{clean, font_size};
 
@@ -35,17 +36,8 @@ impl SvgOptions {
     }
 }
 
-/// Ink of lines and lettering.
-const INK: &str = "#16202a";
-
-/// Ink of what was there before.
-const FADED: &str = "#6b7680";
-
-/// The paper.
-const PAPER: &str = "#fffefb";
-
 /// The fonts asked for; the widths of the first are those the drawing reckons with.
-const FONTS: &str = "'Liberation Sans', Arimo, Helvetica, Arial, sans-serif";
+pub const FONTS: &str = "'Liberation Sans', Arimo, Helvetica, Arial, sans-serif";
 
 /// The picture of `scene` with `overlay` on a sheet with frame and title block.
 ///
@@ -80,10 +72,10 @@ pub fn svg(scene: &Scene, overlay: &Overlay, options: &SvgOptions) -> String {
     {
         ground.assign(name, number(value));
     }
-    ground.assign("fill", PAPER);
+    ground.assign("fill", style::palette(Ink::Colored).paper.hex());
     paper.append(ground);
     for shape in &sheet.shapes {
-        paper.append(tag(shape, Status::New));
+        paper.append(tag(shape, style::look(style::role_of(shape), Status::New, Ink::Colored)));
     }
     root.append(paper);
     for (id, elements) in [("drawing", scene.elements()), ("marks", &marks)] {
@@ -165,46 +157,7 @@ pub fn element_markup(element: &Element) -> String {
 }
 
 fn shape_tags(element: &Element) -> Vec<Tag> {
-    let mut tags = Vec::new();
-    for shape in &element.shapes {
-        tags.push(tag(shape, element.status));
-        if let (Shape::Line(Role::PowerWire | Role::SignalWire, points), Some(color)) = (shape, element.color)
-        {
-            let power = matches!(shape, Shape::Line(Role::PowerWire, _));
-            for (letters, dashes) in [(Some(color.base), None), (color.stripe, Some("1.6 2.4"))] {
-                let Some(paint) = letters.and_then(paint_of) else { continue };
-                let mut core = line(points);
-                core.assign("stroke", paint);
-                core.assign("stroke-width", if power { "0.42" } else { "0.2" });
-                core.assign("stroke-linecap", "butt");
-                if let Some(dashes) = dashes {
-                    core.assign("stroke-dasharray", dashes);
-                }
-                tags.push(core);
-            }
-        }
-    }
-    tags
-}
-
-/// The paint of a wire's color letters; none for black, which the outline already is.
-fn paint_of(letters: &str) -> Option<&'static str> {
-    Some(match letters {
-        "BN" => "#8a5a33",
-        "RD" => "#d23b34",
-        "OG" => "#ee8a2a",
-        "YE" => "#f4d33f",
-        "GN" => "#3f9d56",
-        "BU" => "#3d7fd0",
-        "VT" => "#8d62c4",
-        "GY" => "#a9b0b6",
-        "WH" => "#ffffff",
-        "PK" => "#f2a3b8",
-        "GD" => "#c9a643",
-        "TQ" => "#3fb9b4",
-        "SR" => "#d5dade",
-        _ => return None,
-    })
+    style::looks(element, Ink::Colored).into_iter().map(|(shape, look)| tag(shape, look)).collect()
 }
 
 fn line(points: &[Point]) -> Tag {
@@ -217,77 +170,48 @@ fn coordinates(points: &[Point]) -> String {
     points.iter().map(|p| format!("{},{}", number(p.x), number(p.y))).collect::<Vec<_>>().join(" ")
 }
 
-fn tag(shape: &Shape, status: Status) -> Tag {
-    let (role, mut tag) = match shape {
-        Shape::Line(role, points) => (*role, line(points)),
-        Shape::Area(role, points) => {
+/// A shape with its look as an SVG element.
+pub fn tag(shape: &Shape, look: Look) -> Tag {
+    let mut tag = match shape {
+        Shape::Line(_, points) => line(points),
+        Shape::Area(_, points) => {
             let mut tag = Tag::new("polygon");
             tag.assign("points", coordinates(points));
-            (*role, tag)
+            tag
         }
-        Shape::Circle(role, center, radius) => {
+        Shape::Circle(_, center, radius) => {
             let mut tag = Tag::new("circle");
             tag.assign("cx", number(center.x));
             tag.assign("cy", number(center.y));
             tag.assign("r", number(*radius));
-            (*role, tag)
+            tag
         }
-        Shape::HalfCircle(role, from, to) => {
+        Shape::HalfCircle(_, from, to) => {
             let mut tag = Tag::new("path");
             let radius = ((from.x - to.x).abs() + (from.y - to.y).abs()) / 2;
             let [x0, y0, x1, y1, r] = [from.x, from.y, to.x, to.y, radius].map(number);
             tag.assign("d", format!("M{x0},{y0}A{r},{r} 0 0 1 {x1},{y1}"));
-            (*role, tag)
+            tag
         }
-        Shape::Text(lettering) => return text_tag(lettering, status),
+        Shape::Text(lettering) => text_tag(lettering),
     };
-    paint(&mut tag, role, status);
+    if let Some(stroke) = look.stroke {
+        tag.assign("stroke", stroke.paint.hex());
+        tag.assign("stroke-width", number(stroke.width));
+        if let Some((dash, gap)) = stroke.dash {
+            tag.assign("stroke-dasharray", format!("{} {}", number(dash), number(gap)));
+        }
+        if stroke.butt {
+            tag.assign("stroke-linecap", "butt");
+        }
+    }
+    if let Some(fill) = look.fill {
+        tag.assign("fill", fill.hex());
+    }
     tag
 }
 
-/// How each role looks. Widths are of the ISO 128 series: 0.18, 0.25, 0.35, 0.5, 0.7 mm.
-fn paint(tag: &mut Tag, role: Role, status: Status) {
-    let existing = status == Status::Existing;
-    let ink = if existing { FADED } else { INK };
-    let stroke = |tag: &mut Tag, width: &str, ink: &str| {
-        tag.assign("stroke", ink);
-        tag.assign("stroke-width", width);
-    };
-    let symbol_line = if existing { "0.25" } else { "0.35" };
-    match role {
-        Role::Outline => stroke(tag, symbol_line, ink),
-        Role::Solid => {
-            stroke(tag, "0.18", ink);
-            tag.assign("fill", ink);
-        }
-        Role::Link => {
-            stroke(tag, "0.25", ink);
-            tag.assign("stroke-dasharray", "0.9 0.9");
-            tag.assign("stroke-linecap", "butt");
-        }
-        Role::Cross => stroke(tag, "0.5", INK),
-        Role::Leader => stroke(tag, "0.18", INK),
-        Role::PowerWire => stroke(tag, if existing { "0.5" } else { "0.7" }, ink),
-        Role::SignalWire => stroke(tag, symbol_line, ink),
-        Role::Frame => stroke(tag, "0.7", INK),
-        Role::Field => stroke(tag, "0.18", INK),
-        Role::Card => {
-            stroke(tag, "0.25", INK);
-            tag.assign("fill", "#ffffff");
-        }
-        Role::MarkSolid => {
-            stroke(tag, "0.25", INK);
-            tag.assign("fill", INK);
-        }
-        Role::Designation | Role::Lettering | Role::Letter | Role::Caption | Role::Reversed => {}
-    }
-    if status == Status::Remove && matches!(role, Role::Outline | Role::PowerWire | Role::SignalWire) {
-        tag.assign("stroke-dasharray", "1.8 1.2");
-        tag.assign("stroke-linecap", "butt");
-    }
-}
-
-fn text_tag(lettering: &Lettering, status: Status) -> Tag {
+fn text_tag(lettering: &Lettering) -> Tag {
     let mut tag = Tag::new("text");
     let (x, y) = (number(lettering.at.x), number(lettering.at.y));
     if lettering.upright {
@@ -297,13 +221,7 @@ fn text_tag(lettering: &Lettering, status: Status) -> Tag {
         tag.assign("y", y);
     }
     tag.assign("font-size", number(font_size(lettering.height)));
-    let ink = match (lettering.role, status) {
-        (Role::Reversed, _) => "#ffffff",
-        (_, Status::Existing) => "#4c565f",
-        _ => INK,
-    };
-    tag.assign("fill", ink);
-    if matches!(lettering.role, Role::Designation | Role::Reversed) {
+    if style::is_bold(lettering.role) {
         tag.assign("font-weight", "bold");
     }
     match lettering.anchor {
@@ -350,7 +268,7 @@ pub fn symbol_picture(kind: &Kind) -> String {
     root.assign("stroke-linecap", "round");
     root.assign("stroke-linejoin", "round");
     for shape in &shapes {
-        let mut tag = tag(shape, Status::New);
+        let mut tag = tag(shape, style::look(style::role_of(shape), Status::New, Ink::Colored));
         for name in ["fill", "stroke"] {
             if tag.get_attributes().contains_key(name) {
                 tag.assign(name, "currentColor");

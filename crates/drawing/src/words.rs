@@ -115,14 +115,3 @@ pub fn wire_words(wire: &Wire) -> (String, String) {
     let rest = [sizes, color].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(" ");
     (name, rest)
 }
-
-/// Whether a wire is drawn with the wide line of a power wire: from 1.5 mm2 on. Wires of relay
-/// coils and tell-tales are thinner (common practice, no source).
-pub fn carries_power(wire: &Wire) -> bool {
-    const LEAST_MM2: f64 = 1.5;
-    let size = match wire.size {
-        Given::Known(size) | Given::Between(_, size) => size,
-        Given::NotKnown => return false,
-    };
-    size.area().get() >= LEAST_MM2
-}

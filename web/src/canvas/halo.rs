@@ -71,7 +71,7 @@ fn halos(
 /// The points of a wire.
 fn course(element: &Element) -> Option<&[Point]> {
     element.shapes.iter().find_map(|shape| match shape {
-        Shape::Line(Role::PowerWire | Role::SignalWire, points) => Some(points.as_slice()),
+        Shape::Line(Role::Wire(_), points) => Some(points.as_slice()),
         _ => None,
     })
 }

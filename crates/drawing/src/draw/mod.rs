@@ -12,6 +12,7 @@ use crate::label::{self, Ground, Owner};
 use crate::layout::{Layout, lay_out};
 use crate::route::{Memory, Path, Routes, route_with};
 use crate::scene::{Anchor, Contact, Element, ElementId, Layer, Lettering, Role, Scene, Shape};
+use crate::style;
 use crate::symbol::{Symbol, in_sheet_units};
 use crate::text::HEIGHT;
 use crate::words;
@@ -208,7 +209,7 @@ impl<'a> Drawing<'a> {
             let [from, to] = ends.map(|end| self.network.parts[self.layout.symbols[end.symbol].part].title());
             let (name, from_terminal, to_terminal) = (wire.title(), &wire.from.terminal, &wire.to.terminal);
             element.title = format!("wire {name} from {from}:{from_terminal} to {to}:{to_terminal}");
-            let role = if words::carries_power(wire) { Role::PowerWire } else { Role::SignalWire };
+            let role = Role::Wire(style::weight(wire));
             for leg in points.windows(2) {
                 self.ground.take(room_of(leg), Owner::Wire(index));
             }

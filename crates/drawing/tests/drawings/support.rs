@@ -176,7 +176,7 @@ pub fn wire_paths(scene: &Scene) -> Vec<(&Element, &[Point])> {
         .elements()
         .iter()
         .filter_map(|element| match (&element.id, element.shapes.first()) {
-            (ElementId::Wire(_), Some(Shape::Line(Role::PowerWire | Role::SignalWire, points))) => {
+            (ElementId::Wire(_), Some(Shape::Line(Role::Wire(_), points))) => {
                 Some((element, points.as_slice()))
             }
             _ => None,

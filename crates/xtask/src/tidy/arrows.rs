@@ -32,6 +32,12 @@ static ALL: &[Arrows] = &[
         foreign_in_tests: &["expect-test", "proptest", "roxmltree"],
     },
     Arrows {
+        package: "sheets",
+        ours: &["engine", "drawing"],
+        foreign: &["libm", "miniz_oxide", "pdf-writer", "ttf-parser"],
+        foreign_in_tests: &[],
+    },
+    Arrows {
         package: "editor",
         ours: &["engine", "drawing"],
         foreign: &[],
@@ -39,7 +45,7 @@ static ALL: &[Arrows] = &[
     },
     Arrows {
         package: "loomwright",
-        ours: &["engine", "drawing"],
+        ours: &["engine", "drawing", "sheets"],
         foreign: &["anyhow", "clap", "serde_json"],
         foreign_in_tests: &["expect-test"],
     },
@@ -64,7 +70,7 @@ static ALL: &[Arrows] = &[
     // Nothing may use the package of the tests, so what it uses reaches nobody.
     Arrows {
         package: "suite",
-        ours: &["engine", "drawing", "editor", "loomwright"],
+        ours: &["engine", "drawing", "sheets", "editor", "loomwright"],
         foreign: &[
             "anyhow",
             "criterion",

@@ -1,0 +1,27 @@
+//! The printed set of a job: its circuit on one sheet or several, and the lists that go with it.
+//!
+//! ```text
+//! job ──Facts──> tables ──┐
+//!  └──draw──> scene ──────┴──set──> Set ──svg, pdf──> text, bytes
+//! ```
+//!
+//! * [`Facts`] is what the set tells of a job; everything in it is computed by the engine.
+//! * [`set`](fn@set) puts it on sheets: marks in hundredths of a millimetre, each with its look.
+//! * [`svg`](fn@svg) and [`pdf`](fn@pdf) write those marks, and decide nothing.
+//! * [`tables`] gives the same lists as CSV, to be sorted and added up elsewhere.
+//!
+//! A set is a plain value that knows no job any more, and [`Set::to_bytes`] carries it to where it is written.
+//! Nothing in here reads a clock or chance: the same job gives the same bytes.
+
+mod bytes;
+mod facts;
+mod lists;
+mod pdf;
+mod set;
+mod svg;
+
+pub use facts::Facts;
+pub use lists::tables;
+pub use pdf::pdf;
+pub use set::{Mark, Paper, Set, Sheet, Wanted, set};
+pub use svg::svg;
