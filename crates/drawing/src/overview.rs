@@ -10,7 +10,7 @@ use engine::kind::{ALL, Form, Kind, Value, Values, View};
 use crate::overlay::Overlay;
 
 /// Steps across the sheet, from one symbol to the next, and from one row to the next.
-const ACROSS: i32 = 132;
+const ACROSS: i32 = 120;
 /// See [`ACROSS`].
 const GAP: i32 = 13;
 /// See [`ACROSS`].
@@ -75,10 +75,8 @@ fn variants() -> Vec<Variant> {
             })
         });
         for (label, values) in std::iter::once(plain).chain(words) {
-            let mut views = (kind.views)(&values);
-            // A relay of another suppression has the contact that stands there already.
-            views.retain(|view| all[first..].iter().all(|(.., shown)| !shown.contains(view)));
-            if !views.is_empty() {
+            let views = (kind.views)(&values);
+            if all[first..].iter().all(|(.., shown)| *shown != views) {
                 all.push((kind, label, values, views));
             }
         }
