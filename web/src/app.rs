@@ -9,7 +9,7 @@ use crate::panel::drawer::drawer;
 use crate::panel::tray::tray;
 use crate::piece::{Tag, button, later, nothing, several, styled, tag};
 use crate::shell::dialogs::jobs::{self, Origin};
-use crate::shell::dialogs::{dialogs, first_steps, follow_printing};
+use crate::shell::dialogs::{dialogs, first_steps};
 use crate::shell::{edge, question, selection_bar, status, thumb_bar};
 use crate::state::desk::{Desk, Dialog, Kept, State, Topic};
 
@@ -17,7 +17,6 @@ use crate::state::desk::{Desk, Dialog, Kept, State, Topic};
 pub fn app() -> AnyView {
     let desk = Desk::new();
     listen(desk);
-    follow_printing(desk);
     first_job(desk);
     let empty = Memo::new(move |_| {
         desk.read(&[Topic::Document, Topic::Tool], |state| {

@@ -94,9 +94,9 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host)]
     pub fn ready();
 
-    /// Prints the page.
-    #[wasm_bindgen(js_namespace = host, js_name = printPage)]
-    pub fn print_page();
+    /// Asks for what these words say, for what it does rather than for what it shows.
+    #[wasm_bindgen(js_namespace = host, js_name = askReport)]
+    pub fn ask_report(words: &str);
 }
 
 /// A job that was read, and where the symbols of its drawing stand.

@@ -5,6 +5,7 @@
 
 mod compare;
 mod fix;
+mod handover;
 mod manual;
 mod markup;
 mod plan;
@@ -44,13 +45,21 @@ impl Asked<'_> {
     }
 }
 
-/// What is reported; `None` when the words ask for nothing that there is. `sized` holds the job with the sizes that were
-/// worked out for it last, from one report to the next.
+/// What was made of a job for one report and is wanted for the next.
+#[derive(Default)]
+pub struct Made {
+    /// The job with the sizes that were worked out for it last.
+    sized: Option<Document>,
+    /// Its printed set.
+    set: Option<handover::Made>,
+}
+
+/// What is reported; `None` when the words ask for nothing that there is.
 pub fn report(
     document: &Document,
     prepared: &Prepared,
     inquiry: &Inquiry,
-    sized: &mut Option<Document>,
+    made: &mut Made,
     progress: Progress<'_>,
 ) -> Option<Report> {
     let mut lines = inquiry.words.lines();
@@ -81,10 +90,14 @@ pub fn report(
         ["sizes"] => shown(sizes::page(&asked)),
         ["sized"] => {
             let (report, document) = sizes::sized(&asked);
-            *sized = document;
+            made.sized = document;
             report
         }
-        ["sized-apply"] => sizes::apply(&asked, sized.take()),
+        ["sized-apply"] => sizes::apply(&asked, made.sized.take()),
+        ["handover", ref wanted @ ..] => handover::page(&asked, wanted, &mut made.set)?,
+        ["handover-sheet", number] => shown(handover::sheet(made.set.as_ref(), number.parse().ok()?)?),
+        ["handover-set"] => shown(handover::bytes(made.set.as_ref())?),
+        ["handover-table", number] => shown(handover::table(made.set.as_ref(), number.parse().ok()?)?),
         ["sit", id] => shown(sit::page(&asked, id)?),
         ["sat", id] => sit::sat(&asked, id)?,
         ["sit-apply", ref named @ ..] => sit::apply(&asked, named)?,
