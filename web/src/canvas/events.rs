@@ -223,8 +223,8 @@ impl Events {
             event.prevent_default();
             return;
         }
-        if Action::of_key(key) == Some(Action::ShowAll) {
-            crate::shell::act(self.desk, Action::ShowAll);
+        if let Some(action @ (Action::ShowAll | Action::Tidy)) = Action::of_key(key) {
+            crate::shell::act(self.desk, action);
             event.prevent_default();
             return;
         }

@@ -107,7 +107,7 @@ impl Picture {
 
     /// Shows what is open to be wired.
     pub fn show_open(&mut self, desk: Desk) {
-        self.resting = desk.look(|state| halo::over(&state.session));
+        self.resting = desk.look(|state| halo::over(&state.session) + &halo::kept(&state.session));
         self.show_gesture(desk);
     }
 

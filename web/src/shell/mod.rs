@@ -59,6 +59,10 @@ pub fn act(desk: Desk, action: Action) {
             state.said = error.to_string();
         }
     });
+    if action == Action::Tidy && desk.look(|state| state.session.can(action)) {
+        // The worker has the layout; what it brings is one step.
+        crate::host::ask_report("tidy");
+    }
     if action == Action::ShowAll {
         // The session knows the drawing alone.
         show_all(desk);

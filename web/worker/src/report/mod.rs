@@ -3,6 +3,7 @@
 //! A place on the page, and a button, carry the words that ask for a report: a command and what it is about, with a
 //! line for each field that was filled in. They are made here and understood here; the page hands them on.
 
+mod accept;
 mod compare;
 mod fix;
 mod handover;
@@ -14,6 +15,7 @@ mod sit;
 mod situations;
 mod sizes;
 mod sweep;
+mod tidy;
 mod working;
 
 use engine::answer::Prepared;
@@ -70,6 +72,10 @@ pub fn report(
         ["working", id] => shown(working::of_subject(&asked, &subject(&document.network, id)?)),
         ["manual", name] => shown(manual::page(name)?),
         ["finding", number] => shown(working::of_finding(&asked, number.parse().ok()?)?),
+        ["accept", number] => shown(accept::page(&asked, number.parse().ok()?)?),
+        ["finding-accept", number] => accept::accept(&asked, number.parse().ok()?)?,
+        ["finding-unaccept", number] => accept::unaccept(&asked, number.parse().ok()?)?,
+        ["tidy"] => tidy::carry_out(&asked),
         ["fix", finding, help] => fix::carry_out(&asked, finding.parse().ok()?, help.parse().ok()?)?,
         ["show", id] => Report { show: Some(subject(&document.network, id)?), ..Report::default() },
         ["situations"] => shown(situations::page(&asked)),
