@@ -6,13 +6,11 @@ export const name = "lettering too small to be read is not shown, marks keep the
 export async function run({ page, address }) {
   const app = await App.open(page, address);
   await app.openListed("Night loading lamps and bed electrics");
-  let widest = 0;
   const steps = new Set();
   for (let i = 0; i < 16; i += 1) {
     const { step, lowest, low } = await page.evaluate(lettering);
     steps.add(step);
-    assert.ok(lowest >= 6.9, `${step}: “${low}” is ${lowest} pixels high`);
-    widest = Math.max(widest, lowest);
+    assert.ok(lowest === null || lowest >= 6.9, `${step}: “${low}” is ${lowest} pixels high`);
     await app.pressButton(i < 8 ? "Larger" : "Smaller", ".sizes");
     await app.frames();
   }
@@ -21,7 +19,7 @@ export async function run({ page, address }) {
     await app.frames();
     const { step, lowest, low } = await page.evaluate(lettering);
     steps.add(step);
-    assert.ok(lowest >= 6.9, `${step}: “${low}” is ${lowest} pixels high`);
+    assert.ok(lowest === null || lowest >= 6.9, `${step}: “${low}” is ${lowest} pixels high`);
   }
   assert.ok(steps.has("near") && steps.has("names") && steps.has("far"), [...steps].join(", "));
 
@@ -67,5 +65,5 @@ function lettering() {
       [lowest, low] = [height, text.textContent];
     }
   }
-  return { step, lowest, low };
+  return { step, lowest: low ? lowest : null, low };
 }

@@ -192,10 +192,10 @@ fn sizes_are_taken_over_only_for_the_job_they_were_worked_out_for() {
     let lamps = include_str!("../../../../fixtures/jobs/dark-lamps.json");
     let document = read_json(lamps).unwrap();
     let prepared = Prepared::new(&document);
-    let mut sized = None;
+    let mut made = Made::default();
     let mut ask = |words: &str| {
         let inquiry = Inquiry { stamp: 0, situation: Situation::at_rest(), words: words.to_owned() };
-        report(&document, &prepared, &inquiry, &mut sized, &mut |_, _| ControlFlow::Continue(())).unwrap()
+        report(&document, &prepared, &inquiry, &mut made, &mut |_, _| ControlFlow::Continue(())).unwrap()
     };
     assert!(ask("sized-apply").change.is_none());
     let shown = ask("sized").markup;
