@@ -63,7 +63,7 @@ static ALL: &[Arrows] = &[
     },
     Arrows {
         package: "xtask",
-        ours: &["engine"],
+        ours: &["drawing", "engine"],
         foreign: &["anyhow", "brotli", "serde_json", "tiny_http", "wasm-bindgen-cli-support"],
         foreign_in_tests: &[],
     },
