@@ -13,7 +13,7 @@
 //! * [`style`] says what each role looks like, whoever writes it.
 //! * [`sheet`] and [`svg`](mod@svg) put it on paper.
 //!
-//! Beside all that, [`plan`] draws the vehicle plan.
+//! Beside all that, [`plan`] draws the vehicle plan, and [`overview`] every symbol there is.
 //!
 //! Coordinates are whole hundredths of a millimetre.
 //! Nothing in here reads a font, the time, or a solution, so the same job gives the same bytes on
@@ -42,6 +42,8 @@ pub mod route;
 pub mod draw;
 
 pub mod overlay;
+
+pub mod overview;
 
 pub mod sheet;
 

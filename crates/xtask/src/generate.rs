@@ -26,6 +26,11 @@ pub static ALL: &[Generated] = &[
         shared: true,
     },
     Generated {
+        path: "fixtures/drawings/symbols.svg",
+        make: |_| Ok(drawing::overview::overview()),
+        shared: false,
+    },
+    Generated {
         path: "README.md",
         make: |present| with_checks(present).context("the marks of the table of checks are gone"),
         shared: true,

@@ -64,7 +64,7 @@ static ALL: &[Arrows] = &[
     Arrows { package: "paper", ours: &["sheets"], foreign: &["wasm-bindgen"], foreign_in_tests: &[] },
     Arrows {
         package: "xtask",
-        ours: &["engine"],
+        ours: &["drawing", "engine"],
         foreign: &["anyhow", "brotli", "serde_json", "tiny_http", "wasm-bindgen-cli-support"],
         foreign_in_tests: &[],
     },

@@ -75,7 +75,7 @@ pub fn electronic_lamp(x: f64, y: f64) -> Vec<Mark> {
     for shift in [0.0, 0.7] {
         let tip = (x - 2.0, y - 1.4 + shift);
         marks.push(line((x - 1.1, y - 0.8 + shift), tip));
-        marks.push(Mark::Solid(vec![tip, (tip.0 + 0.5, tip.1 + 0.08), (tip.0 + 0.22, tip.1 + 0.5)]));
+        marks.push(Mark::Solid(vec![tip, (tip.0 + 0.5, tip.1 + 0.1), (tip.0 + 0.2, tip.1 + 0.5)]));
     }
     marks
 }
