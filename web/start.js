@@ -77,6 +77,7 @@ globalThis.host = {
       performance.mark("ready");
     }
   },
+  tellReport: (words) => reports.tell(words),
   askReport: (words) => reports.ask(words, null, document.body),
 };
 

@@ -34,6 +34,10 @@ extern "C" {
         taken: &Closure<dyn FnMut(Vec<u8>) -> String>,
     );
 
+    /// The markup that these words ask for.
+    #[wasm_bindgen(js_namespace = host, js_name = tellReport, catch)]
+    pub async fn tell_report(words: String) -> Result<JsValue, JsValue>;
+
     /// Tells what is selected on the drawing: ids with blanks between.
     #[wasm_bindgen(js_namespace = host)]
     pub fn selected(ids: &str);

@@ -125,7 +125,7 @@ pub fn over(session: &Session) -> String {
     markup
 }
 
-/// The marks of what is kept in its place: a small pin at the upper left corner of each symbol.
+/// The marks of what is kept in its place: a pin that points at the upper left corner of each symbol.
 pub fn kept(session: &Session) -> String {
     let mut markup = String::new();
     for pose in session.document().placement.poses.iter().filter(|pose| pose.pinned) {
@@ -134,7 +134,7 @@ pub fn kept(session: &Session) -> String {
         );
         if let Some(bounds) = symbol.and_then(Element::bounds) {
             let (x, y) = (bounds.left - ROOM, bounds.top - ROOM);
-            markup.push_str(&format!("<path class=\"pin\" d=\"M{x} {y}v-120m-60 0h120v-110h-120z\"/>"));
+            markup.push_str(&format!("<path class=\"pin\" d=\"M{x} {y}l-75 -160a110 110 0 1 1 150 0z\"/>"));
         }
     }
     markup

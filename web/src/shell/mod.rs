@@ -141,16 +141,6 @@ pub fn show(desk: Desk, subject: &Subject) {
     }
 }
 
-/// The drawing as it stands, with the job inside: a picture that opens again.
-pub fn annotated_picture(desk: Desk) -> String {
-    desk.look(|state| {
-        let document = state.session.document();
-        let overlay = crate::canvas::overlay(state);
-        let options = drawing::svg::SvgOptions::of(document, engine::file::job_element(document));
-        drawing::svg::svg(state.session.scene(), &overlay, &options)
-    })
-}
-
 /// The job as the text of its file.
 pub fn job_text(desk: Desk) -> String {
     desk.look(State::text)

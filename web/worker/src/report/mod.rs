@@ -9,6 +9,7 @@ mod fix;
 mod handover;
 mod manual;
 mod markup;
+mod picture;
 mod plan;
 mod rules;
 mod sit;
@@ -75,6 +76,7 @@ pub fn report(
         ["accept", number] => shown(accept::page(&asked, number.parse().ok()?)?),
         ["finding-accept", number] => accept::accept(&asked, number.parse().ok()?)?,
         ["finding-unaccept", number] => accept::unaccept(&asked, number.parse().ok()?)?,
+        ["picture", ref wanted @ ..] => shown(picture::page(&asked, wanted.contains(&"readings"))),
         ["tidy"] => tidy::carry_out(&asked),
         ["fix", finding, help] => fix::carry_out(&asked, finding.parse().ok()?, help.parse().ok()?)?,
         ["show", id] => Report { show: Some(subject(&document.network, id)?), ..Report::default() },
