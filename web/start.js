@@ -77,7 +77,8 @@ globalThis.host = {
       performance.mark("ready");
     }
   },
-  printPage: () => document.fonts.ready.then(() => print()),
+  tellReport: (words) => reports.tell(words),
+  askReport: (words) => reports.ask(words, null, document.body),
 };
 
 // When the app itself has stopped, the job can still be saved, without it.
@@ -112,6 +113,21 @@ document.getElementById("plan").addEventListener("click", async ({ currentTarget
     plan.select(selected);
   }
   plan.toggle();
+});
+
+// So is what hands a job over, which also stands in for the browser's way to print.
+let handover;
+const handOver = document.getElementById("handover");
+handOver.addEventListener("click", async () => {
+  const { Handover } = await import("./{{handover.js}}");
+  handover ??= new Handover(reports, files);
+  handover.open();
+});
+addEventListener("keydown", (event) => {
+  if ((event.ctrlKey || event.metaKey) && !event.shiftKey && !event.altKey && event.key.toLowerCase() === "p" && !document.querySelector("dialog[open]")) {
+    event.preventDefault();
+    handOver.click();
+  }
 });
 
 /** What is open does not stop the page: its readings have come, or the page is left without a stop. */

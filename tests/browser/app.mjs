@@ -137,11 +137,10 @@ export class App extends Fingers {
 
   /** The view: pixels a millimetre, and where the drawing's origin is seen in the window. */
   async view() {
-    return this.page.$eval("#drawing", (svg) => {
-      const { left, top, width, height } = svg.getBoundingClientRect();
-      const matrix = svg.querySelector(":scope > g[transform]").getAttribute("transform");
-      const [scale, , , , x, y] = matrix.match(/-?[\d.e-]+/g).map(Number);
-      return { scale, x: left + x, y: top + y, left, top, width, height };
+    return this.page.$eval("#worktop", (worktop) => {
+      const { left, top, width, height } = worktop.getBoundingClientRect();
+      const { a: scale, e: x, f: y } = worktop.querySelector("#layer-view").getScreenCTM();
+      return { scale, x, y, left, top, width, height };
     });
   }
 
@@ -154,9 +153,9 @@ export class App extends Fingers {
   /** The place in the window that lies at these parts of the drawing's width and height. */
   async spot([right, down]) {
     return this.page.$eval(
-      "#drawing",
-      (svg, right, down) => {
-        const { left, top, width, height } = svg.getBoundingClientRect();
+      "#worktop",
+      (worktop, right, down) => {
+        const { left, top, width, height } = worktop.getBoundingClientRect();
         return [left + right * width, top + down * height];
       },
       right,
@@ -187,7 +186,7 @@ export class App extends Fingers {
           const { left, top, width, height } = ring.getBoundingClientRect();
           return [left + width / 2, top + height / 2];
         });
-        const scale = Number(document.querySelector("#drawing > g[transform]").getAttribute("transform").match(/[\d.]+/)[0]);
+        const scale = document.getElementById("layer-view").getScreenCTM().a;
         const all = (what) => [...document.querySelectorAll(`#drawing .scene > [data-id^="${what}.${part}."]`)];
         const names = all("terminal").filter((text) => text.textContent.trim() === name);
         // A part with a single terminal does not name it.

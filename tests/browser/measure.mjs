@@ -7,6 +7,7 @@
 // time that the worker took is counted as often more, and the output says so.
 import puppeteer from "puppeteer-core";
 import { App, TABLET } from "./app.mjs";
+import { moving } from "./moving.mjs";
 
 const [address, chromium] = process.argv.slice(2);
 if (!chromium) {
@@ -33,6 +34,7 @@ try {
   await firstLoad();
   await firstVisits(5);
   await working();
+  await moving(withPage, address);
 } finally {
   await browser.close();
 }

@@ -3,6 +3,8 @@
 const TYPES = {
   svg: { description: "Drawing with the job inside", accept: { "image/svg+xml": [".svg"] } },
   json: { description: "Job", accept: { "application/json": [".json"] } },
+  pdf: { description: "Sheets", accept: { "application/pdf": [".pdf"] } },
+  csv: { description: "Table", accept: { "text/csv": [".csv"] } },
 };
 
 /** Lets the user choose a file; its name and bytes, or null when none was chosen. */
@@ -35,10 +37,10 @@ export function pick() {
  *
  * A share sheet is the way on touch devices, where a download lands in a folder nobody finds.
  */
-export async function save(name, text) {
+export async function save(name, content) {
   const ending = name.split(".").pop();
   const type = Object.keys(TYPES[ending].accept)[0];
-  const blob = new Blob([text], { type });
+  const blob = new Blob([content], { type });
   if (window.showSaveFilePicker) {
     try {
       const handle = await window.showSaveFilePicker({ suggestedName: name, types: [TYPES[ending]] });

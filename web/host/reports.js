@@ -105,6 +105,11 @@ export class Reports {
     this.renew(true);
   }
 
+  /** What is told on these words, for a place of the caller's own. */
+  async tell(words) {
+    return this.taken(await this.short.read(this.wanted(words)));
+  }
+
   /** Asks for what `words` say; `by` is what wants it, a place or a button. */
   async ask(words, place, by) {
     this.number += 1;

@@ -1,5 +1,6 @@
 //! The page as a whole: what it shows first, and where everything sits.
 
+use editor::Action;
 use leptos::prelude::{AnyView, Get, Memo};
 use wasm_bindgen::prelude::Closure;
 
@@ -9,15 +10,14 @@ use crate::panel::drawer::drawer;
 use crate::panel::tray::tray;
 use crate::piece::{Tag, button, later, nothing, several, styled, tag};
 use crate::shell::dialogs::jobs::{self, Origin};
-use crate::shell::dialogs::{dialogs, first_steps, follow_printing};
-use crate::shell::{edge, question, selection_bar, status, thumb_bar};
+use crate::shell::dialogs::{dialogs, first_steps};
+use crate::shell::{action_button, edge, question, selection_bar, status, thumb_bar};
 use crate::state::desk::{Desk, Dialog, Kept, State, Topic};
 
 /// The whole page.
 pub fn app() -> AnyView {
     let desk = Desk::new();
     listen(desk);
-    follow_printing(desk);
     first_job(desk);
     let empty = Memo::new(move |_| {
         desk.read(&[Topic::Document, Topic::Tool], |state| {
@@ -31,6 +31,7 @@ pub fn app() -> AnyView {
         .add(worktop(desk))
         .region(move || if empty.get() { welcome(desk).end() } else { nothing() })
         .add(styled("p", "opening").text("The last job is being opened.").hidden(move || begun.get()))
+        .add(action_button(desk, Action::Tidy).set("class", "tidy").hidden(move || empty.get()))
         .add(status(desk))
         .add(selection_bar(desk))
         .add(question(desk));

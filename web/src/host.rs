@@ -34,6 +34,10 @@ extern "C" {
         taken: &Closure<dyn FnMut(Vec<u8>) -> String>,
     );
 
+    /// The markup that these words ask for.
+    #[wasm_bindgen(js_namespace = host, js_name = tellReport, catch)]
+    pub async fn tell_report(words: String) -> Result<JsValue, JsValue>;
+
     /// Tells what is selected on the drawing: ids with blanks between.
     #[wasm_bindgen(js_namespace = host)]
     pub fn selected(ids: &str);
@@ -94,9 +98,9 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host)]
     pub fn ready();
 
-    /// Prints the page.
-    #[wasm_bindgen(js_namespace = host, js_name = printPage)]
-    pub fn print_page();
+    /// Asks for what these words say, for what it does rather than for what it shows.
+    #[wasm_bindgen(js_namespace = host, js_name = askReport)]
+    pub fn ask_report(words: &str);
 }
 
 /// A job that was read, and where the symbols of its drawing stand.

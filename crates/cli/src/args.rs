@@ -36,6 +36,8 @@ pub enum Command {
     Sweep(Sweep),
     /// Draw the job as an SVG picture that carries the job in it.
     Draw(Draw),
+    /// Make the printed set: circuit sheets, wire list, cut list, fuse table, labels, findings, assumptions.
+    Sheets(Sheets),
     /// Show how the numbers of a part or wire of a job came about; without a job, what a check looks for and why.
     Explain(Explain),
 }
@@ -198,6 +200,54 @@ pub struct Sweep {
     /// Most changes tried in one set of switches and donor circuits that hang together.
     #[arg(long, value_name = "NUMBER")]
     pub most: Option<usize>,
+}
+
+/// Arguments of `sheets`.
+#[derive(Debug, Group)]
+pub struct Sheets {
+    /// Job file, JSON or annotated SVG; `-` reads standard input.
+    pub file: PathBuf,
+    /// Where to write the set as a PDF.
+    #[arg(short, long, value_name = "SET.pdf", required_unless_present_any = ["svg", "csv"])]
+    pub output: Option<PathBuf>,
+    /// Directory for every sheet as an SVG picture of its own; it is made when it is not there.
+    #[arg(long, value_name = "DIR")]
+    pub svg: Option<PathBuf>,
+    /// Directory for every list as CSV; it is made when it is not there. A cell that a spreadsheet could take for a
+    /// formula has an apostrophe before it.
+    #[arg(long, value_name = "DIR")]
+    pub csv: Option<PathBuf>,
+    /// The paper.
+    #[arg(long, value_name = "PAPER", default_value = "a4")]
+    pub paper: PaperName,
+    /// Whether wires carry the colour of their insulation, or everything is black.
+    #[arg(long, value_name = "INK", default_value = "colored")]
+    pub ink: InkName,
+    /// Readings to put on the circuit; none when no situation is named.
+    #[command(flatten)]
+    pub when: When,
+}
+
+/// A paper by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PaperName {
+    /// 210 by 297 mm.
+    A4,
+    /// 297 by 420 mm.
+    A3,
+    /// 8 1/2 by 11 inches.
+    Letter,
+    /// 11 by 17 inches.
+    Tabloid,
+}
+
+/// An ink by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum InkName {
+    /// Wires carry the colour of their insulation.
+    Colored,
+    /// Black on white, for office printers.
+    Black,
 }
 
 /// Arguments of `draw`.

@@ -117,10 +117,15 @@ const PAD: i32 = 80;
 /// The marks of `overlay` on `scene`, each on free ground near its subject with a line to it.
 /// What points at nothing drawn is left out. Findings are numbered from 1 in their order.
 pub fn marks(scene: &Scene, overlay: &Overlay) -> Vec<Element> {
+    marks_within(scene, overlay, Rect::new(-FAR, -FAR, FAR, FAR))
+}
+
+/// The same with all marks within `bounds`, such as the field of a sheet.
+pub fn marks_within(scene: &Scene, overlay: &Overlay, bounds: Rect) -> Vec<Element> {
     if *overlay == Overlay::default() {
         return Vec::new();
     }
-    let mut table = Table::new(scene);
+    let mut table = Table::new(scene, bounds);
     let mut elements = Vec::new();
     for (number, finding) in (1..).zip(&overlay.findings) {
         let text = format!("{} {number}", finding.severity.word());
@@ -191,6 +196,9 @@ fn feet_on(points: &[Point]) -> Vec<Point> {
     std::iter::once(middle).chain(aside).collect()
 }
 
+/// Further than any drawing reaches.
+const FAR: i32 = i32::MAX / 4;
+
 /// What marks are laid on: the ground that is taken, and what lines to marks may not run through.
 struct Table<'s> {
     ground: Ground,
@@ -200,12 +208,19 @@ struct Table<'s> {
     words: Vec<Rect>,
     /// The lines to marks.
     leaders: Vec<[Point; 2]>,
+    /// Where marks may stand.
+    bounds: Rect,
 }
 
 impl<'s> Table<'s> {
-    fn new(scene: &'s Scene) -> Table<'s> {
-        let mut table =
-            Table { ground: Ground::default(), legs: Vec::new(), words: Vec::new(), leaders: Vec::new() };
+    fn new(scene: &'s Scene, bounds: Rect) -> Table<'s> {
+        let mut table = Table {
+            ground: Ground::default(),
+            legs: Vec::new(),
+            words: Vec::new(),
+            leaders: Vec::new(),
+            bounds,
+        };
         for element in scene.elements() {
             if let (ElementId::Wire(wire), Some(Shape::Line(_, points))) =
                 (&element.id, element.shapes.first())
@@ -249,14 +264,15 @@ impl<'s> Table<'s> {
         let clear = around.find_map(|(ring, foot)| {
             let place = places(foot, ring, wide)
                 .into_iter()
-                .find(|place| self.ground.is_free(&place.grown(20)) && self.is_clear(foot, place))?;
+                .find(|place| self.is_free(place) && self.is_clear(foot, place))?;
             Some((place, foot))
         });
         let free = || {
             let mut all = (1..FARTHEST).flat_map(|ring| places(first, ring, wide));
-            all.find(|place| self.ground.is_free(&place.grown(20))).map(|place| (place, first))
+            all.find(|place| self.is_free(place)).map(|place| (place, first))
         };
-        let (place, foot) = clear.or_else(free).unwrap_or((places(first, 1, wide)[0], first));
+        let anywhere = || (inside(places(first, 1, wide)[0], &self.bounds), first);
+        let (place, foot) = clear.or_else(free).unwrap_or_else(anywhere);
         let leader = [foot, nearest_point(&place, foot)];
         self.ground.take(place, Owner::Fixed);
         self.words.push(place);
@@ -264,11 +280,23 @@ impl<'s> Table<'s> {
         Some((place, Shape::Line(Role::Leader, leader.to_vec())))
     }
 
+    fn is_free(&self, place: &Rect) -> bool {
+        self.bounds.holds(place) && self.ground.is_free(&place.grown(20))
+    }
+
     fn is_clear(&self, foot: Point, place: &Rect) -> bool {
         let leader = [foot, nearest_point(place, foot)];
         !self.words.iter().any(|word| runs_through(leader, word))
             && !self.leaders.iter().any(|other| runs_through(*other, place))
     }
+}
+
+/// `place` moved by as little as brings it within `bounds`.
+fn inside(place: Rect, bounds: &Rect) -> Rect {
+    let by = |low: i32, high: i32, least: i32, most: i32| (least - low).max(0) + (most - high).min(0);
+    let dx = by(place.left, place.right, bounds.left, bounds.right);
+    let dy = by(place.top, place.bottom, bounds.top, bounds.bottom);
+    place.moved(dx, dy)
 }
 
 /// How far from its foot a mark may stand, in half steps.

@@ -15,6 +15,12 @@ pub enum Action {
     Turn,
     /// Mirrors the selected parts, left to right as they are seen.
     Mirror,
+    /// Lays the whole drawing out anew, but for what is kept in its place.
+    Tidy,
+    /// Keeps the selected parts in their places when the drawing is tidied.
+    Keep,
+    /// Keeps them there no longer.
+    LetGo,
     /// Selects everything.
     SelectAll,
     /// Selects nothing.
@@ -59,6 +65,9 @@ pub static ALL: &[Entry] = &[
     entry(Action::Delete, "Delete", "Delete", Some((false, false, Stroke::Delete))),
     entry(Action::Turn, "Turn", "R", Some((false, false, Stroke::Letter('r')))),
     entry(Action::Mirror, "Mirror", "M", Some((false, false, Stroke::Letter('m')))),
+    entry(Action::Tidy, "Tidy", "T", Some((false, false, Stroke::Letter('t')))),
+    entry(Action::Keep, "Keep in place", "K", Some((false, false, Stroke::Letter('k')))),
+    entry(Action::LetGo, "Let go", "L", Some((false, false, Stroke::Letter('l')))),
     entry(Action::SelectAll, "Select all", "Ctrl+A", Some((true, false, Stroke::Letter('a')))),
     entry(Action::SelectNone, "Select nothing", "", None),
     entry(Action::MoreSelect, "Add to the selection by taps", "", None),

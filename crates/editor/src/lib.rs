@@ -15,6 +15,7 @@
 //!   was meant.
 //! * [`form`] describes what can be said of a part, a wire or the job as fields of a form.
 //! * [`answers`] holds what is known of the job, and tells old answers from those that hold.
+//! * [`density`] says how much lettering is worth showing at a scale.
 //! * [`view`] turns the drawing into the screen and back; [`clip`] carries parts between jobs.
 //!
 //! How input is handed over, as far as the types do not say it:
@@ -33,6 +34,7 @@ pub use engine;
 pub mod action;
 pub mod answers;
 pub mod clip;
+pub mod density;
 pub mod form;
 pub mod gesture;
 mod ground;
@@ -46,6 +48,7 @@ pub mod view;
 pub use action::{Action, Key, Stroke};
 pub use answers::Answers;
 pub use clip::Clip;
+pub use density::Density;
 pub use gesture::{Phase, Pointer, PointerKind, Screen};
 pub use offer::Offer;
 pub use session::{Preview, Selection, Session};

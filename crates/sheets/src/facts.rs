@@ -1,20 +1,54 @@
-//! What a set tells of a job.
+//! What a set tells of a job, computed by the engine.
+
+use std::collections::BTreeMap;
 
 use engine::answer::Prepared;
+use engine::check::Context;
 use engine::circuit::Circuit;
-use engine::document::Document;
+use engine::document::{Document, Network};
 use engine::finding::Finding;
+use engine::ids::WireId;
+use engine::protection::ledger::Ledger;
+use engine::quantity::{Quantity, Unit, by_hand};
+use engine::subject::Subject;
 
 /// A job with what was computed of it.
-#[derive(Clone, Copy)]
 pub struct Facts<'a> {
     prepared: &'a Prepared,
+    ledger: Ledger,
+    loads: BTreeMap<WireId, Loaded>,
+}
+
+/// What a wire carries when it carries most.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Loaded {
+    /// Amperes, without a sign.
+    pub amps: f64,
+    /// Volts lost along it; `None` when they are not known.
+    pub volts: Option<f64>,
+    /// The situation.
+    pub when: String,
 }
 
 impl<'a> Facts<'a> {
     /// The facts of a job. Its checks are run when they were not before.
     pub fn of(prepared: &'a Prepared) -> Facts<'a> {
-        Facts { prepared }
+        let (document, circuit) = (prepared.document(), prepared.circuit());
+        let context = Context::new(circuit, &document.situations, &document.interlocks);
+        let ledger = Ledger::new(circuit, context.zones(), context.prospects());
+        let mut loads = BTreeMap::new();
+        for (branch, wire, _) in context.wires() {
+            // A branch without a law is an ideal joint, of which no current is told.
+            if circuit.branches[branch].law.is_none() {
+                continue;
+            }
+            if let Some((amps, rest, surveyed)) = context.survey.greatest_amps(branch, |one| one.may_last) {
+                let between = rest.steady.between(circuit.branches[branch].from, circuit.branches[branch].to);
+                let volts = between.map(f64::abs);
+                loads.insert(wire.id.clone(), Loaded { amps, volts, when: surveyed.when.clone() });
+            }
+        }
+        Facts { prepared, ledger, loads }
     }
 
     /// The job.
@@ -35,4 +69,31 @@ impl<'a> Facts<'a> {
     pub(crate) fn prepared(&self) -> &'a Prepared {
         self.prepared
     }
+
+    pub(crate) fn network(&self) -> &'a Network {
+        &self.document().network
+    }
+
+    pub(crate) fn ledger(&self) -> &Ledger {
+        &self.ledger
+    }
+
+    /// What a wire carries when it carries most, in states that may last; `None` when no current of it is known.
+    pub(crate) fn load_of(&self, wire: &WireId) -> Option<&Loaded> {
+        self.loads.get(wire)
+    }
+
+    /// The numbers of the findings about a thing, as they are marked on the drawing.
+    pub(crate) fn marks_of(&self, subject: &Subject) -> String {
+        let numbers = (1..).zip(self.findings()).filter(|(_, finding)| finding.subject == *subject);
+        numbers
+            .map(|(number, finding)| format!("{} {number}", finding.severity.word()))
+            .collect::<Vec<_>>()
+            .join(", ")
+    }
+}
+
+/// A number in a unit, as a person writes it.
+pub(crate) fn in_words(value: f64, unit: Unit) -> Option<String> {
+    Quantity::new(value, unit).map(|quantity| by_hand(&quantity.to_the_thousandth().to_string()))
 }

@@ -14,8 +14,14 @@
 //! Nothing in here reads a clock or chance: the same job gives the same bytes.
 
 mod bytes;
+mod circuit;
+mod cover;
+mod cuts;
 mod facts;
+mod flow;
+mod labels;
 mod lists;
+mod page;
 mod pdf;
 mod set;
 mod svg;

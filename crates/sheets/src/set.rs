@@ -1,15 +1,18 @@
 //! What a set is, and how it is put together.
 
-use drawing::draw::draw;
-use drawing::overlay::{self, Overlay};
+use std::collections::BTreeSet;
+
+use drawing::overlay::Overlay;
 use drawing::scene::Shape;
-use drawing::style::{Ink, Look, look, looks, role_of};
-use drawing::svg::{SvgOptions, sheet_of};
+use drawing::style::{Ink, Look};
+use drawing::text::{clean, is_in_font};
 use engine::answer::Request;
-use engine::document::{Situation, Status};
+use engine::document::{Document, Situation};
 use engine::finding::Finding;
 
 use crate::facts::Facts;
+use crate::page::{self, Page};
+use crate::{circuit, cover, flow, labels, lists};
 
 /// The papers a set may be made for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -102,10 +105,10 @@ pub struct Set {
     pub lost: Vec<String>,
 }
 
-/// Puts a job on sheets.
+/// Puts a job on sheets: an overview, the circuit, then the lists.
 pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
     let document = facts.document();
-    let scene = draw(&document.network, &document.placement);
+    let Wanted { paper, ink, .. } = *wanted;
     let findings: &[Finding] = if wanted.marks { facts.findings() } else { &[] };
     let mut overlay = Overlay::of_findings(findings);
     if let Some(situation) = &wanted.readings {
@@ -113,29 +116,56 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
         let answer = facts.prepared().at_once(&request);
         overlay = overlay.with_readings(&situation.name, &document.network, &answer);
     }
-    let marks = overlay::marks(&scene, &overlay);
-    let under = sheet_of(&scene, &overlay, &SvgOptions::of(document, String::new()));
-    let to = (-under.paper.left, -under.paper.top);
-    let mut all: Vec<Mark> = Vec::new();
-    for shape in &under.shapes {
-        let look = look(role_of(shape), Status::New, wanted.ink);
-        all.push(Mark { shape: shape.moved(to.0, to.1), look });
-    }
-    for (shape, look) in scene.elements().iter().chain(&marks).flat_map(|element| looks(element, wanted.ink))
-    {
-        all.push(Mark { shape: shape.moved(to.0, to.1), look });
-    }
-    let sheet = Sheet {
-        name: "Circuit".to_owned(),
-        width: under.paper.width(),
-        height: under.paper.height(),
-        marks: all,
+    let rest: Vec<Page> = lists::groups(facts)
+        .iter()
+        .flat_map(|group| flow::pages(group.name, &group.tables, paper, false, ink))
+        .chain(labels::pages(&lists::labels(facts), paper, ink))
+        .collect();
+    // The circuit comes after the overview, which may take more than one sheet: its references count from there.
+    let overview = |before: usize, pages: &[Page], lost: &[String]| {
+        flow::pages("Overview", &cover::tables(facts, wanted, before, pages, lost), paper, true, ink)
     };
-    Set {
-        title: document.card.title.clone(),
-        author: document.card.drawn_by.clone(),
-        ink: wanted.ink,
-        sheets: vec![sheet],
-        lost: Vec::new(),
+    let mut before = 1;
+    loop {
+        let mut pages = circuit::pages(document, &overlay, paper, before + 1, ink);
+        pages.extend(rest.iter().cloned());
+        let lost = lost(pages.iter().flat_map(|page| &page.marks), document);
+        let mut all = overview(before, &pages, &lost);
+        // One more sheet of overview makes no fewer of them, so this comes to an end.
+        if all.len() > before {
+            before = all.len();
+            continue;
+        }
+        all.extend(pages);
+        return Set {
+            title: document.card.title.clone(),
+            author: document.card.drawn_by.clone(),
+            ink,
+            sheets: page::finished(all, &document.card, ink),
+            lost,
+        };
     }
+}
+
+/// What cannot be printed as it was written: the characters that the fonts do not have.
+fn lost<'m>(marks: impl Iterator<Item = &'m Mark>, document: &Document) -> Vec<String> {
+    let mut missing: BTreeSet<char> = BTreeSet::new();
+    let mut look_at = |text: &str| missing.extend(clean(text).chars().filter(|c| !is_in_font(*c)));
+    for mark in marks {
+        if let Shape::Text(lettering) = &mark.shape {
+            look_at(&lettering.text);
+        }
+    }
+    let card = &document.card;
+    [&card.title, &card.customer, &card.vehicle, &card.drawn_by, &card.date, &card.number]
+        .into_iter()
+        .for_each(|text| look_at(text));
+    if missing.is_empty() {
+        return Vec::new();
+    }
+    let codes: Vec<String> = missing.into_iter().map(|c| format!("U+{:04X}", u32::from(c))).collect();
+    vec![format!(
+        "The fonts of this set have no letters for these characters, which stand as empty boxes: {}.",
+        codes.join(", ")
+    )]
 }

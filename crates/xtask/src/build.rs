@@ -1,6 +1,6 @@
 //! The web build: from the sources to the files of the site.
 //!
-//! Cargo compiles the two modules, the one of the page and the one of the worker, `wasm-bindgen-cli-support` writes the
+//! Cargo compiles the three modules, those of the page, of the worker and of what writes PDF files, `wasm-bindgen-cli-support` writes the
 //! glue between each and JavaScript, and [`crate::place`] gives every file its name.
 
 use std::path::{Path, PathBuf};
@@ -33,10 +33,13 @@ struct Module {
 const PAGE: Module = Module { package: "web", profile: "wasm" };
 const WORKER: Module = Module { package: "worker", profile: "wasm-fast" };
 
+/// Built for size too: it is loaded while somebody waits for a file.
+const PAPER: Module = Module { package: "paper", profile: "wasm" };
+
 /// Builds the web app.
 pub fn build() -> Result<Site> {
     let mut sources = Sources::new();
-    for module in [PAGE, WORKER] {
+    for module in [PAGE, WORKER, PAPER] {
         let (glue, wasm) = compile(&module)?;
         // The glue must be told the name of its module: left to itself it looks for a file without a hash.
         let glue = without_comments(&glue).into_bytes();
@@ -68,8 +71,14 @@ pub fn weigh(site: &Site) -> Result<()> {
     println!("{:>10} {total:>10}  first visit until it can be used, of {} allowed", "", site::BUDGET);
     let later = weigh_some(site, |path| !first.contains(path) && path != HEADERS);
     println!("{:>10} {later:>10}  later, or when asked for", "");
+    let of_paper = format!("{}/{}", site::ASSETS, PAPER.package);
+    let paper = weigh_some(site, |path| path.starts_with(&of_paper));
+    println!("{:>10} {paper:>10}  to write a PDF for the first time, of {} allowed", "", site::PAPER_BUDGET);
     if total > site::BUDGET {
         bail!("the first visit costs {total} bytes; {} are allowed", site::BUDGET);
+    }
+    if paper > site::PAPER_BUDGET {
+        bail!("the first PDF costs {paper} bytes; {} are allowed", site::PAPER_BUDGET);
     }
     Ok(())
 }
@@ -284,5 +293,9 @@ mod tests {
         assert!(weigh(&site("assets/a.js", &heavy)).is_err());
         assert!(weigh(&site("assets/a.js", &vec![0; site::BUDGET])).is_ok());
         assert!(weigh(&site("", &heavy)).is_ok(), "what is fetched later may weigh more");
+        let mut with_paper = site("", &[]);
+        with_paper
+            .insert("assets/paper-1.wasm".to_owned(), heavy[..site::PAPER_BUDGET + 1000].to_vec().into());
+        assert!(weigh(&with_paper).is_err(), "what writes PDF files has a limit of its own");
     }
 }

@@ -24,6 +24,9 @@ pub const POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eva
 /// The aim is 250,000; the app is above it until the parts not needed at first are loaded later.
 pub const BUDGET: usize = 330_000;
 
+/// What the part that writes PDF files may cost, with its fonts, compressed with brotli.
+pub const PAPER_BUDGET: usize = 120_000;
+
 /// The folder whose files carry a hash of their content in their name.
 pub const ASSETS: &str = "assets";
 

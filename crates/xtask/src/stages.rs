@@ -110,7 +110,7 @@ fn native_tests() -> Result<Outcome> {
 /// The profile is that of the web build, so that both share the macros and build scripts.
 fn clippy_for_web() -> Result<Outcome> {
     let mut arguments = vec!["clippy", "--profile", "wasm", "--target", machine::WASM];
-    for package in ["engine", "drawing", "sheets", "editor", "web", "worker"] {
+    for package in ["engine", "drawing", "sheets", "editor", "web", "worker", "paper"] {
         arguments.extend(["--package", package]);
     }
     arguments.extend(["--", "--deny", "warnings"]);

@@ -102,7 +102,7 @@ async function details(app) {
 async function whole(app, when) {
   await app.answered();
   const outside = await app.page.evaluate(() => {
-    const room = document.getElementById("drawing").getBoundingClientRect();
+    const room = document.getElementById("worktop").getBoundingClientRect();
     const all = [...document.querySelectorAll("#drawing .scene > g, #drawing .marks > g")];
     return all
       .filter((one) => {

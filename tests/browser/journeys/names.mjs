@@ -63,7 +63,7 @@ export async function run({ page, address }) {
   }
   assert.deepEqual([...new Set(plain)], []);
 
-  for (const dialog of ["Jobs", "Save", "Print", "Help"]) {
+  for (const dialog of ["Jobs", "Save", "Handover", "Help"]) {
     await app.pressButton(dialog, ".edge-buttons");
     await page.waitForSelector("dialog[open]");
     await named(page, `dialog ${dialog}`);

@@ -56,7 +56,7 @@ export async function run({ page, address }) {
         await app.openReports();
       },
       ...Object.fromEntries(
-        ["Jobs", "Save", "Print", "Help"].map((dialog) => [
+        ["Jobs", "Save", "Handover", "Help"].map((dialog) => [
           `dialog ${dialog}`,
           async () => {
             if (await page.$("dialog[open]")) {
@@ -89,7 +89,7 @@ export async function run({ page, address }) {
       const small = await page.$$eval("button, select, summary, input", (elements) =>
         elements
           .filter((element) => element.checkVisibility({ visibilityProperty: true }))
-          .map((element) => [element, element.type === "checkbox" ? element.closest("label") : element])
+          .map((element) => [element, ["checkbox", "radio"].includes(element.type) ? element.closest("label") : element])
           .filter(([, pressed]) => pressed.getBoundingClientRect().height < 43.99)
           .map(([element, pressed]) => `${element.outerHTML.slice(0, 80)} ${pressed.getBoundingClientRect().height}`),
       );

@@ -19,7 +19,7 @@ export async function run({ page, address, drawings }) {
   }
 }
 
-/** Draws a job by the module of the page, from what the module of the worker reads and tells of it. */
+/** Has the module of the worker read a job and draw it. */
 async function draw(job) {
   // Loaded once already; the same address gives the same instance.
   const glue = await import(document.getElementById("glue").href);
@@ -27,23 +27,22 @@ async function draw(job) {
   const entries = performance.getEntriesByType("resource").map((entry) => entry.name);
   const url = entries.find((name) => /\/worker-[0-9a-f]+\.js$/.test(name));
   const worker = new Worker(url, { type: "module" });
-  /** The reply to these bytes: of an answer the second one, because the marks are of its findings. */
-  const replied = (number, bytes, first) =>
+  const replied = (number, bytes) =>
     new Promise((resolve, reject) => {
       worker.onmessage = ({ data }) => {
         if (data.failure !== undefined) {
           reject(new Error(data.failure));
-        } else if (data.number === number && data.first === first) {
+        } else if (data.number === number) {
           resolve(data.bytes);
         }
       };
       worker.onerror = (event) => reject(new Error(event.message));
       worker.postMessage({ number, bytes });
     });
-  const read = await replied(1, glue.wish_for(new TextEncoder().encode(job)), true);
-  const answer = await replied(2, glue.question_about(read), false);
+  const read = await replied(1, glue.wish_for(new TextEncoder().encode(job)));
+  const picture = await replied(2, glue.picture_of(read));
   worker.terminate();
-  return glue.drawing_of(read, answer);
+  return glue.markup_of(picture);
 }
 
 /** Where two texts part; -1 when they are the same. */

@@ -40,8 +40,8 @@ impl Events {
 
     /// Takes note of where the drawing lies and how large it is.
     pub fn measure(&self) {
-        let Some(root) = root() else { return };
-        let rect = root.get_bounding_client_rect();
+        let Some(frame) = frame() else { return };
+        let rect = frame.get_bounding_client_rect();
         *self.corner.borrow_mut() = (rect.left(), rect.top());
         if rect.width() > 0.0 && rect.height() > 0.0 {
             self.desk.act(|state| {
@@ -95,8 +95,8 @@ impl Events {
         self.flush();
         if phase == Phase::Down {
             // The page may have moved under the drawing since.
-            if let Some(root) = root() {
-                let rect = root.get_bounding_client_rect();
+            if let (Some(frame), Some(root)) = (frame(), root()) {
+                let rect = frame.get_bounding_client_rect();
                 *self.corner.borrow_mut() = (rect.left(), rect.top());
                 // A pointer that is already gone cannot be captured, and need not be.
                 let _ = root.set_pointer_capture(event.pointer_id());
@@ -148,6 +148,12 @@ impl Events {
     }
 
     fn give(&self, pointer: Pointer) {
+        if let Some(picture) = self.picture.get_value() {
+            match pointer.phase {
+                Phase::Move => picture.borrow().is_moving(),
+                _ => picture.borrow().rest(),
+            }
+        }
         self.desk.act(|state| {
             if pointer.phase == Phase::Down {
                 state.said.clear();
@@ -177,6 +183,9 @@ impl Events {
         // A mouse wheel comes in large whole steps; a touchpad scrolls finely and in both directions.
         let notched = event.delta_mode() != 0 || (event.delta_x() == 0.0 && event.delta_y().abs() >= 50.0);
         let zoom = event.ctrl_key() || notched;
+        if let Some(picture) = self.picture.get_value() {
+            picture.borrow().is_moving();
+        }
         self.desk.act(|state| state.session.wheel(at, event.delta_x(), event.delta_y(), zoom));
     }
 
@@ -214,8 +223,8 @@ impl Events {
             event.prevent_default();
             return;
         }
-        if Action::of_key(key) == Some(Action::ShowAll) {
-            crate::shell::act(self.desk, Action::ShowAll);
+        if let Some(action @ (Action::ShowAll | Action::Tidy)) = Action::of_key(key) {
+            crate::shell::act(self.desk, action);
             event.prevent_default();
             return;
         }
@@ -256,6 +265,11 @@ impl Events {
     }
 }
 
+/// The worktop that the drawing is seen in; the drawing itself is painted beyond its edges.
+fn frame() -> Option<web_sys::Element> {
+    by_id("worktop")
+}
+
 /// Takes the focus out of a field, which enters what was typed there. By touch it would only go when the finger is
 /// lifted; by then a tap has selected something else and the field is gone with its form.
 fn enter_what_was_typed() {
@@ -269,7 +283,7 @@ fn enter_what_was_typed() {
 
 /// Keeps the session's idea of the drawing's size right.
 pub fn follow_size(events: StoredValue<Events, LocalStorage>) {
-    let Some(frame) = by_id::<web_sys::Element>("worktop") else { return };
+    let Some(frame) = frame() else { return };
     let measure = Closure::<dyn FnMut()>::new(move || events.with_value(Events::measure));
     if let Ok(observer) = web_sys::ResizeObserver::new(measure.as_ref().unchecked_ref()) {
         observer.observe(&frame);

@@ -125,6 +125,21 @@ pub fn over(session: &Session) -> String {
     markup
 }
 
+/// The marks of what is kept in its place: a pin that points at the upper left corner of each symbol.
+pub fn kept(session: &Session) -> String {
+    let mut markup = String::new();
+    for pose in session.document().placement.poses.iter().filter(|pose| pose.pinned) {
+        let symbol = session.scene().elements().iter().find(
+            |element| matches!(&element.id, ElementId::Symbol(part, view, _) if *part == pose.part && *view == pose.view),
+        );
+        if let Some(bounds) = symbol.and_then(Element::bounds) {
+            let (x, y) = (bounds.left - ROOM, bounds.top - ROOM);
+            markup.push_str(&format!("<path class=\"pin\" d=\"M{x} {y}l-75 -160a110 110 0 1 1 150 0z\"/>"));
+        }
+    }
+    markup
+}
+
 /// What a gesture shows before it is released.
 pub fn gesture(session: &Session, preview: &Preview) -> String {
     let mut markup = String::new();

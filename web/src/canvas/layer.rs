@@ -2,9 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use drawing::geometry::STEP;
+use drawing::geometry::{Point, STEP};
 use drawing::scene::{Change, Element, ElementId, Scene, diff};
-use drawing::svg::element_markup;
+use drawing::svg::{element_markup, number};
 use engine::ids::PartId;
 use leptos::prelude::document;
 
@@ -21,6 +21,8 @@ pub struct Layer {
 struct Child {
     element: web_sys::Element,
     name: String,
+    /// Its style, and the point about which that may make it larger.
+    style: (String, Point),
 }
 
 impl Layer {
@@ -71,7 +73,20 @@ impl Layer {
         };
         // The only way this fails is that the group is not the parent of `before`, which it always is.
         let _ = self.group.insert_before(&child, before.as_ref());
-        self.children.insert(element.id.clone(), Child { element: child, name: element.title.clone() });
+        let child = Child { element: child, name: element.title.clone(), style: Default::default() };
+        self.children.insert(element.id.clone(), child);
+    }
+
+    /// Gives an element a style, and the point about which that may make it larger.
+    pub fn dress(&mut self, id: &ElementId, class: &str, about: Point) {
+        let Some(child) = self.children.get_mut(id) else { return };
+        if child.style.0 != class {
+            set(&child.element, "class", class);
+        }
+        if child.style.1 != about || child.style.0.is_empty() {
+            set(&child.element, "transform-origin", &format!("{} {}", number(about.x), number(about.y)));
+        }
+        child.style = (class.to_owned(), about);
     }
 
     /// The scene that is shown.

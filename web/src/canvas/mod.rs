@@ -9,6 +9,7 @@ mod halo;
 mod layer;
 mod picture;
 mod spoken;
+mod stage;
 
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
@@ -26,13 +27,14 @@ use crate::piece::{Tag, after_this, by_id, follow, styled};
 use crate::state::desk::{Desk, State, Topic};
 use events::Events;
 use picture::Picture;
+use stage::Stage;
 
 pub use layer::set;
 pub use picture::overlay;
 
 /// The drawing before there is anything on it: the grid, and a group for each layer.
 const STAGE: &str = concat!(
-    r#"<svg id="drawing" class="sheet" tabindex="0" role="group" "#,
+    r#"<div id="stage" class="stage"><svg id="drawing" class="sheet" tabindex="0" role="group" "#,
     r#"aria-label="Drawing. Arrow keys go from part to part, Enter opens the details.">"#,
     r#"<defs><pattern id="grid" x="-1.25" y="-1.25" width="2.5" height="2.5" patternUnits="userSpaceOnUse">"#,
     r#"<circle class="grid-dot" cx="1.25" cy="1.25" r="0.16"/></pattern></defs>"#,
@@ -42,7 +44,7 @@ const STAGE: &str = concat!(
     r#"<g id="layer-scene" class="scene" fill="none" stroke-linecap="round" stroke-linejoin="round"></g>"#,
     r#"<g id="layer-marks" class="marks" fill="none" stroke-linecap="round" stroke-linejoin="round"></g>"#,
     r#"<g id="layer-over" class="over" transform="scale(0.01)"></g>"#,
-    r#"</g></svg>"#,
+    r#"</g></svg></div>"#,
 );
 
 /// The drawing in the page.
@@ -60,8 +62,11 @@ pub fn worktop(desk: Desk) -> Tag {
     let events = StoredValue::new_local(Events::new(desk, picture));
     after_this(move || {
         let groups = ["view", "under", "scene", "marks", "over"].map(|name| by_id(&format!("layer-{name}")));
-        if let [Some(view), Some(under), Some(scene), Some(marks), Some(over)] = groups {
-            picture.set_value(Some(Rc::new(RefCell::new(Picture::new([view, under, scene, marks, over])))));
+        let root = by_id::<web_sys::HtmlElement>("stage");
+        if let (Some(root), [Some(view), Some(under), Some(scene), Some(marks), Some(over)]) = (root, groups)
+        {
+            let made = Picture::new(Stage::new(root, view), [under, scene, marks, over]);
+            picture.set_value(Some(Rc::new(RefCell::new(made))));
             events::follow_size(events);
             events.with_value(Events::measure);
             desk.act(|state| state.session.show_all());

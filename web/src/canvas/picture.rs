@@ -1,21 +1,26 @@
 //! The layers of the worktop, and how each follows what it shows.
 
+use std::cell::Cell;
+use std::rc::Rc;
 use std::sync::Arc;
 
 use drawing::geometry::Rect;
 use drawing::overlay::{FindingMark, Overlay, Readings, marks};
-use drawing::scene::{ElementId, Scene, Shape};
-use editor::View;
+use drawing::scene::{ElementId, Scene};
+use editor::density::{Room, rooms, space_of};
 use engine::answer::{Answer, Told};
 
 use super::layer::{Layer, set};
 use super::spoken::spoken;
+use super::stage::Stage;
 use super::{halo, root};
 use crate::state::desk::{Desk, State};
 
 /// The groups of the drawing in the page, and what stands in them.
 pub struct Picture {
-    view: web_sys::Element,
+    stage: Rc<Stage>,
+    /// Whether the view is moved by fingers or a wheel, which may go on.
+    under_way: Cell<bool>,
     under: web_sys::Element,
     scene: Layer,
     marks: Layer,
@@ -24,6 +29,8 @@ pub struct Picture {
     lifted: Vec<ElementId>,
     /// The scene that the marks were laid over.
     marked: Arc<Scene>,
+    /// How each of the marks may grow.
+    rooms: Vec<Room>,
     resting: String,
     /// What the lowest and the uppermost group hold now.
     drawn_under: String,
@@ -31,17 +38,19 @@ pub struct Picture {
 }
 
 impl Picture {
-    /// The layers in these groups: view, under, scene, marks, over.
-    pub fn new(groups: [web_sys::Element; 5]) -> Picture {
-        let [view, under, scene, marks, over] = groups;
+    /// The layers in these groups of the stage: under, scene, marks, over.
+    pub fn new(stage: Rc<Stage>, groups: [web_sys::Element; 4]) -> Picture {
+        let [under, scene, marks, over] = groups;
         Picture {
-            view,
+            stage,
+            under_way: Cell::new(false),
             under,
             scene: Layer::new(scene),
             marks: Layer::new(marks),
             over,
             lifted: Vec::new(),
             marked: Arc::default(),
+            rooms: Vec::new(),
             resting: String::new(),
             drawn_under: String::new(),
             drawn_over: String::new(),
@@ -51,7 +60,9 @@ impl Picture {
     /// Shows the drawing of the job as it is now.
     pub fn show_scene(&mut self, desk: Desk) {
         self.put_back();
-        self.scene.show(&desk.scene());
+        let scene = desk.scene();
+        self.stage.holds(scene.elements().len());
+        self.scene.show(&scene);
     }
 
     /// Shows readings and findings. Until new ones are known the last ones of the job stay, where their things now are:
@@ -68,6 +79,14 @@ impl Picture {
         });
         let Some(marked) = marked else { return };
         self.marks.show(&marked);
+        self.rooms = rooms(marked.elements(), &self.marked);
+        for (mark, Room { foot, most }) in marked.elements().iter().zip(&self.rooms) {
+            let class = match mark.id {
+                ElementId::Finding(_) => "finding-mark",
+                _ => "reading-mark",
+            };
+            self.marks.dress(&mark.id, &format!("{class} room-{most}"), *foot);
+        }
         desk.look(|state| {
             let (document, answer) = (state.session.document(), state.answers.last());
             self.scene.name_symbols(|part| spoken(document, answer, part));
@@ -88,15 +107,28 @@ impl Picture {
 
     /// Shows what is open to be wired.
     pub fn show_open(&mut self, desk: Desk) {
-        self.resting = desk.look(|state| halo::over(&state.session));
+        self.resting = desk.look(|state| halo::over(&state.session) + &halo::kept(&state.session));
         self.show_gesture(desk);
     }
 
     /// Moves the view.
     pub fn show_view(&self, desk: Desk) {
-        let View { scale, left, top } = desk.look(|state| state.session.view());
-        let transform = format!("matrix({scale} 0 0 {scale} {} {})", -left * scale, -top * scale);
-        set(&self.view, "transform", &transform);
+        let (view, size) = desk.look(|state| (state.session.view(), state.session.size()));
+        match self.under_way.take() {
+            true => self.stage.move_to(view, size),
+            false => self.stage.paint(view),
+        }
+    }
+
+    /// What comes next moves the view as fingers do, step by step.
+    pub fn is_moving(&self) {
+        self.under_way.set(true);
+    }
+
+    /// The fingers are lifted: what was only moved is painted where it is now.
+    pub fn rest(&self) {
+        self.under_way.set(false);
+        self.stage.settle();
     }
 
     /// Shows what a gesture would do on release.
@@ -151,11 +183,11 @@ impl Picture {
 
     /// The number of the finding whose mark lies at a point of the drawing.
     pub fn finding_at(&self, at: drawing::geometry::Point, reach: i32) -> Option<u32> {
-        self.marks.scene().elements().iter().find_map(|element| match element.id {
+        let density = self.stage.density();
+        self.marks.scene().elements().iter().zip(&self.rooms).find_map(|(element, room)| match element.id {
             ElementId::Finding(number) => {
                 // The badge without the line that leads to it: that ends where a terminal may be meant.
-                let areas = element.shapes.iter().filter(|shape| matches!(shape, Shape::Area(..)));
-                let bounds = areas.map(Shape::bounds).reduce(Rect::joined)?.grown(reach);
+                let bounds = space_of(element, density.factor(room.most)).grown(reach);
                 let here = Rect::new(at.x, at.y, at.x, at.y);
                 bounds.holds(&here).then_some(number)
             }

@@ -28,13 +28,16 @@ pub fn edge(desk: Desk) -> Tag {
             _ => "kept",
         })
     };
-    let dialogs =
-        [(Dialog::Jobs, "Jobs"), (Dialog::Save, "Save"), (Dialog::Print, "Print"), (Dialog::Help, "Help")];
     let card = styled("div", "edge-card")
         .add(tag("h1").set("dir", "auto").says(title))
         .add(tag("p").live("class", move || Some(worry().to_owned())).set("role", "status").says(kept));
-    let openers = dialogs
-        .map(|(dialog, caption)| button(caption, move || desk.act(|state| state.dialog = Some(dialog))));
+    let opener = |dialog: Dialog, caption: &'static str| {
+        button(caption, move || desk.act(|state| state.dialog = Some(dialog)))
+    };
+    // What it opens is fetched by the script of the page; see `web/host/handover.js`.
+    let handover = tag("button").set("type", "button").set("id", "handover").text("Handover");
+    let openers =
+        [opener(Dialog::Jobs, "Jobs"), opener(Dialog::Save, "Save"), handover, opener(Dialog::Help, "Help")];
     styled("header", "edge")
         .add(styled("p", "edge-name").text("Loomwright"))
         .add(card)

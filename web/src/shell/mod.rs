@@ -9,7 +9,8 @@ pub use edge::edge;
 pub use question::{question, status};
 pub use thumb_bar::{selection_bar, thumb_bar};
 
-use editor::{Action, Inset, Selection};
+use editor::density::{rooms, space_of};
+use editor::{Action, Density, Inset, Selection};
 use engine::subject::Subject;
 
 use crate::piece::{Tag, after_this, button, focus};
@@ -38,9 +39,15 @@ pub fn action_button(desk: Desk, action: Action) -> Tag {
 pub fn show_all(desk: Desk) {
     desk.act(|state| {
         let marks = drawing::overlay::marks(state.session.scene(), &crate::canvas::overlay(state));
-        let room =
-            marks.iter().filter_map(drawing::scene::Element::bounds).reduce(drawing::geometry::Rect::joined);
-        state.session.show_all_with(room);
+        let rooms = rooms(&marks, state.session.scene());
+        // The further away, the more room the marks take, and that is known only once it is known how far.
+        let mut density = Density::default();
+        for _ in 0..2 {
+            let space =
+                marks.iter().zip(&rooms).map(|(mark, room)| space_of(mark, density.factor(room.most)));
+            state.session.show_all_with(space.reduce(drawing::geometry::Rect::joined));
+            density = Density::at(state.session.view().scale);
+        }
     });
 }
 
@@ -52,6 +59,10 @@ pub fn act(desk: Desk, action: Action) {
             state.said = error.to_string();
         }
     });
+    if action == Action::Tidy && desk.look(|state| state.session.can(action)) {
+        // The worker has the layout; what it brings is one step.
+        crate::host::ask_report("tidy");
+    }
     if action == Action::ShowAll {
         // The session knows the drawing alone.
         show_all(desk);
@@ -128,16 +139,6 @@ pub fn show(desk: Desk, subject: &Subject) {
         };
         after_this(move || after_this(again));
     }
-}
-
-/// The drawing as it stands, with the job inside: a picture that opens again.
-pub fn annotated_picture(desk: Desk) -> String {
-    desk.look(|state| {
-        let document = state.session.document();
-        let overlay = crate::canvas::overlay(state);
-        let options = drawing::svg::SvgOptions::of(document, engine::file::job_element(document));
-        drawing::svg::svg(state.session.scene(), &overlay, &options)
-    })
 }
 
 /// The job as the text of its file.

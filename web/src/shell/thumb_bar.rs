@@ -95,6 +95,8 @@ pub fn selection_bar(desk: Desk) -> Tag {
     let under_way = move || {
         desk.read(&[Topic::Tool], |state| matches!(state.session.tool(), Tool::Wire { from: Some(_) }))
     };
+    let cannot =
+        move |action: Action| move || desk.read(&[Topic::Selection], |state| !state.session.can(action));
     let copy = button("Copy", move || copy(desk));
     let more = button("Select more", move || act(desk, Action::MoreSelect))
         .pressed(move || desk.read(&[Topic::Selection], |state| state.session.adds_to_selection()));
@@ -104,6 +106,8 @@ pub fn selection_bar(desk: Desk) -> Tag {
         .hidden(move || (nothing() && no_clip()) || under_way())
         .add(action_button(desk, Action::Turn).hidden(nothing))
         .add(action_button(desk, Action::Duplicate).hidden(nothing))
+        .add(action_button(desk, Action::Keep).set("class", "keeping").hidden(cannot(Action::Keep)))
+        .add(action_button(desk, Action::LetGo).set("class", "keeping").hidden(cannot(Action::LetGo)))
         .add(copy.hidden(nothing))
         .add(button("Paste", move || paste(desk)).hidden(no_clip))
         .add(more.hidden(nothing))

@@ -82,25 +82,8 @@ pub enum Dialog {
     NotOpened,
     /// The file forms in which the job may be saved.
     Save,
-    /// The sheet before it is printed.
-    Print,
     /// What to tap first.
     Help,
-}
-
-/// What goes on the printed sheet beside the circuit.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub struct OnSheet {
-    /// The readings of the present positions.
-    pub readings: bool,
-    /// The marks of findings.
-    pub findings: bool,
-}
-
-impl Default for OnSheet {
-    fn default() -> OnSheet {
-        OnSheet { readings: false, findings: true }
-    }
 }
 
 /// Where the job is kept.
@@ -136,8 +119,6 @@ pub struct State {
     pub stop: Stop,
     /// The dialog that is open.
     pub dialog: Option<Dialog>,
-    /// What goes on the printed sheet.
-    pub on_sheet: OnSheet,
     /// Whether the part tray is open where it lies over the drawing.
     pub tray: bool,
     /// Whether readings are shown on the drawing.
@@ -162,7 +143,6 @@ impl State {
             side: Side::Checks,
             stop: Stop::Peek,
             dialog: None,
-            on_sheet: OnSheet::default(),
             tray: false,
             readings: true,
             said: String::new(),
@@ -240,7 +220,7 @@ struct Before {
     failed: bool,
     kept: Kept,
     view: [f64; 3],
-    panel: (Side, Stop, Option<Dialog>, bool, OnSheet),
+    panel: (Side, Stop, Option<Dialog>, bool),
     readings: bool,
     /// Whether taps add to the selection, and whether something was copied.
     selecting: (bool, bool),
@@ -263,7 +243,7 @@ impl Before {
             failed: !state.answers.failure().is_empty(),
             kept: state.kept.clone(),
             view: [view.scale, view.left, view.top],
-            panel: (state.side, state.stop, state.dialog, state.tray, state.on_sheet),
+            panel: (state.side, state.stop, state.dialog, state.tray),
             readings: state.readings,
             selecting: (session.adds_to_selection(), state.clip.is_some()),
         }

@@ -10,7 +10,6 @@ use std::ops::ControlFlow;
 
 use drawing::layout::lay_out;
 use engine::answer::{Prepared, Request};
-use engine::document::Document;
 use engine::file;
 use engine::post::{self, Inquiry, Reply, Wanted};
 use engine::sweep::Progress;
@@ -24,8 +23,8 @@ struct Kept {
     prepared: Prepared,
     /// The question, while its findings are still to be told.
     unchecked: Option<Request>,
-    /// The job with the sizes that were worked out for it.
-    sized: Option<Document>,
+    /// What was made of it for the last reports.
+    made: report::Made,
 }
 
 #[wasm_bindgen]
@@ -90,7 +89,7 @@ fn about(kept: &mut Option<Kept>, job: &[u8]) -> Option<Kept> {
                 Some(last) if last.prepared.serves(&document) => last.prepared,
                 _ => Prepared::new(&document),
             };
-            Kept { job: job.to_owned(), prepared, unchecked: None, sized: None }
+            Kept { job: job.to_owned(), prepared, unchecked: None, made: Default::default() }
         }
     })
 }
@@ -106,7 +105,7 @@ fn answer(kept: &mut Option<Kept>, request: Request, job: &[u8]) -> Option<Reply
 /// A report leaves the question before it as it is: its findings may still be to come.
 fn report(kept: &mut Option<Kept>, inquiry: &Inquiry, job: &[u8], progress: Progress<'_>) -> Option<Reply> {
     let mut now = about(kept, job)?;
-    let told = report::report(&post::unpacked(job)?, &now.prepared, inquiry, &mut now.sized, progress);
+    let told = report::report(&post::unpacked(job)?, &now.prepared, inquiry, &mut now.made, progress);
     *kept = Some(now);
     told.map(Box::new).map(Reply::Report)
 }
@@ -119,7 +118,7 @@ fn whole(kept: &mut Kept) -> Option<Reply> {
 #[cfg(test)]
 mod tests {
     use engine::answer::Answer;
-    use engine::document::Situation;
+    use engine::document::{Document, Situation};
     use engine::ids::PartId;
 
     use super::*;

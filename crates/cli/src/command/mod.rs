@@ -16,6 +16,7 @@ mod explain;
 mod paths;
 mod protect;
 mod route;
+mod sheets;
 mod sit;
 mod size;
 mod solve;
@@ -50,6 +51,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
         Command::Paths(args) => paths::run(&args),
         Command::Sweep(args) => sweep::run(&args),
         Command::Draw(args) => draw::run(&args),
+        Command::Sheets(args) => sheets::run(&args),
         Command::Explain(args) => explain::run(&args),
     }
 }

@@ -43,6 +43,10 @@ impl Session {
             }
             Action::Turn => self.turn("turn", |turn| Turn { quarters: (turn.quarters + 1) % 4, ..turn })?,
             Action::Mirror => self.turn("mirror", seen_mirrored)?,
+            // The layout is no part of the page: whoever has the session asks for it, and it comes as a change of the job.
+            Action::Tidy => {}
+            Action::Keep => self.keep(true)?,
+            Action::LetGo => self.keep(false)?,
             Action::SelectAll => {
                 let network = &self.document.network;
                 self.selection = Selection {
@@ -66,7 +70,9 @@ impl Session {
             Action::Redo => self.redo_label().is_some(),
             Action::Delete | Action::SelectNone => !self.selection.is_empty(),
             Action::Duplicate | Action::Turn | Action::Mirror => !self.selection.parts.is_empty(),
-            Action::SelectAll => !self.document.network.parts.is_empty(),
+            Action::Keep => self.selected_kept(false),
+            Action::LetGo => self.selected_kept(true),
+            Action::Tidy | Action::SelectAll => !self.document.network.parts.is_empty(),
             Action::MoreSelect | Action::ShowAll | Action::ZoomIn | Action::ZoomOut => true,
         }
     }
@@ -107,6 +113,31 @@ impl Session {
         let label = format!("{word} {}", self.titles(&self.selection.parts, &[]));
         self.commit(&label, &[Edit::Place(poses)], false)?;
         Ok(())
+    }
+
+    /// Keeps the selected parts in their places when the drawing is tidied, or no longer.
+    fn keep(&mut self, pinned: bool) -> Result<(), EditError> {
+        if !self.selected_kept(!pinned) {
+            return Ok(());
+        }
+        let mut poses = self.standing();
+        for pose in poses.iter_mut().filter(|pose| self.selection.parts.contains(&pose.part)) {
+            pose.pinned = pinned;
+        }
+        let titles = self.titles(&self.selection.parts, &[]);
+        let label = if pinned { format!("keep {titles} in place") } else { format!("let go of {titles}") };
+        self.commit(&label, &[Edit::Place(poses)], false)?;
+        self.notice = Some(match pinned {
+            true => format!("{titles}: kept in place when the drawing is tidied"),
+            false => format!("{titles}: moved again when the drawing is tidied"),
+        });
+        Ok(())
+    }
+
+    /// Whether any symbol of the selected parts is kept in its place, or is not.
+    fn selected_kept(&self, pinned: bool) -> bool {
+        let selected = |pose: &Pose| self.selection.parts.contains(&pose.part);
+        self.board.poses().iter().any(|pose| selected(pose) && pose.pinned == pinned)
     }
 
     /// The names of some parts and wires for a sentence: one by its name, several by their number.

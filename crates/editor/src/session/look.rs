@@ -70,6 +70,11 @@ impl Session {
         }
     }
 
+    /// The size of the worktop in CSS pixels.
+    pub fn size(&self) -> (f64, f64) {
+        self.size
+    }
+
     /// Takes over the size of the worktop from another session, which this one takes the place of.
     pub fn take_window(&mut self, other: &Session) {
         self.size = other.size;

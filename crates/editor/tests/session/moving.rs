@@ -160,3 +160,26 @@ fn a_fuse_copied_without_its_box_loses_its_seat() {
     assert!(copy.values.seat("seat").is_none());
     assert_eq!(copy.values.iter().count() + 1, bench.part("F2").values.iter().count());
 }
+
+#[test]
+fn what_is_kept_in_its_place_says_so_until_it_is_let_go() {
+    let mut bench = Bench::after("put fuse 10,10; put fuse 20,10");
+    let pinned = |bench: &Bench| -> Vec<bool> {
+        bench.document().placement.poses.iter().map(|pose| pose.pinned).collect()
+    };
+    bench.session.select(editor::Selection::part(engine::ids::PartId::new("p1").unwrap()));
+    assert!(bench.session.can(Action::Keep) && !bench.session.can(Action::LetGo));
+    bench.run("key k");
+    assert_eq!(pinned(&bench), [true, false]);
+    assert_eq!(bench.session.undo_label(), Some("keep F1 in place"));
+    assert!(!bench.session.can(Action::Keep) && bench.session.can(Action::LetGo));
+    // Moved by hand it stays kept, in its new place.
+    bench.run("key shift+right");
+    assert_eq!(pinned(&bench), [true, false]);
+    bench.run("key l");
+    assert_eq!(pinned(&bench), [false, false]);
+    bench.run("key ctrl+z; key ctrl+z; key ctrl+z");
+    assert_eq!(pinned(&bench), [false, false]);
+    bench.session.select(editor::Selection::default());
+    assert!(!bench.session.can(Action::Keep) && !bench.session.can(Action::LetGo));
+}

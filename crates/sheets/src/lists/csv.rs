@@ -18,7 +18,6 @@ pub fn csv(table: &Table) -> String {
         match row {
             Row::Heading(heading) => group = heading,
             Row::Entry(cells) => line(group, &cells.iter().map(String::as_str).collect::<Vec<_>>()),
-            Row::Sum(_) => {}
         }
     }
     text
@@ -50,13 +49,9 @@ mod tests {
     }
 
     #[test]
-    fn headings_become_a_column_and_sums_are_left_out() {
+    fn headings_become_a_column() {
         let mut table = Table::new("Cut list", "cut-list", &[("wire", Setting::Name)]);
-        table.rows = vec![
-            Row::Heading("2.5 mm², RD".to_owned()),
-            Row::Entry(vec!["W1".to_owned()]),
-            Row::Sum(vec!["1 m".to_owned()]),
-        ];
+        table.rows = vec![Row::Heading("2.5 mm², RD".to_owned()), Row::Entry(vec!["W1".to_owned()])];
         assert_eq!(csv(&table), "group,wire\r\n\"2.5 mm², RD\",W1\r\n");
     }
 }

@@ -1,7 +1,16 @@
 //! The lists of a job as plain tables, before they are put on sheets or written as CSV.
 
 mod csv;
+mod cutting;
+mod parts;
+mod plan;
+mod state;
 mod wires;
+
+pub use state::assumptions;
+pub use wires::labels;
+
+use engine::document::Status;
 
 use crate::facts::Facts;
 
@@ -32,11 +41,11 @@ pub struct Column {
 /// How a column is set.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Setting {
-    /// Words, from the left; as narrow as its longest word if need be.
+    /// Words, from the left; broken between words where room is short.
     Words,
-    /// Short names, from the left; never broken.
+    /// Short names, from the left; broken only where nothing else helps.
     Name,
-    /// Numbers, to the right; never broken.
+    /// Numbers, to the right.
     Number,
 }
 
@@ -45,33 +54,67 @@ pub enum Setting {
 pub enum Row {
     /// One entry, a text for each column.
     Entry(Vec<String>),
-    /// The heading of the entries that follow.
+    /// The heading of the entries that follow, with their sum.
     Heading(String),
-    /// The sum of the entries above, a text for each column.
-    Sum(Vec<String>),
 }
 
 /// What is said where something is not known.
 pub const NOT_KNOWN: &str = "not known";
 
+/// What is said where there is nothing to say.
+pub const NOTHING: &str = "–";
+
 impl Table {
-    fn new(name: &'static str, file: &'static str, columns: &[(&'static str, Setting)]) -> Table {
+    /// A list without rows.
+    pub fn new(name: &'static str, file: &'static str, columns: &[(&'static str, Setting)]) -> Table {
         let columns = columns.iter().map(|(head, set)| Column { head, set: *set }).collect();
         Table { name, file, columns, rows: Vec::new(), notes: Vec::new() }
     }
+
+    fn entry(&mut self, cells: Vec<String>) {
+        self.rows.push(Row::Entry(cells));
+    }
+}
+
+/// What is new, what is already there and what comes out, each with its heading.
+const STANDING: [(Status, &str); 3] =
+    [(Status::New, "New"), (Status::Existing, "Already there"), (Status::Remove, "Comes out")];
+
+fn or_not_known(text: Option<String>) -> String {
+    text.unwrap_or_else(|| NOT_KNOWN.to_owned())
+}
+
+/// Lists that stand together on their sheets, under one name.
+pub struct Group {
+    /// What their sheets are called.
+    pub name: &'static str,
+    /// The lists.
+    pub tables: Vec<Table>,
 }
 
 /// Every list of a job, in the order of the set; those that have nothing to say are left out.
-pub fn all(facts: &Facts<'_>) -> Vec<Table> {
-    let all = [wires::wire_list(facts)];
-    all.into_iter().filter(|table| !table.rows.is_empty()).collect()
+pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
+    let group = |name, tables: Vec<Table>| Group { name, tables };
+    let mut all = vec![
+        group("Findings", vec![state::findings(facts), state::interlocks(facts)]),
+        group("Parts and fuses", vec![parts::fuses(facts), parts::parts(facts)]),
+        group("Wire list", vec![wires::wire_list(facts)]),
+        group("Cut list", vec![cutting::cut_list(facts), cutting::ends(facts)]),
+        group("Vehicle plan", vec![plan::routes(facts), plan::order(facts), plan::places(facts)]),
+        group("Assumptions", vec![assumptions(facts), state::settings(facts)]),
+    ];
+    for group in &mut all {
+        group.tables.retain(|table| !table.rows.is_empty());
+    }
+    all.retain(|group| !group.tables.is_empty());
+    all
 }
 
 /// The lists of a job as CSV (RFC 4180): the name of each file, and what it holds.
 ///
 /// A cell that a spreadsheet could take for a formula, because it begins with `=`, `+`, `-`, `@`, a tab or a line end,
-/// has an apostrophe before it. Headings of a group stand in a first column of their own; sums are left out, because
-/// whoever opens the file can add up.
+/// has an apostrophe before it. Headings of a group stand in a first column of their own.
 pub fn tables(facts: &Facts<'_>) -> Vec<(String, String)> {
-    all(facts).iter().map(|table| (format!("{}.csv", table.file), csv::csv(table))).collect()
+    let tables = groups(facts).into_iter().flat_map(|group| group.tables);
+    tables.map(|table| (format!("{}.csv", table.file), csv::csv(&table))).collect()
 }

@@ -57,10 +57,11 @@ static ALL: &[Arrows] = &[
     },
     Arrows {
         package: "worker",
-        ours: &["engine", "drawing"],
+        ours: &["engine", "drawing", "sheets"],
         foreign: &["wasm-bindgen"],
         foreign_in_tests: &[],
     },
+    Arrows { package: "paper", ours: &["sheets"], foreign: &["wasm-bindgen"], foreign_in_tests: &[] },
     Arrows {
         package: "xtask",
         ours: &["drawing", "engine"],

@@ -3,6 +3,7 @@
 mod mark;
 
 use engine::answer::{Answer, Told};
+use engine::document::Accepted;
 use engine::finding::Severity;
 use engine::subject::Subject;
 use leptos::prelude::{AnyView, Get, Memo};
@@ -29,7 +30,13 @@ pub fn checks(desk: Desk) -> Tag {
                     answer.rests_on(),
                 )
             });
-            (told, state.answers.failure().to_owned(), state.session.document().network.parts.is_empty())
+            let accepted = std::sync::Arc::clone(&state.session.document().accepted);
+            (
+                told,
+                accepted,
+                state.answers.failure().to_owned(),
+                state.session.document().network.parts.is_empty(),
+            )
         })
     });
     // What the list says of an earlier state of the job stays meanwhile; that all is well does not, see the style.
@@ -66,7 +73,8 @@ fn list(desk: Desk, state: &State) -> Vec<AnyView> {
         let words = tag("span").add(tag("strong").text("Good")).text(good_words(answer.rests_on()));
         styled("p", "good").add(good()).add(words)
     } else {
-        tag("div").all(Severity::ALL.into_iter().filter_map(|severity| section(desk, answer, severity)))
+        tag("div")
+            .all(Severity::ALL.into_iter().filter_map(|severity| section(desk, state, answer, severity)))
     };
     views.push(body.end());
     views.extend(unjudged(desk, answer).map(Tag::end));
@@ -105,17 +113,28 @@ fn good_words(n_assumed: usize) -> String {
 }
 
 /// The findings of one severity under a heading that says what it means and how many there are.
-fn section(desk: Desk, answer: &Answer, severity: Severity) -> Option<Tag> {
+fn section(desk: Desk, state: &State, answer: &Answer, severity: Severity) -> Option<Tag> {
     // The numbers run through all of them, because the marks on the drawing carry them.
     let of_it: Vec<(u32, &Told)> =
         (1..).zip(&answer.findings).filter(|(_, finding)| finding.severity == severity).collect();
     if of_it.is_empty() {
         return None;
     }
-    let heading = format!("{} ({}): {}", severity.word(), of_it.len(), severity.meaning());
-    let entries = of_it.into_iter().map(|(number, finding)| entry(desk, number, finding));
+    let n_accepted = of_it.iter().filter(|(_, finding)| accepted(state, finding).is_some()).count();
+    let apart = if n_accepted == 0 { String::new() } else { format!(" and {n_accepted} accepted") };
+    let heading =
+        format!("{} ({}{apart}): {}", severity.word(), of_it.len() - n_accepted, severity.meaning());
+    let entries = of_it.into_iter().map(|(number, finding)| {
+        entry(desk, number, finding, accepted(state, finding).map(Accepted::in_words))
+    });
     let section = styled("section", "severity-section").add(tag("h3").text(heading));
     Some(section.add(styled("ol", "findings").all(entries)))
+}
+
+/// Who accepted a finding, if somebody did.
+fn accepted<'s>(state: &'s State, finding: &Told) -> Option<&'s Accepted> {
+    let all = &state.session.document().accepted;
+    all.iter().find(|one| one.holds_for(&finding.check, &finding.subject, finding.severity))
 }
 
 fn waiting(failure: &str) -> Vec<AnyView> {
@@ -127,21 +146,30 @@ fn waiting(failure: &str) -> Vec<AnyView> {
     vec![tag("p").set("role", "alert").text(text).end(), styled("pre", "unreadable").text(failure).end()]
 }
 
-fn count(desk: Desk, severity: Severity) -> usize {
-    desk.read(&[Topic::Answer], |state| {
+/// How many findings there are of a severity; without one, how many of all are accepted, which are counted apart.
+fn count(desk: Desk, severity: Option<Severity>) -> usize {
+    desk.read(&[Topic::Answer, Topic::Document], |state| {
         let findings = state.answers.last().map(|answer| answer.findings.as_slice()).unwrap_or_default();
-        findings.iter().filter(|finding| finding.severity == severity).count()
+        let counts = |finding: &&Told| match accepted(state, finding) {
+            Some(_) => severity.is_none(),
+            None => severity == Some(finding.severity),
+        };
+        findings.iter().filter(counts).count()
     })
 }
 
 /// How many there are of each severity, in words, because a number alone needs its color to be read.
 fn counts(desk: Desk) -> String {
-    Severity::ALL.map(|severity| format!("{} {}", count(desk, severity), severity.word())).join(" · ")
+    let open = Severity::ALL.map(|severity| format!("{} {}", count(desk, Some(severity)), severity.word()));
+    match count(desk, None) {
+        0 => open.join(" · "),
+        n => format!("{} · {n} accepted", open.join(" · ")),
+    }
 }
 
 /// The worst there is, and how many more, or that something could not be judged; empty when there is nothing.
 pub fn brief(desk: Desk) -> String {
-    let all = Severity::ALL.map(|severity| (count(desk, severity), severity));
+    let all = Severity::ALL.map(|severity| (count(desk, Some(severity)), severity));
     let total: usize = all.iter().map(|(n, _)| n).sum();
     match all.into_iter().find(|(n, _)| *n > 0) {
         None => match desk.look(|state| state.answers.last().map_or(0, |answer| answer.unjudged.len())) {
@@ -203,7 +231,7 @@ pub fn open(desk: Desk, number: u32) {
 }
 
 /// One finding, under the number that marks it in the drawing.
-fn entry(desk: Desk, number: u32, finding: &Told) -> Tag {
+fn entry(desk: Desk, number: u32, finding: &Told, accepted: Option<String>) -> Tag {
     let subject = finding.subject.clone();
     let show = button("Show where", move || {
         shell::show(desk, &subject);
@@ -215,11 +243,17 @@ fn entry(desk: Desk, number: u32, finding: &Told) -> Tag {
         .add(styled("span", "subject").set("dir", "auto").text(finding.title.as_str()))
         .add(show.set("class", "where"));
     let mut entry = tag("li")
-        .set("class", class_of("finding", finding.severity))
+        .set(
+            "class",
+            class_of(if accepted.is_some() { "finding accepted" } else { "finding" }, finding.severity),
+        )
         .set("id", format!("finding-{number}"))
         .set("tabindex", "-1")
         .add(head)
         .add(styled("p", "message").set("dir", "auto").text(sentence(&finding.message)));
+    if let Some(words) = accepted {
+        entry = entry.add(styled("p", "accepted-by").set("dir", "auto").text(format!("Accepted {words}")));
+    }
     if let Some(limits) = &finding.limits {
         entry = entry.add(styled("p", "limits").text(limits.as_str()));
     }
@@ -248,6 +282,7 @@ fn entry(desk: Desk, number: u32, finding: &Told) -> Tag {
         .add(styled("p", "do").text("What to do"))
         .add(styled("ul", "help").all(help))
         .add(styled("p", "source").text(format!("Source: {}", finding.source)))
+        .add(report_under("Accept: who and why", format!("accept {}", number - 1)))
         .add(report_under("Why?", format!("manual {}", finding.check)))
 }
 

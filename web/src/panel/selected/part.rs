@@ -37,7 +37,7 @@ pub fn one_part(desk: Desk, id: PartId) -> AnyView {
         })
     };
     let actions = styled("div", "actions").set("role", "group").set("aria-label", "With this part").all(
-        [Action::Turn, Action::Mirror, Action::Duplicate, Action::Delete]
+        [Action::Turn, Action::Mirror, Action::Keep, Action::LetGo, Action::Duplicate, Action::Delete]
             .map(|action| action_button(desk, action)),
     );
     let kind =

@@ -25,7 +25,7 @@ pub fn several_things(desk: Desk, count: String, selection: &Selection) -> AnyVi
     let actions = if selection.parts.is_empty() {
         vec![Action::Delete]
     } else {
-        vec![Action::Turn, Action::Mirror, Action::Duplicate, Action::Delete]
+        vec![Action::Turn, Action::Mirror, Action::Keep, Action::LetGo, Action::Duplicate, Action::Delete]
     };
     let actions = styled("div", "actions")
         .set("role", "group")

@@ -2,11 +2,9 @@
 
 mod help;
 pub mod jobs;
-mod print;
 mod save;
 
 pub use help::first_steps;
-pub use print::follow_printing;
 
 use leptos::prelude::{Get, Memo};
 
@@ -28,7 +26,6 @@ pub fn dialogs(desk: Desk) -> Tag {
             Some(Dialog::Jobs) => jobs::jobs(desk, ""),
             Some(Dialog::NotOpened) => jobs::jobs(desk, jobs::NOT_OPENED),
             Some(Dialog::Save) => save::save(desk),
-            Some(Dialog::Print) => print::print(desk),
             Some(Dialog::Help) => help::help(desk),
         }
     };

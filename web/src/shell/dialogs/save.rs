@@ -1,11 +1,14 @@
 //! The job as a file of the user's own.
 
+use std::pin::Pin;
+
 use leptos::prelude::AnyView;
+use wasm_bindgen::JsValue;
 
 use super::{close, head};
 use crate::host;
 use crate::piece::{Tag, later, plain_button, several, styled, tag};
-use crate::shell::{annotated_picture, job_text};
+use crate::shell::job_text;
 use crate::state::desk::Desk;
 
 /// The two forms.
@@ -16,12 +19,18 @@ pub fn save(desk: Desk) -> AnyView {
         plain_button(act).set("class", "choice").add(tag("strong").text(name)).add(tag("span").text(what))
     };
     let drawing = choice(
-        Box::new(move || give(desk, "svg", annotated_picture(desk))),
+        Box::new(move || {
+            let readings = if desk.look(|state| state.readings) { " readings" } else { "" };
+            give(desk, "svg", Box::pin(host::tell_report(format!("picture{readings}"))));
+        }),
         "Drawing (SVG)",
         "A picture that opens anywhere, with the whole job inside. It opens here again for editing.",
     );
     let job = choice(
-        Box::new(move || give(desk, "json", job_text(desk))),
+        Box::new(move || {
+            let text = JsValue::from_str(&job_text(desk));
+            give(desk, "json", Box::pin(std::future::ready(Ok(text))));
+        }),
         "Job (JSON)",
         "The job alone, for the command line and for other programs.",
     );
@@ -32,11 +41,18 @@ pub fn save(desk: Desk) -> AnyView {
     ])
 }
 
+/// The text of a file on its way, or why there is none.
+type Coming = Pin<Box<dyn Future<Output = Result<JsValue, JsValue>>>>;
+
 /// Gives a file to the user and says how it went.
-fn give(desk: Desk, ending: &str, text: String) {
+fn give(desk: Desk, ending: &str, text: Coming) {
     let name = format!("{}.{ending}", desk.look(|state| file_name(&state.session.document().card.title)));
     later(async move {
-        let result = host::save_file(&name, &text).await;
+        let result = match text.await.map(|text| text.as_string().unwrap_or_default()) {
+            Ok(text) if !text.is_empty() => host::save_file(&name, &text).await,
+            Ok(_) => Err(JsValue::from_str("the drawing could not be made")),
+            Err(error) => Err(error),
+        };
         desk.act(|state| {
             state.said = match result.as_ref().map(|how| how.as_string().unwrap_or_default()) {
                 Ok(how) if how == "cancelled" => "Not saved".to_owned(),

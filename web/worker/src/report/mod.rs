@@ -3,16 +3,20 @@
 //! A place on the page, and a button, carry the words that ask for a report: a command and what it is about, with a
 //! line for each field that was filled in. They are made here and understood here; the page hands them on.
 
+mod accept;
 mod compare;
 mod fix;
+mod handover;
 mod manual;
 mod markup;
+mod picture;
 mod plan;
 mod rules;
 mod sit;
 mod situations;
 mod sizes;
 mod sweep;
+mod tidy;
 mod working;
 
 use engine::answer::Prepared;
@@ -44,13 +48,21 @@ impl Asked<'_> {
     }
 }
 
-/// What is reported; `None` when the words ask for nothing that there is. `sized` holds the job with the sizes that were
-/// worked out for it last, from one report to the next.
+/// What was made of a job for one report and is wanted for the next.
+#[derive(Default)]
+pub struct Made {
+    /// The job with the sizes that were worked out for it last.
+    sized: Option<Document>,
+    /// Its printed set.
+    set: Option<handover::Made>,
+}
+
+/// What is reported; `None` when the words ask for nothing that there is.
 pub fn report(
     document: &Document,
     prepared: &Prepared,
     inquiry: &Inquiry,
-    sized: &mut Option<Document>,
+    made: &mut Made,
     progress: Progress<'_>,
 ) -> Option<Report> {
     let mut lines = inquiry.words.lines();
@@ -61,6 +73,11 @@ pub fn report(
         ["working", id] => shown(working::of_subject(&asked, &subject(&document.network, id)?)),
         ["manual", name] => shown(manual::page(name)?),
         ["finding", number] => shown(working::of_finding(&asked, number.parse().ok()?)?),
+        ["accept", number] => shown(accept::page(&asked, number.parse().ok()?)?),
+        ["finding-accept", number] => accept::accept(&asked, number.parse().ok()?)?,
+        ["finding-unaccept", number] => accept::unaccept(&asked, number.parse().ok()?)?,
+        ["picture", ref wanted @ ..] => shown(picture::page(&asked, wanted.contains(&"readings"))),
+        ["tidy"] => tidy::carry_out(&asked),
         ["fix", finding, help] => fix::carry_out(&asked, finding.parse().ok()?, help.parse().ok()?)?,
         ["show", id] => Report { show: Some(subject(&document.network, id)?), ..Report::default() },
         ["situations"] => shown(situations::page(&asked)),
@@ -81,10 +98,14 @@ pub fn report(
         ["sizes"] => shown(sizes::page(&asked)),
         ["sized"] => {
             let (report, document) = sizes::sized(&asked);
-            *sized = document;
+            made.sized = document;
             report
         }
-        ["sized-apply"] => sizes::apply(&asked, sized.take()),
+        ["sized-apply"] => sizes::apply(&asked, made.sized.take()),
+        ["handover", ref wanted @ ..] => handover::page(&asked, wanted, &mut made.set)?,
+        ["handover-sheet", number] => shown(handover::sheet(made.set.as_ref(), number.parse().ok()?)?),
+        ["handover-set"] => shown(handover::bytes(made.set.as_ref())?),
+        ["handover-table", number] => shown(handover::table(made.set.as_ref(), number.parse().ok()?)?),
         ["sit", id] => shown(sit::page(&asked, id)?),
         ["sat", id] => sit::sat(&asked, id)?,
         ["sit-apply", ref named @ ..] => sit::apply(&asked, named)?,

@@ -20,7 +20,9 @@ pub(super) fn told_of(document: &Document, situation: &str, words: &str) -> Opti
     let named = document.situations.iter().find(|one| one.name == situation).cloned();
     let situation = named.unwrap_or_else(Situation::at_rest);
     let inquiry = Inquiry { stamp: 3, situation, words: words.to_owned() };
-    report(document, &Prepared::new(document), &inquiry, &mut None, &mut |_, _| ControlFlow::Continue(()))
+    report(document, &Prepared::new(document), &inquiry, &mut Made::default(), &mut |_, _| {
+        ControlFlow::Continue(())
+    })
 }
 
 #[test]
@@ -190,10 +192,10 @@ fn sizes_are_taken_over_only_for_the_job_they_were_worked_out_for() {
     let lamps = include_str!("../../../../fixtures/jobs/dark-lamps.json");
     let document = read_json(lamps).unwrap();
     let prepared = Prepared::new(&document);
-    let mut sized = None;
+    let mut made = Made::default();
     let mut ask = |words: &str| {
         let inquiry = Inquiry { stamp: 0, situation: Situation::at_rest(), words: words.to_owned() };
-        report(&document, &prepared, &inquiry, &mut sized, &mut |_, _| ControlFlow::Continue(())).unwrap()
+        report(&document, &prepared, &inquiry, &mut made, &mut |_, _| ControlFlow::Continue(())).unwrap()
     };
     assert!(ask("sized-apply").change.is_none());
     let shown = ask("sized").markup;
@@ -232,4 +234,87 @@ fn a_part_is_moved_to_the_place_whose_button_is_pressed() {
     }
     let no_plan = told(AS_BOUGHT, "", "sit p18").markup;
     assert!(no_plan.contains("no place") && !no_plan.contains("data-ask"), "{no_plan}");
+}
+
+#[test]
+fn a_set_is_made_before_its_sheets_are_asked_for() {
+    let document = read_json(AS_BOUGHT).unwrap();
+    let prepared = Prepared::new(&document);
+    let mut made = Made::default();
+    let mut told = |words: &str| {
+        let inquiry = Inquiry { stamp: 3, situation: Situation::at_rest(), words: words.to_owned() };
+        report(&document, &prepared, &inquiry, &mut made, &mut |_, _| ControlFlow::Continue(()))
+    };
+    for words in ["handover-sheet 0", "handover-set", "handover-table 0", "handover", "handover A5"] {
+        assert_eq!(told(words), None, "{words}");
+    }
+    let sheets = told("handover A3 black marks").unwrap().markup;
+    let n_sheets = sheets.matches("<figure").count();
+    assert!(n_sheets > 0);
+    for number in 0..n_sheets {
+        assert!(told(&format!("handover-sheet {number}")).unwrap().markup.starts_with("<svg"));
+    }
+    assert_eq!(told(&format!("handover-sheet {n_sheets}")), None);
+    let bytes: Vec<u8> = told("handover-set").unwrap().markup.chars().map(|one| one as u8).collect();
+    assert_eq!(sheets::Set::from_bytes(&bytes).unwrap().sheets.len(), n_sheets);
+    let table = told("handover-table 0").unwrap().markup;
+    let (name, text) = table.split_once('\n').unwrap();
+    assert!(name.ends_with(".csv") && text.contains("\r\n"), "{table}");
+}
+
+#[test]
+fn a_set_bears_the_title_of_the_job_as_it_is_now() {
+    let document = read_json(AS_BOUGHT).unwrap();
+    let prepared = Prepared::new(&document);
+    let mut renamed = document.clone();
+    Arc::make_mut(&mut renamed.card).title = "Another title".to_owned();
+    let inquiry =
+        Inquiry { stamp: 3, situation: Situation::at_rest(), words: "handover A4 color".to_owned() };
+    let mut progress = |_, _| ControlFlow::Continue(());
+    let told = report(&renamed, &prepared, &inquiry, &mut Made::default(), &mut progress).unwrap();
+    assert!(told.markup.contains("Another title"), "{}", told.markup);
+}
+
+#[test]
+fn a_drawing_is_tidied_but_for_what_is_kept() {
+    let mut document = read_json(AS_BOUGHT).unwrap();
+    let tidy = |document: &Document| told_of(document, "", "tidy").unwrap();
+    let nothing = tidy(&document);
+    assert!(nothing.change.is_none() && nothing.said.contains("as tidy as it gets"), "{nothing:?}");
+    let laid = drawing::layout::lay_out(&document.network, &document.placement);
+    let opened: Vec<_> = laid.standing(&document.network).into_iter().map(|one| one.pose).collect();
+    let mut poses = opened.clone();
+    for pose in &mut poses[..2] {
+        pose.x += 40;
+        pose.y += 30;
+    }
+    poses[0].pinned = true;
+    let kept = poses[0].clone();
+    Arc::make_mut(&mut document.placement).poses = poses;
+    let change = tidy(&document).change.unwrap();
+    assert_eq!((change.label.as_str(), change.network.is_none()), ("tidy", true));
+    let tidied = change.placement.unwrap();
+    assert!(tidied.poses.contains(&kept), "what is kept stays, and stays kept");
+    document.placement = Arc::new(tidied);
+    assert!(tidy(&document).change.is_none(), "tidied twice is tidied once");
+    Arc::make_mut(&mut document.placement).poses.iter_mut().for_each(|pose| pose.pinned = false);
+    assert_eq!(tidy(&document).change.unwrap().placement.unwrap().poses, opened);
+}
+
+#[test]
+fn a_finding_is_accepted_with_a_name_and_a_reason_and_opened_again() {
+    let mut document = read_json(AS_BOUGHT).unwrap();
+    let told = |document: &Document, words: &str| told_of(document, "", words).unwrap();
+    assert!(told(&document, "accept 0").markup.contains("finding-accept 0"));
+    let refused = told(&document, "finding-accept 0\nby=J. Sample\nwhy= ");
+    assert!(refused.change.is_none() && refused.said.contains("why it may stay"), "{refused:?}");
+    let change = told(&document, "finding-accept 0\nby=J. Sample\nwhy=a <spare> follows").change.unwrap();
+    document.accepted = Arc::new(change.accepted.unwrap());
+    let finding = Prepared::new(&document).findings()[0].clone();
+    assert!(finding.accepted(&document.accepted).is_some());
+    let markup = told(&document, "accept 0").markup;
+    assert!(markup.contains("a &lt;spare&gt; follows") && markup.contains("finding-unaccept 0"), "{markup}");
+    let change = told(&document, "finding-unaccept 0").change.unwrap();
+    assert_eq!(change.accepted, Some(Vec::new()));
+    assert_eq!(told_of(&document, "", "accept 999"), None);
 }

@@ -1,0 +1,103 @@
+//! `sheets`: the printed set of a job.
+
+use std::path::Path;
+
+use anyhow::{Context, bail};
+use drawing::style::Ink;
+use engine::answer::Prepared;
+use sheets::{Facts, Paper, Set, Wanted, pdf, set, svg, tables};
+
+use super::{Answer, load, situation};
+use crate::args::{InkName, PaperName, Sheets};
+
+/// Makes the set and writes it in every form that was asked for.
+pub fn run(args: &Sheets) -> anyhow::Result<Answer> {
+    if let Some(output) = &args.output {
+        check_output(&args.file, output)?;
+    }
+    let document = load(&args.file)?;
+    let readings = args.when.is_said().then(|| situation(&document, &args.when)).transpose()?;
+    let paper = match args.paper {
+        PaperName::A4 => Paper::A4,
+        PaperName::A3 => Paper::A3,
+        PaperName::Letter => Paper::Letter,
+        PaperName::Tabloid => Paper::Tabloid,
+    };
+    let ink = match args.ink {
+        InkName::Colored => Ink::Colored,
+        InkName::Black => Ink::Black,
+    };
+    let prepared = Prepared::new(&document);
+    let facts = Facts::of(&prepared);
+    let made = set(&facts, &Wanted { paper, ink, readings, marks: true });
+    let mut done = Vec::new();
+    if let Some(output) = &args.output {
+        let shown = output.display();
+        std::fs::write(output, pdf(&made)).with_context(|| format!("cannot write `{shown}`"))?;
+        done.push(format!("wrote `{shown}`: {} on {}", sheets_in_words(&made), paper.name()));
+    }
+    if let Some(folder) = &args.svg {
+        let files = (0..made.sheets.len()).map(|index| (svg_name(&made, index), svg(&made, index)));
+        let files: Vec<(String, String)> = files.collect();
+        write_all(&args.file, folder, &files)?;
+        done.push(format!("wrote {} to `{}`", sheets_in_words(&made), folder.display()));
+    }
+    if let Some(folder) = &args.csv {
+        let files = tables(&facts);
+        write_all(&args.file, folder, &files)?;
+        done.push(format!("wrote {} lists to `{}`", files.len(), folder.display()));
+    }
+    done.extend(made.lost);
+    Ok(Answer { done: done.join("\n"), ..Answer::well(String::new()) })
+}
+
+fn sheets_in_words(made: &Set) -> String {
+    match made.sheets.len() {
+        1 => "1 sheet".to_owned(),
+        n => format!("{n} sheets"),
+    }
+}
+
+/// The name of the picture of a sheet: its number, so that they sort, and what it is called.
+fn svg_name(made: &Set, index: usize) -> String {
+    let name = made.sheets[index].name.to_lowercase().replace(' ', "-");
+    format!("{:02}-{name}.svg", index + 1)
+}
+
+/// Writes files into a folder, none of them over the job.
+fn write_all(job: &Path, folder: &Path, files: &[(String, String)]) -> anyhow::Result<()> {
+    let shown = folder.display();
+    std::fs::create_dir_all(folder).with_context(|| format!("cannot make the directory `{shown}`"))?;
+    for (name, _) in files {
+        check_overwrite(job, &folder.join(name))?;
+    }
+    for (name, text) in files {
+        let path = folder.join(name);
+        std::fs::write(&path, text).with_context(|| format!("cannot write `{}`", path.display()))?;
+    }
+    Ok(())
+}
+
+fn check_overwrite(job: &Path, output: &Path) -> anyhow::Result<()> {
+    // Only what exists has a canonical path, and what does not exist cannot be the job.
+    if let (Ok(job), Ok(found)) = (job.canonicalize(), output.canonicalize())
+        && job == found
+    {
+        bail!(
+            "`{}` is the job itself and would be overwritten; name another file for the set",
+            output.display()
+        );
+    }
+    Ok(())
+}
+
+fn check_output(job: &Path, output: &Path) -> anyhow::Result<()> {
+    check_overwrite(job, output)?;
+    if !output.extension().unwrap_or_default().eq_ignore_ascii_case("pdf") {
+        bail!(
+            "`{}` does not end in .pdf; a set is written as PDF there, and with --svg and --csv into directories",
+            output.display()
+        );
+    }
+    Ok(())
+}

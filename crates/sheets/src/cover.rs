@@ -1,0 +1,115 @@
+//! The first sheet: what the set holds, how to read it, what it rests on, and what must be heeded.
+
+use drawing::sheet::{CAUTIONS, LEGEND, LEGEND_OF_READINGS};
+use engine::document::settings;
+use engine::finding::Severity;
+use engine::kind::Form;
+use engine::protection::rules;
+
+use crate::facts::{Facts, in_words};
+use crate::lists::{Row, Setting, Table, assumptions};
+use crate::page::Page;
+use crate::set::Wanted;
+
+/// What the first sheet tells, as lists. It comes on `before` sheets before these `pages`; `lost` is what could
+/// not be printed.
+pub fn tables(
+    facts: &Facts<'_>,
+    wanted: &Wanted,
+    before: usize,
+    pages: &[Page],
+    lost: &[String],
+) -> Vec<Table> {
+    let mut contents =
+        Table::new("In this set", "contents", &[("Sheet", Setting::Name), ("Shows", Setting::Words)]);
+    for (name, from, to) in runs(before, pages) {
+        let sheets = if from == to { from.to_string() } else { format!("{from} to {to}") };
+        contents.rows.push(entry(&[&sheets, &name]));
+    }
+    let mut read = sentences("How to read it", LEGEND.iter().map(|line| (*line).to_owned()));
+    read.rows.push(entry(&[
+        "Width of wires: up to 1 mm² or not known 0.35 mm, up to 4 mm² 0.5 mm, up to 16 mm² 0.7 mm, above 1 mm; what is \
+         already there one step thinner.",
+    ]));
+    read.rows.push(entry(&[
+        "A lozenge at the end of a wire: it goes on at the lozenge on the sheet and in the zone that are written beside \
+         it, and leads to the terminal named.",
+    ]));
+    if wanted.readings.is_some() {
+        read.rows.push(entry(&[LEGEND_OF_READINGS]));
+    }
+    let heed = sentences("To be heeded", CAUTIONS.iter().map(|line| (*line).to_owned()));
+    let mut all = vec![state(facts, wanted), heed, contents, read];
+    if !lost.is_empty() {
+        all.push(sentences("What could not be printed", lost.iter().cloned()));
+    }
+    all
+}
+
+/// Sheets that follow each other under one name: the name, the first and the last of them.
+fn runs(before: usize, pages: &[Page]) -> Vec<(String, usize, usize)> {
+    let mut runs = vec![("Overview".to_owned(), 1, before)];
+    for (number, page) in (before + 1..).zip(pages) {
+        let name = page.name.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end();
+        match runs.last_mut() {
+            Some((last, _, to)) if last == name => *to = number,
+            _ => runs.push((name.to_owned(), number, number)),
+        }
+    }
+    runs
+}
+
+fn entry(cells: &[&str]) -> Row {
+    Row::Entry(cells.iter().map(|cell| (*cell).to_owned()).collect())
+}
+
+/// A list of sentences without a head.
+fn sentences(name: &'static str, lines: impl Iterator<Item = String>) -> Table {
+    let mut table = Table::new(name, "", &[("", Setting::Words)]);
+    table.rows = lines.map(|line| Row::Entry(vec![line])).collect();
+    table
+}
+
+/// How it stands with the job, and what it was reckoned with.
+fn state(facts: &Facts<'_>, wanted: &Wanted) -> Table {
+    let mut table = Table::new("How it stands", "", &[("", Setting::Name), ("", Setting::Words)]);
+    let findings = facts.findings();
+    let count = |severity: Severity| findings.iter().filter(|finding| finding.severity == severity).count();
+    let counts = Severity::ALL
+        .map(|severity| format!("{} {} ({})", count(severity), severity.word(), severity.meaning()));
+    table.rows.push(entry(&["open findings", &counts.join(", ")]));
+    let n_assumed = facts.circuit().resolved.assumptions.len();
+    let kinds = assumptions(facts).rows.len();
+    let assumed = match n_assumed {
+        0 => "nothing".to_owned(),
+        _ => format!("{n_assumed} values, of {kinds} sorts; the sheet of assumptions lists them"),
+    };
+    table.rows.push(entry(&["assumed", &assumed]));
+    let settings = &facts.document().settings;
+    let number = |setting: &settings::Setting| match setting.spec.form {
+        Form::Number { unit, .. } => in_words(settings.number(setting), unit).unwrap_or_default(),
+        _ => String::new(),
+    };
+    let air = [&settings::CABIN_C, &settings::OUTSIDE_C, &settings::UNDER_BODY_C, &settings::ENGINE_BAY_C]
+        .map(|setting| {
+            format!("{} {}", setting.spec.meaning.trim_start_matches("air temperature "), number(setting))
+        });
+    table.rows.push(entry(&["air", &air.join(", ")]));
+    let drop = format!(
+        "told from {} on, too much above {}",
+        number(&settings::DROP_LOOK),
+        number(&settings::DROP_STOP)
+    );
+    table.rows.push(entry(&["voltage drop", &drop]));
+    let volts = in_words(settings.nominal_v, engine::quantity::Unit::Volt).unwrap_or_default();
+    table.rows.push(entry(&["nominal voltage", &volts]));
+    if let Some(rules) = rules::chosen_in_words(settings) {
+        table.rows.push(entry(&["rules", &rules]));
+    }
+    let drawn = match &wanted.readings {
+        Some(situation) => format!("contacts at rest; readings with switches: {}", situation.name),
+        None => "contacts at rest".to_owned(),
+    };
+    table.rows.push(entry(&["state drawn", &drawn]));
+    table
+}

@@ -1,0 +1,130 @@
+//! The cut list, and what goes on the ends of what is cut.
+
+use engine::document::{Joint, Status, Wire};
+use engine::laid::{Lot, cut_list as lots};
+use engine::quantity::{Unit, by_hand};
+use engine::resolve::LengthFrom;
+
+use super::wires::counted;
+use super::{NOT_KNOWN, NOTHING, Row, Setting, Table, or_not_known};
+use crate::facts::{Facts, in_words};
+
+/// What to cut for the new wires, by size and color.
+pub fn cut_list(facts: &Facts<'_>) -> Table {
+    use Setting::{Name, Number, Words};
+    let network = facts.network();
+    let resolved = &facts.circuit().resolved;
+    let mut table = Table::new(
+        "Cut list",
+        "cut-list",
+        &[
+            ("Wire", Name),
+            ("Cut to", Number),
+            ("Slack in it", Number),
+            ("Ends in it", Number),
+            ("First end at", Name),
+            ("joined by", Words),
+            ("Second end at", Name),
+            ("joined by", Words),
+            ("Sleeve", Words),
+        ],
+    );
+    for lot in &lots(facts.circuit()) {
+        table.rows.push(Row::Heading(heading(lot)));
+        for cut in &lot.cuts {
+            let wire = &network.wires[cut.wire];
+            // Of a typed length nobody knows what is in it.
+            let makes = resolved.ways.of(cut.wire).filter(|_| {
+                resolved.wires[cut.wire].as_ref().is_some_and(|used| used.length_from != LengthFrom::Typed)
+            });
+            let slack =
+                makes.map(|way| way.length.high.get() - way.makes.along - way.makes.loops - way.makes.ends);
+            let words = |metres: Option<f64>| {
+                metres.map_or_else(
+                    || NOTHING.to_owned(),
+                    |metres| or_not_known(in_words(metres.max(0.0), Unit::Metre)),
+                )
+            };
+            table.entry(vec![
+                wire.title().to_owned(),
+                or_not_known(in_words(cut.length.get(), Unit::Metre)),
+                words(slack),
+                words(makes.map(|way| way.makes.ends)),
+                network.terminal_title(&wire.from),
+                joint(wire.joint_from.as_ref()),
+                network.terminal_title(&wire.to),
+                joint(wire.joint_to.as_ref()),
+                sleeve(wire),
+            ]);
+        }
+    }
+    let is_cut =
+        |index: usize| lots(facts.circuit()).iter().flat_map(|lot| &lot.cuts).any(|cut| cut.wire == index);
+    let unknown: Vec<&str> = network
+        .wires
+        .iter()
+        .enumerate()
+        .filter(|(index, wire)| wire.status == Status::New && !is_cut(*index))
+        .map(|(_, wire)| wire.title())
+        .collect();
+    if !unknown.is_empty() && !table.rows.is_empty() {
+        table.notes.push(format!("Left out because their length is not known: {}.", unknown.join(", ")));
+    }
+    if !table.rows.is_empty() {
+        table.notes.push(
+            "Of what is new, up to the next centimetre. “–” for slack and ends: the length was typed, and is cut as it \
+             stands."
+                .to_owned(),
+        );
+    }
+    table
+}
+
+fn heading(lot: &Lot) -> String {
+    let size = lot.size.map_or_else(|| "size not known".to_owned(), |size| by_hand(&size.title()));
+    let color = lot.color.map_or_else(|| "colour not known".to_owned(), |color| color.title());
+    let total = or_not_known(in_words(lot.total.get(), Unit::Metre));
+    format!("{size}, {color}: {}, {total} together", counted(lot.cuts.len()))
+}
+
+fn joint(joint: Option<&Joint>) -> String {
+    let Some(joint) = joint else { return NOT_KNOWN.to_owned() };
+    let stud = joint.stud_mm.and_then(|mm| in_words(mm, Unit::Millimetre));
+    match (joint.by.trim(), stud) {
+        ("", None) => NOT_KNOWN.to_owned(),
+        ("", Some(stud)) => format!("stud {stud}"),
+        (by, None) => by.to_owned(),
+        (by, Some(stud)) => format!("{by}, stud {stud}"),
+    }
+}
+
+fn sleeve(wire: &Wire) -> String {
+    wire.sleeve.as_ref().map(|text| text.trim()).filter(|text| !text.is_empty()).unwrap_or(NOTHING).to_owned()
+}
+
+/// How many terminals of each sort the ends of new wires need, by the size of the wire.
+pub fn ends(facts: &Facts<'_>) -> Table {
+    use Setting::{Number, Words};
+    let mut table = Table::new(
+        "Ends of new wires",
+        "wire-ends",
+        &[("Joined by", Words), ("Wire", Words), ("Pieces", Number)],
+    );
+    let mut counts: Vec<(String, String, u32)> = Vec::new();
+    for wire in facts.network().wires.iter().filter(|wire| wire.status == Status::New) {
+        let size =
+            wire.size.known().map_or_else(|| "size not known".to_owned(), |size| by_hand(&size.title()));
+        for end in [&wire.joint_from, &wire.joint_to] {
+            let joint = joint(end.as_ref());
+            match counts.iter_mut().find(|(by, of, _)| *by == joint && *of == size) {
+                Some((.., count)) => *count += 1,
+                None => counts.push((joint, size.clone(), 1)),
+            }
+        }
+    }
+    engine::arrange::sort_by(&mut counts, |a, b| (&a.0, &a.1).cmp(&(&b.0, &b.1)));
+    for (by, size, count) in counts {
+        table.entry(vec![by, size, count.to_string()]);
+    }
+    table
+}

@@ -1,0 +1,154 @@
+//! The parts list and the fuse table.
+
+use engine::document::{Network, Part};
+use engine::given::Given;
+use engine::kind::{Class, Form, Value, ValueSpec};
+use engine::quantity::Unit;
+use engine::subject::Subject;
+
+use super::{NOTHING, Row, STANDING, Setting, Table, or_not_known};
+use crate::facts::{Facts, in_words};
+
+/// Every fuse and breaker: where it sits, what it is, and what it feeds. This page stays in the vehicle.
+pub fn fuses(facts: &Facts<'_>) -> Table {
+    use Setting::{Name, Number, Words};
+    let network = facts.network();
+    let mut table = Table::new(
+        "Fuses",
+        "fuses",
+        &[
+            ("Fuse", Name),
+            ("Sits at", Words),
+            ("Rating", Number),
+            ("Sort", Words),
+            ("Feeds", Words),
+            ("Status", Words),
+        ],
+    );
+    for part in network.parts.iter().filter(|part| part.kind.class == Class::Protection) {
+        let subject = Subject::Part(part.id.clone());
+        let rated = match part.values.get("rating_a") {
+            Given::Known(Value::Number(amps)) => in_words(amps, Unit::Ampere),
+            _ => None,
+        };
+        let feeds = fed_by(facts, &subject);
+        table.entry(vec![
+            part.title().to_owned(),
+            place(network, facts, part),
+            or_not_known(rated),
+            match part.values.said("family") {
+                Some(Given::Known(Value::Word(word))) => (*word).to_owned(),
+                _ => part.kind.noun.to_owned(),
+            },
+            if feeds.is_empty() { NOTHING.to_owned() } else { feeds.join(", ") },
+            STANDING
+                .iter()
+                .find(|(status, _)| *status == part.status)
+                .map_or("", |(_, word)| word)
+                .to_lowercase(),
+        ]);
+    }
+    if !table.rows.is_empty() {
+        table.notes.push(
+            "Never fit a larger fuse than the rating: the wire behind it would no longer be protected."
+                .to_owned(),
+        );
+    }
+    table
+}
+
+/// What uses current behind a fuse: the loads at wires whose faults it ends.
+fn fed_by(facts: &Facts<'_>, fuse: &Subject) -> Vec<String> {
+    let network = facts.network();
+    let wires = facts.ledger().wires.iter().filter(|row| row.fuses.contains(fuse));
+    let mut fed: Vec<String> = Vec::new();
+    for row in wires {
+        let Subject::Wire(id) = &row.subject else { continue };
+        let Some(wire) = network.wire(id) else { continue };
+        for end in [&wire.from, &wire.to] {
+            let Some(part) = network.part(&end.part).filter(|part| part.kind.class == Class::Load) else {
+                continue;
+            };
+            let said = format!("{} {}", part.kind.noun, part.title());
+            if !fed.contains(&said) {
+                fed.push(said);
+            }
+        }
+    }
+    fed
+}
+
+/// Every part with what was said of it.
+pub fn parts(facts: &Facts<'_>) -> Table {
+    use Setting::{Name, Words};
+    let network = facts.network();
+    let mut table = Table::new(
+        "Parts list",
+        "parts",
+        &[("Part", Name), ("What", Words), ("Values", Words), ("Sits at", Words), ("Mark", Words)],
+    );
+    for (status, heading) in STANDING {
+        let of: Vec<&Part> = network.parts.iter().filter(|part| part.status == status).collect();
+        if of.is_empty() {
+            continue;
+        }
+        let count = if of.len() == 1 { "1 part".to_owned() } else { format!("{} parts", of.len()) };
+        table.rows.push(Row::Heading(format!("{heading}: {count}")));
+        for part in of {
+            let marks = facts.marks_of(&Subject::Part(part.id.clone()));
+            let values: Vec<String> = part
+                .kind
+                .values
+                .iter()
+                .filter(|spec| spec.form != Form::Seat)
+                .filter_map(|spec| Some(format!("{}: {}", spec.meaning, said(network, part, spec)?)))
+                .collect();
+            table.entry(vec![
+                part.title().to_owned(),
+                part.kind.noun.to_owned(),
+                if values.is_empty() { NOTHING.to_owned() } else { values.join("; ") },
+                place(network, facts, part),
+                if marks.is_empty() { NOTHING.to_owned() } else { marks },
+            ]);
+        }
+    }
+    table
+}
+
+/// Where a part sits: its seat in a fuse box, and its place on the vehicle.
+fn place(network: &Network, facts: &Facts<'_>, part: &Part) -> String {
+    let seat = match part.values.said("seat") {
+        Some(Given::Known(Value::Seat(holder, way))) => {
+            let holder = network.part(holder).map_or(holder.as_str(), |part| part.title());
+            Some(format!("{holder} way {way}"))
+        }
+        _ => None,
+    };
+    let plan = &facts.document().plan;
+    let at = network.place_of(part).and_then(|id| plan.place(id)).map(|place| place.title().to_owned());
+    let all: Vec<String> = seat.into_iter().chain(at).collect();
+    if all.is_empty() { super::NOT_KNOWN.to_owned() } else { all.join(", ") }
+}
+
+/// What was said of a value, in words; `None` when nothing was.
+fn said(network: &Network, part: &Part, spec: &ValueSpec) -> Option<String> {
+    let unit = match spec.form {
+        Form::Number { unit, .. } => Some(unit),
+        _ => None,
+    };
+    let words = |value: &Value| match value {
+        Value::Number(number) => match unit {
+            Some(unit) => in_words(*number, unit),
+            None => Some(number.to_string()),
+        },
+        Value::Word(word) => Some((*word).replace('_', " ")),
+        Value::Flag(flag) => Some(if *flag { "yes" } else { "no" }.to_owned()),
+        Value::Part(id) => Some(network.part(id).map_or(id.as_str(), |part| part.title()).to_owned()),
+        Value::Seat(..) => None,
+    };
+    match part.values.said(spec.name)? {
+        Given::Known(value) => words(value),
+        Given::Between(low, high) => Some(format!("{} to {}", words(low)?, words(high)?)),
+        Given::NotKnown => None,
+    }
+}

@@ -1,0 +1,104 @@
+//! In which state a job is: what was found, what it must keep to, and what it rests on.
+
+use engine::document::interlock::Rule;
+use engine::document::{sentence, settings};
+use engine::given::Given;
+use engine::kind::{Form, Value};
+use engine::quantity::by_hand;
+use engine::subject::Subject;
+
+use super::{NOT_KNOWN, NOTHING, Setting, Table, or_not_known};
+use crate::facts::{Facts, in_words};
+
+/// What the checks found, under the numbers of the marks on the drawing.
+pub fn findings(facts: &Facts<'_>) -> Table {
+    use Setting::{Name, Words};
+    let network = facts.network();
+    let mut table = Table::new(
+        "Open findings",
+        "findings",
+        &[("Mark", Name), ("About", Words), ("What was found", Words), ("What to do", Words), ("By", Words)],
+    );
+    for (number, finding) in (1..).zip(facts.findings()) {
+        let help: Vec<String> = finding.help.iter().map(|help| by_hand(&help.text)).collect();
+        table.entry(vec![
+            format!("{} {number}", finding.severity.word()),
+            finding.subject.title(network),
+            by_hand(&finding.message),
+            if help.is_empty() { NOTHING.to_owned() } else { help.join("; ") },
+            by_hand(&finding.source),
+        ]);
+    }
+    table
+}
+
+/// The rules that must hold in every situation.
+pub fn interlocks(facts: &Facts<'_>) -> Table {
+    let mut table =
+        Table::new("Interlocks", "interlocks", &[("Rule", Setting::Words), ("Because", Setting::Words)]);
+    for interlock in facts.document().interlocks.iter() {
+        let rule = sentence::print(interlock, facts.network());
+        let because = match interlock.reason.trim() {
+            "" if interlock.rule == Rule::AnyTime => "waived, no reason said",
+            "" => "no reason said",
+            said => said,
+        };
+        table.entry(vec![rule, because.to_owned()]);
+    }
+    table
+}
+
+/// What was assumed because nothing was said, and about what.
+pub fn assumptions(facts: &Facts<'_>) -> Table {
+    use Setting::Words;
+    let network = facts.network();
+    let mut table = Table::new(
+        "Assumptions",
+        "assumptions",
+        &[("What is assumed", Words), ("About", Words), ("So it cannot be judged", Words)],
+    );
+    // The same words about several things stand once.
+    let mut all: Vec<(String, Option<String>, Vec<&Subject>)> = Vec::new();
+    for assumption in &facts.circuit().resolved.assumptions {
+        let text = by_hand(&assumption.text);
+        match all.iter_mut().find(|(one, unjudged, _)| *one == text && *unjudged == assumption.unjudged) {
+            Some((.., about)) => about.push(&assumption.subject),
+            None => all.push((text, assumption.unjudged.clone(), vec![&assumption.subject])),
+        }
+    }
+    for (text, unjudged, about) in all {
+        let about: Vec<String> = about.into_iter().map(|subject| subject.title(network)).collect();
+        table.entry(vec![text, about.join(", "), unjudged.unwrap_or_else(|| NOTHING.to_owned())]);
+    }
+    table
+}
+
+/// What limits go by, with where each comes from.
+pub fn settings(facts: &Facts<'_>) -> Table {
+    use Setting::{Name, Words};
+    let settings = &facts.document().settings;
+    let mut table =
+        Table::new("What the limits go by", "settings", &[("What", Words), ("Value", Name), ("From", Words)]);
+    table.entry(vec![
+        "nominal voltage".to_owned(),
+        or_not_known(in_words(settings.nominal_v, engine::quantity::Unit::Volt)),
+        "set for this job".to_owned(),
+    ]);
+    for setting in settings::ALL {
+        let value = match setting.spec.form {
+            Form::Number { unit, .. } => match settings.said.said(setting.spec.name) {
+                Some(Given::Between(Value::Number(low), Value::Number(high))) => in_words(*low, unit)
+                    .zip(in_words(*high, unit))
+                    .map(|(low, high)| format!("{low} to {high}")),
+                _ => in_words(settings.number(setting), unit),
+            },
+            _ => Some(settings.word(setting).to_owned()),
+        };
+        table.entry(vec![
+            setting.spec.meaning.to_owned(),
+            value.unwrap_or_else(|| NOT_KNOWN.to_owned()),
+            by_hand(settings.source(setting)),
+        ]);
+    }
+    table
+}

@@ -1,0 +1,69 @@
+import assert from "node:assert/strict";
+import { App } from "../app.mjs";
+
+export const name = "lettering too small to be read is not shown, marks keep their size, and two fingers move what is painted already";
+
+export async function run({ page, address }) {
+  const app = await App.open(page, address);
+  await app.openListed("Night loading lamps and bed electrics");
+  const steps = new Set();
+  for (let i = 0; i < 16; i += 1) {
+    const { step, lowest, low } = await page.evaluate(lettering);
+    steps.add(step);
+    assert.ok(lowest === null || lowest >= 6.9, `${step}: “${low}” is ${lowest} pixels high`);
+    await app.pressButton(i < 8 ? "Larger" : "Smaller", ".sizes");
+    await app.frames();
+  }
+  for (let i = 0; i < 8; i += 1) {
+    await app.pressButton("Smaller", ".sizes");
+    await app.frames();
+    const { step, lowest, low } = await page.evaluate(lettering);
+    steps.add(step);
+    assert.ok(lowest === null || lowest >= 6.9, `${step}: “${low}” is ${lowest} pixels high`);
+  }
+  assert.ok(steps.has("near") && steps.has("names") && steps.has("far"), [...steps].join(", "));
+
+  // While fingers move the view nothing is painted anew; when they rest it is, in the same place.
+  await app.pressButton("Show all");
+  const middle = await app.spot([0.5, 0.5]);
+  const matrix = () => page.$eval("#layer-view", (group) => group.getAttribute("transform"));
+  const painted = await matrix();
+  const [one, other] = [-60, 60].map((by) => [middle[0] + by, middle[1]]);
+  const to = ([x, y]) => [x + 70, y + 40];
+  await app.pinch([one, to(one)], [other, to(other)], { release: false });
+  await app.frames();
+  assert.equal(await matrix(), painted, "the drawing is moved as it is painted");
+  const moved = await app.view();
+  await app.touch("touchEnd", []);
+  await app.frames();
+  assert.notEqual(await matrix(), painted);
+  const rested = await app.view();
+  for (const key of ["scale", "x", "y"]) {
+    assert.ok(Math.abs(moved[key] - rested[key]) < 0.01, `${key}: ${moved[key]} and ${rested[key]}`);
+  }
+  // Moved further than it is painted beyond the window, it is painted anew on the way.
+  const far = ([x, y]) => [x + 340, y + 200];
+  await app.pinch([one, far(one)], [other, far(other)], { moves: 30, release: false });
+  const frame = await page.$eval("#worktop", (worktop) => worktop.getBoundingClientRect().toJSON());
+  const drawing = await page.$eval("#drawing", (drawing) => drawing.getBoundingClientRect().toJSON());
+  assert.ok(drawing.left <= frame.left && drawing.right >= frame.right && drawing.top <= frame.top && drawing.bottom >= frame.bottom);
+  await app.touch("touchEnd", []);
+}
+
+/** Runs in the page: the step of lettering, and the lowest lettering that is shown. */
+function lettering() {
+  const step = document.getElementById("layer-view").getAttribute("class");
+  let [lowest, low] = [Infinity, ""];
+  for (const text of document.querySelectorAll("#drawing text")) {
+    if (getComputedStyle(text).visibility !== "visible") {
+      continue;
+    }
+    // Capitals are 0.716 of the size of the letters.
+    const { a, b } = text.getScreenCTM();
+    const height = Number(text.getAttribute("font-size")) * 0.716 * Math.hypot(a, b);
+    if (height < lowest) {
+      [lowest, low] = [height, text.textContent];
+    }
+  }
+  return { step, lowest: low ? lowest : null, low };
+}

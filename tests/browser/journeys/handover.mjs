@@ -1,0 +1,147 @@
+import assert from "node:assert/strict";
+import { readFile, readdir, rename } from "node:fs/promises";
+import { join } from "node:path";
+import { App, TABLET, pause } from "../app.mjs";
+import { pages } from "../pdf.mjs";
+
+export const name = "a job is handed over: its sheets are looked at, chosen, printed and saved as PDF, pictures and tables";
+
+const PHONE = { width: 390, height: 844, hasTouch: true, isMobile: true };
+const JOB = "Night loading lamps and bed electrics";
+
+export async function run({ page, newPage, address, downloads }) {
+  const fetched = [];
+  page.on("request", (request) => fetched.push(request.url()));
+  await page.evaluateOnNewDocument(() => {
+    window.print = () => (window.printed = (window.printed ?? 0) + 1);
+  });
+  const app = await App.open(page, address, TABLET);
+  await app.openListed(JOB);
+  assert.ok(!fetched.some((url) => /handover-|paper-/.test(url)), "nothing of it is fetched before it is wanted");
+
+  await app.pressButton("Handover", ".edge-buttons");
+  const first = await made(app);
+  assert.ok(first.length > 0 && first.every(({ filled, name }) => name && filled !== undefined));
+  assert.ok(first[0].filled, "the first sheet is seen");
+  assert.ok(await app.page.evaluate(() => document.activeElement.closest("dialog.handover") !== null), "the focus is on the page");
+
+  // What is chosen makes other sheets, and is remembered on this device alone.
+  await choose(app, "paper", "A3");
+  const a3 = await made(app);
+  assert.ok(a3.every(({ leaf }) => leaf.startsWith("a3-")), JSON.stringify(a3));
+  await choose(app, "ink", "black");
+  await made(app);
+  assert.deepEqual(await colors(app), [], "an office printer sees no colors");
+  await choose(app, "ink", "color");
+  await made(app);
+  assert.ok((await colors(app)).length > 0, "the wires have their colors again");
+
+  // Printed and as a PDF it is the same set: as many pages, each in the size of its sheet.
+  const sheets = await made(app);
+  const before = fetched.filter((url) => /paper-/.test(url)).length;
+  assert.equal(before, 0, "what writes the PDF is fetched only when one is wanted");
+  await app.pressButton("Save PDF", ".handover-do");
+  const file = await arrived(app, downloads, ".pdf");
+  const saved = pageSizes(await readFile(file));
+  await app.pressButton("Print", ".handover-do");
+  await page.waitForFunction(() => window.printed === 1);
+  const printed = pages(Buffer.from(await page.pdf({ preferCSSPageSize: true }))).map(({ width, height }) => [width, height]);
+  assert.equal(printed.length, sheets.length, "every sheet is one page, and there is no other");
+  assert.equal(saved.length, sheets.length);
+  for (const [index, [width, height]] of printed.entries()) {
+    const [wide, high] = sheets[index].size.map((hundredths) => (hundredths / 2540) * 72);
+    for (const [is, wanted] of [[width, wide], [height, high], [saved[index][0], wide], [saved[index][1], high]]) {
+      assert.ok(Math.abs(is - wanted) <= 1, `sheet ${index + 1}: ${is} points in place of ${wanted}`);
+    }
+  }
+
+  // A picture of one sheet, and one table.
+  await app.press(".handover-sheet button[data-picture]");
+  const picture = await readFile(await arrived(app, downloads, ".svg"), "utf8");
+  assert.match(picture, /^<svg [^>]*width="\d/);
+  await app.press(".handover-save summary");
+  await app.press(".handover-tables button");
+  const table = await readFile(await arrived(app, downloads, ".csv"), "utf8");
+  assert.ok(table.split("\r\n").length > 5, table);
+
+  // A sheet can be seen larger, and what is out of sight is not in the page.
+  await app.press(".handover-sheet button[data-larger]");
+  assert.ok(await page.$(".handover-sheet.large"));
+  await app.pressButton("Close", ".handover-head");
+  await page.waitForSelector("dialog.handover:not([open])");
+
+  // On a telephone, with the same profile: the choices are remembered, and everything is in reach of a finger.
+  const phone = await App.open(await newPage(), address, PHONE);
+  await phone.openListed(JOB);
+  await phone.pressButton("Handover", ".edge-buttons");
+  const again = await made(phone);
+  assert.ok(again.every(({ leaf }) => leaf.startsWith("a3-")), "what was chosen is remembered");
+  const small = await phone.page.$$eval("dialog.handover button, dialog.handover label, dialog.handover summary", (all) =>
+    all
+      .filter((one) => one.getClientRects().length > 0)
+      .map((one) => ({ says: one.textContent, box: one.getBoundingClientRect() }))
+      .filter(({ box }) => box.height < 43.5 || box.width < 43.5 || box.right > innerWidth + 0.5)
+      .map(({ says }) => says),
+  );
+  assert.deepEqual(small, [], "too small for a finger, or cut off");
+  await phone.page.keyboard.press("Escape");
+  await phone.page.waitForSelector("dialog.handover:not([open])");
+}
+
+/** Waits until every sheet is drawn; tells of each. */
+export async function made(app) {
+  await app.page.waitForSelector("dialog.handover[open]");
+  await app.frames();
+  await app.page.waitForFunction(() => !document.querySelector(".handover.making") && document.querySelector(".handover-sheets figure"), { timeout: 60_000 });
+  await pause(100);
+  await app.page.waitForFunction(() => [...document.querySelectorAll(".handover-sheet.near .handover-leaf")].every((leaf) => leaf.firstElementChild), { timeout: 60_000 });
+  return app.page.evaluate(() =>
+    [...document.querySelectorAll(".handover-sheet")].map((figure) => ({
+      name: figure.dataset.name,
+      leaf: figure.dataset.leaf,
+      size: [Number(figure.dataset.wide), Number(figure.dataset.high)],
+      filled: figure.querySelector(".handover-leaf").childElementCount > 0,
+    })),
+  );
+}
+
+async function choose(app, what, value) {
+  await app.press(`label:has([name="handover-${what}"][value="${value}"])`);
+}
+
+/** The paints of the sheets that are seen which are no grey. */
+async function colors(app) {
+  return app.page.evaluate(() => {
+    const all = [...document.querySelectorAll(".handover-leaf [stroke], .handover-leaf [fill]")].flatMap((one) => [
+      one.getAttribute("stroke"),
+      one.getAttribute("fill"),
+    ]);
+    const isColored = (paint) => {
+      const [red, green, blue] = (paint?.match(/^#(..)(..)(..)$/) ?? []).slice(1).map((two) => parseInt(two, 16));
+      return red !== undefined && Math.max(red, green, blue) - Math.min(red, green, blue) > 24;
+    };
+    return [...new Set(all.filter(isColored))];
+  });
+}
+
+/** The file of this ending that was downloaded; it is set aside. */
+async function arrived(app, downloads, ending) {
+  for (let i = 0; i < 200; i += 1) {
+    const found = (await readdir(downloads)).find((one) => one.endsWith(ending) && !/^\d+-/.test(one));
+    if (found) {
+      app.saved += 1;
+      const path = join(downloads, `${app.saved}-${found}`);
+      await rename(join(downloads, found), path);
+      return path;
+    }
+    await pause(50);
+  }
+  return assert.fail(`no ${ending} was downloaded; the page says “${await app.text(".handover-said")}”`);
+}
+
+/** Width and height of each page in points. */
+function pageSizes(file) {
+  const text = file.toString("latin1");
+  assert.ok(text.startsWith("%PDF-"));
+  return [...text.matchAll(/\/MediaBox\s*\[\s*0\s+0\s+([\d.]+)\s+([\d.]+)\s*\]/g)].map(([, width, height]) => [Number(width), Number(height)]);
+}

@@ -1,0 +1,140 @@
+// Measures how fluently large drawings are moved and zoomed by two fingers: by itself node moving.mjs ADDRESS CHROMIUM,
+// and as a part of measure.mjs. Prints numbers and passes no judgment.
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { App } from "./app.mjs";
+import { largeJob } from "./large.mjs";
+
+/** The job that large ones are made of. */
+const JOB = new URL("../../fixtures/jobs/apiary-flatbed.json", import.meta.url);
+const SIZES = [300, 1000];
+const SLOWER = [1, 4];
+
+/** Measures with pages that `withPage` opens, at `address`. */
+export async function moving(withPage, address) {
+  const job = JSON.parse(await readFile(JOB, "utf8"));
+  const folder = await mkdtemp(join(tmpdir(), "moving-"));
+  for (const n of SIZES) {
+    const path = join(folder, "job.json");
+    await writeFile(path, largeJob(job, n));
+    await withPage(async (page) => {
+      const app = await App.open(page, address);
+      const start = performance.now();
+      await app.openFile(path);
+      await page.waitForFunction(() => document.querySelectorAll("#drawing .scene > .symbol").length > 100, { timeout: 300_000 });
+      await page.waitForSelector("dialog:not([open])");
+      await app.frames();
+      const shown = performance.now() - start;
+      await page.waitForFunction(() => document.querySelectorAll("#drawing .marks > g").length > 0, { timeout: 300_000 });
+      const [parts, nodes] = await page.evaluate(() => {
+        const symbols = [...document.querySelectorAll("#drawing .scene > .symbol")];
+        return [new Set(symbols.map((one) => one.dataset.id.split(".")[1])).size, document.querySelectorAll("#drawing *").length];
+      });
+      console.log(`\n${parts} parts, ${nodes} elements in the drawing; shown after ${(shown / 1000).toFixed(1)} s:`);
+      for (const rate of SLOWER) {
+        await app.cdp.send("Emulation.setCPUThrottlingRate", { rate });
+        await app.pressButton("Show all");
+        await app.frames(10);
+        await row(app, `all seen, moved, processor ${rate} times slower`, pan);
+        await app.pressButton("Show all");
+        await app.frames(10);
+        await row(app, `zoomed in and out, processor ${rate} times slower`, zoom);
+        for (let i = 0; i < 6; i += 1) {
+          await app.pressButton("+");
+        }
+        await app.frames(10);
+        await row(app, `seen closely, moved, processor ${rate} times slower`, pan);
+      }
+    });
+  }
+  await rm(folder, { recursive: true });
+}
+
+/** Two fingers side by side, to and fro. */
+function pan(turn) {
+  const by = 120 * Math.sin(turn * 4 * Math.PI);
+  return [
+    [300 + by, 500 + by],
+    [420 + by, 500 + by],
+  ];
+}
+
+/** Two fingers from and to one another. */
+function zoom(turn) {
+  const by = 40 + 130 * (1 - Math.cos(turn * 4 * Math.PI));
+  return [
+    [400 - by, 500],
+    [400 + by, 500],
+  ];
+}
+
+async function row(app, what, fingers) {
+  const MOVES = 150;
+  await app.touch("touchStart", fingers(0).slice(0, 1));
+  await app.touch("touchStart", fingers(0));
+  await app.page.evaluate(countMoves);
+  const start = performance.now();
+  const told = [];
+  for (let i = 1; i <= MOVES; i += 1) {
+    // Fingers do not wait until the page has followed, and are told no more often than a screen shows.
+    told.push(app.touch("touchMove", fingers(i / MOVES)));
+    await new Promise((resolve) => setTimeout(resolve, Math.max(0, start + (i * 1000) / 60 - performance.now())));
+  }
+  await Promise.all(told);
+  const { frames, seconds, moved } = await app.page.evaluate(() => window.moves.stop());
+  await app.touch("touchEnd", []);
+  await app.frames();
+  frames.sort((one, other) => one - other);
+  const at = (share) => frames[Math.ceil(share * frames.length) - 1].toFixed(0);
+  console.log(
+    `  ${what}: ${(frames.length / seconds).toFixed(0)} frames a second, ${(moved / seconds).toFixed(0)} of them moved; ` +
+      `frame to frame p50 ${at(0.5)} ms, p95 ${at(0.95)} ms, longest ${at(1)} ms`,
+  );
+}
+
+/** Runs in the page: counts frames, and those in which the drawing has moved, until it is stopped. */
+function countMoves() {
+  const group = document.getElementById("layer-view");
+  const place = () => {
+    const { a, e, f } = group.getScreenCTM();
+    return `${a} ${e} ${f}`;
+  };
+  const [frames, start] = [[], performance.now()];
+  let [last, before, moved, on] = [null, place(), 0, true];
+  const next = (now) => {
+    if (last !== null) {
+      frames.push(now - last);
+    }
+    last = now;
+    // After everything that this frame does, so that asking costs no layout of its own.
+    queueMicrotask(() => {
+      const here = place();
+      moved += here === before ? 0 : 1;
+      before = here;
+    });
+    if (on) {
+      requestAnimationFrame(next);
+    }
+  };
+  requestAnimationFrame(next);
+  window.moves = {
+    stop() {
+      on = false;
+      return { frames, moved, seconds: (performance.now() - start) / 1000 };
+    },
+  };
+}
+
+if (import.meta.url === pathToFileURL(process.argv[1]).href) {
+  const { default: puppeteer } = await import("puppeteer-core");
+  const [address, chromium] = process.argv.slice(2);
+  const browser = await puppeteer.launch({ executablePath: chromium, args: ["--no-sandbox", "--disable-gpu", "--no-first-run"] });
+  await moving(async (work) => {
+    const page = await browser.newPage();
+    await work(page);
+    await page.close();
+  }, address);
+  await browser.close();
+}
