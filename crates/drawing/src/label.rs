@@ -121,8 +121,9 @@ pub(crate) fn terminal_text(symbol: &Symbol, pin: usize) -> Option<Lettering> {
     let (at, anchor) = match port.side {
         Side::Up => (Point::new(x - 60, y + near + HEIGHT), Anchor::End),
         Side::Down => (Point::new(x - 60, y - near), Anchor::End),
-        Side::Left => (Point::new(x + 20, above), Anchor::Start),
-        Side::Right => (Point::new(x - 20, above), Anchor::End),
+        // Beside the piece of rail that a fuse in a box may have here.
+        Side::Left => (Point::new(x + 40, above), Anchor::Start),
+        Side::Right => (Point::new(x - 40, above), Anchor::End),
     };
     // A hyphen is too short to be seen beside a lead.
     let text = clean(&shown.terminal).replace('-', "−");

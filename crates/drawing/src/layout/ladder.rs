@@ -2,9 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::columns::columns;
 use super::order::Group;
-use super::{Facts, flow, rows};
+use super::{Facts, flow, rows, starts};
 use crate::geometry::{Cell, Rect};
 use crate::symbol::Symbol;
 use engine::arrange;
@@ -26,8 +25,9 @@ pub(super) fn climb(symbols: &mut [Symbol], facts: &mut Facts, members: &[usize]
     let mut taken: Vec<Option<i32>> = Vec::new();
     let mut groups: Vec<(Group, Vec<i32>)> = Vec::new();
     for group_members in groups_of(symbols, facts, members) {
-        let group = Group::new(symbols, facts, &row, &footprints, &group_members);
-        let mut x = columns(&group);
+        let mut group = Group::new(symbols, facts, &row, &footprints, &group_members);
+        let mut x = starts::order(&mut group, facts.chance);
+        group.name_pins(symbols, facts);
         if taken.len() < group.rows.len() {
             taken.resize(group.rows.len(), None);
         }

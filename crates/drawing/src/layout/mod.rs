@@ -6,12 +6,15 @@
 //! is wired to. The result depends on nothing but its arguments.
 
 mod columns;
+mod cross;
 mod flow;
 mod joints;
 mod ladder;
 mod near;
 mod order;
+mod pins;
 mod rows;
+mod starts;
 
 use std::collections::BTreeMap;
 
@@ -64,6 +67,8 @@ struct Facts {
     n_wires: Vec<Vec<usize>>,
     /// Size of the text beside each symbol, in hundredths of a millimetre.
     text: Vec<(i32, i32)>,
+    /// Where the search for orders begins at random: what the next choice is made from.
+    chance: Option<u64>,
 }
 
 impl Facts {
@@ -105,17 +110,23 @@ pub fn lay_out(network: &Network, placement: &Placement) -> Layout {
     lay_out_with(Rest::AS_DIAGRAM, network, placement)
 }
 
+/// The same for a job without poses, with rows in an order made by chance to begin with.
+pub fn lay_out_by_chance(network: &Network, seed: u64) -> Layout {
+    let rest = Rest(ladder::climb, Some(seed));
+    lay_out_with(rest, network, &Placement::default())
+}
+
 /// How symbols are arranged that are wired to nothing that stands.
 ///
 /// Where nothing names a way, it is not in the program: the page of the app does without the long one.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Rest(fn(&mut [Symbol], &mut Facts, &[usize]));
+pub(crate) struct Rest(fn(&mut [Symbol], &mut Facts, &[usize]), Option<u64>);
 
 impl Rest {
     /// As a current-path diagram.
-    pub(crate) const AS_DIAGRAM: Rest = Rest(ladder::climb);
+    pub(crate) const AS_DIAGRAM: Rest = Rest(ladder::climb, None);
     /// Side by side.
-    pub(crate) const IN_A_ROW: Rest = Rest(near::in_a_row);
+    pub(crate) const IN_A_ROW: Rest = Rest(near::in_a_row, None);
 }
 
 /// The same with a choice of how to arrange what is wired to nothing that stands.
@@ -229,6 +240,7 @@ fn lay_out_by(
     let free: Vec<usize> = (0..symbols.len()).filter(|&i| !symbols[i].pinned).collect();
     if !free.is_empty() {
         let mut facts = facts(network, &symbols, &ends, n_wires);
+        facts.chance = rest.1;
         if free.len() == symbols.len() {
             rest.0(&mut symbols, &mut facts, &free);
         } else {
@@ -302,7 +314,7 @@ fn facts(
         ends.iter().flatten().map(|ends| Link { ends: *ends, above: [false; 2], is_seat: false }).collect();
     links.extend(seat_links(network, symbols));
     let class = symbols.iter().map(|symbol| network.parts[symbol.part].kind.class).collect();
-    Facts { class, links, n_wires, text }
+    Facts { class, links, n_wires, text, chance: None }
 }
 
 /// All symbols, those of the user posed. An earth point without a pose stands once under each of

@@ -14,7 +14,7 @@ const WIRE_LENGTH: i32 = 7;
 const CLEARANCE: i32 = 2;
 
 /// Places the symbols in `free`; all others stand already.
-pub(super) fn fill_in(symbols: &mut [Symbol], facts: &mut Facts, free: &[usize], Rest(arrange): Rest) {
+pub(super) fn fill_in(symbols: &mut [Symbol], facts: &mut Facts, free: &[usize], Rest(arrange, _): Rest) {
     let mut stands = vec![true; symbols.len()];
     for &symbol in free {
         stands[symbol] = false;
