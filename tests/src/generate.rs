@@ -7,14 +7,15 @@ use std::sync::Arc;
 use engine::document::interlock::{states, workings};
 use engine::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
 use engine::document::{
-    Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Outline, Part, Placement, Plan,
-    Pose, Route, RouteKind, Rule, Settings, Shape, Situation, Size, Status, Strands, Surroundings, Use,
-    VehiclePlace, Wire, settings,
+    Accepted, Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Outline, Part,
+    Placement, Plan, Pose, Route, RouteKind, Rule, Settings, Severity, Shape, Situation, Size, Status,
+    Strands, Surroundings, Use, VehiclePlace, Wire, settings,
 };
 use engine::given::Given;
 use engine::ids::{PartId, PlaceId, RouteId, TerminalRef, WireId};
 use engine::kind::{self, Class, Form, Value, ValueSpec, Values};
 use engine::quantity::{Metres, SquareMillimetres};
+use engine::subject::Subject;
 
 use crate::chance::Chance;
 
@@ -62,17 +63,23 @@ pub fn document(seed: u64) -> Document {
     let mut wires = wires;
     // Drawn apart, so that parts and wires of a seed stay what they were.
     let plan = plan(&mut Chance::new(!seed), &mut parts, &mut wires);
-    let poses = parts.iter().flat_map(|part| poses(&mut chance, part)).collect();
+    let mut poses: Vec<Pose> = parts.iter().flat_map(|part| poses(&mut chance, part)).collect();
     let interlocks = interlocks(&mut chance, &parts);
     let situations = (0..chance.below(4)).map(|i| situation(&mut chance, i, &parts)).collect();
+    let more = &mut Chance::new(seed.rotate_left(32) ^ 0x5eed);
+    poses.iter_mut().for_each(|pose| pose.pinned = more.once_in(4));
+    let accepted = accepted(more, &parts, &wires);
     Document {
         card: Arc::new(Card {
             title: text(&mut chance),
             customer: text(&mut chance),
             vehicle: text(&mut chance),
+            owner: text(more),
             drawn_by: text(&mut chance),
+            approved_by: text(more),
             date: text(&mut chance),
             number: text(&mut chance),
+            revision: text(more),
         }),
         settings: Arc::new(job_settings(&mut chance)),
         network: Arc::new(Network { parts, wires, next_id: next_id + chance.below(2) as u64 * 7 }),
@@ -80,7 +87,36 @@ pub fn document(seed: u64) -> Document {
         plan: Arc::new(plan),
         situations: Arc::new(situations),
         interlocks: Arc::new(interlocks),
+        accepted: Arc::new(accepted),
     }
+}
+
+/// Accepted findings about parts and wires that are there, each about another.
+fn accepted(chance: &mut Chance, parts: &[Part], wires: &[Wire]) -> Vec<Accepted> {
+    let terminal = |part: &Part| {
+        let terminals = part.terminals();
+        terminals.first().map(|terminal| TerminalRef::new(&part.id, terminal.name.as_str()))
+    };
+    let of_parts = parts.iter().map(|part| Subject::Part(part.id.clone()));
+    let of_wires = wires.iter().map(|wire| Subject::Wire(wire.id.clone()));
+    let of_terminals = parts.iter().filter_map(terminal);
+    let of_terminals = of_terminals.flat_map(|at| [Subject::Terminal(at.clone()), Subject::Net(at)]);
+    let subjects: Vec<Subject> = of_parts.chain(of_wires).chain(of_terminals).collect();
+    let chosen: Vec<Subject> = subjects.into_iter().filter(|_| chance.once_in(9)).collect();
+    let mut said = |word: &str| format!("{word} {}", text(chance));
+    let mut one = |subject| Accepted {
+        check: said("check"),
+        subject,
+        severity: Severity::Look,
+        by: said("J."),
+        why: said("because"),
+        date: said(""),
+    };
+    let mut all: Vec<Accepted> = chosen.into_iter().map(&mut one).collect();
+    for accepted in &mut all {
+        accepted.severity = chance.one_of(&Severity::ALL);
+    }
+    all
 }
 
 /// A plan, with parts sitting at its places and wires led by them.
@@ -352,6 +388,7 @@ fn poses(chance: &mut Chance, part: &Part) -> Vec<Pose> {
             y: chance.below(8001) as i32 - 4000,
             turn: chance.below(4) as u8,
             mirrored: chance.once_in(2),
+            pinned: false,
         })
         .collect()
 }

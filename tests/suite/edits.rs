@@ -4,24 +4,28 @@ use std::sync::Arc;
 
 use engine::document::edit::apply;
 use engine::document::validate::violations;
-use engine::document::{Document, Edit, EditError, Part, Pose, Settings, Situation, Wire, sentence};
+use engine::document::{
+    Accepted, Document, Edit, EditError, Part, Pose, Settings, Severity, Situation, Wire, sentence,
+};
 use engine::file;
 use engine::given::Given;
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::{Form, Value};
+use engine::subject::Subject;
 use suite::chance::Chance;
 use suite::generate;
 
 /// An edit of `document`, often a sensible one, made of pieces of `other`.
 fn edit(chance: &mut Chance, document: &Document, other: &Document) -> Edit {
     let network = &document.network;
-    match chance.below(11) {
+    match chance.below(12) {
         0 | 1 => add(chance, document, other),
         10 => {
             // The rules of another job mostly name what is not there.
             let from = if chance.once_in(2) { document } else { other };
             Edit::Interlocks((*from.interlocks).clone())
         }
+        11 => Edit::Accepted(accepted(chance, document)),
         2 => Edit::Remove {
             parts: (0..chance.below(3)).map(|_| some_part(chance, document)).collect(),
             wires: (0..chance.below(3)).map(|_| some_wire(chance, document)).collect(),
@@ -76,6 +80,28 @@ fn edit(chance: &mut Chance, document: &Document, other: &Document) -> Edit {
             Edit::Situations(situations)
         }
     }
+}
+
+/// What somebody accepts, about parts and wires that may not be there, twice or without a reason.
+fn accepted(chance: &mut Chance, document: &Document) -> Vec<Accepted> {
+    let mut all = Vec::new();
+    for _ in 0..chance.below(4) {
+        let subject = if chance.once_in(2) {
+            Subject::Part(some_part(chance, document))
+        } else {
+            Subject::Wire(some_wire(chance, document))
+        };
+        let why = if chance.once_in(12) { " " } else { "dim on purpose" };
+        all.push(Accepted {
+            check: chance.one_of(&["volt-drop", "fuse-too-small"]).to_owned(),
+            subject,
+            severity: chance.one_of(&Severity::ALL),
+            by: "J. Sample".to_owned(),
+            why: why.to_owned(),
+            date: String::new(),
+        });
+    }
+    all
 }
 
 fn some_part(chance: &mut Chance, document: &Document) -> PartId {
@@ -179,17 +205,19 @@ fn assert_shared(before: &Document, after: &Document, edit: &Edit) {
         Arc::ptr_eq(&before.card, &after.card),
         Arc::ptr_eq(&before.settings, &after.settings),
         Arc::ptr_eq(&before.plan, &after.plan),
+        Arc::ptr_eq(&before.accepted, &after.accepted),
     ];
     let may_touch = match edit {
-        Edit::Add { .. } => [true, true, false, false, false, false, false],
-        Edit::Remove { .. } | Edit::ChangePart(_) => [true, true, true, true, false, false, false],
-        Edit::ChangeWire(_) => [true, false, false, false, false, false, false],
-        Edit::Place(_) => [false, true, false, false, false, false, false],
-        Edit::Situations(_) => [false, false, true, false, false, false, false],
-        Edit::Interlocks(_) => [false, false, false, true, false, false, false],
-        Edit::Card(_) => [false, false, false, false, true, false, false],
-        Edit::Plan(_) => [true, false, false, false, false, false, true],
-        Edit::Settings(_) => [false, false, false, false, false, true, false],
+        Edit::Add { .. } => [true, true, false, false, false, false, false, false],
+        Edit::Remove { .. } | Edit::ChangePart(_) => [true, true, true, true, false, false, false, true],
+        Edit::ChangeWire(_) => [true, false, false, false, false, false, false, false],
+        Edit::Place(_) => [false, true, false, false, false, false, false, false],
+        Edit::Situations(_) => [false, false, true, false, false, false, false, false],
+        Edit::Interlocks(_) => [false, false, false, true, false, false, false, false],
+        Edit::Card(_) => [false, false, false, false, true, false, false, false],
+        Edit::Plan(_) => [true, false, false, false, false, false, true, false],
+        Edit::Settings(_) => [false, false, false, false, false, true, false, false],
+        Edit::Accepted(_) => [false, false, false, false, false, false, false, true],
     };
     for (index, (same, may)) in same.into_iter().zip(may_touch).enumerate() {
         assert!(same || may, "part {index} of the document was copied by {edit:?}");
@@ -198,7 +226,7 @@ fn assert_shared(before: &Document, after: &Document, edit: &Edit) {
 
 #[test]
 fn whatever_is_done_to_a_document_it_stays_sound_and_reads_back_as_written() {
-    let (mut applied, mut refused) = ([0; 10], 0);
+    let (mut applied, mut refused) = ([0; 11], 0);
     for seed in 0..150 {
         let mut document = generate::document(seed * 3);
         let mut chance = Chance::new(seed);
@@ -239,6 +267,7 @@ fn index_of(edit: &Edit) -> usize {
         Edit::Situations(_) => 7,
         Edit::Interlocks(_) => 8,
         Edit::Plan(_) => 9,
+        Edit::Accepted(_) => 10,
     }
 }
 

@@ -205,6 +205,7 @@ fn renamed(document: &Document) -> Document {
         situations: Arc::new(document.situations.iter().map(situation).collect()),
         interlocks: Arc::new(document.interlocks.iter().map(interlock).collect()),
         placement: Arc::default(),
+        accepted: Arc::default(),
         ..with_network(document, network)
     }
 }

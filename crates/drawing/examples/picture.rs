@@ -81,6 +81,7 @@ fn every_symbol() -> Document {
                     y,
                     turn: 0,
                     mirrored: false,
+                    pinned: false,
                 };
                 placement.poses.push(pose);
                 x += right - left + 13;

@@ -22,6 +22,8 @@ pub struct Symbol {
     pub turn: Turn,
     /// Whether the user put it there; then nothing moves it.
     pub pinned: bool,
+    /// Whether it stays there even when the drawing is tidied.
+    pub kept: bool,
 }
 
 /// Which symbol of a drawing: what stays the same while parts come and go.
@@ -55,7 +57,15 @@ pub struct Port {
 impl Symbol {
     /// A symbol that has no place yet.
     pub fn new(part: usize, view: View, instance: u32) -> Symbol {
-        Symbol { part, view, instance, at: Cell::default(), turn: Turn::default(), pinned: false }
+        Symbol {
+            part,
+            view,
+            instance,
+            at: Cell::default(),
+            turn: Turn::default(),
+            pinned: false,
+            kept: false,
+        }
     }
 
     /// A symbol where the user put it.
@@ -67,6 +77,7 @@ impl Symbol {
             at: Cell::new(clamp(pose.x), clamp(pose.y)),
             turn: Turn { quarters: pose.turn % 4, mirrored: pose.mirrored },
             pinned: true,
+            kept: pose.pinned,
             ..Symbol::new(part, view, instance)
         }
     }
@@ -80,6 +91,7 @@ impl Symbol {
             y: self.at.y,
             turn: self.turn.quarters,
             mirrored: self.turn.mirrored,
+            pinned: self.kept,
         }
     }
 

@@ -1,45 +1,12 @@
 //! What checks report, as plain data.
 
 use crate::arrange;
-use crate::document::{Edit, Network};
+pub use crate::document::Severity;
+use crate::document::{Accepted, Edit, Network};
 use crate::quantity::Quantity;
 use crate::subject::Subject;
 pub use crate::working::Basis;
 use crate::working::Working;
-
-/// How much a finding matters. Ordered: the worst first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Severity {
-    /// Dangerous, or will not work.
-    Stop,
-    /// Outside good practice.
-    Look,
-    /// Advice.
-    Note,
-}
-
-impl Severity {
-    /// Every severity, the worst first.
-    pub const ALL: [Severity; 3] = [Severity::Stop, Severity::Look, Severity::Note];
-
-    /// The word shown to users.
-    pub fn word(self) -> &'static str {
-        match self {
-            Severity::Stop => "Stop",
-            Severity::Look => "Look",
-            Severity::Note => "Note",
-        }
-    }
-
-    /// What the word stands for: lowercase, no full stop.
-    pub fn meaning(self) -> &'static str {
-        match self {
-            Severity::Stop => "dangerous or will not work",
-            Severity::Look => "outside good practice",
-            Severity::Note => "advice",
-        }
-    }
-}
 
 /// What a check's findings lead to when nothing is done about them. Ordered: the worst first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -110,6 +77,11 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// Who accepted it and why, if somebody did.
+    pub fn accepted<'a>(&self, accepted: &'a [Accepted]) -> Option<&'a Accepted> {
+        accepted.iter().find(|one| one.holds_for(self.check, &self.subject, self.severity))
+    }
+
     /// A finding about one thing, without a number: what else there is to say is set by its check.
     pub fn of(
         check: &'static str,

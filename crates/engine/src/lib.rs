@@ -43,7 +43,7 @@ pub mod kind;
 
 pub mod document;
 
-pub mod subject;
+pub use document::subject;
 
 pub mod working;
 

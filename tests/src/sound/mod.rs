@@ -96,6 +96,7 @@ fn finish(draft: Draft, seed: u64) -> Document {
         placement: Arc::new(Placement::default()),
         situations: Arc::new(situations),
         interlocks: Arc::new(draft.interlocks),
+        accepted: Arc::default(),
     }
 }
 

@@ -43,7 +43,16 @@ pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> St
             (word(severity), json!(findings.iter().filter(|finding| finding.severity == severity).count()))
         })
         .collect();
-    let findings: Vec<Value> = findings.iter().map(finding).collect();
+    let findings: Vec<Value> = findings
+        .iter()
+        .map(|one| {
+            let mut told = finding(one);
+            if let Some(accepted) = one.accepted(&document.accepted) {
+                told["accepted"] = json!({ "by": accepted.by, "why": accepted.why, "date": accepted.date });
+            }
+            told
+        })
+        .collect();
     text(&json!({
         "job": document.card.title,
         "findings": findings,

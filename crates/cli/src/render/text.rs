@@ -24,6 +24,9 @@ pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> St
     let width = format!("Stop {}  ", findings.len()).len();
     for (number, one) in (1..).zip(findings) {
         finding(&mut out, &document.network, number, width, one);
+        if let Some(accepted) = one.accepted(&document.accepted) {
+            wrapped(&mut out, &format!("{:width$}{:<12}", "", "accepted"), &accepted.in_words());
+        }
         out.push('\n');
     }
     if circuit.resolved.parts.iter().all(Option::is_none) {
@@ -47,7 +50,9 @@ pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> St
         true => "Nothing found".to_owned(),
         false => counts.join(", "),
     };
-    out.push_str(&format!("{counts}. Calculated, not measured.\n"));
+    let n_accepted = findings.iter().filter(|one| one.accepted(&document.accepted).is_some()).count();
+    let accepted = if n_accepted > 0 { format!(", {n_accepted} of them accepted") } else { String::new() };
+    out.push_str(&format!("{counts}{accepted}. Calculated, not measured.\n"));
     rules_in_force(&mut out, circuit);
     assumed::for_checks(&mut out, circuit);
     out

@@ -112,7 +112,7 @@ impl Job {
 }
 
 fn pose(part: &PartId, view: &str, x: i32, y: i32) -> Pose {
-    Pose { part: part.clone(), view: view.to_owned(), x, y, turn: 0, mirrored: false }
+    Pose { part: part.clone(), view: view.to_owned(), x, y, turn: 0, mirrored: false, pinned: false }
 }
 
 fn pinned(board: &Board) -> Arc<Placement> {

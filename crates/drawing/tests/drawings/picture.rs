@@ -124,9 +124,12 @@ fn what_users_write_stays_text() {
         title: text(0),
         customer: text(1),
         vehicle: text(3),
+        owner: text(2),
         drawn_by: text(4),
+        approved_by: text(6),
         date: text(5),
         number: text(7),
+        revision: text(0),
     };
     let document = Document { network: Arc::new(network), card: Arc::new(card), ..Document::default() };
     let mut overlay = overlay(&document);

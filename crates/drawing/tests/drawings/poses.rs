@@ -40,7 +40,15 @@ fn network(text: &str) -> Network {
 }
 
 fn pose(part: &str, view: &str, x: i32, y: i32) -> Pose {
-    Pose { part: PartId::new(part).unwrap(), view: view.to_owned(), x, y, turn: 0, mirrored: false }
+    Pose {
+        part: PartId::new(part).unwrap(),
+        view: view.to_owned(),
+        x,
+        y,
+        turn: 0,
+        mirrored: false,
+        pinned: false,
+    }
 }
 
 /// Where each symbol stands: by part and view, the first one.
@@ -114,6 +122,7 @@ fn what_the_user_put_is_not_moved() {
                     y: row * 30,
                     turn: (i % 4) as u8,
                     mirrored: i % 5 == 0,
+                    pinned: i % 7 == 0,
                 });
             }
         }

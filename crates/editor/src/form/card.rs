@@ -16,7 +16,10 @@ pub fn card_fields(card: &Card) -> Vec<Field> {
         Field::text("customer", "Customer", &card.customer),
         Field::text("vehicle", "Vehicle", &card.vehicle),
         Field::text("number", "Job number", &card.number),
+        Field::text("revision", "Revision", &card.revision),
+        Field::text("owner", "Workshop", &card.owner),
         Field::text("drawn_by", "Drawn by", &card.drawn_by),
+        Field::text("approved_by", "Approved by", &card.approved_by),
         Field::text("date", "Date", &card.date),
     ]
 }
@@ -29,7 +32,10 @@ pub fn changed_card(card: &Card, name: &str, text: &str) -> Result<Card, String>
         "customer" => &mut changed.customer,
         "vehicle" => &mut changed.vehicle,
         "number" => &mut changed.number,
+        "revision" => &mut changed.revision,
+        "owner" => &mut changed.owner,
         "drawn_by" => &mut changed.drawn_by,
+        "approved_by" => &mut changed.approved_by,
         "date" => &mut changed.date,
         _ => return Err(format!("a job has no “{name}”")),
     };

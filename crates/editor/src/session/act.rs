@@ -183,6 +183,7 @@ impl Session {
             y: spot.y + offset.y,
             turn: 0,
             mirrored: false,
+            pinned: false,
         };
         let poses = stand(kind, &part.values).into_iter().map(pose).collect();
         let (id, title) = (part.id.clone(), part.title().to_owned());

@@ -321,6 +321,12 @@ impl Session {
         if let Some(interlocks) = change.interlocks {
             next.interlocks = Arc::new(interlocks);
         }
+        if let Some(accepted) = change.accepted {
+            next.accepted = Arc::new(accepted);
+        }
+        if let Some(placement) = change.placement {
+            next.placement = Arc::new(placement);
+        }
         self.history.commit(&change.label, self.document.clone(), self.selection.clone(), false);
         self.take(next);
     }
@@ -443,5 +449,7 @@ fn shares_all(a: &Document, b: &Document) -> bool {
         && Arc::ptr_eq(&a.network, &b.network)
         && Arc::ptr_eq(&a.placement, &b.placement)
         && Arc::ptr_eq(&a.situations, &b.situations)
+        && Arc::ptr_eq(&a.plan, &b.plan)
         && Arc::ptr_eq(&a.interlocks, &b.interlocks)
+        && Arc::ptr_eq(&a.accepted, &b.accepted)
 }

@@ -139,6 +139,7 @@ fn put_into(
         y: spot.at.y,
         turn: turn.quarters,
         mirrored: turn.mirrored,
+        pinned: false,
     };
     let (id, title) = (part.id.clone(), part.title().to_owned());
     let edits =

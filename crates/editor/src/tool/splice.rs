@@ -212,6 +212,7 @@ fn pose(part: &Part, at: Cell, turn: Turn) -> Pose {
         y: at.y,
         turn: turn.quarters,
         mirrored: turn.mirrored,
+        pinned: false,
     }
 }
 

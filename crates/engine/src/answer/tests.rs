@@ -333,7 +333,7 @@ fn what_is_prepared_serves_while_only_symbols_move() {
     let prepared = Prepared::new(&before);
     let mut moved = before.clone();
     let part = PartId::new("E1").unwrap();
-    let pose = Pose { part, view: "main".to_owned(), x: 3, y: 4, turn: 0, mirrored: false };
+    let pose = Pose { part, view: "main".to_owned(), x: 3, y: 4, turn: 0, mirrored: false, pinned: false };
     moved.placement = Arc::new(Placement { poses: vec![pose] });
     assert!(prepared.serves(&moved));
     let mut changed = before.clone();

@@ -15,16 +15,12 @@ use crate::document::interlock::{Interlock, keep_possible};
 use crate::document::limits;
 use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
-use crate::document::{Card, Document, Part, Plan, Pose, Settings, Situation, Wire};
+use crate::document::{Accepted, Card, Document, Part, Plan, Pose, Settings, Situation, Wire};
 use crate::given::Given;
 use crate::ids::{PartId, PlaceId, TerminalRef, WireId};
 use crate::kind::Value;
 
 /// One change of a document.
-#[cfg_attr(
-    target_pointer_width = "64",
-    expect(clippy::large_enum_variant, reason = "edits are few, and gone as soon as they are made")
-)]
 #[derive(Clone, Debug, PartialEq)]
 pub enum Edit {
     /// Adds parts, wires and poses. The ids must be free; [`fresh_ids`] gives such.
@@ -39,7 +35,7 @@ pub enum Edit {
         poses: Vec<Pose>,
     },
     /// Removes parts and wires, and with a part its wires, its poses, its positions in situations, what names it in
-    /// interlocks, and the values of other parts that name it.
+    /// interlocks and accepted findings, and the values of other parts that name it.
     Remove {
         /// Parts to remove.
         parts: Vec<PartId>,
@@ -63,6 +59,8 @@ pub enum Edit {
     Situations(Vec<Situation>),
     /// Replaces the rules that must hold in every situation.
     Interlocks(Vec<Interlock>),
+    /// Replaces the accepted findings.
+    Accepted(Vec<Accepted>),
 }
 
 /// Why an edit does not apply.
@@ -141,6 +139,10 @@ pub fn apply(document: &Document, edit: &Edit) -> Result<Document, EditError> {
         Edit::Interlocks(interlocks) => {
             limits::interlocks(interlocks).map_err(EditError::Beyond)?;
             replace(&mut next.interlocks, interlocks);
+        }
+        Edit::Accepted(accepted) => {
+            limits::accepted(accepted).map_err(EditError::Beyond)?;
+            replace(&mut next.accepted, accepted);
         }
     }
     match violations(&next).into_iter().next() {
@@ -255,7 +257,7 @@ fn remove(next: &mut Document, parts: &[PartId], wires: &[WireId]) -> Result<(),
             situation.set.retain(|id, _| !gone(id));
         }
     }
-    keep_interlocks(next);
+    keep_named(next);
     Ok(())
 }
 
@@ -291,16 +293,21 @@ fn change_part(next: &mut Document, part: &Part) -> Result<(), EditError> {
         }
     }
     Arc::make_mut(&mut next.network).parts[index] = part.clone();
-    keep_interlocks(next);
+    keep_named(next);
     Ok(())
 }
 
-/// Takes out of the interlocks what the network no longer has.
-fn keep_interlocks(next: &mut Document) {
+/// Takes out of the interlocks and the accepted findings what the network no longer has.
+fn keep_named(next: &mut Document) {
     if !next.interlocks.is_empty() {
         let mut kept = (*next.interlocks).clone();
         keep_possible(&mut kept, &next.network);
         replace(&mut next.interlocks, &kept);
+    }
+    let network = &next.network;
+    if !next.accepted.iter().all(|one| one.subject.is_in(network)) {
+        let kept = next.accepted.iter().filter(|one| one.subject.is_in(network)).cloned().collect();
+        next.accepted = Arc::new(kept);
     }
 }
 

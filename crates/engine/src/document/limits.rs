@@ -2,6 +2,7 @@
 //!
 //! A document within them reads back from its file as it was written.
 
+use crate::document::accepted::{Accepted, MOST_ACCEPTED};
 use crate::document::interlock::{Interlock, MOST_INTERLOCKS, MOST_STATES, Rule};
 use crate::document::placement::FARTHEST;
 use crate::document::plan::{END_M, FARTHEST_CM, MOST_PLACES_AND_ROUTES, OUTLINE_M};
@@ -212,6 +213,23 @@ pub(super) fn interlocks(interlocks: &[Interlock]) -> Result<(), String> {
         }
         if lists.len() > MOST_STATES || lists.iter().any(|all| all.len() > MOST_STATES) {
             return Err(format!("a condition has at most {MOST_STATES} of each"));
+        }
+    }
+    Ok(())
+}
+
+/// What is wrong with `accepted`, if anything.
+pub(super) fn accepted(accepted: &[Accepted]) -> Result<(), String> {
+    if accepted.len() > MOST_ACCEPTED {
+        return Err(format!("a job has at most {MOST_ACCEPTED} accepted findings"));
+    }
+    for (index, one) in accepted.iter().enumerate() {
+        if let Some(lacking) = one.lacks() {
+            return Err(format!("an accepted finding says {lacking}"));
+        }
+        let is_same = |other: &Accepted| (&other.check, &other.subject) == (&one.check, &one.subject);
+        if accepted[..index].iter().any(is_same) {
+            return Err("this finding is accepted already".to_owned());
         }
     }
     Ok(())

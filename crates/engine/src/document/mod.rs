@@ -9,6 +9,7 @@ use std::sync::Arc;
 
 use crate::ids::PartId;
 
+pub mod accepted;
 pub mod edit;
 pub mod interlock;
 mod labels;
@@ -18,9 +19,11 @@ pub mod placement;
 pub mod plan;
 pub mod sentence;
 pub mod settings;
+pub mod subject;
 pub mod validate;
 pub mod wire;
 
+pub use accepted::{Accepted, Severity};
 pub use edit::{Edit, EditError};
 pub use interlock::{InState, Interlock, Rule};
 pub use labels::Labels;
@@ -47,6 +50,8 @@ pub struct Document {
     pub situations: Arc<Vec<Situation>>,
     /// Rules that must hold in every situation.
     pub interlocks: Arc<Vec<Interlock>>,
+    /// Findings that somebody answers for.
+    pub accepted: Arc<Vec<Accepted>>,
 }
 
 /// Title data of a job; all of it free text.
@@ -58,12 +63,18 @@ pub struct Card {
     pub customer: String,
     /// On which vehicle.
     pub vehicle: String,
+    /// Whose document it is, in the title block: the workshop.
+    pub owner: String,
     /// Who drew it.
     pub drawn_by: String,
+    /// Who approved it.
+    pub approved_by: String,
     /// When, as the user wrote it.
     pub date: String,
     /// Job number.
     pub number: String,
+    /// Which issue of the document this is.
+    pub revision: String,
 }
 
 /// The positions of parts at one time. Parts left out are at rest.

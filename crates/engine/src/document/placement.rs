@@ -20,6 +20,8 @@ pub struct Pose {
     pub turn: u8,
     /// Mirrored left to right, before turning.
     pub mirrored: bool,
+    /// Whether the user wants it kept in this place when the drawing is tidied.
+    pub pinned: bool,
 }
 
 /// Where a symbol of a drawing stands, whoever put it there.

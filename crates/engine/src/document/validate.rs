@@ -30,6 +30,8 @@ pub enum Violation {
     NoSuchView(String),
     /// A part sits at a place, or a wire or a route leads by one, that the plan does not have; or a route leads nowhere.
     NoSuchPlace(String),
+    /// An accepted finding is about something that does not exist.
+    NoSuchSubject(String),
     /// The fuse-box way this part sits in is beyond the box or taken twice.
     SeatNotFree(PartId, String),
 }
@@ -47,6 +49,7 @@ impl fmt::Display for Violation {
             | Violation::NoSuchState(text)
             | Violation::NoSuchView(text)
             | Violation::NoSuchPlace(text)
+            | Violation::NoSuchSubject(text)
             | Violation::SeatNotFree(_, text) => f.write_str(text),
         }
     }
@@ -93,6 +96,10 @@ pub fn violations(document: &Document) -> Vec<Violation> {
         if let Some(why) = impossible(interlock, network) {
             found.push(Violation::NoSuchState(format!("interlock of `{}`: {why}", interlock.load)));
         }
+    }
+    for accepted in document.accepted.iter().filter(|one| !one.subject.is_in(network)) {
+        let text = format!("an accepted finding is about {}, which does not exist", accepted.subject);
+        found.push(Violation::NoSuchSubject(text));
     }
     for pose in &document.placement.poses {
         let known = parts

@@ -8,7 +8,7 @@ use serde_json::Value as Json;
 use super::parts::Parts;
 use super::place::{Place, quoted};
 use super::walk::{Fields, each, expected, keep, list, list_of, object, text, whole};
-use super::{FORMAT, Problem, ReadError, interlock, migrate, part, plan, wire};
+use super::{FORMAT, Problem, ReadError, accepted, interlock, migrate, part, plan, wire};
 use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
 use crate::document::{
@@ -28,11 +28,13 @@ pub(super) const KEYS: &[&str] = &[
     "wires",
     "situations",
     "interlocks",
+    "accepted",
     "plan",
     "records",
 ];
 /// The keys of the card.
-pub(super) const CARD_KEYS: &[&str] = &["title", "customer", "vehicle", "drawn_by", "date", "number"];
+pub(super) const CARD_KEYS: &[&str] =
+    &["title", "customer", "vehicle", "owner", "drawn_by", "approved_by", "date", "number", "revision"];
 /// The nominal voltages a job may have.
 pub(super) const NOMINAL_V: [f64; 2] = [12.0, 24.0];
 /// Largest `next_id`: the largest whole number up to which binary64 holds them all.
@@ -67,6 +69,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
     let wires = wires(&fields, &known, &mut ids, &mut problems);
     let situations = situations(&fields, &known, &mut problems);
     let interlocks = interlock::read(&fields, &known, &mut problems);
+    let accepted = accepted::read(&fields, &known, &wires, &mut problems);
     let before = problems.len();
     let plan = fields.get("plan").map(|value| plan::read(value, &job.key("plan"), &mut problems));
     let plan = plan.unwrap_or_default();
@@ -85,6 +88,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
         plan: Arc::new(plan),
         situations: Arc::new(situations),
         interlocks: Arc::new(interlocks),
+        accepted: Arc::new(accepted),
     };
     let found = violations(&document);
     ReadError::unless_empty(found.iter().map(|violation| located(violation, &document)).collect())?;
@@ -118,9 +122,12 @@ fn card(value: &Json, place: &Place) -> Result<Card, Problem> {
         title: fields.text("title")?,
         customer: fields.text("customer")?,
         vehicle: fields.text("vehicle")?,
+        owner: fields.text("owner")?,
         drawn_by: fields.text("drawn_by")?,
+        approved_by: fields.text("approved_by")?,
         date: fields.text("date")?,
         number: fields.text("number")?,
+        revision: fields.text("revision")?,
     })
 }
 
@@ -274,6 +281,7 @@ fn located(violation: &Violation, document: &Document) -> Problem {
         Violation::NoSuchPosition(_)
         | Violation::NoSuchState(_)
         | Violation::NoSuchView(_)
+        | Violation::NoSuchSubject(_)
         | Violation::NoSuchPlace(_) => job.problem(message),
     }
 }

@@ -13,7 +13,7 @@ use super::{Problem, walk};
 type Step = fn(Value) -> Result<Value, Problem>;
 
 /// The steps, the first from version 1 to version 2.
-const STEPS: &[Step] = &[version_2, version_3, version_4];
+const STEPS: &[Step] = &[version_2, version_3, version_4, version_5];
 
 /// Version 2 has settings besides the nominal voltage, interlocks, the surroundings of parts and more of their values;
 /// whatever version 1 said means the same in it.
@@ -32,6 +32,13 @@ fn version_3(job: Value) -> Result<Value, Problem> {
 /// the same in it.
 #[expect(clippy::unnecessary_wraps, reason = "every step has one type")]
 fn version_4(job: Value) -> Result<Value, Problem> {
+    Ok(job)
+}
+
+/// Version 5 has accepted findings, symbols that are kept in place, and more fields of the card; whatever version 4 said
+/// means the same in it.
+#[expect(clippy::unnecessary_wraps, reason = "every step has one type")]
+fn version_5(job: Value) -> Result<Value, Problem> {
     Ok(job)
 }
 
@@ -114,12 +121,12 @@ mod tests {
     #[test]
     fn versions_that_never_were_are_refused() {
         for (said, message) in [
-            (json!(5), "version: this file was made by a newer version: 5; this one reads up to 4"),
+            (json!(6), "version: this file was made by a newer version: 6; this one reads up to 5"),
             (json!(0), "version: expected a version from 1 up, found the number 0"),
             (json!("1"), "version: expected a version from 1 up, found the text `1`"),
             (
                 json!(u64::MAX),
-                "version: this file was made by a newer version: 18446744073709551615; this one reads up to 4",
+                "version: this file was made by a newer version: 18446744073709551615; this one reads up to 5",
             ),
         ] {
             assert_eq!(version(&json!({ "version": said })).unwrap_err().to_string(), message);

@@ -12,6 +12,7 @@
 //! Invariants: whatever the bytes, reading returns and never panics; a document that was read
 //! violates nothing in [`crate::document::validate`]; `read(write(d)) == d`.
 
+mod accepted;
 mod burden;
 mod embed;
 mod error;

@@ -14,7 +14,7 @@ use crate::kind::{self, Assumed, Form, Kind, Value, ValueSpec, Values};
 /// The keys of a part.
 pub(super) const KEYS: &[&str] = &["id", "kind", "label", "status", "surroundings", "place", "values", "at"];
 /// The keys of a pose.
-pub(super) const POSE_KEYS: &[&str] = &["view", "x", "y", "turn", "mirrored"];
+pub(super) const POSE_KEYS: &[&str] = &["view", "x", "y", "turn", "mirrored", "pinned"];
 /// The word that says of a value that it is not known, like leaving it out.
 pub(super) const NOT_KNOWN: &str = "not known";
 /// Most fuse-box ways a seat may name; the box itself may have fewer.
@@ -193,5 +193,6 @@ fn pose(value: &Json, place: &Place, part: &Part) -> Result<Pose, Problem> {
         y: fields.required("y", &steps)? as i32,
         turn: fields.optional("turn", whole(0, 3))?.unwrap_or(0) as u8,
         mirrored: fields.optional("mirrored", flag)?.unwrap_or(false),
+        pinned: fields.optional("pinned", flag)?.unwrap_or(false),
     })
 }

@@ -7,7 +7,8 @@ use serde_json::{Map, Value as Json, json};
 
 use super::part::{MOST_WAYS, NOT_KNOWN, accepts_not_known};
 use super::wire::gauge_words;
-use super::{FORMAT, VERSION, job, part, plan};
+use super::{FORMAT, VERSION, accepted, job, part, plan};
+use crate::document::accepted::MOST_ACCEPTED;
 use crate::document::interlock::{MOST_INTERLOCKS, MOST_STATES};
 use crate::document::network::MOST_PARTS_AND_WIRES;
 use crate::document::placement::FARTHEST;
@@ -15,7 +16,7 @@ use crate::document::plan::{END_M, FARTHEST_CM, MOST_PLACES_AND_ROUTES, OUTLINE_
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, MOST_VIA, RATED_C, STUD_MM,
 };
-use crate::document::{RouteKind, Rule, Shape, Status, Strands, Surroundings, Use, settings};
+use crate::document::{RouteKind, Rule, Severity, Shape, Status, Strands, Surroundings, Use, settings};
 use crate::ids::LONGEST_ID;
 use crate::kind::{self, Assumed, Form, Kind, ValueSpec};
 
@@ -68,6 +69,7 @@ pub fn schema() -> Json {
             &["name"],
         ) },
         "interlocks": { "type": "array", "maxItems": MOST_INTERLOCKS, "items": interlock() },
+        "accepted": { "type": "array", "maxItems": MOST_ACCEPTED, "items": accepted_finding() },
         "plan": plan(),
         "records": empty,
     });
@@ -96,6 +98,26 @@ fn settings_keys() -> Json {
         properties.insert(setting.spec.name.to_owned(), schema);
     }
     closed(Json::Object(properties), &["nominal_v"])
+}
+
+fn accepted_finding() -> Json {
+    let one_of = |key: &str| {
+        let named = if matches!(key, "terminal" | "net") { reference("terminal") } else { reference("id") };
+        closed(json!({ key: named }), &[key])
+    };
+    // Something beside blanks.
+    let said = json!({ "type": "string", "pattern": "\\S" });
+    closed(
+        json!({
+            "check": said,
+            "at": { "oneOf": accepted::SUBJECT_KEYS.iter().map(|key| one_of(key)).collect::<Vec<_>>() },
+            "severity": { "enum": Severity::WORDS.map(|(_, word)| word) },
+            "by": said,
+            "why": said,
+            "date": { "type": "string" },
+        }),
+        &["check", "at", "severity", "by", "why"],
+    )
 }
 
 fn plan() -> Json {
@@ -272,6 +294,7 @@ fn pose() -> Json {
             "y": step,
             "turn": { "type": "integer", "minimum": 0, "maximum": 3, "default": 0 },
             "mirrored": { "type": "boolean", "default": false },
+            "pinned": { "type": "boolean", "default": false },
         }),
         &["x", "y"],
     );
@@ -346,6 +369,7 @@ mod tests {
         assert_eq!(keys(&schema["$defs"]["pose"]), part::POSE_KEYS);
         let plan = &schema["properties"]["plan"];
         assert_eq!(keys(plan), plan::KEYS);
+        assert_eq!(keys(&schema["properties"]["accepted"]["items"]), accepted::KEYS);
         assert_eq!(keys(&plan["properties"]["outline"]), plan::OUTLINE_KEYS);
         assert_eq!(keys(&plan["properties"]["places"]["items"]), plan::PLACE_KEYS);
         assert_eq!(keys(&plan["properties"]["routes"]["items"]), plan::ROUTE_KEYS);

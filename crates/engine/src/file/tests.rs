@@ -6,7 +6,7 @@ use crate::document::network::MOST_PARTS_AND_WIRES;
 /// A job around these parts, wires and situations.
 fn job(parts: &str, wires: &str, situations: &str) -> String {
     format!(
-        r#"{{ "format": "loomwright-job", "version": 4, "settings": {{ "nominal_v": 12 }},
+        r#"{{ "format": "loomwright-job", "version": 5, "settings": {{ "nominal_v": 12 }},
         "parts": [{parts}], "wires": [{wires}], "situations": [{situations}] }}"#
     )
 }
@@ -220,9 +220,9 @@ fn a_drawing_carries_exactly_one_job_in_its_metadata() {
     assert_eq!(refusal(&svg(&element)), "the job in this drawing does not stand in `metadata`");
     let inside = |old: &str, new: &str| svg(&format!("<metadata>{}</metadata>", element.replace(old, new)));
     assert_eq!(
-        refusal(&inside("version=\"4\"", "version=\"5\"")),
+        refusal(&inside("version=\"5\"", "version=\"6\"")),
         "in the job inside the drawing, attribute `version`: \
-         this file was made by a newer version: 5; this one reads up to 4"
+         this file was made by a newer version: 6; this one reads up to 5"
     );
     assert_eq!(
         refusal(&inside("\"nominal_v\":12", "\"nominal_v\":null")),

@@ -97,7 +97,8 @@ fn wire_id(value: &Json, place: &Place) -> Result<WireId, Problem> {
     WireId::new(&said).ok_or_else(|| place.problem(bad_id(&said)))
 }
 
-fn terminal(value: &Json, place: &Place, parts: &Parts) -> Result<TerminalRef, Problem> {
+/// The terminal of a part that a text `part.terminal` names.
+pub(super) fn terminal(value: &Json, place: &Place, parts: &Parts) -> Result<TerminalRef, Problem> {
     let said = text(value, place)?;
     let Some((id, name)) = said.split_once('.') else {
         return Err(place.problem(format!("{} is no wire end; write `part.terminal`", quoted(&said))));

@@ -4,9 +4,9 @@ use super::said::{Object, Said};
 use super::{FORMAT, VERSION};
 use crate::document::network::next_free;
 use crate::document::{
-    Card, Document, InState, Insulation, Interlock, Joint, Outline, Part, Placement, Plan, Pose, Route,
-    RouteKind, Settings, Shape, Situation, Size, Status, Strands, Surroundings, Use, VehiclePlace, Wire,
-    settings,
+    Accepted, Card, Document, InState, Insulation, Interlock, Joint, Outline, Part, Placement, Plan, Pose,
+    Route, RouteKind, Settings, Severity, Shape, Situation, Size, Status, Strands, Surroundings, Use,
+    VehiclePlace, Wire, settings,
 };
 use crate::given::Given;
 use crate::kind::Value;
@@ -42,10 +42,24 @@ fn job(document: &Document) -> Said<'_> {
     if !document.interlocks.is_empty() {
         job.put("interlocks", Said::List(document.interlocks.iter().map(interlock).collect()));
     }
+    if !document.accepted.is_empty() {
+        job.put("accepted", Said::List(document.accepted.iter().map(accepted).collect()));
+    }
     if !document.plan.is_empty() {
         job.put("plan", plan(&document.plan));
     }
     Said::Object(job)
+}
+
+fn accepted(accepted: &Accepted) -> Said<'_> {
+    let mut object = Object::default();
+    object.put_text("check", &accepted.check);
+    object.put("at", Object::of(accepted.subject.key(), Said::from(accepted.subject.id())));
+    object.put_some("severity", word(&Severity::WORDS, &accepted.severity));
+    object.put_text("by", &accepted.by);
+    object.put_text("why", &accepted.why);
+    object.put_text("date", &accepted.date);
+    Said::Object(object)
 }
 
 fn interlock(interlock: &Interlock) -> Said<'_> {
@@ -133,9 +147,12 @@ fn card(card: &Card) -> Object<'_> {
     object.put_text("title", &card.title);
     object.put_text("customer", &card.customer);
     object.put_text("vehicle", &card.vehicle);
+    object.put_text("owner", &card.owner);
     object.put_text("drawn_by", &card.drawn_by);
+    object.put_text("approved_by", &card.approved_by);
     object.put_text("date", &card.date);
     object.put_text("number", &card.number);
+    object.put_text("revision", &card.revision);
     object
 }
 
@@ -201,6 +218,9 @@ fn pose(pose: &Pose) -> Said<'_> {
     object.put("turn", Said::Count(u64::from(pose.turn)));
     if pose.mirrored {
         object.put("mirrored", Said::Flag(true));
+    }
+    if pose.pinned {
+        object.put("pinned", Said::Flag(true));
     }
     Said::Object(object)
 }

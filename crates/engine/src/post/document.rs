@@ -3,20 +3,21 @@
 use super::packed::{Packed, Unread, pack_text, packed, packed_choice};
 use crate::document::wire::COLOR_LETTERS;
 use crate::document::{
-    Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Outline, Part, Placement, Plan,
-    Pose, Route, RouteKind, Rule, Settings, Shape, Situation, Size, Standing, Status, Strands, Surroundings,
-    Use, VehiclePlace, Wire, settings,
+    Accepted, Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Outline, Part,
+    Placement, Plan, Pose, Route, RouteKind, Rule, Settings, Shape, Situation, Size, Standing, Status,
+    Strands, Surroundings, Use, VehiclePlace, Wire, settings,
 };
 use crate::given::Given;
 use crate::ids::{PartId, PlaceId, RouteId, TerminalName, TerminalRef, WireId};
 use crate::kind::{self, Form, Value, ValueSpec, Values};
 use crate::quantity::{Metres, SquareMillimetres};
 
-packed!(Document { card, settings, network, placement, plan, situations, interlocks });
-packed!(Card { title, customer, vehicle, drawn_by, date, number });
+packed!(Document { card, settings, network, placement, plan, situations, interlocks, accepted });
+packed!(Card { title, customer, vehicle, owner, drawn_by, approved_by, date, number, revision });
+packed!(Accepted { check, subject, severity, by, why, date });
 packed!(Network { parts, wires, next_id });
 packed!(Placement { poses });
-packed!(Pose { part, view, x, y, turn, mirrored });
+packed!(Pose { part, view, x, y, turn, mirrored, pinned });
 packed!(Standing { pose, terminals });
 packed!(Situation { name, set });
 packed!(Interlock { load, name, rule, any_of, reason });

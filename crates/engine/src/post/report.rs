@@ -4,7 +4,7 @@
 //! shows the markup that comes back, and does the few things below that only the page can do.
 
 use super::packed::{Packed, Unread, packed};
-use crate::document::{Document, Interlock, Network, Plan, Situation};
+use crate::document::{Accepted, Document, Interlock, Network, Placement, Plan, Situation};
 use crate::subject::Subject;
 
 /// What is wanted, and how things stand.
@@ -48,6 +48,10 @@ pub struct Change {
     pub situations: Option<Vec<Situation>>,
     /// The rules that must hold.
     pub interlocks: Option<Vec<Interlock>>,
+    /// The accepted findings.
+    pub accepted: Option<Vec<Accepted>>,
+    /// Where all symbols stand.
+    pub placement: Option<Placement>,
 }
 
 impl Change {
@@ -59,10 +63,12 @@ impl Change {
             plan: (before.plan != after.plan).then(|| (*after.plan).clone()),
             situations: (before.situations != after.situations).then(|| (*after.situations).clone()),
             interlocks: (before.interlocks != after.interlocks).then(|| (*after.interlocks).clone()),
+            accepted: (before.accepted != after.accepted).then(|| (*after.accepted).clone()),
+            placement: (before.placement != after.placement).then(|| (*after.placement).clone()),
         }
     }
 }
 
 packed!(Inquiry { stamp, situation, words });
-packed!(Change { label, network, plan, situations, interlocks });
+packed!(Change { label, network, plan, situations, interlocks, accepted, placement });
 packed!(Report { stamp, markup, said, change, positions, show });

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::document::Network;
+use super::Network;
 use crate::ids::{PartId, TerminalRef, WireId};
 
 /// The thing a finding, an assumption or a reading speaks of.
@@ -54,6 +54,17 @@ impl Subject {
             }
             Subject::Terminal(terminal) | Subject::Net(terminal) => {
                 format!("{} terminal {}", of_part(&terminal.part), terminal.terminal)
+            }
+        }
+    }
+
+    /// Whether there is such a thing in `network`.
+    pub fn is_in(&self, network: &Network) -> bool {
+        match self {
+            Subject::Part(id) => network.part(id).is_some(),
+            Subject::Wire(id) => network.wire(id).is_some(),
+            Subject::Terminal(terminal) | Subject::Net(terminal) => {
+                network.part(&terminal.part).is_some_and(|part| part.has_terminal(&terminal.terminal))
             }
         }
     }
