@@ -6,7 +6,7 @@
 
 use engine::arrange;
 
-use super::order::{Group, Span, Tie};
+use super::order::{Group, Tie};
 
 /// The order of the seats in every row.
 pub(super) type Rows = Vec<Vec<usize>>;
@@ -17,20 +17,27 @@ pub(super) struct Sorter<'a> {
     pub rows: Rows,
     /// Twice the place of each seat in its row, so that there are places between.
     at: Vec<i64>,
+    /// How far right of its seat each end of each span lies.
+    offsets: Vec<[i64; 2]>,
     /// Pairs of spans looked at so far: what the search has cost.
     pub work: u64,
 }
 
 impl<'a> Sorter<'a> {
     pub(super) fn new(group: &'a Group, rows: Rows) -> Sorter<'a> {
-        let mut sorter = Sorter { group, rows, at: vec![0; group.seats.len()], work: 0 };
-        (0..sorter.rows.len()).for_each(|row| sorter.note(row));
+        let mut sorter =
+            Sorter { group, rows: Rows::new(), at: vec![0; group.seats.len()], offsets: Vec::new(), work: 0 };
+        sorter.begin(rows);
         sorter
     }
 
-    /// Begins again with another order.
+    /// Begins again with another order. All wires of a joint leave from one point, since they choose
+    /// their pins when the order is known.
     pub(super) fn begin(&mut self, rows: Rows) {
         self.rows = rows;
+        let group = self.group;
+        let offset = |tie: &Tie| if group.seats[tie.seat].is_joint { 0 } else { i64::from(tie.offset) };
+        self.offsets = group.spans.iter().map(|span| [0, 1].map(|i| offset(&span.ties[i]))).collect();
         (0..self.rows.len()).for_each(|row| self.note(row));
     }
 
@@ -45,18 +52,23 @@ impl<'a> Sorter<'a> {
         }
     }
 
-    /// How far right an end lies. All wires of a joint leave from one point, since they choose
-    /// their pins when the order is known.
-    fn key(&self, tie: &Tie) -> i64 {
-        let offset = if self.group.seats[tie.seat].is_joint { 0 } else { tie.offset };
-        self.at[tie.seat] * 4096 + i64::from(offset)
+    /// Goes on with the pins that the wires of joints have chosen: `dealt` is the same group with them.
+    pub(super) fn choose_pins(&mut self, dealt: &Group) {
+        self.offsets =
+            dealt.spans.iter().map(|span| [0, 1].map(|i| i64::from(span.ties[i].offset))).collect();
+    }
+
+    /// How far right the ends of a span lie.
+    fn keys(&self, span: usize) -> [i64; 2] {
+        let ties = &self.group.spans[span].ties;
+        [0, 1].map(|i| self.at[ties[i].seat] * 4096 + self.offsets[span][i])
     }
 
     /// Whether two spans of one channel cross. One that returns to its row crosses everything that
     /// leaves between its ends.
-    fn cross(&self, a: &Span, b: &Span) -> bool {
-        let [a0, a1] = [self.key(&a.ties[0]), self.key(&a.ties[1])];
-        let [b0, b1] = [self.key(&b.ties[0]), self.key(&b.ties[1])];
+    fn cross(&self, a: usize, b: usize) -> bool {
+        let ([a0, a1], [b0, b1]) = (self.keys(a), self.keys(b));
+        let (a, b) = (&self.group.spans[a], &self.group.spans[b]);
         match (a.returns(), b.returns()) {
             (false, false) => (a0 < b0 && a1 > b1) || (a0 > b0 && a1 < b1),
             (true, true) => {
@@ -71,11 +83,10 @@ impl<'a> Sorter<'a> {
 
     /// All crossings.
     pub(super) fn n_crossings(&mut self) -> usize {
-        let spans = &self.group.spans;
         let mut n = 0;
         for channel in &self.group.in_channel {
             for (i, &a) in channel.iter().enumerate() {
-                n += channel[..i].iter().filter(|&&b| self.cross(&spans[a], &spans[b])).count();
+                n += channel[..i].iter().filter(|&&b| self.cross(a, b)).count();
             }
             self.work += (channel.len() * channel.len() / 2) as u64;
         }
@@ -177,10 +188,9 @@ impl<'a> Sorter<'a> {
         self.work += (on_a.len() * on_b.len()) as u64;
         let mut n = 0;
         for &i in on_a {
-            let one = &group.spans[i];
+            let channel = group.spans[i].channel;
             for &k in on_b {
-                let other = &group.spans[k];
-                n += i64::from(i != k && one.channel == other.channel && self.cross(one, other));
+                n += i64::from(i != k && channel == group.spans[k].channel && self.cross(i, k));
             }
         }
         n

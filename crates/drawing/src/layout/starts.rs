@@ -15,6 +15,9 @@ const MOST: usize = 24;
 /// Pairs of spans that the searches for one group look at before no further one begins.
 const PATIENCE: u64 = 1_500_000;
 
+/// So few orders are tried one by one.
+const FEW_ORDERS: usize = 200;
+
 /// Rounds of sorting each search begins with.
 const SWEEPS: usize = 4;
 
@@ -55,41 +58,125 @@ impl Chance {
     }
 }
 
+/// An order of the rows and what comes of it; the less the better.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct Found {
+    /// Crossings and bends.
+    cost: usize,
+    /// Steps that wires run sideways.
+    way: i64,
+    /// The column of each seat.
+    x: Vec<i32>,
+    rows: Rows,
+}
+
+/// What comes of the order that the sorter has; its pins are chosen already.
+fn judge(group: &mut Group, sorter: &mut Sorter) -> Found {
+    let n_crossings = sorter.n_crossings();
+    group.rows.clone_from(&sorter.rows);
+    let x = columns(group);
+    let (n_bends, way) = bends(group, &x);
+    Found { cost: n_crossings + n_bends, way, x, rows: sorter.rows.clone() }
+}
+
+/// Chooses the pins of joints for the order that the sorter has.
+fn choose_pins(group: &mut Group, sorter: &mut Sorter) {
+    group.deal_pins(&sorter.places());
+    sorter.choose_pins(group);
+}
+
 /// Orders the rows of `group` and gives the column of the anchor of each seat, in steps; with a
 /// `seed` as it comes when the first order is made by chance.
 pub(super) fn order(group: &mut Group, seed: Option<u64>) -> Vec<i32> {
+    let shown = group.clone();
+    let mut sorter = Sorter::new(&shown, group.rows.clone());
+    let best = match every_order(group, &mut sorter, FEW_ORDERS) {
+        Some(best) => best,
+        None => search(group, &mut sorter, seed),
+    };
+    sorter.begin(best.rows);
+    group.rows.clone_from(&sorter.rows);
+    choose_pins(group, &mut sorter);
+    best.x
+}
+
+/// The best of several searches.
+fn search(group: &mut Group, sorter: &mut Sorter, seed: Option<u64>) -> Found {
     let mut chance = Chance(seed.unwrap_or(0).wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1);
     let walk = group.rows.clone();
-    let shown = group.clone();
-    let mut sorter = Sorter::new(&shown, walk.clone());
-    let mut best: Option<(usize, i64, Vec<i32>, Rows)> = None;
-    for number in 0..MOST {
-        let first = match (&best, number) {
-            (Some(_), _) if sorter.work > PATIENCE => break,
-            (None, _) if seed.is_none() => walk.clone(),
-            (Some((_, _, _, rows)), _) if number % 3 != 0 => chance.shaken(rows.clone()),
-            _ => chance.shuffled(walk.clone()),
-        };
-        sorter.begin(first);
-        if best.is_none() || number % 3 == 0 {
-            sorter.sweep(SWEEPS);
+    let first = if seed.is_none() { walk.clone() } else { chance.shuffled(walk.clone()) };
+    let mut best = begin(group, sorter, first, SWEEPS);
+    for number in 1..MOST {
+        if sorter.work > PATIENCE {
+            break;
         }
-        sorter.sift(SIFTS);
-        let n_crossings = sorter.n_crossings();
-        group.rows.clone_from(&sorter.rows);
-        group.deal_pins(&sorter.places());
-        let x = columns(group);
-        let (n_bends, way) = bends(group, &x);
-        let cost = n_crossings + n_bends;
-        if best.as_ref().is_none_or(|best| (cost, way) < (best.0, best.1)) {
-            best = Some((cost, way, x, sorter.rows.clone()));
+        let found = if number % 3 == 0 {
+            begin(group, sorter, chance.shuffled(walk.clone()), SWEEPS)
+        } else {
+            begin(group, sorter, chance.shaken(best.rows.clone()), 0)
+        };
+        if (found.cost, found.way) < (best.cost, best.way) {
+            best = found;
         }
     }
-    let Some((_, _, x, rows)) = best else { return columns(group) };
+    best
+}
+
+/// One search, beginning with these rows.
+fn begin(group: &mut Group, sorter: &mut Sorter, rows: Rows, n_sweeps: usize) -> Found {
     sorter.begin(rows);
-    group.rows.clone_from(&sorter.rows);
-    group.deal_pins(&sorter.places());
-    x
+    sorter.sweep(n_sweeps);
+    sorter.sift(SIFTS);
+    // What hangs on one terminal of a joint has to keep together, which shows when pins are chosen.
+    choose_pins(group, sorter);
+    sorter.sift(SIFTS);
+    choose_pins(group, sorter);
+    judge(group, sorter)
+}
+
+/// The best of all orders there are; `None` when they are more than `most`.
+fn every_order(group: &mut Group, sorter: &mut Sorter, most: usize) -> Option<Found> {
+    let mut n_orders = 1_usize;
+    for row in &group.rows {
+        n_orders = (1..=row.len()).try_fold(n_orders, |n, factor| n.checked_mul(factor))?;
+        if n_orders > most {
+            return None;
+        }
+    }
+    let first = group.rows.clone();
+    let mut best: Option<Found> = None;
+    for number in 0..n_orders {
+        let mut rest = number;
+        let rows = first.iter().map(|row| {
+            // The digits of the number choose one seat after the other.
+            let mut left = row.clone();
+            (1..=row.len())
+                .rev()
+                .map(|n| {
+                    let at = rest % n;
+                    rest /= n;
+                    left.remove(at)
+                })
+                .collect()
+        });
+        sorter.begin(rows.collect());
+        choose_pins(group, sorter);
+        let found = judge(group, sorter);
+        if best.as_ref().is_none_or(|best| (found.cost, found.way) < (best.cost, best.way)) {
+            best = Some(found);
+        }
+    }
+    best
+}
+
+/// The crossings and bends that the searches come to, and the least that any order has; `None` when
+/// there are more than `most` orders.
+pub(super) fn beside_the_least(group: &mut Group, most: usize) -> Option<[usize; 2]> {
+    let shown = group.clone();
+    let mut sorter = Sorter::new(&shown, group.rows.clone());
+    let least = every_order(&mut group.clone(), &mut sorter, most)?.cost;
+    sorter.work = 0;
+    Some([search(group, &mut sorter, None).cost, least])
 }
 
 /// The bends of the wires that do not run straight, and how far they run sideways.

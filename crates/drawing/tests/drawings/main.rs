@@ -11,3 +11,4 @@ mod plan;
 mod poses;
 mod restarts;
 mod support;
+mod tidied;
