@@ -76,8 +76,8 @@ fn install_packages(npm: &Path, folder: &Path) -> Result<()> {
     fs::write(&stamp, lock).context("cannot mark the packages as installed")
 }
 
-/// Writes each demonstration job and its drawing by the command line, `NAME.json` and `NAME.svg`,
-/// into a folder.
+/// Writes each demonstration job, its drawing and its sheets by the command line into a folder: `NAME.json`, `NAME.svg`
+/// and the folder `NAME`.
 fn draw_natively(folder: &Path) -> Result<usize> {
     if folder.exists() {
         fs::remove_dir_all(folder).with_context(|| format!("cannot empty `{}`", folder.display()))?;
@@ -89,6 +89,8 @@ fn draw_natively(folder: &Path) -> Result<usize> {
         fs::copy(job, &copy).with_context(|| format!("cannot copy `{}`", job.display()))?;
         let mut draw = run::cargo(&["run", "--quiet", "--package", "loomwright", "--", "draw"]);
         run::run(draw.arg(job).arg("--output").arg(copy.with_extension("svg")))?;
+        let mut sheets = run::cargo(&["run", "--quiet", "--package", "loomwright", "--", "sheets"]);
+        run::run(sheets.arg(job).arg("--svg").arg(copy.with_extension("")))?;
     }
     Ok(jobs.len())
 }
