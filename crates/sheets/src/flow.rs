@@ -95,7 +95,10 @@ impl Flow {
         let rows: Vec<Broken> =
             table.rows.iter().map(|row| broken_row(row, &widths, self.field().width())).collect();
         let first = rows.first().map_or(0, |row| height(row.n_lines().min(3)));
-        let needed = heading_height() + height(head.n_lines()) + first;
+        let across = self.field().width() - 2 * PAD;
+        let notes = table.notes.iter().map(|note| lines_of(note, across, Role::Lettering).len());
+        let of_notes = notes.map(|n_lines| height(n_lines)).sum::<i32>();
+        let needed = heading_height() + of_notes + height(head.n_lines()) + first;
         if self.y > self.field().top && self.y + LARGE + needed > self.field().bottom {
             self.turn();
         }
@@ -103,6 +106,10 @@ impl Flow {
             self.y += LARGE;
         }
         self.heading(table.name);
+        // Above the rows, because nobody reads what stands after the last page of a list.
+        for note in &table.notes {
+            self.note(note);
+        }
         self.head(table, &head, &widths);
         for (index, row) in rows.iter().enumerate() {
             // The heading of a group stands above something.
@@ -127,9 +134,6 @@ impl Flow {
                     self.head(table, &head, &widths);
                 }
             }
-        }
-        for note in &table.notes {
-            self.note(note);
         }
     }
 
@@ -189,7 +193,7 @@ impl Flow {
         self.put(shapes);
     }
 
-    /// A sentence below a list, over the whole width.
+    /// A sentence of a list, over the whole width.
     fn note(&mut self, says: &str) {
         self.y += ABOVE;
         for line in lines_of(says, self.field().width() - 2 * PAD, Role::Lettering) {
