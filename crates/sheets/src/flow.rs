@@ -288,9 +288,13 @@ fn fitted(table: &Table, room: i32) -> Vec<i32> {
     let share: i32 = widths.iter().zip(&is_short).filter(|(_, short)| **short).map(|(width, _)| width).sum();
     let (spare, total) = (room - total, if share > 0 { share } else { total });
     for (width, short) in widths.iter_mut().zip(&is_short) {
-        if *short || share == 0 {
-            *width +=
-                i32::try_from(i64::from(spare) * i64::from(*width) / i64::from(total.max(1))).unwrap_or(0);
+        let more = i64::from(spare) * i64::from(*width) / i64::from(total.max(1));
+        let more = i32::try_from(more).unwrap_or(0);
+        if *short {
+            *width += more;
+        } else if share == 0 {
+            // Columns that are too far apart are hard to follow.
+            *width += more.min(*width / 2);
         }
     }
     widths

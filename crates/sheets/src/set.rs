@@ -3,7 +3,6 @@
 use std::collections::BTreeSet;
 
 use drawing::overlay::Overlay;
-use drawing::plan::plan_shapes;
 use drawing::scene::Shape;
 use drawing::style::{Ink, Look};
 use drawing::text::{clean, is_in_font};
@@ -12,8 +11,8 @@ use engine::document::{Document, Situation};
 use engine::finding::Finding;
 
 use crate::facts::Facts;
-use crate::page::{self, Form, Page, inked};
-use crate::{circuit, cover, flow, labels, lists};
+use crate::page::{self, Page};
+use crate::{circuit, cover, flow, labels, lists, plan};
 
 /// The papers a set may be made for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -117,11 +116,11 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
         let answer = facts.prepared().at_once(&request);
         overlay = overlay.with_readings(&situation.name, &document.network, &answer);
     }
-    let plan = plan_page(document, wanted);
+    let of_plan = plan::page(document, paper, ink);
     let rest: Vec<Page> = lists::groups(facts)
         .iter()
         .flat_map(|group| flow::pages(group.name, &group.tables, paper, false, ink))
-        .chain(plan)
+        .chain(of_plan)
         .chain(labels::pages(&lists::labels(facts), paper, ink))
         .collect();
     // The circuit comes after the overview, which may take more than one sheet: its references count from there.
@@ -148,19 +147,6 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
             lost,
         };
     }
-}
-
-/// The vehicle plan as a picture; none for a job without a place.
-fn plan_page(document: &Document, wanted: &Wanted) -> Option<Page> {
-    const FREE: i32 = 700;
-    let plan = &document.plan;
-    if plan.places.is_empty() {
-        return None;
-    }
-    let form = Form { paper: wanted.paper, landscape: true, full: false };
-    let shapes = plan_shapes(plan, &document.network, form.field().grown(-FREE));
-    let marks = inked(shapes, wanted.ink).collect();
-    Some(Page { name: "Plan of the vehicle".to_owned(), form, marks })
 }
 
 /// What cannot be printed as it was written: the characters that the fonts do not have.
