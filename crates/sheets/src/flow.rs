@@ -97,7 +97,7 @@ impl Flow {
         let first = rows.first().map_or(0, |row| height(row.n_lines().min(3)));
         let across = self.field().width() - 2 * PAD;
         let notes = table.notes.iter().map(|note| lines_of(note, across, Role::Lettering).len());
-        let of_notes = notes.map(|n_lines| height(n_lines)).sum::<i32>();
+        let of_notes = notes.map(height).sum::<i32>();
         let needed = heading_height() + of_notes + height(head.n_lines()) + first;
         if self.y > self.field().top && self.y + LARGE + needed > self.field().bottom {
             self.turn();
@@ -228,7 +228,7 @@ fn wide(text: &str, role: Role) -> i32 {
 }
 
 /// The texts of a column, each with the role it is written in.
-fn texts<'t>(table: &'t Table, column: usize) -> impl Iterator<Item = (&'t str, Role)> {
+fn texts(table: &Table, column: usize) -> impl Iterator<Item = (&str, Role)> {
     let rows = table.rows.iter().filter_map(move |row| match row {
         Row::Entry(cells) => Some((cells.get(column)?.as_str(), Role::Lettering)),
         Row::Heading(_) => None,
