@@ -211,10 +211,26 @@ fn part_of(
             _ => element.bounds().is_some_and(|bounds| home(pieces, bounds.center()) == index),
         };
         if is_here {
+            // What a cut could not spare moves inwards, off the words at the cut.
+            let by = own.bounds().map_or((0, 0), |bounds| inwards(&bounds, &pieces[index].rect));
+            if matches!(own.id, ElementId::WireText(_) | ElementId::PartText(..)) && by != (0, 0) {
+                own.shapes = own.shapes.iter().map(|shape| shape.moved(by.0, by.1)).collect();
+            }
             elements.push(own);
         }
     }
     (elements, ends)
+}
+
+/// How far a rectangle must move to lie within another, as far as it fits.
+fn inwards(rect: &Rect, within: &Rect) -> (i32, i32) {
+    let by = |(low, high): (i32, i32), (least, most): (i32, i32)| {
+        if high > most { (most - high).max(least - low).min(0) } else { (least - low).max(0) }
+    };
+    (
+        by(Axis::Across.span(rect), Axis::Across.span(within)),
+        by(Axis::Down.span(rect), Axis::Down.span(within)),
+    )
 }
 
 /// A straight leg of a wire by the pieces it runs through, in its own direction.

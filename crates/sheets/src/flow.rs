@@ -95,7 +95,10 @@ impl Flow {
         let rows: Vec<Broken> =
             table.rows.iter().map(|row| broken_row(row, &widths, self.field().width())).collect();
         let first = rows.first().map_or(0, |row| height(row.n_lines().min(3)));
-        let needed = heading_height() + height(head.n_lines()) + first;
+        let across = self.field().width() - 2 * PAD;
+        let notes = table.notes.iter().map(|note| lines_of(note, across, Role::Lettering).len());
+        let of_notes = notes.map(height).sum::<i32>();
+        let needed = heading_height() + of_notes + height(head.n_lines()) + first;
         if self.y > self.field().top && self.y + LARGE + needed > self.field().bottom {
             self.turn();
         }
@@ -103,6 +106,10 @@ impl Flow {
             self.y += LARGE;
         }
         self.heading(table.name);
+        // Above the rows, because nobody reads what stands after the last page of a list.
+        for note in &table.notes {
+            self.note(note);
+        }
         self.head(table, &head, &widths);
         for (index, row) in rows.iter().enumerate() {
             // The heading of a group stands above something.
@@ -127,9 +134,6 @@ impl Flow {
                     self.head(table, &head, &widths);
                 }
             }
-        }
-        for note in &table.notes {
-            self.note(note);
         }
     }
 
@@ -189,7 +193,7 @@ impl Flow {
         self.put(shapes);
     }
 
-    /// A sentence below a list, over the whole width.
+    /// A sentence of a list, over the whole width.
     fn note(&mut self, says: &str) {
         self.y += ABOVE;
         for line in lines_of(says, self.field().width() - 2 * PAD, Role::Lettering) {
@@ -224,7 +228,7 @@ fn wide(text: &str, role: Role) -> i32 {
 }
 
 /// The texts of a column, each with the role it is written in.
-fn texts<'t>(table: &'t Table, column: usize) -> impl Iterator<Item = (&'t str, Role)> {
+fn texts(table: &Table, column: usize) -> impl Iterator<Item = (&str, Role)> {
     let rows = table.rows.iter().filter_map(move |row| match row {
         Row::Entry(cells) => Some((cells.get(column)?.as_str(), Role::Lettering)),
         Row::Heading(_) => None,
@@ -284,9 +288,13 @@ fn fitted(table: &Table, room: i32) -> Vec<i32> {
     let share: i32 = widths.iter().zip(&is_short).filter(|(_, short)| **short).map(|(width, _)| width).sum();
     let (spare, total) = (room - total, if share > 0 { share } else { total });
     for (width, short) in widths.iter_mut().zip(&is_short) {
-        if *short || share == 0 {
-            *width +=
-                i32::try_from(i64::from(spare) * i64::from(*width) / i64::from(total.max(1))).unwrap_or(0);
+        let more = i64::from(spare) * i64::from(*width) / i64::from(total.max(1));
+        let more = i32::try_from(more).unwrap_or(0);
+        if *short {
+            *width += more;
+        } else if share == 0 {
+            // Columns that are too far apart are hard to follow.
+            *width += more.min(*width / 2);
         }
     }
     widths

@@ -23,6 +23,7 @@ mod labels;
 mod lists;
 mod page;
 mod pdf;
+mod plan;
 mod set;
 mod svg;
 

@@ -12,7 +12,7 @@ use engine::finding::Finding;
 
 use crate::facts::Facts;
 use crate::page::{self, Page};
-use crate::{circuit, cover, flow, labels, lists};
+use crate::{circuit, cover, flow, labels, lists, plan};
 
 /// The papers a set may be made for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -116,9 +116,11 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
         let answer = facts.prepared().at_once(&request);
         overlay = overlay.with_readings(&situation.name, &document.network, &answer);
     }
+    let of_plan = plan::page(document, paper, ink);
     let rest: Vec<Page> = lists::groups(facts)
         .iter()
         .flat_map(|group| flow::pages(group.name, &group.tables, paper, false, ink))
+        .chain(of_plan)
         .chain(labels::pages(&lists::labels(facts), paper, ink))
         .collect();
     // The circuit comes after the overview, which may take more than one sheet: its references count from there.

@@ -30,18 +30,39 @@ pub fn stage() -> Result<Outcome> {
     } else {
         python
     };
+    print_sets()?;
     for program in &programs {
         run::run(Command::new(&python).arg(program).arg("--check").current_dir(run::root()))?;
     }
     Ok(Outcome::Done(format!("{} programs", programs.len())))
 }
 
+/// Writes the printed set of every demonstration job on every paper, for `sheets.py` to read.
+fn print_sets() -> Result<()> {
+    let folder = run::target().join("sheets");
+    fs::create_dir_all(&folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
+    for job in files_in(&run::root().join("fixtures/jobs"), "json")? {
+        let name = job.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        for paper in ["a4", "a3", "letter", "tabloid"] {
+            let mut command = run::cargo(&["run", "--quiet", "--package", "loomwright", "--", "sheets"]);
+            command.arg(&job).args(["--paper", paper, "--output"]);
+            run::run(command.arg(folder.join(format!("{name}-{paper}.pdf"))))?;
+        }
+    }
+    Ok(())
+}
+
 fn programs(folder: &Path) -> Result<Vec<PathBuf>> {
+    files_in(folder, "py")
+}
+
+/// The files of a folder with this ending, in order; none when there is no such folder.
+fn files_in(folder: &Path, ending: &str) -> Result<Vec<PathBuf>> {
     let mut programs = Vec::new();
     if folder.exists() {
         for entry in fs::read_dir(folder).with_context(|| format!("cannot list `{}`", folder.display()))? {
             let path = entry?.path();
-            if path.extension().is_some_and(|extension| extension == "py") {
+            if path.extension().is_some_and(|extension| extension == ending) {
                 programs.push(path);
             }
         }

@@ -65,6 +65,23 @@ impl Way {
         }
     }
 
+    /// The points along it, its curve broken into short lines.
+    pub fn points(&self) -> Vec<Point> {
+        const STEPS: i32 = 12;
+        if self.bend == self.middle {
+            return vec![self.from, self.to];
+        }
+        let at = |step: i32| {
+            let t = f64::from(step) / f64::from(STEPS);
+            let mix = |a: i32, b: i32, c: i32| {
+                let [a, b, c] = [a, b, c].map(f64::from);
+                libm::round((1.0 - t) * (1.0 - t) * a + 2.0 * t * (1.0 - t) * b + t * t * c) as i32
+            };
+            Point::new(mix(self.from.x, self.bend.x, self.to.x), mix(self.from.y, self.bend.y, self.to.y))
+        };
+        (0..=STEPS).map(at).collect()
+    }
+
     /// The point that lies `along` beyond the middle and `aside` of it.
     fn off(&self, along: f64, aside: f64) -> Point {
         let (x, y) = self.along;

@@ -6,6 +6,7 @@
 
 mod lines;
 mod outline;
+mod paper;
 mod room;
 
 use engine::arrange::sort_by_key;
@@ -22,6 +23,7 @@ use lines::Way;
 use room::{Label, Room};
 
 pub use lines::{length_words, letters};
+pub use paper::plan_shapes;
 
 /// A centimetre on the vehicle in the units that are reckoned in.
 const CM: i32 = 100;

@@ -7,6 +7,7 @@ use svg::node::Node;
 use svg::node::element::Element as Tag;
 
 use super::{CM, lineal, number};
+use crate::geometry::Point;
 
 /// Ink of the outline, which stays behind places and routes.
 const INK: &str = "#8a9298";
@@ -82,6 +83,15 @@ static TRAILER: &[Mark] = &[
     Edge(&[(272, 95), (972, 95), (972, 905), (272, 905), (272, 95)]),
 ];
 
+fn marks(shape: Shape) -> &'static [Mark] {
+    match shape {
+        Shape::Truck => TRUCK,
+        Shape::Van => VAN,
+        Shape::Car => CAR,
+        Shape::Trailer => TRAILER,
+    }
+}
+
 /// What is drawn of an outline.
 pub fn tag(outline: &Outline) -> Tag {
     let mut group = Tag::new("g");
@@ -89,18 +99,12 @@ pub fn tag(outline: &Outline) -> Tag {
     group.assign("stroke", INK);
     group.assign("stroke-width", number(CM));
     group.assign("stroke-linejoin", "round");
-    let marks = match outline.shape {
-        Shape::Truck => TRUCK,
-        Shape::Van => VAN,
-        Shape::Car => CAR,
-        Shape::Trailer => TRAILER,
-    };
     let (length, width) = size(outline);
     let scaled =
         |(x, y): &Spot| (i64::from(length) * i64::from(*x) / 1000, i64::from(width) * i64::from(*y) / 1000);
     // A corner takes an eighth of the width.
     let radius = f64::from(width) / 8.0;
-    for mark in marks {
+    for mark in marks(outline.shape) {
         let (points, fill, radius) = match mark {
             Body(points) => (*points, BODY, radius),
             Flat(points) => (*points, SHADE, radius / 3.0),
@@ -148,16 +152,62 @@ fn rounded(points: &[(f64, f64)], radius: f64) -> String {
     let n = points.len();
     let mut path = String::new();
     for (i, corner) in points.iter().enumerate() {
-        let toward = |other: (f64, f64)| {
-            let (dx, dy) = (other.0 - corner.0, other.1 - corner.1);
-            let far = libm::sqrt(dx * dx + dy * dy).max(1.0);
-            let part = (radius / far).min(0.5);
-            (corner.0 + dx * part, corner.1 + dy * part)
-        };
-        let (before, after) = (toward(points[(i + n - 1) % n]), toward(points[(i + 1) % n]));
+        let (before, after) = bend(points[(i + n - 1) % n], *corner, points[(i + 1) % n], radius);
         let step = if i == 0 { 'M' } else { 'L' };
         path.push_str(&format!("{step}{}Q{} {}", at(before), at(*corner), at(after)));
     }
     path.push('Z');
     path
+}
+
+/// The strokes of an outline as points, curves broken into short lines: each with whether it is closed.
+pub fn strokes(outline: &Outline) -> Vec<(Vec<Point>, bool)> {
+    let (length, width) = size(outline);
+    let scaled = |(x, y): &Spot| {
+        let share = |whole: i32, part: i32| f64::from(whole) * f64::from(part) / 1000.0;
+        (share(length, *x), share(width, *y))
+    };
+    let radius = f64::from(width) / 8.0;
+    let point = |(x, y): (f64, f64)| Point::new(x as i32, y as i32);
+    let of = |mark: &Mark| match mark {
+        Body(points) => (softened(&points.iter().map(scaled).collect::<Vec<_>>(), radius), true),
+        Flat(points) => (softened(&points.iter().map(scaled).collect::<Vec<_>>(), radius / 3.0), true),
+        Edge(points) => (points.iter().map(scaled).collect(), false),
+        Wheel(from, to, is_right) => {
+            let (near, far) = if *is_right { (889, 1000) } else { (0, 111) };
+            let corners = [(*from, near), (*to, near), (*to, far), (*from, far)];
+            (corners.iter().map(scaled).collect(), true)
+        }
+    };
+    let all = marks(outline.shape).iter().map(of);
+    all.map(|(points, closed)| (points.into_iter().map(point).collect(), closed)).collect()
+}
+
+/// The points of a closed path whose corners are cut off by curves of `radius`, less where an edge is short.
+fn softened(points: &[(f64, f64)], radius: f64) -> Vec<(f64, f64)> {
+    const STEPS: u32 = 6;
+    let n = points.len();
+    let mut all = Vec::new();
+    for (i, corner) in points.iter().enumerate() {
+        let (before, after) = bend(points[(i + n - 1) % n], *corner, points[(i + 1) % n], radius);
+        for step in 0..=STEPS {
+            let t = f64::from(step) / f64::from(STEPS);
+            // A curve of Bézier with the corner as its one handle.
+            let mix =
+                |a: f64, b: f64, c: f64| (1.0 - t) * (1.0 - t) * a + 2.0 * t * (1.0 - t) * b + t * t * c;
+            all.push((mix(before.0, corner.0, after.0), mix(before.1, corner.1, after.1)));
+        }
+    }
+    all
+}
+
+/// Where the curve around a corner begins and ends.
+fn bend(from: (f64, f64), corner: (f64, f64), to: (f64, f64), radius: f64) -> ((f64, f64), (f64, f64)) {
+    let toward = |other: (f64, f64)| {
+        let (dx, dy) = (other.0 - corner.0, other.1 - corner.1);
+        let far = libm::sqrt(dx * dx + dy * dy).max(1.0);
+        let part = (radius / far).min(0.5);
+        (corner.0 + dx * part, corner.1 + dy * part)
+    };
+    (toward(from), toward(to))
 }

@@ -10,14 +10,13 @@ use crate::text::{HEIGHT, clean, wrapped};
 /// Width of the block.
 pub const WIDTH: i32 = 18_000;
 
-/// Height of a row for short fields, and of one that has room for two lines.
-const ROW: i32 = 950;
-const HIGH_ROW: i32 = 1300;
+/// Height of a row: its caption, and two lines.
+const ROW: i32 = 1300;
 
 /// Height of the whole block, and of the short one of sheets that follow.
-pub const FULL: i32 = 4 * HIGH_ROW;
+pub const FULL: i32 = 4 * ROW;
 /// Height of the short block of sheets that follow.
-pub const SHORT: i32 = ROW + HIGH_ROW;
+pub const SHORT: i32 = 2 * ROW;
 
 /// What a title block says beside the card of the job.
 #[derive(Clone, Copy, Debug)]
@@ -39,26 +38,20 @@ impl Block<'_> {
         self.rows(
             corner,
             &[
-                (HIGH_ROW, &[(4, "Title", &card.title), (2, "Number", &card.number)]),
-                (HIGH_ROW, &[(3, "Customer", &card.customer), (3, "Vehicle", &card.vehicle)]),
-                (
-                    HIGH_ROW,
-                    &[
-                        (2, "Owner", &card.owner),
-                        (2, "Drawn by", &card.drawn_by),
-                        (1, "Approved by", &card.approved_by),
-                        (1, "Paper", self.paper),
-                    ],
-                ),
-                (
-                    HIGH_ROW,
-                    &[
-                        (3, "Document", self.document),
-                        (1, "Revision", &card.revision),
-                        (1, "Date", &card.date),
-                        (1, "Sheet", self.sheet),
-                    ],
-                ),
+                &[(16, "Title", &card.title), (8, "Number", &card.number)],
+                &[(12, "Customer", &card.customer), (12, "Vehicle", &card.vehicle)],
+                &[
+                    (7, "Owner", &card.owner),
+                    (7, "Drawn by", &card.drawn_by),
+                    (6, "Approved by", &card.approved_by),
+                    (4, "Paper", self.paper),
+                ],
+                &[
+                    (13, "Document", self.document),
+                    (3, "Revision", &card.revision),
+                    (4, "Date", &card.date),
+                    (4, "Sheet", self.sheet),
+                ],
             ],
         )
     }
@@ -69,37 +62,36 @@ impl Block<'_> {
         self.rows(
             corner,
             &[
-                (ROW, &[(3, "Title", &card.title), (2, "Document", self.document), (1, "Sheet", self.sheet)]),
-                (
-                    HIGH_ROW,
-                    &[
-                        (1, "Number", &card.number),
-                        (1, "Revision", &card.revision),
-                        (1, "Date", &card.date),
-                        (1, "Owner", &card.owner),
-                        (1, "Drawn by", &card.drawn_by),
-                        (1, "Approved by", &card.approved_by),
-                    ],
-                ),
+                &[(14, "Title", &card.title), (7, "Document", self.document), (3, "Sheet", self.sheet)],
+                &[
+                    (4, "Number", &card.number),
+                    (2, "Rev.", &card.revision),
+                    (3, "Date", &card.date),
+                    (5, "Owner", &card.owner),
+                    (5, "Drawn by", &card.drawn_by),
+                    (5, "Approved by", &card.approved_by),
+                ],
             ],
         )
     }
 
-    /// Rows of fields: width in sixths, caption, what it says.
-    fn rows(&self, corner: Point, rows: &[(i32, &[(i32, &str, &str)])]) -> Vec<Shape> {
-        let height: i32 = rows.iter().map(|(height, _)| height).sum();
+    /// Rows of fields: width in twenty-fourths, caption, what it says.
+    fn rows(&self, corner: Point, rows: &[&[(i32, &str, &str)]]) -> Vec<Shape> {
         let left = corner.x - WIDTH;
-        let mut top = corner.y - height;
+        let mut top = corner.y - ROW * i32::try_from(rows.len()).unwrap_or(0);
         let mut shapes = vec![outline(Role::Field, Rect::new(left, top, corner.x, corner.y))];
-        for (height, fields) in rows {
+        for fields in rows {
             let mut at = 0;
             for (share, caption, says) in *fields {
-                let cell =
-                    Rect::new(left + WIDTH * at / 6, top, left + WIDTH * (at + share) / 6, top + height);
-                shapes.extend(field(cell, caption, says));
+                let border = |at: i32| left + WIDTH * at / 24;
+                shapes.extend(field(
+                    Rect::new(border(at), top, border(at + share), top + ROW),
+                    caption,
+                    says,
+                ));
                 at += share;
             }
-            top += height;
+            top += ROW;
         }
         shapes
     }
@@ -115,16 +107,12 @@ fn field(cell: Rect, caption: &str, says: &str) -> Vec<Shape> {
     // Bold is wider than what the wrapping reckons with.
     let room = (cell.width() - 2 * PAD) * 12 / 13;
     let says = clean(says);
-    let is_high = cell.height() > ROW;
-    let large = if caption == "Title" && is_high { LARGE } else { HEIGHT };
-    let most = if is_high { 2 } else { 1 };
-    let one = wrapped(&says, large, room, most);
-    let (height, baselines) = match (one.len(), is_high) {
-        (2, _) => (HEIGHT, [730, 1130]),
-        (_, true) => (large, [970, 0]),
-        _ => (large, [770, 0]),
+    let large = if caption == "Title" { LARGE } else { HEIGHT };
+    let (height, baselines) = match wrapped(&says, large, room, 2).len() {
+        2 => (HEIGHT, [730, 1130]),
+        _ => (large, [970, 0]),
     };
-    for (line, baseline) in wrapped(&says, height, room, most).into_iter().zip(baselines) {
+    for (line, baseline) in wrapped(&says, height, room, 2).into_iter().zip(baselines) {
         shapes.push(text(line, at(baseline), Anchor::Start, height, Role::Designation));
     }
     shapes

@@ -100,7 +100,7 @@ pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
         group("Parts and fuses", vec![parts::fuses(facts), parts::parts(facts)]),
         group("Wire list", vec![wires::wire_list(facts)]),
         group("Cut list", vec![cutting::cut_list(facts), cutting::ends(facts)]),
-        group("Vehicle plan", vec![plan::routes(facts), plan::order(facts), plan::places(facts)]),
+        group("Along the vehicle", vec![plan::routes(facts), plan::order(facts), plan::places(facts)]),
         group("Assumptions", vec![assumptions(facts), state::settings(facts)]),
     ];
     for group in &mut all {
