@@ -120,28 +120,38 @@ pub(crate) fn terminal_text(symbol: &Symbol, pin: usize) -> Option<Lettering> {
     let above = y - near - descent(HEIGHT);
     let (at, anchor) = match port.side {
         Side::Up => (Point::new(x - 60, y + near + HEIGHT), Anchor::End),
+        // Off the piece of rail that a fuse in a box, once turned, has here.
+        Side::Down if symbol.turn.quarters != 0 => (Point::new(x - 60, above), Anchor::End),
         Side::Down => (Point::new(x - 60, y - near), Anchor::End),
-        Side::Left => (Point::new(x + 20, above), Anchor::Start),
-        Side::Right => (Point::new(x - 20, above), Anchor::End),
+        // Beside that piece of rail.
+        Side::Left => (Point::new(x + 40, above), Anchor::Start),
+        Side::Right => (Point::new(x - 40, above), Anchor::End),
     };
     // A hyphen is too short to be seen beside a lead.
     let text = clean(&shown.terminal).replace('-', "−");
     let name = Lettering { text, at, anchor, height: HEIGHT, upright: false, role: Role::Lettering };
-    // Symbols are drawn so that their names have room on this side; once one lies on its side or
-    // is mirrored, its own strokes may stand there.
-    let is_upright = !symbol.turn.mirrored && symbol.turn.quarters.is_multiple_of(2);
+    // Symbols are drawn so that their names have room on this side; once one is turned or mirrored,
+    // its own strokes may stand there.
+    let is_upright = !symbol.turn.mirrored && symbol.turn.quarters == 0;
     if is_upright || !is_on_strokes(symbol, &name) {
         return Some(name);
     }
     let below = y + near + HEIGHT;
     let others = match port.side {
-        Side::Up | Side::Down => vec![(Point::new(x + 60, at.y), Anchor::Start)],
+        Side::Up | Side::Down => {
+            let beyond = if port.side == Side::Up { above - near } else { below + near };
+            vec![
+                (Point::new(x + 60, at.y), Anchor::Start),
+                (Point::new(x - 60, beyond), Anchor::End),
+                (Point::new(x + 60, beyond), Anchor::Start),
+            ]
+        }
         // Beyond the pin it stands along the wire.
         Side::Left => {
-            vec![(Point::new(at.x, below), anchor), (Point::new(x - 20, above - near), Anchor::End)]
+            vec![(Point::new(at.x, below), anchor), (Point::new(x - 40, above - near), Anchor::End)]
         }
         Side::Right => {
-            vec![(Point::new(at.x, below), anchor), (Point::new(x + 20, above - near), Anchor::Start)]
+            vec![(Point::new(at.x, below), anchor), (Point::new(x + 40, above - near), Anchor::Start)]
         }
     };
     let mut others = others.into_iter().map(|(at, anchor)| Lettering { at, anchor, ..name.clone() });

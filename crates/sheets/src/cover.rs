@@ -73,11 +73,20 @@ fn sentences(name: &'static str, lines: impl Iterator<Item = String>) -> Table {
 /// How it stands with the job, and what it was reckoned with.
 fn state(facts: &Facts<'_>, wanted: &Wanted) -> Table {
     let mut table = Table::new("How it stands", "", &[("", Setting::Name), ("", Setting::Words)]);
-    let findings = facts.findings();
-    let count = |severity: Severity| findings.iter().filter(|finding| finding.severity == severity).count();
+    let open = |severity: Severity| {
+        facts
+            .numbered()
+            .filter(move |(_, finding, accepted)| finding.severity == severity && accepted.is_none())
+    };
+    let count = |severity: Severity| open(severity).count();
     let counts = Severity::ALL
         .map(|severity| format!("{} {} ({})", count(severity), severity.word(), severity.meaning()));
     table.rows.push(entry(&["open findings", &counts.join(", ")]));
+    let n_accepted = facts.numbered().filter(|(.., accepted)| accepted.is_some()).count();
+    if n_accepted > 0 {
+        let says = format!("{n_accepted}, by whom and why is told on the sheet of findings");
+        table.rows.push(entry(&["accepted findings", &says]));
+    }
     let n_assumed = facts.circuit().resolved.assumptions.len();
     let kinds = assumptions(facts).rows.len();
     let assumed = match n_assumed {

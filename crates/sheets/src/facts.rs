@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use engine::answer::Prepared;
 use engine::check::Context;
 use engine::circuit::Circuit;
-use engine::document::{Document, Network};
+use engine::document::{Accepted, Document, Network};
 use engine::finding::Finding;
 use engine::ids::WireId;
 use engine::protection::ledger::Ledger;
@@ -64,6 +64,12 @@ impl<'a> Facts<'a> {
     /// What the checks found, the worst first.
     pub fn findings(&self) -> &'a [Finding] {
         self.prepared.findings()
+    }
+
+    /// The findings with the numbers of their marks, and who accepted each and why.
+    pub(crate) fn numbered(&self) -> impl Iterator<Item = (u32, &'a Finding, Option<&'a Accepted>)> {
+        let accepted: &'a [Accepted] = &self.document().accepted;
+        (1..).zip(self.findings()).map(move |(number, finding)| (number, finding, finding.accepted(accepted)))
     }
 
     pub(crate) fn prepared(&self) -> &'a Prepared {

@@ -20,7 +20,7 @@ const ABOVE: i32 = 120;
 const LARGE: i32 = 350;
 
 /// Free space between the frame and what stands in it.
-const FREE: i32 = 300;
+const FREE: i32 = 560;
 
 /// Lists that stand together, flowing over as many pages as they need.
 pub fn pages(name: &str, tables: &[Table], paper: Paper, full: bool, ink: Ink) -> Vec<Page> {
@@ -275,12 +275,16 @@ fn fitted(table: &Table, room: i32) -> Vec<i32> {
         }
         return widths;
     }
-    // What is left goes to the words, for which more room means fewer lines; else between all columns.
-    let is_words: Vec<bool> = table.columns.iter().map(|column| column.set == Setting::Words).collect();
-    let share: i32 = widths.iter().zip(&is_words).filter(|(_, words)| **words).map(|(width, _)| width).sum();
+    // What is left goes to words that take several lines; where there are none, all columns share it.
+    let takes_more = |column: usize| {
+        let widest = texts(table, column).map(|(text, role)| wide(text, role)).max().unwrap_or(0);
+        widest + 2 * PAD > widths[column]
+    };
+    let is_short: Vec<bool> = (0..widths.len()).map(takes_more).collect();
+    let share: i32 = widths.iter().zip(&is_short).filter(|(_, short)| **short).map(|(width, _)| width).sum();
     let (spare, total) = (room - total, if share > 0 { share } else { total });
-    for (width, words) in widths.iter_mut().zip(&is_words) {
-        if *words || share == 0 {
+    for (width, short) in widths.iter_mut().zip(&is_short) {
+        if *short || share == 0 {
             *width +=
                 i32::try_from(i64::from(spare) * i64::from(*width) / i64::from(total.max(1))).unwrap_or(0);
         }

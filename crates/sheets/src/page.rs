@@ -100,7 +100,11 @@ fn foot(sheet: &Sheet, card: &Card, number: &str, inside: Rect) -> Shape {
     let room = inside.width() - 300;
     let end = format!("sheet {number} · page {} · Calculated, not measured.", hash(sheet));
     let job = clean(card.number.trim());
-    let said = if job.is_empty() { "job without a number".to_owned() } else { format!("job {job}") };
+    let revision = clean(card.revision.trim());
+    let mut said = if job.is_empty() { "job without a number".to_owned() } else { format!("job {job}") };
+    if !revision.is_empty() {
+        said.push_str(&format!(", revision {revision}"));
+    }
     let left = room - drawing::text::width(&format!(" · {end}"), HEIGHT);
     Shape::Text(Lettering {
         text: format!("{} · {end}", cut(&said, HEIGHT, left)),

@@ -157,9 +157,18 @@ fn lost<'m>(marks: impl Iterator<Item = &'m Mark>, document: &Document) -> Vec<S
         }
     }
     let card = &document.card;
-    [&card.title, &card.customer, &card.vehicle, &card.drawn_by, &card.date, &card.number]
-        .into_iter()
-        .for_each(|text| look_at(text));
+    let of_card = [
+        &card.title,
+        &card.customer,
+        &card.vehicle,
+        &card.owner,
+        &card.drawn_by,
+        &card.approved_by,
+        &card.date,
+        &card.number,
+        &card.revision,
+    ];
+    of_card.into_iter().for_each(|text| look_at(text));
     if missing.is_empty() {
         return Vec::new();
     }

@@ -1,8 +1,11 @@
-//! Sets of small jobs.
+//! Sets of the demonstration jobs.
 
+use drawing::geometry::Rect;
+use drawing::scene::{Lettering, Shape};
 use engine::answer::Prepared;
+use engine::document::{Accepted, Document};
 use engine::file;
-use sheets::{Facts, Set, Wanted, pdf, set, svg, tables};
+use sheets::{Facts, Paper, Set, Sheet, Wanted, pdf, set, svg, tables};
 
 const JOB: &[u8] = include_bytes!("../../../fixtures/jobs/apiary-flatbed.json");
 
@@ -52,4 +55,178 @@ fn lists_are_named_files_of_as_many_cells_in_every_line() {
     for (name, text) in tables {
         assert!(name.ends_with(".csv") && text.ends_with("\r\n"), "{name}");
     }
+}
+
+const JOBS: [(&str, &[u8]); 5] = [
+    ("apiary-flatbed", JOB),
+    ("apiary-flatbed-as-bought", include_bytes!("../../../fixtures/jobs/apiary-flatbed-as-bought.json")),
+    ("dark-lamps", include_bytes!("../../../fixtures/jobs/dark-lamps.json")),
+    ("honey-stall-trailer", include_bytes!("../../../fixtures/jobs/honey-stall-trailer.json")),
+    ("switched-earth-donor", include_bytes!("../../../fixtures/jobs/switched-earth-donor.json")),
+];
+
+/// Every demonstration job on every paper, with its findings marked.
+fn every_set(look_at: impl Fn(&str, Paper, &Set)) {
+    for (name, job) in JOBS {
+        let document = file::read(job).expect("a job");
+        let prepared = Prepared::new(&document);
+        let facts = Facts::of(&prepared);
+        for (paper, _) in Paper::NAMES {
+            look_at(name, paper, &set(&facts, &Wanted { paper, ..Wanted::default() }));
+        }
+    }
+}
+
+fn texts(sheet: &Sheet) -> impl Iterator<Item = &Lettering> {
+    sheet.marks.iter().filter_map(|mark| match &mark.shape {
+        Shape::Text(text) => Some(text),
+        _ => None,
+    })
+}
+
+#[test]
+fn all_ink_is_inside_the_paper_as_far_as_printers_need() {
+    every_set(|name, paper, set| {
+        let edge = match paper {
+            Paper::A4 | Paper::A3 => 500,
+            Paper::Letter | Paper::Tabloid => 800,
+        };
+        for sheet in &set.sheets {
+            let inside = Rect::new(0, 0, sheet.width, sheet.height).grown(-edge);
+            for mark in &sheet.marks {
+                let ink = mark.shape.bounds().grown(mark.look.stroke.map_or(0, |line| line.width / 2));
+                assert!(inside.holds(&ink), "{name}, {paper:?}, {}: {:?}", sheet.name, mark.shape);
+            }
+        }
+    });
+}
+
+#[test]
+fn no_lettering_is_lower_than_it_can_be_read() {
+    every_set(|name, paper, set| {
+        for text in set.sheets.iter().flat_map(texts) {
+            assert!(text.height >= 250, "{name}, {paper:?}: {text:?}");
+        }
+    });
+}
+
+#[test]
+fn no_text_lies_over_another() {
+    every_set(|name, paper, set| {
+        for sheet in &set.sheets {
+            let mut all: Vec<(Rect, &str)> =
+                texts(sheet).map(|text| (text.bounds(), text.text.as_str())).collect();
+            all.sort_by_key(|(bounds, _)| bounds.left);
+            for (index, (one, says)) in all.iter().enumerate() {
+                for (other, also) in all[index + 1..].iter().take_while(|(other, _)| other.left < one.right) {
+                    // Borders may touch: what reaches below a line stands in the free space above the next.
+                    let apart = !one.grown(-20).overlaps(&other.grown(-20));
+                    assert!(apart, "{name}, {paper:?}, {}: `{says}` and `{also}`", sheet.name);
+                }
+            }
+        }
+    });
+}
+
+#[test]
+fn every_designation_stands_on_the_circuit_and_in_the_lists() {
+    for (name, job) in JOBS {
+        let document = file::read(job).expect("a job");
+        let prepared = Prepared::new(&document);
+        let facts = Facts::of(&prepared);
+        let made = set(&facts, &Wanted::default());
+        let says = |is_circuit: bool| -> String {
+            let sheets = made.sheets.iter().filter(|sheet| sheet.name.starts_with("Circuit") == is_circuit);
+            sheets.flat_map(texts).map(|text| format!(" {} ", text.text)).collect()
+        };
+        let (circuit, lists) = (says(true), says(false));
+        let network = &document.network;
+        let titles = network.parts.iter().map(|part| part.title());
+        for title in titles.chain(network.wires.iter().map(|wire| wire.title())) {
+            // Long names are broken over lines and sheets; their first word says which is meant.
+            let word = title.split_whitespace().next().unwrap_or(title);
+            assert!(circuit.contains(word), "{name}: `{title}` is not on the circuit");
+            assert!(lists.contains(word), "{name}: `{title}` is not in the lists");
+        }
+    }
+}
+
+#[test]
+fn a_cut_wire_names_a_lozenge_that_names_it_too() {
+    every_set(|name, paper, set| {
+        for (index, sheet) in set.sheets.iter().enumerate() {
+            for text in
+                texts(sheet).filter(|text| sheet.name.starts_with("Circuit") && text.text.contains(" to "))
+            {
+                let Some((number, _)) = text.text.rsplit(' ').next().and_then(|zone| zone.split_once('/'))
+                else {
+                    continue;
+                };
+                let Ok(number) = number.parse::<usize>() else { continue };
+                let wire = text.text.split(" to ").next().unwrap_or_default();
+                let back = format!(" {}/", index + 1);
+                let other = &set.sheets[number - 1];
+                let answers = texts(other)
+                    .any(|one| one.text.starts_with(&format!("{wire} to ")) && one.text.contains(&back));
+                assert!(answers, "{name}, {paper:?}, {}: `{}`", sheet.name, text.text);
+            }
+        }
+    });
+}
+
+#[test]
+fn the_same_job_gives_the_same_pages_with_their_number_on_each() {
+    let (one, _) = of_job(&Wanted::default());
+    let (other, _) = of_job(&Wanted::default());
+    assert_eq!(pdf(&one), pdf(&other));
+    let count = one.sheets.len();
+    for (number, sheet) in (1..).zip(&one.sheets) {
+        let says = format!("sheet {number}/{count} · page ");
+        assert!(
+            texts(sheet)
+                .any(|text| text.text.contains(&says) && text.text.contains("Calculated, not measured"))
+        );
+    }
+}
+
+#[test]
+fn characters_without_a_letter_are_told_of() {
+    let mut document = file::read(JOB).expect("a job");
+    std::sync::Arc::make_mut(&mut document.card).customer = "漢 Ő".to_owned();
+    let prepared = Prepared::new(&document);
+    let made = set(&Facts::of(&prepared), &Wanted::default());
+    assert!(made.lost.len() == 1 && made.lost[0].contains("U+6F22") && !made.lost[0].contains("U+0150"));
+    let overview: String = texts(&made.sheets[0]).map(|text| format!("{} ", text.text)).collect();
+    assert!(overview.contains("U+6F22"), "{overview}");
+}
+
+#[test]
+fn an_accepted_finding_is_listed_with_who_and_why_and_not_as_open() {
+    let mut document = file::read(JOBS[1].1).expect("a job");
+    let prepared = Prepared::new(&document);
+    let finding = prepared.findings().first().expect("something was found").clone();
+    let accepted = Accepted {
+        check: finding.check.to_owned(),
+        subject: finding.subject.clone(),
+        severity: finding.severity,
+        by: "A. Example".to_owned(),
+        why: "as agreed".to_owned(),
+        date: String::new(),
+    };
+    let rows = |document: &Document| {
+        let prepared = Prepared::new(document);
+        let tables = tables(&Facts::of(&prepared));
+        ["findings.csv", "accepted.csv"].map(|file| {
+            tables.iter().find(|(name, _)| name == file).map_or(String::new(), |(_, text)| text.clone())
+        })
+    };
+    let mark = format!("\r\n{} 1,", finding.severity.word());
+    let [open, none] = rows(&document);
+    assert!(open.contains(&mark) && none.is_empty());
+    document.accepted = std::sync::Arc::new(vec![accepted]);
+    let [open, said] = rows(&document);
+    assert!(
+        !open.contains(&mark) && said.contains(&mark) && said.contains("by A. Example: as agreed"),
+        "{said}"
+    );
 }

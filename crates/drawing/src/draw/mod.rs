@@ -32,8 +32,12 @@ const WIRE_ROOM: i32 = 45;
 ///
 /// The same arguments give the same scene, on every target.
 pub fn draw(network: &Network, placement: &Placement) -> Scene {
-    let layout = lay_out(network, placement);
-    let drawing = Drawing::new(network, &layout);
+    draw_laid_out(network, &lay_out(network, placement))
+}
+
+/// The scene of a network whose symbols stand.
+pub fn draw_laid_out(network: &Network, layout: &Layout) -> Scene {
+    let drawing = Drawing::new(network, layout);
     let homes = drawing.first_homes(&[]);
     let routes = drawing.route(&homes, &mut Memory::default());
     drawing.finish(&routes, &homes, &Texts::default()).0
@@ -134,7 +138,7 @@ impl<'a> Drawing<'a> {
                     Some(stud) => stud.cells.iter().map(|cell| cell.point()).collect(),
                     None => vec![symbol.port(pin).at.point()],
                 };
-                if points.len() > 1 {
+                if let [first, .., end] = points[..] {
                     let mut stud = Element::new(
                         self.id(symbol, |part, view, n| {
                             ElementId::Stud(part, view, n, TerminalName::new(&symbol.view.pins[pin].terminal))
@@ -143,10 +147,12 @@ impl<'a> Drawing<'a> {
                         status,
                     );
                     stud.title = format!("{}:{}", part.title(), terminal.terminal);
-                    stud.shapes.push(Shape::Line(Role::Outline, vec![points[0], points[points.len() - 1]]));
+                    stud.shapes.push(Shape::Line(Role::Outline, vec![first, end]));
                     stud.shapes
                         .extend(points[1..].iter().map(|point| Shape::Circle(Role::Solid, *point, DOT)));
-                    self.ground.take(room_of(&points), Owner::Fixed);
+                    // Its dots are wider than a wire.
+                    let room = Rect::new(first.x, first.y, end.x, end.y).grown(DOT + 5);
+                    self.ground.take(room, Owner::Fixed);
                     self.elements.push(stud);
                 }
                 element.contacts.push(Contact { terminal, points });

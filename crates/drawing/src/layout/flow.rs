@@ -284,19 +284,33 @@ fn should_turn(symbols: &[Symbol], facts: &Facts, flow: &Flow, symbol: usize) ->
     if (up.rank - down.rank).abs() < TIE { up.nearness < down.nearness } else { up.rank < down.rank }
 }
 
-/// Makes sure that no more links leave a swappable symbol on a side than it has pins there.
+/// Gives all links of one terminal of a swappable symbol the same side, that of most of them, and makes
+/// sure that no more terminals are served on a side than there are pins.
 fn fit_to_pins(symbols: &[Symbol], facts: &mut Facts, symbol: usize) {
     let shown = &symbols[symbol];
-    let room = |above: bool| (0..shown.view.pins.len()).filter(|&pin| is_above(shown, pin) == above).count();
-    for above in [true, false] {
-        let mut left = room(above);
+    let n_pins = shown.view.pins.len();
+    // How many links of each terminal leave upwards rather than downwards.
+    let mut balance = vec![0_i64; n_pins];
+    for link in &facts.links {
+        for i in [0, 1] {
+            if link.ends[i].symbol == symbol {
+                balance[link.ends[i].pin] += if link.above[i] { 1 } else { -1 };
+            }
+        }
+    }
+    let mut terminals: Vec<usize> = (0..n_pins).filter(|&pin| facts.n_wires[symbol][pin] > 0).collect();
+    // The clearest cases choose first.
+    engine::arrange::sort_by_key(&mut terminals, |&pin| (Reverse(balance[pin].abs()), pin));
+    let mut room =
+        [false, true].map(|above| (0..n_pins).filter(|&pin| is_above(shown, pin) == above).count());
+    for terminal in terminals {
+        let wish = usize::from(balance[terminal] > 0);
+        let side = if room[wish] > 0 { wish } else { 1 - wish };
+        room[side] = room[side].saturating_sub(1);
         for link in &mut facts.links {
             for i in [0, 1] {
-                if link.ends[i].symbol == symbol && link.above[i] == above {
-                    match left.checked_sub(1) {
-                        Some(rest) => left = rest,
-                        None => link.above[i] = !above,
-                    }
+                if (link.ends[i].symbol, link.ends[i].pin) == (symbol, terminal) {
+                    link.above[i] = side == 1;
                 }
             }
         }

@@ -12,7 +12,7 @@ use crate::symbol::{Port, Symbol};
 const BEND: i64 = 7;
 
 /// How often all pairs of pins are tried at most.
-const ROUNDS: usize = 4;
+const ROUNDS: usize = 12;
 
 /// Gives the terminals of the joints that stand the pins that suit them, and tells whether any
 /// changed. Terminals that were wired before keep their pins while the joint stays where it was, and so

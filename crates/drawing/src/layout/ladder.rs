@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use super::columns::columns;
 use super::order::Group;
-use super::{Facts, flow, rows};
+use super::{Facts, flow, rows, starts};
 use crate::geometry::{Cell, Rect};
 use crate::symbol::Symbol;
 use engine::arrange;
+use engine::kind::glyph::Side;
 
 /// Least free steps between two rows.
 const ROW_GAP: i32 = 4;
@@ -20,14 +20,16 @@ pub(super) fn climb(symbols: &mut [Symbol], facts: &mut Facts, members: &[usize]
     let mut flow = flow::flow(symbols, facts);
     flow::orient(symbols, facts, &mut flow);
     let row = rows::rows(facts, &flow, members);
-    let footprints: Vec<Rect> = (0..symbols.len()).map(|symbol| facts.footprint(symbols, symbol)).collect();
+    let footprints: Vec<Rect> =
+        (0..symbols.len()).map(|symbol| footprint_with_studs(symbols, facts, symbol)).collect();
 
     // The rightmost column taken so far in each row.
     let mut taken: Vec<Option<i32>> = Vec::new();
     let mut groups: Vec<(Group, Vec<i32>)> = Vec::new();
     for group_members in groups_of(symbols, facts, members) {
-        let group = Group::new(symbols, facts, &row, &footprints, &group_members);
-        let mut x = columns(&group);
+        let mut group = Group::new(symbols, facts, &row, &footprints, &group_members);
+        let mut x = starts::order(&mut group, facts.chance);
+        group.name_pins(symbols, facts);
         if taken.len() < group.rows.len() {
             taken.resize(group.rows.len(), None);
         }
@@ -67,6 +69,44 @@ pub(super) fn climb(symbols: &mut [Symbol], facts: &mut Facts, members: &[usize]
             }
         }
     }
+}
+
+/// The crossings and bends that the orders found by searching come to, and the least that any orders
+/// have; `None` when a group of symbols has more than `most` orders.
+pub(super) fn beside_the_least(
+    symbols: &mut [Symbol],
+    facts: &mut Facts,
+    members: &[usize],
+    most: usize,
+) -> Option<[usize; 2]> {
+    let mut flow = flow::flow(symbols, facts);
+    flow::orient(symbols, facts, &mut flow);
+    let row = rows::rows(facts, &flow, members);
+    let footprints: Vec<Rect> =
+        (0..symbols.len()).map(|symbol| footprint_with_studs(symbols, facts, symbol)).collect();
+    let mut sum = [0, 0];
+    for group_members in groups_of(symbols, facts, members) {
+        let mut group = Group::new(symbols, facts, &row, &footprints, &group_members);
+        let [found, least] = starts::beside_the_least(&mut group, most)?;
+        sum = [sum[0] + found, sum[1] + least];
+    }
+    Some(sum)
+}
+
+/// The space a symbol takes with its lettering and the studs that leave it sideways.
+fn footprint_with_studs(symbols: &[Symbol], facts: &Facts, symbol: usize) -> Rect {
+    let shown = &symbols[symbol];
+    let pins = 0..shown.view.pins.len();
+    let aside = pins.clone().map(|pin| (pin, shown.offset(pin)));
+    let aside = aside.filter(|(_, port)| matches!(port.side, Side::Left | Side::Right));
+    let ends = aside.map(|(pin, port)| {
+        // Which terminal of a joint comes to lie here is not known yet.
+        let stud = |pin: usize| facts.stud(symbol, pin);
+        let reach = if shown.view.swappable { pins.clone().map(stud).max().unwrap_or(0) } else { stud(pin) };
+        let end = port.at.towards(port.side, reach + 1);
+        Rect::new(end.x, end.y, end.x, end.y)
+    });
+    ends.fold(facts.footprint(symbols, symbol), Rect::joined)
 }
 
 /// The grid line of the anchors of each row: far enough apart for symbols, studs, and the wires

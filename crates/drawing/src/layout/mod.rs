@@ -5,15 +5,19 @@
 //! repeated under everything it serves. With some poses given, what has none is put near what it
 //! is wired to. The result depends on nothing but its arguments.
 
+mod around;
 mod columns;
+mod cross;
 mod flow;
 mod joints;
 mod ladder;
 mod near;
 mod order;
+mod pins;
 mod rows;
+mod starts;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use engine::arrange;
 use engine::document::{Network, Placement, Pose, Standing, Wire};
@@ -64,6 +68,8 @@ struct Facts {
     n_wires: Vec<Vec<usize>>,
     /// Size of the text beside each symbol, in hundredths of a millimetre.
     text: Vec<(i32, i32)>,
+    /// Where the search for orders begins at random: what the next choice is made from.
+    chance: Option<u64>,
 }
 
 impl Facts {
@@ -105,17 +111,33 @@ pub fn lay_out(network: &Network, placement: &Placement) -> Layout {
     lay_out_with(Rest::AS_DIAGRAM, network, placement)
 }
 
+/// The same for a job without poses, with rows in an order made by chance to begin with.
+pub fn lay_out_by_chance(network: &Network, seed: u64) -> Layout {
+    let rest = Rest(ladder::climb, Some(seed));
+    lay_out_with(rest, network, &Placement::default())
+}
+
+/// For measuring: the crossings and bends of the orders that are found by searching, and the least that
+/// any orders of the same rows have; `None` when more than `most` would have to be tried.
+pub fn beside_the_least(network: &Network, most: usize) -> Option<[usize; 2]> {
+    let mut symbols = expand(network, &Placement::default());
+    let (ends, n_wires) = wire_ends(network, &symbols, &origin(network, &symbols, None), None);
+    let mut facts = facts(network, &symbols, &ends, n_wires);
+    let all: Vec<usize> = (0..symbols.len()).collect();
+    ladder::beside_the_least(&mut symbols, &mut facts, &all, most)
+}
+
 /// How symbols are arranged that are wired to nothing that stands.
 ///
 /// Where nothing names a way, it is not in the program: the page of the app does without the long one.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Rest(fn(&mut [Symbol], &mut Facts, &[usize]));
+pub(crate) struct Rest(fn(&mut [Symbol], &mut Facts, &[usize]), Option<u64>);
 
 impl Rest {
     /// As a current-path diagram.
-    pub(crate) const AS_DIAGRAM: Rest = Rest(ladder::climb);
+    pub(crate) const AS_DIAGRAM: Rest = Rest(ladder::climb, None);
     /// Side by side.
-    pub(crate) const IN_A_ROW: Rest = Rest(near::in_a_row);
+    pub(crate) const IN_A_ROW: Rest = Rest(near::in_a_row, None);
 }
 
 /// The same with a choice of how to arrange what is wired to nothing that stands.
@@ -229,11 +251,12 @@ fn lay_out_by(
     let free: Vec<usize> = (0..symbols.len()).filter(|&i| !symbols[i].pinned).collect();
     if !free.is_empty() {
         let mut facts = facts(network, &symbols, &ends, n_wires);
+        facts.chance = rest.1;
         if free.len() == symbols.len() {
             rest.0(&mut symbols, &mut facts, &free);
-        } else {
-            near::fill_in(&mut symbols, &mut facts, &free, rest);
+            return (settled(network, &symbols), origin);
         }
+        near::fill_in(&mut symbols, &mut facts, &free, rest);
     }
     // A swappable view may have its terminals in another order now, and the nearest of several
     // repetitions is only known when all of them stand.
@@ -242,6 +265,30 @@ fn lay_out_by(
         ends = wire_ends(network, &symbols, &origin, former).0;
     }
     (Layout { symbols, ends }, origin)
+}
+
+/// The layout that a job has whose file puts every symbol where these stand: what is laid out as a whole is
+/// drawn as it will be when it is opened again.
+fn settled(network: &Network, symbols: &[Symbol]) -> Layout {
+    let poses = symbols.iter().map(|symbol| symbol.pose(&network.parts[symbol.part])).collect();
+    let mut layout = lay_out_with(Rest::IN_A_ROW, network, &Placement { poses });
+    layout.symbols.iter_mut().for_each(|symbol| symbol.pinned = false);
+    layout
+}
+
+/// Poses for every symbol of a job, chosen anew but for those that are pinned: as a current-path
+/// diagram, and around what is pinned as close to one as there is room.
+///
+/// What is tidy stays as it is, and a job without pinned poses is drawn with these exactly as it is
+/// without any.
+pub fn tidy(network: &Network, placement: &Placement) -> Placement {
+    let pinned: Vec<Pose> = placement.poses.iter().filter(|pose| pose.pinned).cloned().collect();
+    let symbols = if pinned.is_empty() {
+        lay_out(network, &Placement::default()).symbols
+    } else {
+        around::arrange_around(network, &Placement { poses: pinned })
+    };
+    Placement { poses: symbols.iter().map(|symbol| symbol.pose(&network.parts[symbol.part])).collect() }
 }
 
 /// Which symbols and wires were there before.
@@ -302,12 +349,18 @@ fn facts(
         ends.iter().flatten().map(|ends| Link { ends: *ends, above: [false; 2], is_seat: false }).collect();
     links.extend(seat_links(network, symbols));
     let class = symbols.iter().map(|symbol| network.parts[symbol.part].kind.class).collect();
-    Facts { class, links, n_wires, text }
+    Facts { class, links, n_wires, text, chance: None }
 }
 
 /// All symbols, those of the user posed. An earth point without a pose stands once under each of
 /// its wires.
 fn expand(network: &Network, placement: &Placement) -> Vec<Symbol> {
+    expand_with(network, placement, false)
+}
+
+/// The same; with `more`, an earth point stands once under each of its wires even where some of its
+/// symbols have a pose.
+fn expand_with(network: &Network, placement: &Placement, more: bool) -> Vec<Symbol> {
     let mut n_ends: BTreeMap<&TerminalRef, u32> = BTreeMap::new();
     for wire in &network.wires {
         *n_ends.entry(&wire.from).or_default() += 1;
@@ -326,14 +379,15 @@ fn expand(network: &Network, placement: &Placement) -> Vec<Symbol> {
             for (instance, pose) in (0..).zip(poses) {
                 symbols.push(Symbol::posed(index, view.clone(), instance, pose));
             }
-            if symbols.len() == first {
+            let n_posed = (symbols.len() - first) as u32;
+            if n_posed == 0 || more {
                 let wanted = if part.kind.class == Class::Earth {
                     let terminal = view.pins.first().map(|pin| TerminalRef::new(&part.id, &pin.terminal));
                     terminal.and_then(|terminal| n_ends.get(&terminal).copied()).unwrap_or(1)
                 } else {
                     1
                 };
-                symbols.extend((0..wanted).map(|instance| Symbol::new(index, view.clone(), instance)));
+                symbols.extend((n_posed..wanted).map(|instance| Symbol::new(index, view.clone(), instance)));
             }
         }
     }
@@ -343,8 +397,8 @@ fn expand(network: &Network, placement: &Placement) -> Vec<Symbol> {
 /// The ends of each wire and the number of wires on each pin.
 ///
 /// Where a terminal is shown several times, free repetitions serve one wire each in the order of
-/// the wires, and of pinned ones the nearest to the other end does, unless the wire was there
-/// before and neither end moved.
+/// the wires; which of pinned ones [`choose_ends`] decides, unless the wire was there before and
+/// neither end moved.
 fn wire_ends(
     network: &Network,
     symbols: &[Symbol],
@@ -400,24 +454,43 @@ fn wire_ends(
         let to = choose(&wire.to);
         choices.push(from.zip(to).filter(|_| wire.from != wire.to).map(|(from, to)| [from, to]));
     }
+    let ends = choose_ends(symbols, &choices);
     let mut n_wires: Vec<Vec<usize>> = symbols.iter().map(|symbol| vec![0; symbol.view.pins.len()]).collect();
-    let ends = choices
-        .into_iter()
-        .map(|choice| {
-            let [from, to] = choice?;
-            let pairs = from.iter().flat_map(|a| to.iter().map(move |b| [*a, *b]));
-            let far = |ends: &[End; 2]| {
-                let at = |end: &End| symbols[end.symbol].port(end.pin).at;
-                at(&ends[0]).distance(at(&ends[1]))
-            };
-            let best = pairs.min_by_key(|ends| (far(ends), *ends))?;
-            for end in best {
-                n_wires[end.symbol][end.pin] += 1;
-            }
-            Some(best)
-        })
-        .collect();
+    for end in ends.iter().flatten().flatten() {
+        n_wires[end.symbol][end.pin] += 1;
+    }
     (ends, n_wires)
+}
+
+/// One pair of ends for each wire. Where a terminal is shown several times, the nearest of all pairs
+/// come first, and each repetition serves one wire before any serves two.
+fn choose_ends(symbols: &[Symbol], choices: &[Option<[Vec<End>; 2]>]) -> Vec<Option<[End; 2]>> {
+    let mut ends: Vec<Option<[End; 2]>> = vec![None; choices.len()];
+    let mut taken: BTreeSet<End> = BTreeSet::new();
+    let mut pairs: Vec<(i32, usize, [End; 2])> = Vec::new();
+    for (wire, choice) in choices.iter().enumerate() {
+        let Some([from, to]) = choice else { continue };
+        if let ([a], [b]) = (from.as_slice(), to.as_slice()) {
+            ends[wire] = Some([*a, *b]);
+            taken.extend([*a, *b]);
+            continue;
+        }
+        let at = |end: &End| symbols[end.symbol].port(end.pin).at;
+        let both = from.iter().flat_map(|a| to.iter().map(move |b| [*a, *b]));
+        pairs.extend(both.map(|ends| (at(&ends[0]).distance(at(&ends[1])), wire, ends)));
+    }
+    arrange::sort(&mut pairs);
+    for serves_one in [true, false] {
+        for (_, wire, pair) in &pairs {
+            let has_choice = |i: usize| choices[*wire].as_ref().is_some_and(|choice| choice[i].len() > 1);
+            let is_open = |i: usize| !serves_one || !has_choice(i) || !taken.contains(&pair[i]);
+            if ends[*wire].is_none() && is_open(0) && is_open(1) {
+                ends[*wire] = Some(*pair);
+                taken.extend(pair);
+            }
+        }
+    }
+    ends
 }
 
 /// A fuse in a box belongs below the box though no wire leads there.

@@ -14,7 +14,7 @@ const WIRE_LENGTH: i32 = 7;
 const CLEARANCE: i32 = 2;
 
 /// Places the symbols in `free`; all others stand already.
-pub(super) fn fill_in(symbols: &mut [Symbol], facts: &mut Facts, free: &[usize], Rest(arrange): Rest) {
+pub(super) fn fill_in(symbols: &mut [Symbol], facts: &mut Facts, free: &[usize], Rest(arrange, _): Rest) {
     let mut stands = vec![true; symbols.len()];
     for &symbol in free {
         stands[symbol] = false;
@@ -55,7 +55,7 @@ pub(super) fn in_a_row(symbols: &mut [Symbol], facts: &mut Facts, members: &[usi
 }
 
 /// The space a symbol takes with its lettering, its studs and the first step of each wire.
-fn with_studs(symbols: &[Symbol], facts: &Facts, symbol: usize) -> Rect {
+pub(super) fn with_studs(symbols: &[Symbol], facts: &Facts, symbol: usize) -> Rect {
     let wired = (0..facts.n_wires[symbol].len()).filter(|&pin| facts.n_wires[symbol][pin] > 0);
     let ends = wired.map(|pin| {
         let port = symbols[symbol].offset(pin);
@@ -84,7 +84,7 @@ fn next_wish(symbols: &[Symbol], facts: &Facts, stands: &[bool], free: &[usize])
 }
 
 /// The free ground nearest to `wish`; straight below it first when `downwards`.
-fn free_ground(taken: &[Rect], footprint: Rect, wish: Cell, downwards: bool) -> Cell {
+pub(super) fn free_ground(taken: &[Rect], footprint: Rect, wish: Cell, downwards: bool) -> Cell {
     let fits = |at: &Cell| {
         let own = footprint.moved(at.x, at.y).grown(CLEARANCE);
         !taken.iter().any(|other| own.overlaps(other))

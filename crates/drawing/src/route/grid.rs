@@ -219,6 +219,22 @@ impl Grid {
         }
     }
 
+    /// The wires that `path` crosses.
+    pub(super) fn across(&self, path: &[Cell]) -> BTreeSet<usize> {
+        let mut wires = BTreeSet::new();
+        self.walk(path, |index, level, upright| {
+            let wire = match (level, upright) {
+                (true, false) => self.upright[index],
+                (false, true) => self.level[index],
+                _ => NOBODY,
+            };
+            if wire != NOBODY {
+                wires.insert(wire as usize - 1);
+            }
+        });
+        wires
+    }
+
     /// The wires that `path` would lie on or touch, rather than cross.
     pub(super) fn in_the_way(&self, path: &[Cell]) -> BTreeSet<usize> {
         let mut wires = BTreeSet::new();

@@ -7,7 +7,9 @@ use std::collections::BTreeMap;
 use engine::kind::glyph::Side;
 
 use super::search::Gate;
-use super::{Memory, Path, Router, Routes, corners, finish, free_gates, search, studs};
+use super::{
+    Memory, Path, Router, Routes, UNTANGLING_AFTER_AN_EDIT, corners, finish, free_gates, search, studs,
+};
 use crate::course::piece;
 use crate::geometry::{Cell, Rect, direction};
 use crate::layout::{End, Layout, Origin};
@@ -122,7 +124,7 @@ pub(crate) fn reroute(
             open.retain(|other| *other != wire);
         }
     }
-    router.run(open);
+    router.run(open, UNTANGLING_AFTER_AN_EDIT);
     let paths = router.paths;
     *memory = router.search.into_memory();
     finish(layout, studs, &paths)

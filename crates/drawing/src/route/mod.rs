@@ -24,6 +24,12 @@ pub(crate) use search::Memory;
 /// How often every wire is laid anew at most.
 const ROUNDS: usize = 3;
 
+/// Points that may be visited to untangle the wires of a drawing.
+const UNTANGLING: u64 = 400_000;
+
+/// The same after an edit, which should not be felt.
+const UNTANGLING_AFTER_AN_EDIT: u64 = 8_000;
+
 /// The path of one wire.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Path {
@@ -64,7 +70,7 @@ pub(crate) fn route_with(memory: &mut Memory, layout: &Layout, texts: &[Rect], n
     let Some(mut router) = Router::new(memory, layout, texts, names, &studs, &[]) else {
         return finish(layout, studs, &vec![None; layout.ends.len()]);
     };
-    router.run((0..layout.ends.len()).filter(|&i| layout.ends[i].is_some()).collect());
+    router.run((0..layout.ends.len()).filter(|&i| layout.ends[i].is_some()).collect(), UNTANGLING);
     let paths = router.paths;
     *memory = router.search.into_memory();
     finish(layout, studs, &paths)
@@ -150,8 +156,9 @@ impl<'a> Router<'a> {
         Some(Router { layout, studs, grid, search, paths: vec![None; n], gates: vec![None; n], used, forced })
     }
 
-    /// Lays `wires`, and what they push aside, while all others stay.
-    fn run(&mut self, mut order: Vec<usize>) {
+    /// Lays the wires in `order`, and what they push aside, while all others stay; `patience` is how many
+    /// points may be visited to untangle them.
+    fn run(&mut self, mut order: Vec<usize>, patience: u64) {
         arrange::sort_by_key(&mut order, |&wire| (self.estimate(wire), wire));
         let mut queue: VecDeque<usize> = order.iter().copied().collect();
         // Each push can free at most the wires it met, so this bound only stops endless quarrels.
@@ -178,6 +185,7 @@ impl<'a> Router<'a> {
                 }
             }
         }
+        self.rescue();
         // With all others in place a wire may find a better way than it did at first, as long as
         // something changed near it.
         let everywhere = i32::MAX / 4;
@@ -199,6 +207,88 @@ impl<'a> Router<'a> {
                 seen[wire] = changed.len();
             }
         }
+        self.untangle(&order, patience);
+    }
+
+    /// Looks thoroughly for what has no clear path so far, and for what has to make room for it.
+    fn rescue(&mut self) {
+        /// How many wires may be pushed aside; more only quarrel.
+        const MOST: usize = 60;
+        let mut queue: VecDeque<usize> = self.forced.iter().copied().collect();
+        self.search.is_thorough = true;
+        let mut n_left = MOST;
+        while let Some(wire) = queue.pop_front() {
+            self.forced.remove(&wire);
+            if self.find(wire, u32::MAX) {
+                continue;
+            }
+            match n_left.checked_sub(1).and_then(|left| {
+                n_left = left;
+                self.push_through(wire)
+            }) {
+                Some(pushed) => queue.extend(pushed),
+                None => {
+                    self.forced.insert(wire);
+                }
+            }
+        }
+        self.search.is_thorough = false;
+    }
+
+    /// Lays pairs of the wires in `order` that cross anew together, where neither finds a better way
+    /// alone.
+    fn untangle(&mut self, order: &[usize], patience: u64) {
+        let until = self.search.n_visited() + patience;
+        for _ in 0..ROUNDS {
+            let mut has_helped = false;
+            for &wire in order {
+                let Some(path) = &self.paths[wire] else { continue };
+                for other in self.grid.across(path) {
+                    if !order.contains(&other) {
+                        continue;
+                    }
+                    if self.search.n_visited() > until || self.search.is_tired() {
+                        return;
+                    }
+                    has_helped |= self.improve_both(wire, other);
+                }
+            }
+            if !has_helped {
+                return;
+            }
+        }
+    }
+
+    /// Lays two wires anew, one after the other, if that is cheaper whichever comes first.
+    fn improve_both(&mut self, one: usize, other: usize) -> bool {
+        let laid = |router: &Router, wire: usize| Some((router.paths[wire].clone()?, router.gates[wire]?));
+        let (Some(first), Some(second)) = (laid(self, one), laid(self, other)) else { return false };
+        self.take_up(one);
+        let mut price = search::price(&self.grid, &first.0);
+        self.take_up(other);
+        price += search::price(&self.grid, &second.0);
+        for [a, b] in [[other, one], [one, other]] {
+            if !self.find(a, price) {
+                continue;
+            }
+            let rest = price.saturating_sub(self.price_of(a));
+            if self.find(b, rest) {
+                return true;
+            }
+            self.take_up(a);
+        }
+        self.lay(one, first.0, first.1);
+        self.lay(other, second.0, second.1);
+        false
+    }
+
+    /// What a path costs that is laid.
+    fn price_of(&mut self, wire: usize) -> u32 {
+        let (Some(path), Some(gates)) = (self.paths[wire].clone(), self.gates[wire]) else { return 0 };
+        self.take_up(wire);
+        let price = search::price(&self.grid, &path);
+        self.lay(wire, path, gates);
+        price
     }
 
     /// The rectangle around a path.

@@ -12,7 +12,7 @@ const STEP: u32 = 4;
 const BEND: u32 = 30;
 
 /// Cost of crossing another wire: more than going around by a few steps and a bend.
-const CROSSING: u32 = 28;
+const CROSSING: u32 = 70;
 
 /// Cost of running next to another wire, a step.
 const COMPANY: u32 = 1;
@@ -78,6 +78,8 @@ pub(crate) struct Memory {
 /// Searches on one grid.
 pub(super) struct Search {
     memory: Memory,
+    /// Whether a search goes on until it has seen everything, however much has been visited.
+    pub is_thorough: bool,
 }
 
 impl Search {
@@ -89,7 +91,7 @@ impl Search {
             memory.run = 0;
         }
         memory.n_visited = 0;
-        Search { memory }
+        Search { memory, is_thorough: false }
     }
 
     /// The memory, for the searches on another grid.
@@ -103,12 +105,17 @@ impl Search {
     /// that they find a good path rather than the cheapest. Counted in points, not in time, so that
     /// every machine draws the same.
     fn haste(&self, push: bool) -> (u32, u64) {
-        match (self.is_tired(), push) {
+        match (self.is_tired() && !self.is_thorough, push) {
             (false, _) => (1, u64::MAX),
             (true, false) => (2, PATIENCE / 64),
             // Pushing others aside is only worth its price when the price counts in full.
             (true, true) => (1, PATIENCE / 4),
         }
+    }
+
+    /// Points visited so far.
+    pub(super) fn n_visited(&self) -> u64 {
+        self.memory.n_visited
     }
 
     /// Whether so much has been visited that nothing should be looked for twice.

@@ -17,7 +17,7 @@ const HIGH_ROW: i32 = 1300;
 /// Height of the whole block, and of the short one of sheets that follow.
 pub const FULL: i32 = 4 * HIGH_ROW;
 /// Height of the short block of sheets that follow.
-pub const SHORT: i32 = 2 * ROW;
+pub const SHORT: i32 = ROW + HIGH_ROW;
 
 /// What a title block says beside the card of the job.
 #[derive(Clone, Copy, Debug)]
@@ -44,9 +44,9 @@ impl Block<'_> {
                 (
                     HIGH_ROW,
                     &[
-                        (2, "Owner", ""),
+                        (2, "Owner", &card.owner),
                         (2, "Drawn by", &card.drawn_by),
-                        (1, "Approved by", ""),
+                        (1, "Approved by", &card.approved_by),
                         (1, "Paper", self.paper),
                     ],
                 ),
@@ -54,7 +54,7 @@ impl Block<'_> {
                     HIGH_ROW,
                     &[
                         (3, "Document", self.document),
-                        (1, "Revision", ""),
+                        (1, "Revision", &card.revision),
                         (1, "Date", &card.date),
                         (1, "Sheet", self.sheet),
                     ],
@@ -71,14 +71,14 @@ impl Block<'_> {
             &[
                 (ROW, &[(3, "Title", &card.title), (2, "Document", self.document), (1, "Sheet", self.sheet)]),
                 (
-                    ROW,
+                    HIGH_ROW,
                     &[
                         (1, "Number", &card.number),
-                        (1, "Revision", ""),
+                        (1, "Revision", &card.revision),
                         (1, "Date", &card.date),
-                        (1, "Owner", ""),
+                        (1, "Owner", &card.owner),
                         (1, "Drawn by", &card.drawn_by),
-                        (1, "Approved by", ""),
+                        (1, "Approved by", &card.approved_by),
                     ],
                 ),
             ],

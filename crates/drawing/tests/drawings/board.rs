@@ -4,10 +4,8 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use crate::geometry::{
-    circuits, lettering_is_apart, lettering_stands_free, names_are_unique, symbols_are_apart,
-    three_lines_meet_at_a_dot, wires_keep_out_of_symbols, wires_meet_their_terminals, wires_only_cross,
-};
+use crate::faults;
+use crate::geometry::{circuits, names_are_unique};
 use crate::support::{Chance, bodies, wire_paths};
 use drawing::board::{Board, SymbolKey, stand};
 use drawing::draw::draw;
@@ -158,13 +156,8 @@ fn a_drawing_that_follows_edits_is_as_good_as_a_fresh_one() {
             let (scene, circuit) = (board.scene(), format!("{circuit}, step {step}, {what}"));
             let fresh = draw(&job.network, &pinned(&board));
             assert!(n_forced(scene) <= n_forced(&fresh), "{circuit}: {} forced", n_forced(scene));
-            symbols_are_apart(&job.network, scene, &circuit);
-            wires_meet_their_terminals(&job.network, scene, &circuit);
-            wires_keep_out_of_symbols(&job.network, scene, &circuit);
-            wires_only_cross(&job.network, scene, &circuit);
-            three_lines_meet_at_a_dot(&job.network, scene, &circuit);
-            lettering_is_apart(&job.network, scene, &circuit);
-            lettering_stands_free(&job.network, scene, &circuit);
+            let found = faults::faults_beside_forced(&job.network, scene);
+            assert!(found.is_empty(), "{circuit}: {found:?}");
             names_are_unique(&job.network, scene, &circuit);
         }
     }
@@ -358,7 +351,8 @@ fn a_new_part_gets_a_spot_where_it_lies_on_nothing() {
             let label = String::new();
             job.network().parts.push(Part { values, ..Part::new(id, kind, label) });
             board.update(&job.network, &job.placement);
-            symbols_are_apart(&job.network, board.scene(), &circuit);
+            let on_one_another = faults::symbols_that_overlap(board.scene());
+            assert!(on_one_another.is_empty(), "{circuit}: {on_one_another:?}");
             let changes = diff(&before, board.scene());
             let only_new = changes.iter().all(|change| matches!(change, Change::Added(..)));
             assert!(only_new, "{circuit}: {} changes {changes:?}", kind.name);

@@ -3,9 +3,12 @@
 #![expect(clippy::unwrap_used, reason = "a circuit made for a test that is not one fails the test")]
 
 mod board;
+mod faults;
 mod geometry;
 mod hits;
 mod picture;
 mod plan;
 mod poses;
+mod restarts;
 mod support;
+mod tidied;

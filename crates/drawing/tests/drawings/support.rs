@@ -170,6 +170,22 @@ pub fn sensible(seed: u64, n_parts: usize) -> Network {
     Network { parts, wires, next_id: 10_000 }
 }
 
+/// How many circuits [`corpus`] has.
+pub const CORPUS: usize = 300;
+
+/// The circuit of that number of the corpus, of 5 to 150 parts, with words to tell it by: sensible
+/// and senseless ones in turn.
+pub fn corpus(number: usize) -> (String, Network) {
+    let seed = (number / 2) as u64;
+    let n_parts = 5 + (seed as usize * 37) % 139;
+    let (word, network) = if number.is_multiple_of(2) {
+        ("sensible", sensible(seed, n_parts))
+    } else {
+        ("senseless", senseless(seed, n_parts + n_parts / 20))
+    };
+    (format!("{word} {seed}, {} parts", network.parts.len()), network)
+}
+
 /// The points of every wire.
 pub fn wire_paths(scene: &Scene) -> Vec<(&Element, &[Point])> {
     scene

@@ -96,7 +96,7 @@ pub struct Group {
 pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
     let group = |name, tables: Vec<Table>| Group { name, tables };
     let mut all = vec![
-        group("Findings", vec![state::findings(facts), state::interlocks(facts)]),
+        group("Findings", vec![state::findings(facts), state::accepted(facts), state::interlocks(facts)]),
         group("Parts and fuses", vec![parts::fuses(facts), parts::parts(facts)]),
         group("Wire list", vec![wires::wire_list(facts)]),
         group("Cut list", vec![cutting::cut_list(facts), cutting::ends(facts)]),

@@ -19,7 +19,7 @@ pub fn findings(facts: &Facts<'_>) -> Table {
         "findings",
         &[("Mark", Name), ("About", Words), ("What was found", Words), ("What to do", Words), ("By", Words)],
     );
-    for (number, finding) in (1..).zip(facts.findings()) {
+    for (number, finding, _) in facts.numbered().filter(|(.., accepted)| accepted.is_none()) {
         let help: Vec<String> = finding.help.iter().map(|help| by_hand(&help.text)).collect();
         table.entry(vec![
             format!("{} {number}", finding.severity.word()),
@@ -27,6 +27,26 @@ pub fn findings(facts: &Facts<'_>) -> Table {
             by_hand(&finding.message),
             if help.is_empty() { NOTHING.to_owned() } else { help.join("; ") },
             by_hand(&finding.source),
+        ]);
+    }
+    table
+}
+
+/// Findings that somebody answers for.
+pub fn accepted(facts: &Facts<'_>) -> Table {
+    use Setting::{Name, Words};
+    let mut table = Table::new(
+        "Accepted findings",
+        "accepted",
+        &[("Mark", Name), ("About", Words), ("What was found", Words), ("Accepted", Words)],
+    );
+    for (number, finding, accepted) in facts.numbered() {
+        let Some(accepted) = accepted else { continue };
+        table.entry(vec![
+            format!("{} {number}", finding.severity.word()),
+            finding.subject.title(facts.network()),
+            by_hand(&finding.message),
+            accepted.in_words(),
         ]);
     }
     table

@@ -1,0 +1,233 @@
+//! Draws 300 circuits and the jobs on file, lists what is wrong with them, counts crossings and bends beside
+//! restarts by chance and beside every order there is, and times drawing and dragging.
+//!
+//! `cargo xtask measure tidy`
+//!
+//! The restarts take by far the longest, so they are made for every thirtieth pair of circuits only: ten
+//! sensible ones and ten senseless ones of all sizes.
+
+use std::path::Path;
+use std::sync::Arc;
+use std::time::Instant;
+
+use drawing::board::Board;
+use drawing::draw::{draw, draw_laid_out};
+use drawing::layout::{beside_the_least, lay_out_by_chance, tidy};
+use engine::document::{Network, Placement};
+use faults::{Toil, toil};
+use support::{CORPUS, corpus, senseless, sensible};
+
+#[expect(dead_code, reason = "not every question about scenes is asked here")]
+#[path = "../../crates/drawing/tests/drawings/faults.rs"]
+mod faults;
+#[expect(dead_code, reason = "not every question about scenes is asked here")]
+#[path = "../../crates/drawing/tests/drawings/support.rs"]
+mod support;
+
+/// Every so many pairs of circuits one is restarted.
+const EVERY: usize = 30;
+
+/// How often.
+const RESTARTS: u64 = 200;
+
+/// The most orders that are tried one by one.
+const MOST_ORDERS: usize = 50_000;
+
+fn main() {
+    whole_corpus();
+    jobs();
+    least();
+    times();
+    drags();
+    restarts();
+}
+
+const SORTS: [&str; 2] = ["sensible", "senseless"];
+
+fn whole_corpus() {
+    let mut sums = [Toil::default(); 2];
+    let (mut n_wires, mut n_parts) = ([0; 2], (usize::MAX, 0));
+    let mut wrong = Vec::new();
+    for number in 0..CORPUS {
+        let (circuit, network) = corpus(number);
+        let scene = draw(&network, &Placement::default());
+        let found = faults::faults_as_laid_out(&network, &scene);
+        if !found.is_empty() {
+            wrong.push(format!("  {number}, {circuit}: {found:?}"));
+        }
+        let (sum, toil) = (&mut sums[number % 2], toil(&scene));
+        sum.n_crossings += toil.n_crossings;
+        sum.n_bends += toil.n_bends;
+        n_wires[number % 2] += network.wires.len();
+        n_parts = (n_parts.0.min(network.parts.len()), n_parts.1.max(network.parts.len()));
+    }
+    println!("{CORPUS} circuits of {} to {} parts: {} with faults", n_parts.0, n_parts.1, wrong.len());
+    wrong.iter().for_each(|line| println!("{line}"));
+    for (i, sort) in SORTS.iter().enumerate() {
+        let Toil { n_crossings, n_bends } = sums[i];
+        println!("  {sort:10} {:6} wires {n_crossings:6} crossings {n_bends:6} bends", n_wires[i]);
+    }
+}
+
+fn jobs() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/jobs");
+    let mut files: Vec<_> = (std::fs::read_dir(folder).into_iter().flatten().flatten())
+        .map(|entry| entry.path())
+        .filter(|path| path.extension().is_some_and(|extension| extension == "json"))
+        .collect();
+    files.sort();
+    println!("\njobs on file: crossings and bends laid out anew, and as posed");
+    for path in files {
+        let Some(job) = std::fs::read(&path).ok().and_then(|bytes| engine::file::read(&bytes).ok()) else {
+            println!("  {} cannot be read", path.display());
+            continue;
+        };
+        let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let anew = draw(&job.network, &Placement::default());
+        let posed = draw(&job.network, &job.placement);
+        let (a, b) = (toil(&anew), toil(&posed));
+        println!("  {name:28} {:4} {:4}   {:4} {:4}", a.n_crossings, a.n_bends, b.n_crossings, b.n_bends);
+        for (how, found) in [
+            ("anew", faults::faults_as_laid_out(&job.network, &anew)),
+            ("as posed", faults::faults(&job.network, &posed)),
+        ] {
+            if !found.is_empty() {
+                println!("    {how}: {found:?}");
+            }
+        }
+    }
+}
+
+/// The searches beside every order there is, for circuits of up to eight parts.
+fn least() {
+    let small = (0..200_u64).flat_map(|seed| {
+        let n_parts = 4 + seed as usize % 5;
+        [("sensible", sensible(seed, n_parts)), ("senseless", senseless(seed, n_parts))]
+            .map(|(word, network)| (format!("{word} {seed}"), network))
+    });
+    let (mut n_tried, mut n_least, mut n_too_many) = (0, 0, 0);
+    let mut more = Vec::new();
+    for (circuit, network) in small.filter(|(_, network)| network.parts.len() <= 8) {
+        match beside_the_least(&network, MOST_ORDERS) {
+            Some([found, least]) => {
+                n_tried += 1;
+                n_least += usize::from(found == least);
+                if found != least {
+                    more.push(format!("  {circuit}: {found} instead of {least}"));
+                }
+            }
+            None => n_too_many += 1,
+        }
+    }
+    println!(
+        "\ncircuits of up to 8 parts: the least crossings and bends of all orders in {n_least} of {n_tried}; \
+         {n_too_many} have more than {MOST_ORDERS} orders"
+    );
+    more.iter().for_each(|line| println!("{line}"));
+}
+
+fn median_and(mut times: Vec<f64>) -> (f64, f64, f64) {
+    times.sort_by(f64::total_cmp);
+    let at = |share: usize| times[(times.len() - 1) * share / 100];
+    (at(50), at(95), at(100))
+}
+
+/// The shortest of a few runs, in milliseconds.
+fn fastest(mut run: impl FnMut()) -> f64 {
+    let times = (0..3).map(|_| {
+        let start = Instant::now();
+        run();
+        start.elapsed().as_secs_f64() * 1000.0
+    });
+    times.fold(f64::INFINITY, f64::min)
+}
+
+fn times() {
+    println!("\nmilliseconds to lay out, route and letter (median, 95 of 100, most of 20 circuits)");
+    for n_parts in [40, 150] {
+        for (sort, make) in [("sensible", sensible as fn(u64, usize) -> Network), ("senseless", senseless)] {
+            let time = |seed| {
+                let network = make(seed, n_parts);
+                fastest(|| drop(draw(&network, &Placement::default())))
+            };
+            let (median, p95, most) = median_and((0..20).map(time).collect());
+            println!("  {n_parts:3} parts, {sort:10} {median:7.1} {p95:7.1} {most:7.1}");
+        }
+    }
+}
+
+fn drags() {
+    println!(
+        "\nmilliseconds to follow a drag at 150 parts (median, 95 of 100, most), and wires that changed"
+    );
+    for (sort, network) in
+        [("sensible", sensible(7, 150)), ("sensible", sensible(30, 150)), ("senseless", senseless(7, 150))]
+    {
+        let network = Arc::new(network);
+        let poses = Arc::new(tidy(&network, &Placement::default()));
+        let board = Board::new(&network, &poses);
+        let mut times = Vec::new();
+        let mut n_changed = Vec::new();
+        for chosen in 0..poses.poses.len() {
+            for (dx, dy) in [(3, 0), (0, 2), (-2, 1)] {
+                let mut moved = (*poses).clone();
+                moved.poses[chosen].x += dx;
+                moved.poses[chosen].y += dy;
+                let moved = Arc::new(moved);
+                let mut boards: Vec<Board> = (0..3).map(|_| board.clone()).collect();
+                let mut last = None;
+                times.push(fastest(|| {
+                    let Some(mut board) = boards.pop() else { return };
+                    board.update(&network, &moved);
+                    last = Some(board);
+                }));
+                let Some(last) = last else { continue };
+                let before = support::wire_paths(board.scene());
+                let after = support::wire_paths(last.scene());
+                n_changed.push(before.iter().zip(&after).filter(|(a, b)| a.1 != b.1).count() as f64);
+            }
+        }
+        let (median, p95, most) = median_and(times);
+        let wires = median_and(n_changed);
+        println!(
+            "  {sort:10} {:3} wires {median:6.2} {p95:6.2} {most:6.2}   {} {} {}",
+            network.wires.len(),
+            wires.0,
+            wires.1,
+            wires.2
+        );
+    }
+}
+
+fn restarts() {
+    println!("\ncrossings and bends, and crossings alone, beside the best of {RESTARTS} restarts by chance");
+    let mut sums = [[0; 4]; 2];
+    let mut n_over = [0; 2];
+    let mut n_circuits = [0; 2];
+    for number in (0..CORPUS).step_by(EVERY).flat_map(|number| [number, number + 1]) {
+        let (circuit, network) = corpus(number);
+        let own = toil(&draw(&network, &Placement::default()));
+        let restarts: Vec<Toil> = (0..RESTARTS)
+            .map(|seed| toil(&draw_laid_out(&network, &lay_out_by_chance(&network, seed))))
+            .collect();
+        let best = restarts.iter().map(|toil| toil.sum()).min().unwrap_or(0);
+        let least = restarts.iter().map(|toil| toil.n_crossings).min().unwrap_or(0);
+        let row = [own.sum(), best, own.n_crossings, least];
+        println!("  {number:3} {circuit:28} {:5} {:5}   {:5} {:5}", row[0], row[1], row[2], row[3]);
+        let sort = number % 2;
+        sums[sort].iter_mut().zip(row).for_each(|(sum, own)| *sum += own);
+        n_over[sort] += usize::from(100 * own.sum() > 115 * best);
+        n_circuits[sort] += 1;
+    }
+    for (i, sort) in SORTS.iter().enumerate() {
+        let ratio = |own: usize, best: usize| own as f64 / best.max(1) as f64;
+        let [own, best, crossings, least] = sums[i];
+        println!(
+            "  {sort:10} together {:.3}, crossings {:.3}; {} of {} circuits above 1.15",
+            ratio(own, best),
+            ratio(crossings, least),
+            n_over[i],
+            n_circuits[i]
+        );
+    }
+}
