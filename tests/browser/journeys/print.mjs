@@ -55,10 +55,10 @@ async function printed(app, title, readings) {
   }
   const text = papers.map((one) => one.text).join("");
   const says = (words) => text.toLowerCase().includes(words.replaceAll(/\s/g, "").toLowerCase());
-  for (const words of [title, "calculated, not measured", "Made with Loomwright"]) {
+  for (const words of [title, "calculated, not measured", "fire", "qualified person", `sheet 1/${sheets.length}`]) {
     assert.ok(says(words), `${title}: the sheets do not say “${words}”: ${text.slice(0, 2000)}`);
   }
-  assert.equal(says("with readings"), readings, `${title}: readings are named where they are shown`);
+  assert.equal(says("readings with switches"), readings, `${title}: readings are named where they are shown`);
   for (const words of ["Run wire", "Kept on this device", "Save picture"]) {
     assert.ok(!says(words), `${title}: “${words}” of the page is on the paper`);
   }

@@ -1,6 +1,6 @@
 //! Laying the drawing out anew, but for what is kept in its place.
 
-use drawing::layout::lay_out;
+use drawing::layout::{lay_out, tidy};
 use engine::document::{Placement, Pose};
 use engine::post::{Change, Report};
 
@@ -9,16 +9,15 @@ use super::Asked;
 /// The drawing laid out anew, as one step; or that it is tidy already.
 pub fn carry_out(asked: &Asked<'_>) -> Report {
     let placement = &asked.document.placement;
-    let kept: Vec<Pose> = placement.poses.iter().filter(|pose| pose.pinned).cloned().collect();
-    let is_kept = !kept.is_empty();
-    let poses = standing(asked, &Placement { poses: kept });
-    if poses == standing(asked, placement) {
+    let tidied = tidy(&asked.document.network, placement);
+    if standing(asked, &tidied) == standing(asked, placement) {
         return Report { said: "The drawing is as tidy as it gets.".to_owned(), ..Report::default() };
     }
+    let is_kept = placement.poses.iter().any(|pose| pose.pinned);
     let kept = if is_kept { " What is kept in place has stayed." } else { "" };
     let change = Change {
         label: "tidy".to_owned(),
-        placement: Some(Placement { poses }),
+        placement: Some(tidied),
         ..Change::between("", asked.document, asked.document)
     };
     Report { said: format!("Tidied.{kept} Undo brings it back."), change: Some(change), ..Report::default() }
