@@ -17,10 +17,8 @@ use engine::document::{Network, Placement};
 use faults::{Toil, toil};
 use support::{CORPUS, corpus, senseless, sensible};
 
-#[expect(dead_code, reason = "not every question about scenes is asked here")]
 #[path = "../../crates/drawing/tests/drawings/faults.rs"]
 mod faults;
-#[expect(dead_code, reason = "not every question about scenes is asked here")]
 #[path = "../../crates/drawing/tests/drawings/support.rs"]
 mod support;
 

@@ -83,12 +83,17 @@ impl<'a> Drawing<'a> {
         route_with(memory, self.layout, &rooms_of_texts(homes), &names)
     }
 
-    /// The names of terminals in grid steps, each with the symbol it belongs to.
+    /// The names of terminals in grid steps, and words that reach beyond their symbol, each with the symbol
+    /// it belongs to.
     pub(crate) fn names(&self) -> Vec<(usize, Rect)> {
         let of = |(index, symbol): (usize, &Symbol)| -> Vec<(usize, Rect)> {
             let pins = 0..symbol.view.pins.len();
-            let names = pins.filter_map(|pin| label::terminal_text(symbol, pin));
-            names.map(|name| (index, in_steps(name.bounds()))).collect()
+            let names = pins.filter_map(|pin| label::terminal_text(symbol, pin)).map(|name| name.bounds());
+            // Words stay level, so those of a symbol that lies on its side reach beyond its body.
+            let is_aside = symbol.turn.quarters % 2 == 1;
+            let words = symbol.view.marks.iter().filter(|mark| is_aside && matches!(mark, Mark::Word(..)));
+            let words = words.map(|word| shape(symbol, word).bounds());
+            names.chain(words).map(|room| (index, in_steps(room))).collect()
         };
         self.layout.symbols.iter().enumerate().flat_map(of).collect()
     }

@@ -16,7 +16,10 @@ const MOST: usize = 24;
 const PATIENCE: u64 = 1_500_000;
 
 /// So few orders are tried one by one.
-const FEW_ORDERS: usize = 200;
+const FEW_ORDERS: usize = 1_000;
+
+/// Seats that may be looked at to exchange neighbors.
+const POLISHING: usize = 1_500;
 
 /// Rounds of sorting each search begins with.
 const SWEEPS: usize = 4;
@@ -90,14 +93,48 @@ fn choose_pins(group: &mut Group, sorter: &mut Sorter) {
 pub(super) fn order(group: &mut Group, seed: Option<u64>) -> Vec<i32> {
     let shown = group.clone();
     let mut sorter = Sorter::new(&shown, group.rows.clone());
-    let best = match every_order(group, &mut sorter, FEW_ORDERS) {
-        Some(best) => best,
-        None => search(group, &mut sorter, seed),
-    };
+    let best = best_order(group, &mut sorter, seed);
     sorter.begin(best.rows);
     group.rows.clone_from(&sorter.rows);
     choose_pins(group, &mut sorter);
     best.x
+}
+
+/// The best order of few, or the best one found by searching.
+fn best_order(group: &mut Group, sorter: &mut Sorter, seed: Option<u64>) -> Found {
+    every_order(group, sorter, FEW_ORDERS).unwrap_or_else(|| {
+        let best = search(group, sorter, seed);
+        polished(group, sorter, best)
+    })
+}
+
+/// The same order with neighbors exchanged as long as that saves crossings or bends.
+fn polished(group: &mut Group, sorter: &mut Sorter, mut best: Found) -> Found {
+    // Each exchange costs a look at all seats, several times over.
+    let mut n_left = POLISHING / (group.seats.len() + 1);
+    loop {
+        let mut has_helped = false;
+        for row in 0..best.rows.len() {
+            for at in 1..best.rows[row].len() {
+                n_left = match n_left.checked_sub(1) {
+                    Some(left) => left,
+                    None => return best,
+                };
+                let mut rows = best.rows.clone();
+                rows[row].swap(at - 1, at);
+                sorter.begin(rows);
+                choose_pins(group, sorter);
+                let found = judge(group, sorter);
+                if (found.cost, found.way) < (best.cost, best.way) {
+                    best = found;
+                    has_helped = true;
+                }
+            }
+        }
+        if !has_helped {
+            return best;
+        }
+    }
 }
 
 /// The best of several searches.
@@ -176,7 +213,7 @@ pub(super) fn beside_the_least(group: &mut Group, most: usize) -> Option<[usize;
     let mut sorter = Sorter::new(&shown, group.rows.clone());
     let least = every_order(&mut group.clone(), &mut sorter, most)?.cost;
     sorter.work = 0;
-    Some([search(group, &mut sorter, None).cost, least])
+    Some([best_order(group, &mut sorter, None).cost, least])
 }
 
 /// The bends of the wires that do not run straight, and how far they run sideways.

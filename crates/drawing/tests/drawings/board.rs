@@ -297,6 +297,39 @@ fn a_wire_far_from_an_edit_keeps_its_path() {
 }
 
 #[test]
+fn hardly_any_wire_changes_that_does_not_hang_on_what_is_dragged() {
+    let (mut n_moves, mut n_foreign, mut n_wires) = (0, 0, 0);
+    for (_, network) in circuits().step_by(6) {
+        let network = Arc::new(network);
+        let mut board = Board::new(&network, &Arc::new(Placement::default()));
+        let placement = pinned(&board);
+        board.update(&network, &placement);
+        for chosen in (0..placement.poses.len()).step_by(5) {
+            let mut moved = (*placement).clone();
+            moved.poses[chosen].x += 2;
+            let part = &moved.poses[chosen].part;
+            let near: BTreeSet<&TerminalRef> = (network.wires.iter())
+                .filter(|wire| wire.from.part == *part || wire.to.part == *part)
+                .flat_map(|wire| [&wire.from, &wire.to])
+                .collect();
+            let mut after = board.clone();
+            after.update(&network, &Arc::new(moved.clone()));
+            let foreign = rerouted(board.scene(), after.scene()).into_iter().filter(|id| match id {
+                ElementId::Wire(id) => network
+                    .wire(id)
+                    .is_some_and(|wire| !near.contains(&wire.from) && !near.contains(&wire.to)),
+                _ => true,
+            });
+            n_foreign += foreign.count();
+            n_moves += 1;
+            n_wires += network.wires.len();
+        }
+    }
+    // What was in the way of the symbol or of its wires gives way: a wire in every second move.
+    assert!(2 * n_foreign <= n_moves, "{n_foreign} of {n_wires} in {n_moves} moves");
+}
+
+#[test]
 fn nothing_moves_when_an_edit_is_taken_back_at_once() {
     for (circuit, network) in circuits() {
         let network = Arc::new(network);
