@@ -282,8 +282,8 @@ fn entry(desk: Desk, number: u32, finding: &Told, accepted: Option<String>) -> T
         .add(styled("p", "do").text("What to do"))
         .add(styled("ul", "help").all(help))
         .add(styled("p", "source").text(format!("Source: {}", finding.source)))
-        .add(report_under("Accept: who and why", format!("accept {}", number - 1)))
         .add(report_under("Why?", format!("manual {}", finding.check)))
+        .add(report_under("Accept: who and why", format!("accept {}", number - 1)))
 }
 
 /// A message of the engine, which starts small and has no full stop, as a sentence on its own.
