@@ -94,6 +94,7 @@ pub fn hits(scene: &Scene, at: Point, reach: Reach) -> Vec<Hit> {
             }
             ElementId::Stud(..)
             | ElementId::TerminalText(..)
+            | ElementId::Link(_)
             | ElementId::Reading(_)
             | ElementId::Finding(_) => {}
         }

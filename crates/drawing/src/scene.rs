@@ -22,6 +22,8 @@ pub enum ElementId {
     TerminalText(PartId, &'static str, u32, TerminalName),
     /// Designation and key values of a part, beside one of its symbols.
     PartText(PartId, &'static str, u32),
+    /// The line from the coil of a relay to the contact it works.
+    Link(PartId),
     /// Label, size and color letters of a wire.
     WireText(WireId),
     /// The reading of a wire, a part or a terminal.
@@ -49,6 +51,7 @@ impl ElementId {
                 format!("terminal.{part}.{view}.{n}.{}", safe(terminal))
             }
             ElementId::PartText(part, view, n) => format!("part.{part}.{view}.{n}"),
+            ElementId::Link(part) => format!("link.{part}"),
             ElementId::WireText(wire) => format!("text.{wire}"),
             ElementId::Reading(of) => format!("reading.{of}"),
             ElementId::Finding(number) => format!("finding.{number}"),

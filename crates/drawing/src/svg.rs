@@ -132,7 +132,8 @@ fn element_tag(element: &Element) -> Tag {
         ElementId::Symbol(part, ..)
         | ElementId::Stud(part, ..)
         | ElementId::TerminalText(part, ..)
-        | ElementId::PartText(part, ..) => group.assign("data-part", part.as_str()),
+        | ElementId::PartText(part, ..)
+        | ElementId::Link(part) => group.assign("data-part", part.as_str()),
         ElementId::Reading(_) | ElementId::Finding(_) => {}
     }
     if !element.title.is_empty() {

@@ -77,6 +77,11 @@ impl Board {
                         shown.hidden.push(element.id.clone());
                     }
                 }
+                ElementId::Link(part) => {
+                    if symbols.iter().any(|key| key.part == *part) {
+                        shown.hidden.push(element.id.clone());
+                    }
+                }
                 ElementId::Reading(_) | ElementId::Finding(_) => {}
             }
         }

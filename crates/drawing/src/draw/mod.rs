@@ -1,6 +1,7 @@
 //! From parts, wires and poses to a scene. Reads no solution.
 
 mod lettering;
+mod links;
 
 use engine::document::{Network, Placement, Status};
 use engine::ids::{TerminalName, TerminalRef};
@@ -108,6 +109,7 @@ impl<'a> Drawing<'a> {
     ) -> (Scene, Texts) {
         self.symbols(routes);
         self.wires(routes);
+        self.links(routes);
         let texts = self.texts(routes, homes, former);
         (Scene::new(self.elements), texts)
     }
