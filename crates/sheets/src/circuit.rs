@@ -9,18 +9,18 @@ use drawing::overlay::{Overlay, marks_within};
 use drawing::scene::{Anchor, Element, ElementId, Layer, Lettering, Role, Scene, Shape};
 use drawing::style::{Ink, looks};
 use drawing::text::{HEIGHT, clean, cut, width};
-use engine::document::{Document, Network, Status, Wire};
-use engine::ids::TerminalRef;
+use engine::document::{Document, Network, Status};
+use engine::ids::{TerminalRef, WireId};
 
 use crate::cuts::{Axis, Room, holds, pieces};
 use crate::page::{Form, Page};
 use crate::set::{Mark, Paper};
 
 /// Free space between frame and drawing.
-const FREE: i32 = 400;
+const FREE: i32 = 250;
 
 /// How far words stand from the cut, and from the end of the line that leads to them.
-const AWAY: i32 = 500;
+const AWAY: i32 = 350;
 const GAP: i32 = 60;
 
 /// From one line of words at a cut to the next.
@@ -71,8 +71,8 @@ impl Side {
 pub fn pages(document: &Document, overlay: &Overlay, paper: Paper, first: usize, ink: Ink) -> Vec<Page> {
     let scene = draw(&document.network, &document.placement);
     let bounds = scene.bounds().unwrap_or(Rect::new(0, 0, 0, 0));
-    let beside = room_for_words(&document.network);
-    let (form, rects) = best(&scene, &bounds, paper, beside);
+    let beside = |wire: &WireId| room_for_words(&document.network, wire);
+    let (form, rects) = best(&scene, &bounds, paper, &beside);
     let field = form.field().grown(-FREE);
     let network = &document.network;
     // Where wires are cut, first without the zones, which depend on where the pieces stand.
@@ -83,7 +83,8 @@ pub fn pages(document: &Document, overlay: &Overlay, paper: Paper, first: usize,
         let mut whole = drawn.unwrap_or(pieces[index].rect);
         for end in &ends {
             let (dx, dy) = end.side.outwards();
-            let far = end.at.moved(dx * beside, dy * beside);
+            let reach = reach(&format!("{}{ZONE}", end.says));
+            let far = end.at.moved(dx * reach, dy * reach);
             whole = whole.joined(Rect::new(far.x, far.y, far.x, far.y));
         }
         let (to, from) = (field.center(), whole.center());
@@ -107,13 +108,13 @@ pub fn pages(document: &Document, overlay: &Overlay, paper: Paper, first: usize,
             1 => "Circuit diagram".to_owned(),
             _ => format!("Circuit diagram {}", index + 1),
         };
-        pages.push(Page { name, form, marks });
+        pages.push(Page { name, holds: vec!["Circuit diagram".to_owned()], form, marks });
     }
     pages
 }
 
 /// How the drawing takes the fewest sheets: lying or upright, cut along one axis first or the other.
-fn best(scene: &Scene, bounds: &Rect, paper: Paper, beside: i32) -> (Form, Vec<Rect>) {
+fn best(scene: &Scene, bounds: &Rect, paper: Paper, beside: &dyn Fn(&WireId) -> i32) -> (Form, Vec<Rect>) {
     let mut best: Option<(Form, Vec<Rect>)> = None;
     for landscape in [true, false] {
         let form = Form { paper, landscape, full: false };
@@ -134,13 +135,19 @@ fn best(scene: &Scene, bounds: &Rect, paper: Paper, beside: i32) -> (Form, Vec<R
     (form, pieces)
 }
 
-/// How far the longest words at a cut reach from it.
-fn room_for_words(network: &Network) -> i32 {
-    let of = |wire: &Wire| {
-        let says = |end: &TerminalRef| width(&says(network, wire.title(), end, "00/A0"), HEIGHT);
-        says(&wire.from).max(says(&wire.to))
-    };
-    network.wires.iter().map(of).max().unwrap_or(0) + AWAY + 2 * GAP
+/// A sheet and its zone as wide as they may be in words at a cut.
+const ZONE: &str = "00/A0";
+
+/// How far the words at a cut through a wire reach from it.
+fn room_for_words(network: &Network, wire: &WireId) -> i32 {
+    let Some(wire) = network.wire(wire) else { return 0 };
+    let of = |end: &TerminalRef| reach(&says(network, wire.title(), end, ZONE));
+    of(&wire.from).max(of(&wire.to))
+}
+
+/// How far words at a cut reach from it.
+fn reach(says: &str) -> i32 {
+    width(says, HEIGHT) + AWAY + 2 * GAP
 }
 
 /// Which piece a thing is drawn on: the one that its middle lies in.

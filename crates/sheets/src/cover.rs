@@ -7,7 +7,7 @@ use engine::kind::Form;
 use engine::protection::rules;
 
 use crate::facts::{Facts, in_words};
-use crate::lists::{Row, Setting, Table, assumptions};
+use crate::lists::{Row, Setting, Table, assumptions, settings as limits};
 use crate::page::Page;
 use crate::set::Wanted;
 
@@ -43,17 +43,19 @@ pub fn tables(
     if !lost.is_empty() {
         all.push(sentences("What could not be printed", lost.iter().cloned()));
     }
+    all.push(limits(facts));
     all
 }
 
-/// Sheets that follow each other under one name: the name, the first and the last of them.
+/// What the pages hold, each with the first and the last sheet that it stands on.
 fn runs(before: usize, pages: &[Page]) -> Vec<(String, usize, usize)> {
     let mut runs = vec![("Overview".to_owned(), 1, before)];
     for (number, page) in (before + 1..).zip(pages) {
-        let name = page.name.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end();
-        match runs.last_mut() {
-            Some((last, _, to)) if last == name => *to = number,
-            _ => runs.push((name.to_owned(), number, number)),
+        for name in &page.holds {
+            match runs.iter_mut().find(|(held, ..)| held == name) {
+                Some((.., to)) => *to = number,
+                None => runs.push((name.clone(), number, number)),
+            }
         }
     }
     runs

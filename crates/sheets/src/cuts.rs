@@ -2,12 +2,16 @@
 
 use drawing::geometry::{Point, Rect, STEP};
 use drawing::scene::{ElementId, Scene, Shape};
+use engine::ids::WireId;
 
 /// What a cut through a symbol or a text costs against one through a wire.
 const BROKEN: i64 = 1000;
 
+/// What a cut through a text costs, which moves off the cut, against one through a wire.
+const MOVED: i64 = 40;
+
 /// What another sheet costs against a cut wire.
-const SHEET: i64 = 50;
+const SHEET: i64 = 400;
 
 /// One dimension of a drawing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,19 +33,19 @@ impl Axis {
 }
 
 /// The room for pieces along an axis.
-#[derive(Clone, Copy, Debug)]
-pub struct Room {
+#[derive(Clone, Copy)]
+pub struct Room<'a> {
     /// How long a sheet is.
     pub sheet: i32,
-    /// How much of that the words at each cut take.
-    pub beside: i32,
+    /// How much of that the words at a cut through a wire take.
+    pub beside: &'a dyn Fn(&WireId) -> i32,
 }
 
 /// The pieces of a drawing, each with room for the words at its cuts; together they hold everything.
 ///
 /// It is cut along one axis first, and each strip by itself along the other. Strips and pieces are no larger than what
 /// lies in them.
-pub fn pieces(scene: &Scene, bounds: &Rect, first: (Axis, Room), second: (Axis, Room)) -> Vec<Rect> {
+pub fn pieces(scene: &Scene, bounds: &Rect, first: (Axis, Room<'_>), second: (Axis, Room<'_>)) -> Vec<Rect> {
     let mut pieces = Vec::new();
     for strip in parts(scene, bounds, first) {
         let Some(inner) = extent(scene, &strip) else { continue };
@@ -90,7 +94,7 @@ fn clipped(from: Point, to: Point, within: &Rect) -> Option<Rect> {
 }
 
 /// A rectangle in parts along one axis.
-fn parts(scene: &Scene, rect: &Rect, (axis, room): (Axis, Room)) -> Vec<Rect> {
+fn parts(scene: &Scene, rect: &Rect, (axis, room): (Axis, Room<'_>)) -> Vec<Rect> {
     let borders = cuts(scene, rect, axis, room);
     borders
         .windows(2)
@@ -104,7 +108,7 @@ fn parts(scene: &Scene, rect: &Rect, (axis, room): (Axis, Room)) -> Vec<Rect> {
 /// The borders of the parts of a rectangle along an axis, its own first and last border included. No part is longer than
 /// there is room for it; of all ways to cut, this one breaks the fewest symbols and texts, then weighs cut wires against
 /// sheets.
-fn cuts(scene: &Scene, rect: &Rect, axis: Axis, room: Room) -> Vec<i32> {
+fn cuts(scene: &Scene, rect: &Rect, axis: Axis, room: Room<'_>) -> Vec<i32> {
     let (low, high) = axis.span(rect);
     if high - low <= room.sheet {
         return vec![low, high];
@@ -116,12 +120,11 @@ fn cuts(scene: &Scene, rect: &Rect, axis: Axis, room: Room) -> Vec<i32> {
         .collect();
     at.insert(0, low);
     at.push(high);
-    let cost = costs(scene, rect, axis, &at);
+    let (cost, beside) = costs(scene, rect, (axis, room), &at);
     let last = at.len() - 1;
     let has_room = |from: usize, to: usize| {
-        let words = i32::from(from > 0) + i32::from(to < last);
         // One step alone is longer than a sheet only on a sheet of nothing.
-        at[to] - at[from] + words * room.beside <= room.sheet || from + 1 == to
+        at[to] - at[from] + beside[from] + beside[to] <= room.sheet || from + 1 == to
     };
     // The least cost of the parts up to each position, and where the last of them begins.
     let mut best: Vec<Option<(i64, usize)>> = vec![None; at.len()];
@@ -145,39 +148,43 @@ fn cuts(scene: &Scene, rect: &Rect, axis: Axis, room: Room) -> Vec<i32> {
     borders
 }
 
-/// What a cut through a rectangle costs at each position.
-fn costs(scene: &Scene, within: &Rect, axis: Axis, at: &[i32]) -> Vec<i64> {
+/// What a cut through a rectangle costs at each position, and how far the words there reach.
+fn costs(scene: &Scene, within: &Rect, (axis, room): (Axis, Room<'_>), at: &[i32]) -> (Vec<i64>, Vec<i32>) {
     let mut costs = vec![0; at.len()];
+    let mut beside = vec![0; at.len()];
     for element in scene.elements() {
-        if let ElementId::Wire(_) = element.id {
+        if let ElementId::Wire(wire) = &element.id {
+            let reach = (room.beside)(wire);
             for shape in &element.shapes {
                 let Shape::Line(_, points) = shape else { continue };
                 for leg in points.windows(2).filter_map(|leg| clipped(leg[0], leg[1], within)) {
-                    charge(&mut costs, at, axis.span(&leg), 1);
+                    for index in between(at, axis.span(&leg)) {
+                        costs[index] += 1;
+                        beside[index] = reach.max(beside[index]);
+                    }
                 }
             }
         } else if let Some(bounds) = element.bounds().filter(|bounds| holds(within, bounds.center())) {
-            charge(&mut costs, at, axis.span(&bounds.grown(STEP / 4)), BROKEN);
+            let cost = match element.id {
+                ElementId::WireText(_) | ElementId::PartText(..) => MOVED,
+                _ => BROKEN,
+            };
+            between(at, axis.span(&bounds.grown(STEP / 4))).for_each(|index| costs[index] += cost);
         }
     }
-    costs
+    (costs, beside)
 }
 
-fn charge(costs: &mut [i64], at: &[i32], (low, high): (i32, i32), cost: i64) {
-    let from = at.partition_point(|position| *position <= low);
-    for index in from..at.len() {
-        if at[index] >= high {
-            break;
-        }
-        costs[index] += cost;
-    }
+/// The positions between two ends.
+fn between(at: &[i32], (low, high): (i32, i32)) -> std::ops::Range<usize> {
+    at.partition_point(|position| *position <= low)..at.partition_point(|position| *position < high)
 }
 
 #[cfg(test)]
 mod tests {
     use drawing::scene::{Element, Layer, Role, Weight};
     use engine::document::Status;
-    use engine::ids::{PartId, WireId};
+    use engine::ids::PartId;
 
     use super::*;
 
@@ -200,7 +207,7 @@ mod tests {
     fn a_drawing_that_fits_is_not_cut() {
         let scene = Scene::new(vec![symbol("p1", Rect::new(0, 0, 5000, 1000))]);
         let bounds = scene.bounds().expect("something is drawn");
-        assert_eq!(cuts(&scene, &bounds, Axis::Across, Room { sheet: 5000, beside: 0 }), [0, 5000]);
+        assert_eq!(cuts(&scene, &bounds, Axis::Across, Room { sheet: 5000, beside: &|_| 0 }), [0, 5000]);
     }
 
     #[test]
@@ -214,13 +221,13 @@ mod tests {
             wire("w3", Point::new(9000, 500), Point::new(9500, 500)),
         ]);
         let bounds = scene.bounds().expect("something is drawn");
-        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 9500, beside: 0 });
+        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 9500, beside: &|_| 0 });
         assert!(borders.len() == 3 && (9000..9500).contains(&borders[1]), "{borders:?}");
         // Where the piece would be too long, the other gap has to do.
-        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 8000, beside: 0 });
+        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 8000, beside: &|_| 0 });
         assert!(borders.len() == 3 && (4000..5000).contains(&borders[1]), "{borders:?}");
         // Words at the cut take room on both sides.
-        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 9500, beside: 1000 });
+        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 9500, beside: &|_| 1000 });
         assert!(borders.len() == 3 && (4000..5000).contains(&borders[1]), "{borders:?}");
     }
 }

@@ -1,19 +1,23 @@
-//! Lists on pages: columns as wide as they need to be, text broken where it does not fit, heads on every page. Nothing
-//! is cut off.
+//! Lists on pages: one after another, text broken where it does not fit, heads on every page. Nothing is cut off.
 
 use drawing::geometry::{Point, Rect};
 use drawing::scene::{Anchor, Lettering, Role, Shape};
-use drawing::style::Ink;
-use drawing::text::{HEIGHT, bold, clean, line_pitch, width};
+use drawing::style::{Ink, Stroke, palette};
+use drawing::text::HEIGHT;
 
+use crate::columns::{PAD, beside_itself, fitted, least, lines_of, without_nothing};
 use crate::lists::{Row, Setting, Table};
 use crate::page::{Form, Page, inked};
 use crate::set::Paper;
 
-/// Free space inside a cell, left and right.
-const PAD: i32 = 130;
+/// From one line of a row to the next.
+const PITCH: i32 = 350;
 
-/// Free space above the first and below the last line of a row.
+/// From the top of a row to its first baseline, and what a row is higher than its lines.
+const BASELINE: i32 = 275;
+const BETWEEN: i32 = 20;
+
+/// Free space above the notes of a list.
 const ABOVE: i32 = 120;
 
 /// Height of the capitals of a heading.
@@ -22,25 +26,75 @@ const LARGE: i32 = 350;
 /// Free space between the frame and what stands in it.
 const FREE: i32 = 560;
 
-/// Lists that stand together, flowing over as many pages as they need.
-pub fn pages(name: &str, tables: &[Table], paper: Paper, full: bool, ink: Ink) -> Vec<Page> {
+/// A list, and under which name it stands on its sheets.
+pub struct Part<'a> {
+    /// What its sheets are called.
+    pub name: &'a str,
+    /// The list.
+    pub table: &'a Table,
+}
+
+/// Lists after one another on as few pages as they need: those that stand upright, then those that want the width.
+pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page> {
+    let tables: Vec<Table> = parts.iter().map(|part| without_nothing(part.table)).collect();
+    let parts: Vec<Part<'_>> =
+        parts.iter().zip(&tables).map(|(part, table)| Part { table, ..*part }).collect();
+    in_order(&parts, paper, full, ink)
+}
+
+/// Lists as they stand, in the order that takes the fewest pages.
+fn in_order(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page> {
+    /// How much less of a sheet a list must take lying to lie, from never to always; of equals the first is taken.
+    const WORTH: [f64; 4] = [0.0, 0.7, 0.85, 1.0];
     let form = |landscape| Form { paper, landscape, full };
-    // Upright when everything has room that way, as a list is read from top to bottom.
-    let upright = form(false);
-    let fits = |table: &Table| natural(table).iter().sum::<i32>() <= upright.field().width() - 2 * FREE;
-    let form = if tables.iter().all(fits) { upright } else { form(true) };
-    let mut flow = Flow { form, ink, name: name.to_owned(), pages: Vec::new(), y: 0 };
-    flow.turn();
-    for table in tables {
-        flow.table(table);
+    let share = |table: &Table, form: Form| {
+        let field = field(form);
+        f64::from(height_of(table, field.width())) / f64::from(field.height())
+    };
+    let shares = |part: &Part<'_>| {
+        // Upright it would have to break names.
+        let must_lie = least(part.table).iter().sum::<i32>() > field(form(false)).width();
+        (must_lie, share(part.table, form(false)), share(part.table, form(true)))
+    };
+    let shares: Vec<(bool, f64, f64)> = parts.iter().map(shares).collect();
+    let mut best: Option<Vec<Page>> = None;
+    for worth in WORTH {
+        let mut flow = Flow { form: form(false), ink, pages: Vec::new(), y: i32::MAX };
+        for landscape in [false, true] {
+            for (part, (must_lie, upright, lying)) in parts.iter().zip(&shares) {
+                if (*must_lie || *lying < upright * worth) == landscape {
+                    flow.put_list(part, form(landscape));
+                }
+            }
+        }
+        if best.as_ref().is_none_or(|best| flow.pages.len() < best.len()) {
+            best = Some(flow.pages);
+        }
     }
-    flow.pages
+    best.unwrap_or_default()
+}
+
+/// Where lists may stand on a page.
+fn field(form: Form) -> Rect {
+    let field = form.field();
+    Rect {
+        left: field.left + FREE,
+        top: field.top + FREE,
+        right: field.right - FREE,
+        bottom: field.bottom - ABOVE,
+    }
+}
+
+/// How high a list is in a field of this width.
+fn height_of(table: &Table, room: i32) -> i32 {
+    let widths = fitted(table, room);
+    let rows: i32 = table.rows.iter().map(|row| height(broken_row(row, &widths, room).n_lines())).sum();
+    rows + heading_height() + LARGE
 }
 
 struct Flow {
     form: Form,
     ink: Ink,
-    name: String,
     pages: Vec<Page>,
     /// Where the next thing may begin on the last page.
     y: i32,
@@ -60,23 +114,36 @@ impl Broken {
 
 impl Flow {
     fn field(&self) -> Rect {
-        let field = self.form.field();
-        Rect {
-            left: field.left + FREE,
-            top: field.top + FREE,
-            right: field.right - FREE,
-            bottom: field.bottom - ABOVE,
-        }
+        field(self.form)
     }
 
     /// Begins a new page.
     fn turn(&mut self) {
-        let name = match self.pages.len() {
-            0 => self.name.clone(),
-            n => format!("{} {}", self.name, n + 1),
-        };
-        self.pages.push(Page { name, form: self.form, marks: Vec::new() });
+        let (form, marks) = (self.form, Vec::new());
+        self.pages.push(Page { name: String::new(), holds: Vec::new(), form, marks });
         self.y = self.field().top;
+    }
+
+    /// Notes that a list stands on the last page.
+    fn tell(&mut self, Part { name, table }: &Part<'_>) {
+        let Some(page) = self.pages.last_mut() else { return };
+        if !page.name.split(", ").any(|one| one == *name) {
+            let between = if page.name.is_empty() { "" } else { ", " };
+            page.name.push_str(between);
+            page.name.push_str(name);
+        }
+        page.holds.push(table.name.to_owned());
+    }
+
+    fn put_list(&mut self, part: &Part<'_>, form: Form) {
+        if self.pages.is_empty() || self.form != form {
+            self.form = form;
+            self.turn();
+        }
+        match beside_itself(part.table, self.field().width()) {
+            Some(table) => self.table(&Part { table: &table, ..*part }),
+            None => self.table(part),
+        }
     }
 
     fn put(&mut self, shapes: Vec<Shape>) {
@@ -85,7 +152,8 @@ impl Flow {
         }
     }
 
-    fn table(&mut self, table: &Table) {
+    fn table(&mut self, part: &Part<'_>) {
+        let table = part.table;
         let widths = fitted(table, self.field().width());
         let head = broken(
             &table.columns.iter().map(|column| column.head.to_owned()).collect::<Vec<_>>(),
@@ -94,10 +162,12 @@ impl Flow {
         );
         let rows: Vec<Broken> =
             table.rows.iter().map(|row| broken_row(row, &widths, self.field().width())).collect();
-        let first = rows.first().map_or(0, |row| height(row.n_lines().min(3)));
+        // The head of a list stands above something, and so does the heading of its first group.
+        let n_first = if matches!(table.rows.first(), Some(Row::Heading(_))) { 2 } else { 1 };
+        let first = rows.iter().take(n_first).map(|row| height(row.n_lines().min(3))).sum::<i32>();
         let across = self.field().width() - 2 * PAD;
         let notes = table.notes.iter().map(|note| lines_of(note, across, Role::Lettering).len());
-        let of_notes = notes.map(height).sum::<i32>();
+        let of_notes = notes.map(|n_lines| ABOVE + height(n_lines)).sum::<i32>();
         let needed = heading_height() + of_notes + height(head.n_lines()) + first;
         if self.y > self.field().top && self.y + LARGE + needed > self.field().bottom {
             self.turn();
@@ -105,10 +175,11 @@ impl Flow {
         if self.y > self.field().top {
             self.y += LARGE;
         }
+        self.tell(part);
         self.heading(table.name);
         // Above the rows, because nobody reads what stands after the last page of a list.
         for note in &table.notes {
-            self.note(note);
+            self.note(part, note);
         }
         self.head(table, &head, &widths);
         for (index, row) in rows.iter().enumerate() {
@@ -119,8 +190,8 @@ impl Flow {
             };
             let mut from = 0;
             while from < row.n_lines() {
-                let room = self.field().bottom - self.y - with_next - 2 * ABOVE;
-                let fitting = usize::try_from(room / line_pitch(HEIGHT)).unwrap_or(0);
+                let room = self.field().bottom - self.y - with_next - BETWEEN;
+                let fitting = usize::try_from(room / PITCH).unwrap_or(0);
                 let rest = row.n_lines() - from;
                 // A row is broken over pages only where it is higher than a page.
                 let is_fresh = self.y <= self.field().top + heading_height() + height(head.n_lines());
@@ -130,6 +201,7 @@ impl Flow {
                     from = to;
                 } else {
                     self.turn();
+                    self.tell(part);
                     self.heading(&format!("{}, continued", table.name));
                     self.head(table, &head, &widths);
                 }
@@ -158,22 +230,31 @@ impl Flow {
         let n_lines = lines.len();
         match of {
             Row::Heading(_) => {
-                let left = self.field().left + PAD;
+                let at = |n: i32| Point::new(self.field().left + PAD, self.y + BASELINE + n * PITCH);
                 let texts: Vec<Shape> = row.cells[0][lines]
                     .iter()
                     .zip(0..)
-                    .map(|(line, n)| {
-                        let at = Point::new(left, self.y + ABOVE + HEIGHT + n * line_pitch(HEIGHT));
-                        word(line.clone(), at, Anchor::Start, HEIGHT, row.role)
-                    })
+                    .map(|(line, n)| word(line.clone(), at(n), Anchor::Start, HEIGHT, row.role))
                     .collect();
                 self.put(texts);
             }
             _ => self.cells(table, row, lines, widths),
         }
         self.y += height(n_lines);
+        self.rule();
+    }
+
+    /// A faint line below a row.
+    fn rule(&mut self) {
         let (left, right) = (self.field().left, self.field().right);
-        self.put(vec![Shape::Line(Role::Field, vec![Point::new(left, self.y), Point::new(right, self.y)])]);
+        let line = Shape::Line(Role::Field, vec![Point::new(left, self.y), Point::new(right, self.y)]);
+        let faint = inked([line], self.ink).map(|mut mark| {
+            mark.look.stroke = mark.look.stroke.map(|line| Stroke { paint: palette(self.ink).faded, ..line });
+            mark
+        });
+        if let Some(page) = self.pages.last_mut() {
+            page.marks.extend(faint);
+        }
     }
 
     fn cells(&mut self, table: &Table, row: &Broken, lines: std::ops::Range<usize>, widths: &[i32]) {
@@ -181,7 +262,7 @@ impl Flow {
         let mut shapes = Vec::new();
         for ((cell, column), width) in row.cells.iter().zip(&table.columns).zip(widths) {
             for (line, n) in cell.iter().take(lines.end).skip(lines.start).zip(0..) {
-                let y = self.y + ABOVE + HEIGHT + n * line_pitch(HEIGHT);
+                let y = self.y + BASELINE + n * PITCH;
                 let (x, anchor) = match column.set {
                     Setting::Number => (left + width - PAD, Anchor::End),
                     _ => (left + PAD, Anchor::Start),
@@ -194,15 +275,16 @@ impl Flow {
     }
 
     /// A sentence of a list, over the whole width.
-    fn note(&mut self, says: &str) {
+    fn note(&mut self, part: &Part<'_>, says: &str) {
         self.y += ABOVE;
         for line in lines_of(says, self.field().width() - 2 * PAD, Role::Lettering) {
-            if self.y + line_pitch(HEIGHT) > self.field().bottom {
+            if self.y + PITCH > self.field().bottom {
                 self.turn();
+                self.tell(part);
             }
             let at = Point::new(self.field().left + PAD, self.y + HEIGHT);
             self.put(vec![word(line, at, Anchor::Start, HEIGHT, Role::Lettering)]);
-            self.y += line_pitch(HEIGHT);
+            self.y += PITCH;
         }
     }
 }
@@ -217,103 +299,7 @@ fn heading_height() -> i32 {
 
 /// Height of a row of so many lines.
 fn height(n_lines: usize) -> i32 {
-    i32::try_from(n_lines).unwrap_or(i32::MAX / 1000) * line_pitch(HEIGHT) + 2 * ABOVE
-        - (line_pitch(HEIGHT) - HEIGHT)
-}
-
-/// How wide a text is in this role.
-fn wide(text: &str, role: Role) -> i32 {
-    let plain = width(text, HEIGHT);
-    if role == Role::Designation { bold(plain) } else { plain }
-}
-
-/// The texts of a column, each with the role it is written in.
-fn texts(table: &Table, column: usize) -> impl Iterator<Item = (&str, Role)> {
-    let rows = table.rows.iter().filter_map(move |row| match row {
-        Row::Entry(cells) => Some((cells.get(column)?.as_str(), Role::Lettering)),
-        Row::Heading(_) => None,
-    });
-    std::iter::once((table.columns[column].head, Role::Designation)).chain(rows)
-}
-
-/// The width every column would have if nothing had to be broken; of words no more than is comfortable to read.
-fn natural(table: &Table) -> Vec<i32> {
-    const COMFORTABLE: i32 = 6500;
-    let of = |column: usize| {
-        let widest = texts(table, column).map(|(text, role)| wide(text, role)).max().unwrap_or(0);
-        let longest = longest_word(table, column);
-        let most =
-            if table.columns[column].set == Setting::Words { COMFORTABLE.max(longest) } else { i32::MAX };
-        widest.min(most) + 2 * PAD
-    };
-    (0..table.columns.len()).map(of).collect()
-}
-
-fn longest_word(table: &Table, column: usize) -> i32 {
-    let words = texts(table, column)
-        .flat_map(|(text, role)| text.split_whitespace().map(move |word| wide(word, role)));
-    words.max().unwrap_or(0)
-}
-
-/// Widths of the columns that make up `room`.
-fn fitted(table: &Table, room: i32) -> Vec<i32> {
-    let mut widths = natural(table);
-    let total: i32 = widths.iter().sum();
-    if widths.is_empty() {
-        return widths;
-    }
-    if total > room {
-        // Words give way first, down to their longest; then everything does, and long names are broken.
-        let least: Vec<i32> = (0..widths.len())
-            .map(|column| match table.columns[column].set {
-                Setting::Words => (longest_word(table, column) + 2 * PAD).min(widths[column]),
-                _ => widths[column],
-            })
-            .collect();
-        shrink(&mut widths, &least, room);
-        let total: i32 = widths.iter().sum();
-        if total > room {
-            let least = vec![room / widths.len() as i32; widths.len()];
-            let least: Vec<i32> = least.iter().zip(&widths).map(|(least, width)| *least.min(width)).collect();
-            shrink(&mut widths, &least, room);
-        }
-        return widths;
-    }
-    // What is left goes to words that take several lines; where there are none, all columns share it.
-    let takes_more = |column: usize| {
-        let widest = texts(table, column).map(|(text, role)| wide(text, role)).max().unwrap_or(0);
-        widest + 2 * PAD > widths[column]
-    };
-    let is_short: Vec<bool> = (0..widths.len()).map(takes_more).collect();
-    let share: i32 = widths.iter().zip(&is_short).filter(|(_, short)| **short).map(|(width, _)| width).sum();
-    let (spare, total) = (room - total, if share > 0 { share } else { total });
-    for (width, short) in widths.iter_mut().zip(&is_short) {
-        let more = i64::from(spare) * i64::from(*width) / i64::from(total.max(1));
-        let more = i32::try_from(more).unwrap_or(0);
-        if *short {
-            *width += more;
-        } else if share == 0 {
-            // Columns that are too far apart are hard to follow.
-            *width += more.min(*width / 2);
-        }
-    }
-    widths
-}
-
-/// Makes columns narrower until they fit, each by its share of what it can give, but none narrower than its least.
-fn shrink(widths: &mut [i32], least: &[i32], room: i32) {
-    let excess = widths.iter().sum::<i32>() - room;
-    let can_give: i32 = widths.iter().zip(least).map(|(width, least)| width - least).sum();
-    if excess <= 0 || can_give <= 0 {
-        return;
-    }
-    let give = excess.min(can_give);
-    for (width, least) in widths.iter_mut().zip(least) {
-        let own = i64::from(*width - least);
-        // Rounded up, so that the sum is no more than the room.
-        let share = (own * i64::from(give) + i64::from(can_give) - 1) / i64::from(can_give);
-        *width -= i32::try_from(share.min(own)).unwrap_or(0);
-    }
+    i32::try_from(n_lines).unwrap_or(i32::MAX / 1000) * PITCH + BETWEEN
 }
 
 fn broken_row(row: &Row, widths: &[i32], room: i32) -> Broken {
@@ -326,67 +312,4 @@ fn broken_row(row: &Row, widths: &[i32], room: i32) -> Broken {
 fn broken(cells: &[String], widths: &[i32], role: Role) -> Broken {
     let cells = cells.iter().zip(widths).map(|(text, width)| lines_of(text, width - 2 * PAD, role)).collect();
     Broken { cells, role }
-}
-
-/// A text in lines no wider than `most`: between words, and inside a word only where it is wider than a line by itself.
-pub fn lines_of(text: &str, most: i32, role: Role) -> Vec<String> {
-    let text = clean(text);
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
-        if let Some(line) = lines.last_mut() {
-            let joined = format!("{line} {word}");
-            if wide(&joined, role) <= most {
-                *line = joined;
-                continue;
-            }
-        }
-        lines.push(String::new());
-        for c in word.chars() {
-            let line = lines.last().map_or("", String::as_str);
-            let longer = format!("{line}{c}");
-            match lines.last_mut() {
-                Some(line) if wide(&longer, role) <= most || line.is_empty() => *line = longer,
-                _ => lines.push(c.to_string()),
-            }
-        }
-    }
-    if lines.is_empty() {
-        lines.push(String::new());
-    }
-    lines
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn nothing_of_a_text_is_lost_in_lines() {
-        let text = "a-very-long-designation-without-any-space and more words after it";
-        for most in [300, 900, 2000, 9000] {
-            let lines = lines_of(text, most, Role::Lettering);
-            let joined: String = lines.concat().split_whitespace().collect();
-            assert_eq!(joined, text.split_whitespace().collect::<String>(), "{most}");
-            assert!(lines.iter().all(|line| wide(line, Role::Lettering) <= most), "{most}: {lines:?}");
-        }
-    }
-
-    #[test]
-    fn columns_fit_the_room_whatever_stands_in_them() {
-        let mut table = Table::new(
-            "List",
-            "list",
-            &[("name", Setting::Name), ("words", Setting::Words), ("n", Setting::Number)],
-        );
-        for n in [1, 5, 40] {
-            table.rows = vec![Row::Entry(vec!["N".repeat(n), "some words ".repeat(n), "1".repeat(n)])];
-            for room in [6_000, 12_000, 24_000] {
-                let widths = fitted(&table, room);
-                assert!(
-                    widths.iter().sum::<i32>() <= room && widths.iter().all(|width| *width > 2 * PAD),
-                    "{n} {room} {widths:?}"
-                );
-            }
-        }
-    }
 }

@@ -5,7 +5,7 @@ use drawing::scene::{Anchor, Lettering, Role, Shape};
 use drawing::style::Ink;
 use drawing::text::{HEIGHT, line_pitch};
 
-use crate::flow::lines_of;
+use crate::columns::lines_of;
 use crate::page::{Form, Page, inked};
 use crate::set::Paper;
 
@@ -33,7 +33,7 @@ pub fn pages(labels: &[[String; 2]], paper: Paper, ink: Ink) -> Vec<Page> {
                 0 => "Wire labels".to_owned(),
                 n => format!("Wire labels {}", n + 1),
             };
-            pages.push(Page { name, form, marks: Vec::new() });
+            pages.push(Page { name, holds: vec!["Wire labels".to_owned()], form, marks: Vec::new() });
             y = field.top;
         }
         let mut shapes = Vec::new();

@@ -15,6 +15,7 @@
 
 mod bytes;
 mod circuit;
+mod columns;
 mod cover;
 mod cuts;
 mod facts;

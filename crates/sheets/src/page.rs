@@ -10,13 +10,15 @@ use engine::document::{Card, Status};
 use crate::set::{Mark, Paper, Set, Sheet};
 
 /// Height of the line at the foot of every sheet.
-const FOOT: i32 = 500;
+const FOOT: i32 = 430;
 
 /// What is on a sheet before it is numbered.
 #[derive(Clone)]
 pub struct Page {
     /// What it is called.
     pub name: String,
+    /// What begins or goes on in it, for the table of contents.
+    pub holds: Vec<String>,
     /// Its form.
     pub form: Form,
     /// What stands in its field.
@@ -108,7 +110,7 @@ fn foot(sheet: &Sheet, card: &Card, number: &str, inside: Rect) -> Shape {
     let left = room - drawing::text::width(&format!(" · {end}"), HEIGHT);
     Shape::Text(Lettering {
         text: format!("{} · {end}", cut(&said, HEIGHT, left)),
-        at: Point::new(inside.left + 150, inside.bottom - 130),
+        at: Point::new(inside.left + 150, inside.bottom - 110),
         anchor: Anchor::Start,
         height: HEIGHT,
         upright: false,

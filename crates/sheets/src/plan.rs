@@ -7,7 +7,7 @@ use drawing::style::{Ink, Look, Paint, Stroke, palette};
 use drawing::text::{HEIGHT, line_pitch};
 use engine::document::Document;
 
-use crate::flow::lines_of;
+use crate::columns::lines_of;
 use crate::page::{Form, Page, inked};
 use crate::set::{Mark, Paper};
 
@@ -47,7 +47,8 @@ pub fn page(document: &Document, paper: Paper, ink: Ink) -> Option<Page> {
         Shape::Text(Lettering { text, at, anchor, height: HEIGHT, upright: false, role: Role::Lettering })
     };
     marks.extend(inked(lines.into_iter().zip(0..).map(line), ink));
-    Some(Page { name: "Plan of the vehicle".to_owned(), form, marks })
+    let name = "Plan of the vehicle".to_owned();
+    Some(Page { holds: vec![name.clone()], name, form, marks })
 }
 
 /// White ground below a word, so that no line runs through it.

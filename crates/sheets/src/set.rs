@@ -117,15 +117,24 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
         overlay = overlay.with_readings(&situation.name, &document.network, &answer);
     }
     let of_plan = plan::page(document, paper, ink);
-    let rest: Vec<Page> = lists::groups(facts)
+    let groups = lists::groups(facts);
+    // What the limits go by stands on the overview already.
+    let lists: Vec<flow::Part<'_>> = groups
         .iter()
-        .flat_map(|group| flow::pages(group.name, &group.tables, paper, false, ink))
+        .flat_map(|group| group.tables.iter().map(|table| flow::Part { name: group.name, table }))
+        .filter(|part| part.table.file != lists::SETTINGS)
+        .collect();
+    let rest: Vec<Page> = flow::pages(&lists, paper, false, ink)
+        .into_iter()
         .chain(of_plan)
         .chain(labels::pages(&lists::labels(facts), paper, ink))
         .collect();
     // The circuit comes after the overview, which may take more than one sheet: its references count from there.
     let overview = |before: usize, pages: &[Page], lost: &[String]| {
-        flow::pages("Overview", &cover::tables(facts, wanted, before, pages, lost), paper, true, ink)
+        let tables = cover::tables(facts, wanted, before, pages, lost);
+        let parts: Vec<flow::Part<'_>> =
+            tables.iter().map(|table| flow::Part { name: "Overview", table }).collect();
+        flow::pages(&parts, paper, true, ink)
     };
     let mut before = 1;
     loop {

@@ -22,12 +22,12 @@ pub fn wire_list(facts: &Facts<'_>) -> Table {
             ("Colour", Name),
             ("Size", Number),
             ("Length", Number),
-            ("Insulation", Words),
+            ("Temp. class", Words),
             ("Fuse ahead", Words),
             ("Carries", Number),
             ("Loses", Number),
             ("Share", Number),
-            ("Bundle", Number),
+            ("Bundle", Words),
             ("Mark", Words),
         ],
     );
@@ -100,7 +100,7 @@ fn row(facts: &Facts<'_>, wire: &Wire, used: Option<&UsedWire>) -> Vec<String> {
         size(wire),
         used.map_or_else(|| length_said(wire), length),
         match wire.insulation {
-            Some(Insulation::Class(class)) => format!("class {class}"),
+            Some(Insulation::Class(class)) => class.to_string(),
             Some(Insulation::Rated(celsius)) => or_not_known(in_words(celsius, Unit::Celsius)),
             None => NOT_KNOWN.to_owned(),
         },

@@ -1,0 +1,232 @@
+//! Columns of lists: which of them are set, how wide they are, and how texts are broken in them.
+
+use drawing::scene::Role;
+use drawing::text::{HEIGHT, bold, clean, width};
+
+use crate::lists::{Column, NOTHING, Row, Setting, Table};
+
+/// Free space inside a cell, left and right.
+pub const PAD: i32 = 110;
+
+/// A list without the columns in which nothing stands; a note tells which they are.
+pub fn without_nothing(table: &Table) -> Table {
+    let cells = |column: usize| {
+        table.rows.iter().filter_map(move |row| match row {
+            Row::Entry(cells) => cells.get(column),
+            Row::Heading(_) => None,
+        })
+    };
+    let is_kept: Vec<bool> =
+        (0..table.columns.len()).map(|column| cells(column).any(|cell| cell != NOTHING)).collect();
+    if is_kept.iter().all(|kept| *kept) || !is_kept.contains(&true) {
+        return table.clone();
+    }
+    let kept = |column: usize| is_kept.get(column).copied().unwrap_or(true);
+    let mut left = Table { columns: Vec::new(), rows: Vec::new(), notes: table.notes.clone(), ..*table };
+    let mut heads = Vec::new();
+    for (index, column) in table.columns.iter().enumerate() {
+        if kept(index) { left.columns.push(*column) } else { heads.push(column.head) }
+    }
+    for row in &table.rows {
+        left.rows.push(match row {
+            Row::Entry(cells) => {
+                let cells = (0..).zip(cells).filter(|(column, _)| kept(*column));
+                Row::Entry(cells.map(|(_, cell)| cell.clone()).collect())
+            }
+            Row::Heading(says) => Row::Heading(says.clone()),
+        });
+    }
+    left.notes
+        .push(format!("Left out because nothing is to be said there: {}.", heads.join(", ").to_lowercase()));
+    left
+}
+
+/// How wide a text is in this role.
+fn wide(text: &str, role: Role) -> i32 {
+    let plain = width(text, HEIGHT);
+    if role == Role::Designation { bold(plain) } else { plain }
+}
+
+/// The texts of a column, each with the role it is written in.
+fn texts(table: &Table, column: usize) -> impl Iterator<Item = (&str, Role)> {
+    let rows = table.rows.iter().filter_map(move |row| match row {
+        Row::Entry(cells) => Some((cells.get(column)?.as_str(), Role::Lettering)),
+        Row::Heading(_) => None,
+    });
+    std::iter::once((table.columns[column].head, Role::Designation)).chain(rows)
+}
+
+/// The width every column would have if nothing had to be broken.
+fn natural(table: &Table) -> Vec<i32> {
+    let widest = |column: usize| texts(table, column).map(|(text, role)| wide(text, role)).max().unwrap_or(0);
+    (0..table.columns.len()).map(|column| widest(column) + 2 * PAD).collect()
+}
+
+/// A long list that is narrow, in columns of rows side by side; `None` where it is to stay as it is.
+pub fn beside_itself(table: &Table, room: i32) -> Option<Table> {
+    const LONG: usize = 8;
+    let entries: Vec<&Vec<String>> = table
+        .rows
+        .iter()
+        .filter_map(|row| match row {
+            Row::Entry(cells) => Some(cells),
+            Row::Heading(_) => None,
+        })
+        .collect();
+    let own: i32 = natural(table).iter().sum();
+    let times = usize::try_from((room + 2 * PAD) / (own + 2 * PAD)).unwrap_or(0).min(entries.len() / 3);
+    // Side by side they are read down, which nobody does over pages.
+    let n_rows = entries.len().div_ceil(times.max(1));
+    if times < 2 || entries.len() != table.rows.len() || !(LONG..3 * LONG * times).contains(&entries.len()) {
+        return None;
+    }
+    let mut wide = Table { columns: Vec::new(), rows: Vec::new(), notes: table.notes.clone(), ..*table };
+    let n_own = table.columns.len();
+    for strip in 0..times {
+        if strip > 0 {
+            wide.columns.push(Column { head: "", set: Setting::Name });
+        }
+        wide.columns.extend(&table.columns);
+    }
+    for index in 0..n_rows {
+        let mut cells = Vec::new();
+        for strip in 0..times {
+            if strip > 0 {
+                cells.push(String::new());
+            }
+            match entries.get(strip * n_rows + index) {
+                Some(entry) => cells.extend(entry.iter().cloned()),
+                None => cells.extend(std::iter::repeat_n(String::new(), n_own)),
+            }
+        }
+        wide.rows.push(Row::Entry(cells));
+    }
+    Some(wide)
+}
+
+/// The width that every column needs if no name or number is to be broken: words, and what stands above a column, have
+/// their longest word on one line.
+pub fn least(table: &Table) -> Vec<i32> {
+    let of = |column: usize| {
+        let is_broken = |role: Role| role == Role::Designation || table.columns[column].set == Setting::Words;
+        let needs = |(text, role): (&str, Role)| match is_broken(role) {
+            true => text.split_whitespace().map(|word| wide(word, role)).max().unwrap_or(0),
+            false => wide(text, role),
+        };
+        texts(table, column).map(needs).max().unwrap_or(0) + 2 * PAD
+    };
+    (0..table.columns.len()).map(of).collect()
+}
+
+/// Widths of the columns that make up `room`.
+pub fn fitted(table: &Table, room: i32) -> Vec<i32> {
+    let mut widths = natural(table);
+    let total: i32 = widths.iter().sum();
+    if total <= room {
+        // Columns that are too far apart are hard to follow.
+        let spare = i64::from(room - total);
+        for width in &mut widths {
+            let more = spare * i64::from(*width) / i64::from(total.max(1));
+            *width += i32::try_from(more).unwrap_or(0).min(*width / 2);
+        }
+        return widths;
+    }
+    // Words give way first, the widest before all others, down to their longest.
+    let least = least(table);
+    if least.iter().sum::<i32>() <= room {
+        let at_most =
+            |most: i32| widths.iter().zip(&least).map(move |(width, least)| *least.max(width.min(&most)));
+        // The greatest width that leaves room for everything, by halving.
+        let (mut fits, mut too_much) = (0, room + 1);
+        while too_much - fits > 1 {
+            let middle = i32::midpoint(fits, too_much);
+            if at_most(middle).sum::<i32>() <= room { fits = middle } else { too_much = middle }
+        }
+        return at_most(fits).collect();
+    }
+    // Then everything does, and long names are broken.
+    widths = least;
+    let share = room / widths.len() as i32;
+    let least: Vec<i32> = widths.iter().map(|width| share.min(*width)).collect();
+    shrink(&mut widths, &least, room);
+    widths
+}
+
+/// Makes columns narrower until they fit, each by its share of what it can give, but none narrower than its least.
+fn shrink(widths: &mut [i32], least: &[i32], room: i32) {
+    let excess = widths.iter().sum::<i32>() - room;
+    let can_give: i32 = widths.iter().zip(least).map(|(width, least)| width - least).sum();
+    if excess <= 0 || can_give <= 0 {
+        return;
+    }
+    let give = excess.min(can_give);
+    for (width, least) in widths.iter_mut().zip(least) {
+        let own = i64::from(*width - least);
+        // Rounded up, so that the sum is no more than the room.
+        let share = (own * i64::from(give) + i64::from(can_give) - 1) / i64::from(can_give);
+        *width -= i32::try_from(share.min(own)).unwrap_or(0);
+    }
+}
+
+/// A text in lines no wider than `most`: between words, and inside a word only where it is wider than a line by itself.
+pub fn lines_of(text: &str, most: i32, role: Role) -> Vec<String> {
+    let text = clean(text);
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        if let Some(line) = lines.last_mut() {
+            let joined = format!("{line} {word}");
+            if wide(&joined, role) <= most {
+                *line = joined;
+                continue;
+            }
+        }
+        lines.push(String::new());
+        for c in word.chars() {
+            let line = lines.last().map_or("", String::as_str);
+            let longer = format!("{line}{c}");
+            match lines.last_mut() {
+                Some(line) if wide(&longer, role) <= most || line.is_empty() => *line = longer,
+                _ => lines.push(c.to_string()),
+            }
+        }
+    }
+    if lines.is_empty() {
+        lines.push(String::new());
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_of_a_text_is_lost_in_lines() {
+        let text = "a-very-long-designation-without-any-space and more words after it";
+        for most in [300, 900, 2000, 9000] {
+            let lines = lines_of(text, most, Role::Lettering);
+            let joined: String = lines.concat().split_whitespace().collect();
+            assert_eq!(joined, text.split_whitespace().collect::<String>(), "{most}");
+            assert!(lines.iter().all(|line| wide(line, Role::Lettering) <= most), "{most}: {lines:?}");
+        }
+    }
+
+    #[test]
+    fn columns_fit_the_room_whatever_stands_in_them() {
+        let mut table = Table::new(
+            "List",
+            "list",
+            &[("name", Setting::Name), ("words", Setting::Words), ("n", Setting::Number)],
+        );
+        for n in [1, 5, 40] {
+            table.rows = vec![Row::Entry(vec!["N".repeat(n), "some words ".repeat(n), "1".repeat(n)])];
+            for room in [6_000, 12_000, 24_000] {
+                let widths = fitted(&table, room);
+                assert!(
+                    widths.iter().sum::<i32>() <= room && widths.iter().all(|width| *width > 2 * PAD),
+                    "{n} {room} {widths:?}"
+                );
+            }
+        }
+    }
+}
