@@ -218,7 +218,7 @@ pub struct Sheets {
     #[arg(long, value_name = "DIR")]
     pub csv: Option<PathBuf>,
     /// The paper.
-    #[arg(long, value_name = "PAPER", default_value = "a4")]
+    #[arg(long, ignore_case = true, value_name = "PAPER", default_value = "a4")]
     pub paper: PaperName,
     /// Whether wires carry the colour of their insulation, or everything is black.
     #[arg(long, value_name = "INK", default_value = "colored")]

@@ -107,6 +107,14 @@ impl Finding {
     }
 }
 
+/// What was accepted and is not found any more, or is graver now than it was accepted as.
+pub fn lapsed<'a>(accepted: &'a [Accepted], findings: &[Finding]) -> Vec<&'a Accepted> {
+    let holds = |one: &&Accepted| {
+        findings.iter().any(|finding| one.holds_for(finding.check, &finding.subject, finding.severity))
+    };
+    accepted.iter().filter(|one| !holds(one)).collect()
+}
+
 /// What has to be known of a check to put its findings in order.
 #[derive(Clone, Copy, Debug)]
 pub struct Standing {

@@ -1,10 +1,13 @@
 //! The first sheet: what the set holds, how to read it, what it rests on, and what must be heeded.
 
 use drawing::sheet::{CAUTIONS, LEGEND, LEGEND_OF_READINGS};
+use drawing::text::clean;
+use engine::answer::Request;
 use engine::document::settings;
-use engine::finding::Severity;
+use engine::finding::{Finding, Severity};
 use engine::kind::Form;
 use engine::protection::rules;
+use engine::quantity::by_hand;
 
 use crate::facts::{Facts, in_words};
 use crate::lists::{Row, Setting, Table, assumptions, settings as limits};
@@ -39,7 +42,7 @@ pub fn tables(
         read.rows.push(entry(&[LEGEND_OF_READINGS]));
     }
     let heed = sentences("To be heeded", CAUTIONS.iter().map(|line| (*line).to_owned()));
-    let mut all = vec![state(facts, wanted), heed, contents, read];
+    let mut all = vec![job(facts), state(facts, wanted), heed, contents, read];
     if !lost.is_empty() {
         all.push(sentences("What could not be printed", lost.iter().cloned()));
     }
@@ -72,6 +75,28 @@ fn sentences(name: &'static str, lines: impl Iterator<Item = String>) -> Table {
     table
 }
 
+/// The title data in full, which a title block may have to cut short.
+fn job(facts: &Facts<'_>) -> Table {
+    let card = &facts.document().card;
+    let mut table = Table::new("The job", "", &[("", Setting::Name), ("", Setting::Words)]);
+    for (what, says) in [
+        ("title", &card.title),
+        ("customer", &card.customer),
+        ("vehicle", &card.vehicle),
+        ("number", &card.number),
+        ("revision", &card.revision),
+        ("workshop", &card.owner),
+        ("drawn by", &card.drawn_by),
+        ("approved by", &card.approved_by),
+        ("date", &card.date),
+    ] {
+        if !says.trim().is_empty() {
+            table.rows.push(entry(&[what, &clean(says)]));
+        }
+    }
+    table
+}
+
 /// How it stands with the job, and what it was reckoned with.
 fn state(facts: &Facts<'_>, wanted: &Wanted) -> Table {
     let mut table = Table::new("How it stands", "", &[("", Setting::Name), ("", Setting::Words)]);
@@ -86,8 +111,17 @@ fn state(facts: &Facts<'_>, wanted: &Wanted) -> Table {
     table.rows.push(entry(&["open findings", &counts.join(", ")]));
     let n_accepted = facts.numbered().filter(|(.., accepted)| accepted.is_some()).count();
     if n_accepted > 0 {
-        let says = format!("{n_accepted}, by whom and why is told on the sheet of findings");
+        let of = |severity: Severity| {
+            let is_it = |finding: &Finding| finding.severity == severity;
+            facts.numbered().filter(|(_, finding, accepted)| accepted.is_some() && is_it(finding)).count()
+        };
+        let counts = Severity::ALL.map(|severity| format!("{} {}", of(severity), severity.word()));
+        let says = format!("{}; by whom and why is told with the findings", counts.join(", "));
         table.rows.push(entry(&["accepted findings", &says]));
+    }
+    for (number, finding, accepted) in facts.numbered().filter(|(_, one, _)| one.severity == Severity::Stop) {
+        let state = if accepted.is_some() { ", accepted" } else { "" };
+        table.rows.push(entry(&[&format!("Stop {number}{state}"), &by_hand(&finding.message)]));
     }
     let n_assumed = facts.circuit().resolved.assumptions.len();
     let kinds = assumptions(facts).rows.len();
@@ -122,5 +156,15 @@ fn state(facts: &Facts<'_>, wanted: &Wanted) -> Table {
         None => "contacts at rest".to_owned(),
     };
     table.rows.push(entry(&["state drawn", &drawn]));
+    if let Some(situation) = &wanted.readings {
+        let request = Request { revision: 0, situation: situation.clone(), load: None };
+        let answer = facts.prepared().at_once(&request);
+        if !answer.verdict_words.is_empty() {
+            table.rows.push(entry(&["then", &by_hand(&answer.verdict_words)]));
+        }
+        for (_, words) in &answer.opening {
+            table.rows.push(entry(&["then", &by_hand(words)]));
+        }
+    }
     table
 }

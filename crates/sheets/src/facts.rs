@@ -12,6 +12,8 @@ use engine::protection::ledger::Ledger;
 use engine::quantity::{Quantity, Unit, by_hand};
 use engine::subject::Subject;
 
+use crate::supply;
+
 /// A job with what was computed of it.
 pub struct Facts<'a> {
     prepared: &'a Prepared,
@@ -26,8 +28,8 @@ pub(crate) struct Loaded {
     pub amps: f64,
     /// Volts lost along it; `None` when they are not known.
     pub volts: Option<f64>,
-    /// The situation.
-    pub when: String,
+    /// Whether more may flow: something that draws current through it is not known, or never settles.
+    pub at_least: bool,
 }
 
 impl<'a> Facts<'a> {
@@ -36,16 +38,19 @@ impl<'a> Facts<'a> {
         let (document, circuit) = (prepared.document(), prepared.circuit());
         let context = Context::new(circuit, &document.situations, &document.interlocks);
         let ledger = Ledger::new(circuit, context.zones(), context.prospects());
+        // Where something never settles nobody knows what flows then.
+        let is_unsettled = context.survey.situations.iter().any(|one| one.solution.shown().is_none());
         let mut loads = BTreeMap::new();
         for (branch, wire, _) in context.wires() {
             // A branch without a law is an ideal joint, of which no current is told.
             if circuit.branches[branch].law.is_none() {
                 continue;
             }
-            if let Some((amps, rest, surveyed)) = context.survey.greatest_amps(branch, |one| one.may_last) {
+            if let Some((amps, rest, _)) = context.survey.greatest_amps(branch, |one| one.may_last) {
                 let between = rest.steady.between(circuit.branches[branch].from, circuit.branches[branch].to);
                 let volts = between.map(f64::abs);
-                loads.insert(wire.id.clone(), Loaded { amps, volts, when: surveyed.when.clone() });
+                let at_least = is_unsettled || supply::is_left_open(circuit, branch);
+                loads.insert(wire.id.clone(), Loaded { amps, volts, at_least });
             }
         }
         Facts { prepared, ledger, loads }
@@ -97,6 +102,11 @@ impl<'a> Facts<'a> {
             .collect::<Vec<_>>()
             .join(", ")
     }
+}
+
+/// Metres up to the next centimetre, as they are measured off and cut.
+pub(crate) fn metres(length: f64) -> String {
+    by_hand(&format!("{:.2} m", libm::ceil(length * 100.0 - 1e-6) / 100.0))
 }
 
 /// A number in a unit, as a person writes it.

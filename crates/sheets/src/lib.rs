@@ -26,6 +26,7 @@ mod page;
 mod pdf;
 mod plan;
 mod set;
+mod supply;
 mod svg;
 
 pub use facts::Facts;

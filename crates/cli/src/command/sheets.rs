@@ -71,6 +71,17 @@ fn write_all(job: &Path, folder: &Path, files: &[(String, String)]) -> anyhow::R
     for (name, _) in files {
         check_overwrite(job, &folder.join(name))?;
     }
+    let ending = files.first().and_then(|(name, _)| Path::new(name).extension());
+    for entry in std::fs::read_dir(folder).with_context(|| format!("cannot list `{shown}`"))? {
+        let found = entry.with_context(|| format!("cannot list `{shown}`"))?.path();
+        let is_ours = files.iter().any(|(name, _)| folder.join(name) == found);
+        if found.extension() == ending && !is_ours {
+            bail!(
+                "`{}` is of another set and would stand among this one; name an empty directory",
+                found.display()
+            );
+        }
+    }
     for (name, text) in files {
         let path = folder.join(name);
         std::fs::write(&path, text).with_context(|| format!("cannot write `{}`", path.display()))?;

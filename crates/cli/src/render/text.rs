@@ -3,7 +3,7 @@
 use engine::check::Check;
 use engine::circuit::Circuit;
 use engine::document::{AT_REST, Document, Network, Part, Situation};
-use engine::finding::{Finding, Label, Severity};
+use engine::finding::{Finding, Label, Severity, lapsed};
 use engine::path::{CurrentPath, in_words};
 use engine::quantity::Quantity;
 use engine::reading::{Flow, PartReading, Readings};
@@ -53,6 +53,14 @@ pub fn check(document: &Document, circuit: &Circuit, findings: &[Finding]) -> St
     let n_accepted = findings.iter().filter(|one| one.accepted(&document.accepted).is_some()).count();
     let accepted = if n_accepted > 0 { format!(", {n_accepted} of them accepted") } else { String::new() };
     out.push_str(&format!("{counts}{accepted}. Calculated, not measured.\n"));
+    for one in lapsed(&document.accepted, findings) {
+        let words = format!("Accepted {}: {}", one.in_words(), one.finding_in_words(&document.network));
+        wrapped(
+            &mut out,
+            "",
+            &format!("{words}. That is not found, or graver now, so this counts for nothing."),
+        );
+    }
     rules_in_force(&mut out, circuit);
     assumed::for_checks(&mut out, circuit);
     out

@@ -34,7 +34,7 @@ pub const CAUTIONS: &[&str] = &[
 /// How to read the drawing.
 pub const LEGEND: &[&str] = &[
     "Wires: name, size in mm² or AWG, colour letters (IEC 60757).",
-    "Contacts are drawn at rest. Thin grey: already there. Dashed with a cross: comes out.",
+    "Contacts are drawn at rest. Grey lettering, thinner lines: already there. With a cross: comes out.",
     "Designation letters: IEC 81346. Terminal numbers: DIN 72552, of relays ISO 7588-1.",
 ];
 

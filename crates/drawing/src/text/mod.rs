@@ -110,15 +110,11 @@ pub fn cut(text: &str, height: i32, most: i32) -> String {
     if width(text, height) <= most {
         return text.to_owned();
     }
-    let mut kept = text.to_owned();
-    while kept.pop().is_some() {
-        let trimmed = kept.trim_end();
-        let with_ellipsis = format!("{trimmed}…");
-        if width(&with_ellipsis, height) <= most {
-            return with_ellipsis;
-        }
-    }
-    "…".to_owned()
+    let ends: Vec<usize> = text.char_indices().map(|(at, _)| at).collect();
+    let with_ellipsis = |end: usize| format!("{}…", text[..end].trim_end());
+    // The longer the start that is kept, the wider.
+    let n_fitting = ends.partition_point(|end| width(&with_ellipsis(*end), height) <= most);
+    n_fitting.checked_sub(1).map_or_else(|| "…".to_owned(), |last| with_ellipsis(ends[last]))
 }
 
 /// `text` broken between words into at most `n_lines` lines no wider than `most`; what does not

@@ -66,6 +66,11 @@ impl Accepted {
         self.check == check && self.subject == *subject && self.severity <= severity
     }
 
+    /// Which finding it speaks of, in words that name its subject: `volt-drop of lamp E1, a Look`.
+    pub fn finding_in_words(&self, network: &super::Network) -> String {
+        format!("{} of {}, a {}", self.check, self.subject.title(network), self.severity.word())
+    }
+
     /// Who, when and why: `by J. Sample, 2026-11-25: the lamp is dim on purpose`.
     pub fn in_words(&self) -> String {
         let date = if self.date.is_empty() { String::new() } else { format!(", {}", self.date) };

@@ -25,7 +25,12 @@ pub fn csv(table: &Table) -> String {
 
 /// One cell: safe to open in a spreadsheet, and in quotes where it has to be.
 fn cell(text: &str) -> String {
-    let starts_formula = text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
+    // What looks empty before it is skipped by some, and wide signs are taken for plain ones.
+    let is_skipped =
+        |c: char| c.is_whitespace() || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}');
+    let begins = text.trim_start_matches(is_skipped);
+    let starts_formula = text.starts_with(['\t', '\r', '\n'])
+        || begins.starts_with(['=', '+', '-', '@', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}']);
     let safe = if starts_formula { format!("'{text}") } else { text.to_owned() };
     match safe.contains([',', '"', '\r', '\n']) {
         true => format!("\"{}\"", safe.replace('"', "\"\"")),
@@ -43,7 +48,9 @@ mod tests {
         assert_eq!(cell("plain"), "plain");
         assert_eq!(cell("a, b"), "\"a, b\"");
         assert_eq!(cell("5\" pipe"), "\"5\"\" pipe\"");
-        for start in ["=1+1", "+1", "-F1", "@sum", "\tx", "\rx"] {
+        for start in
+            ["=1+1", "+1", "-F1", "@sum", "\tx", "\rx", " =1+1", "\u{a0}=1", "\u{200b}@x", "\u{ff1d}cmd()"]
+        {
             assert!(cell(start).trim_start_matches('"').starts_with('\''), "{start:?}");
         }
     }

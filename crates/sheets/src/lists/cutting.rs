@@ -6,8 +6,8 @@ use engine::quantity::{Unit, by_hand};
 use engine::resolve::LengthFrom;
 
 use super::wires::counted;
-use super::{NOT_KNOWN, NOTHING, Row, Setting, Table, or_not_known};
-use crate::facts::{Facts, in_words};
+use super::{NOT_KNOWN, NOTHING, Row, Setting, Table};
+use crate::facts::{Facts, in_words, metres};
 
 /// What to cut for the new wires, by size and color.
 pub fn cut_list(facts: &Facts<'_>) -> Table {
@@ -39,15 +39,12 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
             });
             let slack =
                 makes.map(|way| way.length.high.get() - way.makes.along - way.makes.loops - way.makes.ends);
-            let words = |metres: Option<f64>| {
-                metres.map_or_else(
-                    || NOTHING.to_owned(),
-                    |metres| or_not_known(in_words(metres.max(0.0), Unit::Metre)),
-                )
+            let words = |length: Option<f64>| {
+                length.map_or_else(|| NOTHING.to_owned(), |length| metres(length.max(0.0)))
             };
             table.entry(vec![
                 wire.title().to_owned(),
-                or_not_known(in_words(cut.length.get(), Unit::Metre)),
+                metres(cut.length.get()),
                 words(slack),
                 words(makes.map(|way| way.makes.ends)),
                 network.terminal_title(&wire.from),
@@ -67,10 +64,11 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
         .filter(|(index, wire)| wire.status == Status::New && !is_cut(*index))
         .map(|(_, wire)| wire.title())
         .collect();
-    if !unknown.is_empty() && !table.rows.is_empty() {
-        table.notes.push(format!("Left out because their length is not known: {}.", unknown.join(", ")));
+    if !unknown.is_empty() {
+        let left_out = format!("Not in this list, because their length is not known: {}", unknown.join(", "));
+        table.rows.push(Row::Heading(left_out));
     }
-    if !table.rows.is_empty() {
+    if table.rows.iter().any(|row| matches!(row, Row::Entry(_))) {
         table.notes.push(
             "Of what is new, up to the next centimetre. “–” for slack and ends: the length was typed, and is cut as it \
              stands."
@@ -83,7 +81,7 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
 fn heading(lot: &Lot) -> String {
     let size = lot.size.map_or_else(|| "size not known".to_owned(), |size| by_hand(&size.title()));
     let color = lot.color.map_or_else(|| "colour not known".to_owned(), |color| color.title());
-    let total = or_not_known(in_words(lot.total.get(), Unit::Metre));
+    let total = metres(lot.total.get());
     format!("{size}, {color}: {}, {total} together", counted(lot.cuts.len()))
 }
 

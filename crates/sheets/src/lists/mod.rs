@@ -10,6 +10,7 @@ mod wires;
 pub use state::{SETTINGS, assumptions, settings};
 pub use wires::labels;
 
+use drawing::sheet::CAUTIONS;
 use engine::document::Status;
 
 use crate::facts::Facts;
@@ -113,8 +114,18 @@ pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
 /// The lists of a job as CSV (RFC 4180): the name of each file, and what it holds.
 ///
 /// A cell that a spreadsheet could take for a formula, because it begins with `=`, `+`, `-`, `@`, a tab or a line end,
-/// has an apostrophe before it. Headings of a group stand in a first column of their own.
+/// has an apostrophe before it. What has to be known to read them, and the cautions, are a list of their own, `notes.csv`.
+/// Headings of a group stand in a first column of their own.
 pub fn tables(facts: &Facts<'_>) -> Vec<(String, String)> {
-    let tables = groups(facts).into_iter().flat_map(|group| group.tables);
-    tables.map(|table| (format!("{}.csv", table.file), csv::csv(&table))).collect()
+    let tables: Vec<Table> = groups(facts).into_iter().flat_map(|group| group.tables).collect();
+    let mut notes = Table::new("Notes", "notes", &[("List", Setting::Name), ("Note", Setting::Words)]);
+    for caution in CAUTIONS {
+        notes.entry(vec!["all".to_owned(), (*caution).to_owned()]);
+    }
+    for table in &tables {
+        for note in &table.notes {
+            notes.entry(vec![table.name.to_owned(), note.clone()]);
+        }
+    }
+    tables.iter().chain([&notes]).map(|table| (format!("{}.csv", table.file), csv::csv(table))).collect()
 }

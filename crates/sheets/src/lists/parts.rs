@@ -2,12 +2,13 @@
 
 use engine::document::{Network, Part};
 use engine::given::Given;
-use engine::kind::{Class, Form, Value, ValueSpec};
+use engine::kind::{Class, Form, Role, Value, ValueSpec};
 use engine::quantity::Unit;
 use engine::subject::Subject;
 
 use super::{NOTHING, Row, STANDING, Setting, Table, or_not_known};
 use crate::facts::{Facts, in_words};
+use crate::supply::{Behind, behind};
 
 /// Every fuse and breaker: where it sits, what it is, and what it feeds. This page stays in the vehicle.
 pub fn fuses(facts: &Facts<'_>) -> Table {
@@ -26,12 +27,13 @@ pub fn fuses(facts: &Facts<'_>) -> Table {
         ],
     );
     for part in network.parts.iter().filter(|part| part.kind.class == Class::Protection) {
-        let subject = Subject::Part(part.id.clone());
         let rated = match part.values.get("rating_a") {
             Given::Known(Value::Number(amps)) => in_words(amps, Unit::Ampere),
+            Given::Between(Value::Number(low), Value::Number(high)) => in_words(low, Unit::Ampere)
+                .zip(in_words(high, Unit::Ampere))
+                .map(|(low, high)| format!("{low} to {high}")),
             _ => None,
         };
-        let feeds = fed_by(facts, &subject);
         table.entry(vec![
             part.title().to_owned(),
             place(network, facts, part),
@@ -40,7 +42,7 @@ pub fn fuses(facts: &Facts<'_>) -> Table {
                 Some(Given::Known(Value::Word(word))) => (*word).to_owned(),
                 _ => part.kind.noun.to_owned(),
             },
-            if feeds.is_empty() { NOTHING.to_owned() } else { feeds.join(", ") },
+            feeds(facts, part),
             STANDING
                 .iter()
                 .find(|(status, _)| *status == part.status)
@@ -57,25 +59,32 @@ pub fn fuses(facts: &Facts<'_>) -> Table {
     table
 }
 
-/// What uses current behind a fuse: the loads at wires whose faults it ends.
-fn fed_by(facts: &Facts<'_>, fuse: &Subject) -> Vec<String> {
-    let network = facts.network();
-    let wires = facts.ledger().wires.iter().filter(|row| row.fuses.contains(fuse));
+/// What uses current behind a fuse, whatever the positions of switches.
+fn feeds(facts: &Facts<'_>, fuse: &Part) -> String {
+    let (circuit, network) = (facts.circuit(), facts.network());
+    let index = network.parts.iter().position(|part| part.id == fuse.id);
+    let mut branches = index.into_iter().flat_map(|index| circuit.branches_of_part(index));
+    let Some((branch, _)) = branches.find(|(_, branch)| matches!(branch.role, Role::Protection(_))) else {
+        // What comes out feeds nothing.
+        return NOTHING.to_owned();
+    };
+    let users = match behind(circuit, branch) {
+        Behind::Users(users) => users,
+        Behind::BetweenSupplies => return "lies between two supplies".to_owned(),
+        Behind::NoSupply => return "not supplied".to_owned(),
+    };
     let mut fed: Vec<String> = Vec::new();
-    for row in wires {
-        let Subject::Wire(id) = &row.subject else { continue };
-        let Some(wire) = network.wire(id) else { continue };
-        for end in [&wire.from, &wire.to] {
-            let Some(part) = network.part(&end.part).filter(|part| part.kind.class == Class::Load) else {
-                continue;
-            };
-            let said = format!("{} {}", part.kind.noun, part.title());
-            if !fed.contains(&said) {
-                fed.push(said);
-            }
+    for user in users {
+        let Some(part) = circuit.branches[user].origin.part().map(|part| &network.parts[part]) else {
+            continue;
+        };
+        let of = if matches!(circuit.branches[user].role, Role::Coil { .. }) { "coil of " } else { "" };
+        let said = format!("{of}{} {}", part.kind.noun, part.title());
+        if !fed.contains(&said) {
+            fed.push(said);
         }
     }
-    fed
+    if fed.is_empty() { "nothing".to_owned() } else { fed.join(", ") }
 }
 
 /// Every part with what was said of it.

@@ -2,6 +2,7 @@
 
 use engine::document::interlock::Rule;
 use engine::document::{sentence, settings};
+use engine::finding::{Finding, lapsed};
 use engine::given::Given;
 use engine::kind::{Form, Value};
 use engine::quantity::by_hand;
@@ -20,12 +21,11 @@ pub fn findings(facts: &Facts<'_>) -> Table {
         &[("Mark", Name), ("About", Words), ("What was found", Words), ("What to do", Words), ("By", Words)],
     );
     for (number, finding, _) in facts.numbered().filter(|(.., accepted)| accepted.is_none()) {
-        let help: Vec<String> = finding.help.iter().map(|help| by_hand(&help.text)).collect();
         table.entry(vec![
             format!("{} {number}", finding.severity.word()),
             finding.subject.title(network),
-            by_hand(&finding.message),
-            if help.is_empty() { NOTHING.to_owned() } else { help.join("; ") },
+            in_full(facts, finding),
+            help(finding),
             by_hand(&finding.source),
         ]);
     }
@@ -38,18 +38,58 @@ pub fn accepted(facts: &Facts<'_>) -> Table {
     let mut table = Table::new(
         "Accepted findings",
         "accepted",
-        &[("Mark", Name), ("About", Words), ("What was found", Words), ("Accepted", Words)],
+        &[
+            ("Mark", Name),
+            ("About", Words),
+            ("What was found", Words),
+            ("What to do", Words),
+            ("Accepted", Words),
+        ],
     );
     for (number, finding, accepted) in facts.numbered() {
         let Some(accepted) = accepted else { continue };
         table.entry(vec![
             format!("{} {number}", finding.severity.word()),
             finding.subject.title(facts.network()),
-            by_hand(&finding.message),
+            in_full(facts, finding),
+            help(finding),
             accepted.in_words(),
         ]);
     }
+    for one in lapsed(&facts.document().accepted, facts.findings()) {
+        table.notes.push(format!(
+            "Accepted {}: {}. That is not found, or graver now, so this counts for nothing.",
+            one.in_words(),
+            one.finding_in_words(facts.network())
+        ));
+    }
     table
+}
+
+/// The fact with its numbers and with what contributed.
+fn in_full(facts: &Facts<'_>, finding: &Finding) -> String {
+    let mut text = by_hand(&finding.message);
+    if let Some(measured) = &finding.measured {
+        let allowed =
+            finding.allowed.as_ref().map(|allowed| format!(", allowed {allowed}")).unwrap_or_default();
+        text.push_str(&by_hand(&format!(" ({} {measured}{allowed})", finding.basis.word())));
+    }
+    for label in &finding.because {
+        let title = label.subject.title(facts.network());
+        let said = if label.text.starts_with(&title) {
+            label.text.clone()
+        } else {
+            format!("{title}: {}", label.text)
+        };
+        text.push_str(&format!("; {}", by_hand(&said)));
+    }
+    text
+}
+
+/// What to do about a finding.
+fn help(finding: &Finding) -> String {
+    let help: Vec<String> = finding.help.iter().map(|help| by_hand(&help.text)).collect();
+    if help.is_empty() { NOTHING.to_owned() } else { help.join("; ") }
 }
 
 /// The rules that must hold in every situation.

@@ -1,12 +1,15 @@
 //! The wire list, and what is written on the labels of wires.
 
 use engine::document::{Insulation, Status, Wire};
+use engine::kind::Class;
+use engine::protection::ledger::Standing;
 use engine::quantity::{Unit, by_hand};
 use engine::resolve::{LengthFrom, UsedWire};
 use engine::subject::Subject;
 
 use super::{NOT_KNOWN, NOTHING, Row, STANDING, Setting, Table, or_not_known};
-use crate::facts::{Facts, in_words};
+use crate::facts::{Facts, in_words, metres};
+use crate::supply::fuses_ahead;
 
 /// Every wire of the job: where it leads, what it is, and what it carries.
 pub fn wire_list(facts: &Facts<'_>) -> Table {
@@ -43,7 +46,7 @@ pub fn wire_list(facts: &Facts<'_>) -> Table {
         let mut says = format!("{heading}: {}", counted(of.len()));
         if status == Status::New {
             let total: f64 = lengths.iter().sum();
-            says.push_str(&format!(", {} in all", or_not_known(in_words(total, Unit::Metre))));
+            says.push_str(&format!(", {} in all", metres(total)));
             match of.len() - lengths.len() {
                 0 => {}
                 unknown => says.push_str(&format!(" without {unknown} whose length is not known")),
@@ -57,8 +60,9 @@ pub fn wire_list(facts: &Facts<'_>) -> Table {
         }
     }
     table.notes.push(
-        "Carries: the most in any situation that may last; loses: the voltage along the wire then, and its share of \
-         the nominal voltage. Bundle: how many wires beside it carry a load, itself included."
+        "Carries: the most in any position of switches and donors that may last, calculated, not measured; loses: the \
+         voltage along the wire then, and its share of the nominal voltage. Bundle: how many wires beside it carry a \
+         load, itself included. ≈: rests on a size or length that is assumed."
             .to_owned(),
     );
     if is_assumed {
@@ -80,13 +84,18 @@ fn known_length(used: &UsedWire) -> Option<f64> {
 fn row(facts: &Facts<'_>, wire: &Wire, used: Option<&UsedWire>) -> Vec<String> {
     let network = facts.network();
     let subject = Subject::Wire(wire.id.clone());
-    let guarded = facts.ledger().wires.iter().find(|row| row.subject == subject);
-    let fuses = guarded.map(|row| {
-        let titles: Vec<&str> =
-            row.fuses.iter().filter_map(|fuse| Some(network.part(fuse.part()?)?.title())).collect();
-        if titles.is_empty() { NOTHING.to_owned() } else { titles.join(", ") }
-    });
     let load = facts.load_of(&wire.id);
+    let least = |value: Option<f64>, unit: Unit| -> Option<String> {
+        let load = load?;
+        let value = value?;
+        // Nothing that is known flows, and what is not known may.
+        if load.at_least && load.amps < 0.001 {
+            return None;
+        }
+        let assumed = if is_assumed(facts, &subject) && unit != Unit::Ampere { "≈ " } else { "" };
+        let least = if load.at_least { "at least " } else { "" };
+        Some(format!("{least}{assumed}{}", in_words(value, unit)?))
+    };
     let volts = load.and_then(|load| load.volts);
     let nominal = facts.circuit().resolved.nominal_v;
     let comes_out = wire.status == Status::Remove;
@@ -104,10 +113,10 @@ fn row(facts: &Facts<'_>, wire: &Wire, used: Option<&UsedWire>) -> Vec<String> {
             Some(Insulation::Rated(celsius)) => or_not_known(in_words(celsius, Unit::Celsius)),
             None => NOT_KNOWN.to_owned(),
         },
-        reading(fuses),
-        reading(load.and_then(|load| in_words(load.amps, Unit::Ampere))),
-        reading(volts.and_then(|volts| in_words(volts, Unit::Volt))),
-        reading(volts.and_then(|volts| in_words(volts / nominal * 100.0, Unit::Percent))),
+        reading(fuses(facts, wire)),
+        reading(least(load.map(|load| load.amps), Unit::Ampere)),
+        reading(least(volts, Unit::Volt)),
+        reading(least(volts.map(|volts| volts / nominal * 100.0), Unit::Percent)),
         match used {
             Some(used) if used.bundle_known => used.bundle.to_string(),
             Some(_) => NOT_KNOWN.to_owned(),
@@ -115,6 +124,34 @@ fn row(facts: &Facts<'_>, wire: &Wire, used: Option<&UsedWire>) -> Vec<String> {
         },
         if marks.is_empty() { NOTHING.to_owned() } else { marks },
     ]
+}
+
+/// Whether the readings of a wire rest on a size or length that nobody said.
+fn is_assumed(facts: &Facts<'_>, wire: &Subject) -> bool {
+    let assumptions = &facts.circuit().resolved.assumptions;
+    assumptions.iter().any(|one| one.subject == *wire && matches!(one.key, "size" | "length_m"))
+}
+
+/// The fuses between a wire and its supplies; of a way back those that end a fault through its load.
+fn fuses(facts: &Facts<'_>, wire: &Wire) -> Option<String> {
+    let (circuit, network) = (facts.circuit(), facts.network());
+    let index = circuit.wire_index(&wire.id)?;
+    if let Some(said) = fuses_ahead(circuit, index) {
+        return Some(said);
+    }
+    let subject = Subject::Wire(wire.id.clone());
+    let guarded = facts.ledger().wires.iter().find(|row| row.subject == subject)?;
+    if guarded.standing == Standing::Unfused {
+        return Some("none".to_owned());
+    }
+    let titles: Vec<&str> = guarded
+        .fuses
+        .iter()
+        .filter_map(|fuse| network.part(fuse.part()?))
+        .filter(|part| part.kind.class == Class::Protection)
+        .map(|part| part.title())
+        .collect();
+    (!titles.is_empty()).then(|| titles.join(", "))
 }
 
 fn size(wire: &Wire) -> String {
@@ -127,16 +164,17 @@ fn size(wire: &Wire) -> String {
 }
 
 fn length(used: &UsedWire) -> String {
-    let words = known_length(used).and_then(|metres| in_words(metres, Unit::Metre));
-    match used.length_from {
-        LengthFrom::Plan => words.map_or_else(|| NOT_KNOWN.to_owned(), |words| format!("≈ {words}")),
-        _ => or_not_known(words),
+    if used.length_from == LengthFrom::Assumed {
+        return NOT_KNOWN.to_owned();
     }
+    let (low, high) = (metres(used.length.low.get()), metres(used.length.high.get()));
+    let words = if low == high { high } else { format!("{} to {high}", low.trim_end_matches(" m")) };
+    if used.length_from == LengthFrom::Plan { format!("≈ {words}") } else { words }
 }
 
 /// The length of a wire that comes out, of which nothing is worked out.
 fn length_said(wire: &Wire) -> String {
-    or_not_known(wire.length.known().and_then(|metres| in_words(metres.get(), Unit::Metre)))
+    wire.length.known().map_or_else(|| NOT_KNOWN.to_owned(), |length| metres(length.get()))
 }
 
 /// What is written on a label at each end of every new wire: the wire, and where that end goes.
