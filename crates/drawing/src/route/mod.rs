@@ -240,6 +240,7 @@ impl<'a> Router<'a> {
     /// Leads those of the wires in `order` that run over the name of a terminal around it, farther than they
     /// were looked for at first, or across others that find another way.
     fn clear_names(&mut self, order: &[usize]) {
+        self.search.is_thorough = true;
         for &wire in order {
             let (Some(path), Some(gates)) = (self.paths[wire].clone(), self.gates[wire]) else { continue };
             if !self.runs_over_a_name(&path) {
@@ -259,6 +260,7 @@ impl<'a> Router<'a> {
                 self.lay(wire, path, gates);
             }
         }
+        self.search.is_thorough = false;
     }
 
     fn runs_over_a_name(&self, path: &[Cell]) -> bool {
@@ -300,8 +302,11 @@ impl<'a> Router<'a> {
     /// alone.
     fn untangle(&mut self, order: &[usize], patience: u64) {
         self.search.until = self.search.n_visited() + patience;
+        // Where paths changed, and how many of these changes each pair has seen.
+        let mut changed: Vec<Rect> = Vec::new();
+        let mut seen: BTreeMap<[usize; 2], usize> = BTreeMap::new();
         for _ in 0..ROUNDS {
-            let mut has_helped = false;
+            let n_before = changed.len();
             for &wire in order {
                 let Some(path) = &self.paths[wire] else { continue };
                 for other in self.grid.across(path) {
@@ -311,10 +316,22 @@ impl<'a> Router<'a> {
                     if self.search.n_visited() > self.search.until || self.search.is_tired() {
                         return;
                     }
-                    has_helped |= self.improve_both(wire, other);
+                    let pair = [wire.min(other), wire.max(other)];
+                    let before = pair.map(|wire| self.room(wire));
+                    let since = seen.get(&pair).map(|seen| &changed[*seen..]);
+                    let is_near =
+                        |room: &Rect| before.iter().flatten().any(|own| own.grown(1).overlaps(room));
+                    if since.is_some_and(|since| !since.iter().any(is_near)) {
+                        continue;
+                    }
+                    if self.improve_both(wire, other) {
+                        let after = pair.map(|wire| self.room(wire));
+                        changed.extend(before.into_iter().chain(after).flatten());
+                    }
+                    seen.insert(pair, changed.len());
                 }
             }
-            if !has_helped {
+            if changed.len() == n_before {
                 return;
             }
         }
