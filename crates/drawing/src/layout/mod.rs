@@ -247,7 +247,7 @@ fn lay_out_by(
             }
         }
     }
-    let (ends, n_wires) = wire_ends(network, &symbols, &origin, former);
+    let (mut ends, n_wires) = wire_ends(network, &symbols, &origin, former);
     let free: Vec<usize> = (0..symbols.len()).filter(|&i| !symbols[i].pinned).collect();
     if !free.is_empty() {
         let mut facts = facts(network, &symbols, &ends, n_wires);
@@ -257,10 +257,10 @@ fn lay_out_by(
             return (settled(network, &symbols), origin);
         }
         near::fill_in(&mut symbols, &mut facts, &free, rest);
+        // A swappable view may have its terminals in another order now, and the nearest of several
+        // repetitions is only known when all of them stand.
+        ends = wire_ends(network, &symbols, &origin, former).0;
     }
-    // A swappable view may have its terminals in another order now, and the nearest of several
-    // repetitions is only known when all of them stand.
-    let (mut ends, _) = wire_ends(network, &symbols, &origin, former);
     if free.len() < symbols.len() && joints::fit(&mut symbols, &ends, &origin, former) {
         ends = wire_ends(network, &symbols, &origin, former).0;
     }

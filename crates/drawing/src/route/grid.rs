@@ -89,8 +89,7 @@ impl Grid {
 
     /// The index of a point, if it is on the grid.
     pub(super) fn index(&self, cell: Cell) -> Option<usize> {
-        let column = self.columns.binary_search(&cell.x).ok()?;
-        let row = self.rows.binary_search(&cell.y).ok()?;
+        let (column, row) = (number(&self.columns, cell.x)?, number(&self.rows, cell.y)?);
         Some((row + 1) * self.width + column + 1)
     }
 
@@ -247,6 +246,13 @@ impl Grid {
         });
         wires
     }
+}
+
+/// Which of `lines` is at this place.
+fn number(lines: &[i32], at: i32) -> Option<usize> {
+    // As long as nothing stands far off, no line is left out.
+    let number = usize::try_from(at - lines.first()?).ok()?;
+    if lines.get(number) == Some(&at) { Some(number) } else { lines.binary_search(&at).ok() }
 }
 
 /// All whole numbers within `stretches`, in order; `None` when they are too many.

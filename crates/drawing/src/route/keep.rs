@@ -106,7 +106,9 @@ pub(crate) fn reroute(
         .flat_map(|path| path.corners.clone())
         .collect();
     let names: Vec<Rect> = names.iter().map(|(_, name)| *name).collect();
-    let Some(mut router) = Router::new(memory, layout, &texts(), &names, &studs, &all_corners) else {
+    let Some(mut router) =
+        Router::new(memory, layout, &texts(), &names, &studs, &all_corners, search::PATIENCE_AFTER_AN_EDIT)
+    else {
         return finish(layout, studs, &vec![None; layout.ends.len()]);
     };
     for (wire, path) in kept.into_iter().enumerate() {

@@ -67,7 +67,7 @@ pub fn route(layout: &Layout, texts: &[Rect], names: &[Rect]) -> Routes {
 /// The same with the memory of former searches, which spares making it.
 pub(crate) fn route_with(memory: &mut Memory, layout: &Layout, texts: &[Rect], names: &[Rect]) -> Routes {
     let studs = studs(layout);
-    let Some(mut router) = Router::new(memory, layout, texts, names, &studs, &[]) else {
+    let Some(mut router) = Router::new(memory, layout, texts, names, &studs, &[], search::PATIENCE) else {
         return finish(layout, studs, &vec![None; layout.ends.len()]);
     };
     router.run((0..layout.ends.len()).filter(|&i| layout.ends[i].is_some()).collect(), UNTANGLING);
@@ -125,6 +125,7 @@ impl<'a> Router<'a> {
         names: &[Rect],
         studs: &'a BTreeMap<End, Vec<Cell>>,
         corners: &[Cell],
+        patience: u64,
     ) -> Option<Router<'a>> {
         let bodies: Vec<Rect> = layout.symbols.iter().map(|symbol| symbol.body()).collect();
         let point = |cell: &Cell| Rect::new(cell.x, cell.y, cell.x, cell.y);
@@ -150,7 +151,7 @@ impl<'a> Router<'a> {
             }
         }
         let n = layout.ends.len();
-        let search = Search::new(&grid, std::mem::take(memory));
+        let search = Search::new(&grid, std::mem::take(memory), patience);
         let used = BTreeMap::new();
         let forced = BTreeSet::new();
         Some(Router { layout, studs, grid, search, paths: vec![None; n], gates: vec![None; n], used, forced })
@@ -186,6 +187,7 @@ impl<'a> Router<'a> {
             }
         }
         self.rescue();
+        self.clear_names(&order);
         // With all others in place a wire may find a better way than it did at first, as long as
         // something changed near it.
         let everywhere = i32::MAX / 4;
@@ -235,25 +237,101 @@ impl<'a> Router<'a> {
         self.search.is_thorough = false;
     }
 
+    /// Leads those of the wires in `order` that run over the name of a terminal around it, farther than they
+    /// were looked for at first, or across others that find another way.
+    fn clear_names(&mut self, order: &[usize]) {
+        self.search.is_thorough = true;
+        for &wire in order {
+            let (Some(path), Some(gates)) = (self.paths[wire].clone(), self.gates[wire]) else { continue };
+            if !self.runs_over_a_name(&path) {
+                continue;
+            }
+            self.take_up(wire);
+            let price = search::price(&self.grid, &path);
+            let around = self.look(wire, price, false, false);
+            if let Some((better, gates)) = around.filter(|(better, _)| !self.runs_over_a_name(better)) {
+                self.lay(wire, better, gates);
+                continue;
+            }
+            let across = self.look(wire, price, true, false);
+            let across = across.filter(|(better, _)| !self.runs_over_a_name(better));
+            let is_better = across.is_some_and(|found| self.lay_across(wire, found));
+            if !is_better {
+                self.lay(wire, path, gates);
+            }
+        }
+        self.search.is_thorough = false;
+    }
+
+    fn runs_over_a_name(&self, path: &[Cell]) -> bool {
+        let is_name = |cell: &Cell| {
+            let index = self.grid.index(*cell);
+            index.is_some_and(|index| self.grid.cost(index) >= search::OVER_A_NAME.into())
+        };
+        path.iter().any(is_name)
+    }
+
+    /// Lays a wire across others if all of them find a way that runs over no name; otherwise they
+    /// lie as they did.
+    fn lay_across(&mut self, wire: usize, (path, gates): (Vec<Cell>, [Gate; 2])) -> bool {
+        let mut pushed = self.grid.in_the_way(&path);
+        pushed.remove(&wire);
+        let before: Vec<_> =
+            pushed.iter().map(|&other| (other, self.paths[other].clone(), self.gates[other])).collect();
+        pushed.iter().for_each(|&other| self.take_up(other));
+        self.lay(wire, path, gates);
+        let mut is_better = true;
+        for &other in &pushed {
+            is_better = is_better
+                && self.find(other, u32::MAX)
+                && self.paths[other].clone().is_some_and(|path| !self.runs_over_a_name(&path));
+        }
+        if !is_better {
+            self.take_up(wire);
+            pushed.iter().for_each(|&other| self.take_up(other));
+            for (other, path, gates) in before {
+                if let (Some(path), Some(gates)) = (path, gates) {
+                    self.lay(other, path, gates);
+                }
+            }
+        }
+        is_better
+    }
+
     /// Lays pairs of the wires in `order` that cross anew together, where neither finds a better way
     /// alone.
     fn untangle(&mut self, order: &[usize], patience: u64) {
-        let until = self.search.n_visited() + patience;
+        self.search.until = self.search.n_visited() + patience;
+        // Where paths changed, and how many of these changes each pair has seen.
+        let mut changed: Vec<Rect> = Vec::new();
+        let mut seen: BTreeMap<[usize; 2], usize> = BTreeMap::new();
         for _ in 0..ROUNDS {
-            let mut has_helped = false;
+            let n_before = changed.len();
             for &wire in order {
                 let Some(path) = &self.paths[wire] else { continue };
                 for other in self.grid.across(path) {
                     if !order.contains(&other) {
                         continue;
                     }
-                    if self.search.n_visited() > until || self.search.is_tired() {
+                    if self.search.n_visited() > self.search.until || self.search.is_tired() {
                         return;
                     }
-                    has_helped |= self.improve_both(wire, other);
+                    let pair = [wire.min(other), wire.max(other)];
+                    let before = pair.map(|wire| self.room(wire));
+                    let since = seen.get(&pair).map(|seen| &changed[*seen..]);
+                    let is_near =
+                        |room: &Rect| before.iter().flatten().any(|own| own.grown(1).overlaps(room));
+                    if since.is_some_and(|since| !since.iter().any(is_near)) {
+                        continue;
+                    }
+                    if self.improve_both(wire, other) {
+                        let after = pair.map(|wire| self.room(wire));
+                        changed.extend(before.into_iter().chain(after).flatten());
+                    }
+                    seen.insert(pair, changed.len());
                 }
             }
-            if !has_helped {
+            if changed.len() == n_before {
                 return;
             }
         }

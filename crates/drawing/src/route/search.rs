@@ -58,7 +58,10 @@ impl Known {
 }
 
 /// Points that searches may visit before they are in haste: more than circuits of sixty parts need.
-const PATIENCE: u64 = 2_000_000;
+pub(super) const PATIENCE: u64 = 2_000_000;
+
+/// The same after an edit, which should not be felt.
+pub(super) const PATIENCE_AFTER_AN_EDIT: u64 = 40_000;
 
 /// In place of a direction: the path begins here.
 const AT_START: usize = 4;
@@ -80,10 +83,14 @@ pub(super) struct Search {
     memory: Memory,
     /// Whether a search goes on until it has seen everything, however much has been visited.
     pub is_thorough: bool,
+    /// Points that searches may visit before they are in haste.
+    patience: u64,
+    /// Beyond so many points no search goes on that is not thorough.
+    pub until: u64,
 }
 
 impl Search {
-    pub(super) fn new(grid: &Grid, mut memory: Memory) -> Search {
+    pub(super) fn new(grid: &Grid, mut memory: Memory, patience: u64) -> Search {
         let n = grid.len() * 4;
         if memory.known.len() < n || memory.run > u32::MAX / 16 {
             memory.known.clear();
@@ -91,7 +98,7 @@ impl Search {
             memory.run = 0;
         }
         memory.n_visited = 0;
-        Search { memory, is_thorough: false }
+        Search { memory, is_thorough: false, patience, until: u64::MAX }
     }
 
     /// The memory, for the searches on another grid.
@@ -120,7 +127,7 @@ impl Search {
 
     /// Whether so much has been visited that nothing should be looked for twice.
     pub(super) fn is_tired(&self) -> bool {
-        self.memory.n_visited >= PATIENCE
+        self.memory.n_visited >= self.patience
     }
 
     /// The cheapest path from one of `starts` to one of `goals`, point by point, and the gates it
@@ -136,11 +143,12 @@ impl Search {
         terms: &Terms,
     ) -> Option<(Vec<Cell>, [Gate; 2])> {
         let (haste, most) = self.haste(terms.push);
+        let last = if self.is_thorough { u64::MAX } else { self.until };
         let Memory { known, run, n_visited, queue } = &mut self.memory;
         *run += 1;
         let run = *run << 3;
         queue.iter_mut().for_each(Vec::clear);
-        let until = n_visited.saturating_add(most);
+        let until = n_visited.saturating_add(most).min(last);
         let ahead = |cell: Cell, side: Side| {
             haste * goals.iter().map(|goal| estimate(cell, side, goal)).min().unwrap_or(0)
         };
