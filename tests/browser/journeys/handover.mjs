@@ -76,6 +76,10 @@ export async function run({ page, newPage, address, downloads }) {
   await phone.pressButton("Handover", ".edge-buttons");
   const again = await made(phone);
   assert.ok(again.every(({ leaf }) => leaf.startsWith("a3-")), "what was chosen is remembered");
+  assert.equal(await phone.text(".handover-wanted summary"), "A3, in colour");
+  const top = await phone.page.$eval(".handover-leaf", (leaf) => leaf.getBoundingClientRect().top);
+  assert.ok(top < PHONE.height / 3, `the first sheet begins at ${top}, below what is seen first`);
+  await phone.press(".handover-wanted summary");
   const small = await phone.page.$$eval("dialog.handover button, dialog.handover label, dialog.handover summary", (all) =>
     all
       .filter((one) => one.getClientRects().length > 0)
@@ -106,6 +110,9 @@ export async function made(app) {
 }
 
 async function choose(app, what, value) {
+  if (!(await app.page.$(".handover-wanted[open]"))) {
+    await app.press(".handover-wanted summary");
+  }
   await app.press(`label:has([name="handover-${what}"][value="${value}"])`);
 }
 
