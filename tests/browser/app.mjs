@@ -399,7 +399,7 @@ export class App extends Fingers {
     await this.pressButton("Jobs", ".edge-buttons");
     await this.page.waitForSelector("dialog[open]");
     await this.pressButton(title, "dialog");
-    await this.page.waitForSelector("dialog:not([open])");
+    await this.page.waitForFunction(() => !document.querySelector("dialog[open]"));
     await this.answered();
   }
 
