@@ -22,7 +22,7 @@ PAGE.innerHTML = `<dialog class="handover" aria-labelledby="handover-title">
   </header>
   <div class="handover-body">
     <form class="handover-choices">
-      <details class="handover-wanted"><summary>Paper and ink</summary>
+      <details class="handover-wanted"><summary>Paper</summary>
         <fieldset><legend>Paper</legend>${["A4", "A3", "Letter", "Tabloid"].map((one) => radio("paper", one, one)).join("")}</fieldset>
         <fieldset><legend>Ink</legend>${radio("ink", "color", "In colour")}${radio("ink", "black", "Black and white, as an office printer sees it")}</fieldset>
         <fieldset><legend>On the circuit</legend>${tick("marks", "Marks of findings")}${tick("readings", "Readings of the present positions")}</fieldset>
@@ -126,7 +126,7 @@ export class Handover {
   /** Says what is chosen while the choices are folded away. */
   sum() {
     const { paper, ink } = this.chosen();
-    this.wanted.firstElementChild.textContent = `${paper}, ${ink === "black" ? "black and white" : "in colour"}`;
+    this.wanted.firstElementChild.textContent = `Paper: ${paper}, ${ink === "black" ? "black and white" : "in colour"}`;
   }
 
   chosen() {

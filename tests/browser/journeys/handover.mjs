@@ -76,7 +76,7 @@ export async function run({ page, newPage, address, downloads }) {
   await phone.pressButton("Handover", ".edge-buttons");
   const again = await made(phone);
   assert.ok(again.every(({ leaf }) => leaf.startsWith("a3-")), "what was chosen is remembered");
-  assert.equal(await phone.text(".handover-wanted summary"), "A3, in colour");
+  assert.equal(await phone.text(".handover-wanted summary"), "Paper: A3, in colour");
   const top = await phone.page.$eval(".handover-leaf", (leaf) => leaf.getBoundingClientRect().top);
   assert.ok(top < PHONE.height / 3, `the first sheet begins at ${top}, below what is seen first`);
   await unfold(phone);
