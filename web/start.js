@@ -109,7 +109,7 @@ try {
 document.getElementById("plan").addEventListener("click", async ({ currentTarget }) => {
   if (!plan) {
     const { Plan } = await import("./{{plan.js}}");
-    plan ??= new Plan(reports, currentTarget);
+    plan ??= new Plan(reports, currentTarget, handOver);
     plan.select(selected);
   }
   plan.toggle();
@@ -117,16 +117,16 @@ document.getElementById("plan").addEventListener("click", async ({ currentTarget
 
 // So is what hands a job over, which also stands in for the browser's way to print.
 let handover;
-const handOver = document.getElementById("handover");
-handOver.addEventListener("click", async () => {
+async function handOver(sheet) {
   const { Handover } = await import("./{{handover.js}}");
   handover ??= new Handover(reports, files);
-  handover.open();
-});
+  handover.open(sheet);
+}
+document.getElementById("handover").addEventListener("click", () => handOver());
 addEventListener("keydown", (event) => {
   if ((event.ctrlKey || event.metaKey) && !event.shiftKey && !event.altKey && event.key.toLowerCase() === "p" && !document.querySelector("dialog[open]")) {
     event.preventDefault();
-    handOver.click();
+    handOver();
   }
 });
 

@@ -371,7 +371,7 @@ export class App extends Fingers {
     for (let i = 0; i < 100; i += 1) {
       const arrived = (await readdir(downloads)).find((name) => !/^\d+-|\.crdownload$/.test(name));
       if (arrived) {
-        await this.page.waitForSelector("dialog:not([open])");
+        await this.page.waitForFunction(() => !document.querySelector("dialog[open]"));
         // A later download of the same name must not take its place.
         this.saved += 1;
         const path = join(downloads, `${this.saved}-${arrived}`);
@@ -399,7 +399,7 @@ export class App extends Fingers {
     await this.pressButton("Jobs", ".edge-buttons");
     await this.page.waitForSelector("dialog[open]");
     await this.pressButton(title, "dialog");
-    await this.page.waitForSelector("dialog:not([open])");
+    await this.page.waitForFunction(() => !document.querySelector("dialog[open]"));
     await this.answered();
   }
 

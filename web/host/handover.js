@@ -22,10 +22,12 @@ PAGE.innerHTML = `<dialog class="handover" aria-labelledby="handover-title">
   </header>
   <div class="handover-body">
     <form class="handover-choices">
-      <fieldset><legend>Paper</legend>${["A4", "A3", "Letter", "Tabloid"].map((one) => radio("paper", one, one)).join("")}</fieldset>
-      <fieldset><legend>Ink</legend>${radio("ink", "color", "In colour")}${radio("ink", "black", "Black and white, as an office printer sees it")}</fieldset>
-      <fieldset><legend>On the circuit</legend>${tick("marks", "Marks of findings")}${tick("readings", "Readings of the present positions")}</fieldset>
-      <p class="hint">Print at 100 %, not “fit to page”, so that it stays to scale.</p>
+      <details class="handover-wanted"><summary>Paper</summary>
+        <fieldset><legend>Paper</legend>${["A4", "A3", "Letter", "Tabloid"].map((one) => radio("paper", one, one)).join("")}</fieldset>
+        <fieldset><legend>Ink</legend>${radio("ink", "color", "In colour")}${radio("ink", "black", "Black and white, as an office printer sees it")}</fieldset>
+        <fieldset><legend>On the circuit</legend>${tick("marks", "Marks of findings")}${tick("readings", "Readings of the present positions")}</fieldset>
+        <p class="hint">Print at 100 %, not “fit to page”, so that it stays to scale.</p>
+      </details>
       <details class="handover-save"><summary>Tables (CSV)</summary><p class="hint">For a spreadsheet, each list by itself.</p></details>
     </form>
     <div class="handover-sheets" tabindex="0" role="group" aria-label="Sheets"></div>
@@ -47,8 +49,8 @@ export class Handover {
     this.styled = new Promise((resolve) => (style.onload = style.onerror = resolve));
     document.body.append(PAGE.content.cloneNode(true));
     this.dialog = document.querySelector("dialog.handover");
-    [this.choices, this.sheets, this.said, this.tables] = [".handover-choices", ".handover-sheets", ".handover-said", ".handover-save"].map((one) =>
-      this.dialog.querySelector(one),
+    [this.body, this.choices, this.wanted, this.tables, this.sheets, this.said] = ["body", "choices", "wanted", "save", "sheets", "said"].map((one) =>
+      this.dialog.querySelector(`.handover-${one}`),
     );
     this.paper = document.getElementById("paper");
     this.listen();
@@ -56,26 +58,34 @@ export class Handover {
 
   listen() {
     this.choose(remembered());
+    // Beside the sheets there is room for all choices, but above them they would hide the first sheet.
+    const beside = matchMedia("(min-width: 62.5rem)");
+    const unfold = () => (this.wanted.open = beside.matches);
+    beside.addEventListener("change", unfold);
+    unfold();
     this.choices.addEventListener("change", () => {
       remember(this.chosen());
+      this.sum();
       this.make();
     });
     this.choices.addEventListener("submit", (event) => event.preventDefault());
     this.dialog.addEventListener("click", ({ target }) => this.press(target.closest("button")));
     // Only what is near to what is seen stands in the page.
     this.seen = new IntersectionObserver((entries) => entries.forEach((entry) => this.show(entry)), {
-      root: this.dialog.querySelector(".handover-body"),
+      root: this.body,
       rootMargin: "100% 0%",
     });
     addEventListener("beforeprint", () => this.dialog.open && this.place());
     addEventListener("afterprint", () => this.clear());
   }
 
-  async open() {
+  /** Opens at the first sheet, or at the sheet of this name. */
+  async open(sheet) {
     await this.styled;
     if (!this.dialog.open) {
       this.dialog.showModal();
-      this.sheets.scrollTop = 0;
+      this.body.scrollTop = this.sheets.scrollTop = 0;
+      this.first = sheet;
       this.make();
     }
   }
@@ -110,6 +120,13 @@ export class Handover {
     (this.field("ink", ink) ?? this.field("ink", "color")).checked = true;
     this.field("marks").checked = marks;
     this.field("readings").checked = readings;
+    this.sum();
+  }
+
+  /** Says what is chosen while the choices are folded away. */
+  sum() {
+    const { paper, ink } = this.chosen();
+    this.wanted.firstElementChild.textContent = `Paper: ${paper}, ${ink === "black" ? "black and white" : "in colour"}`;
   }
 
   chosen() {
@@ -165,6 +182,8 @@ export class Handover {
       this.seen.observe(figure);
     }
     this.say("");
+    this.figures.find(({ dataset }) => dataset.name === this.first)?.scrollIntoView();
+    this.first = null;
     for (let number = 0; number < this.figures.length && turn === this.turn; number += 1) {
       const picture = await this.tell(`handover-sheet ${number}`).catch(() => "");
       if (turn === this.turn) {
@@ -204,11 +223,9 @@ export class Handover {
   place() {
     const { figures = [] } = this;
     this.paper.innerHTML = figures.map(({ dataset }) => `<div class="leaf ${dataset.leaf}">${this.pictures[dataset.sheet] ?? ""}</div>`).join("");
-    document.body.classList.add("prints-sheets");
   }
 
   clear() {
-    document.body.classList.remove("prints-sheets");
     this.paper.replaceChildren();
   }
 

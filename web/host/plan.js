@@ -29,9 +29,9 @@ PANE.innerHTML = `<section class="plan" aria-label="Vehicle plan" hidden>
 const HINTS = { place: "Tap where parts sit.", route: "Tap two places, one after the other.", from: "Now tap the other place." };
 
 export class Plan {
-  /** `opener` is the button that shows and hides it. */
-  constructor(reports, opener) {
-    Object.assign(this, { reports, opener, selected: "", chosen: null, tool: null, from: null, view: null, box: "", moved: null });
+  /** `opener` is the button that shows and hides it; `handOver` opens the printed set at a sheet. */
+  constructor(reports, opener, handOver) {
+    Object.assign(this, { reports, opener, handOver, selected: "", chosen: null, tool: null, from: null, view: null, box: "", moved: null });
     this.fingers = new Map();
     const style = document.createElement("link");
     [style.rel, style.href] = ["stylesheet", new URL("./{{plan.css}}", import.meta.url)];
@@ -120,8 +120,8 @@ export class Plan {
       this.take(this.tool === tool.dataset.tool ? null : tool.dataset.tool);
     } else if (target.closest("[data-done]")) {
       this.choose(null);
-    } else if (target.closest("[data-print]")) {
-      this.print();
+    } else if (target.closest("[data-handover]")) {
+      this.handOver(target.closest("[data-handover]").dataset.handover);
     } else if (target.closest("[data-middle]")) {
       const { width, height } = this.sheet.getBoundingClientRect();
       this.add(this.point([width / 2, height / 2]));
@@ -129,21 +129,6 @@ export class Plan {
       // By a screen reader; fingers and mouse are followed by themselves.
       this.tapOn(spotOf(target));
     }
-  }
-
-  /** Prints the plan with its lists, on sheets of their own. */
-  async print() {
-    const paper = document.createElement("section");
-    [paper.id, paper.dataset.report] = ["plan-paper", "plan-paper"];
-    document.body.append(paper);
-    await this.reports.ask("plan-paper", paper, paper);
-    document.body.classList.add("prints-plan");
-    const done = () => {
-      document.body.classList.remove("prints-plan");
-      paper.remove();
-    };
-    addEventListener("afterprint", done, { once: true });
-    window.print();
   }
 
   take(tool) {

@@ -67,7 +67,8 @@ export class Reports {
     if (button) {
       const place = button.closest("[data-report]");
       const fields = [...(place?.querySelectorAll("[name]") ?? [])].filter((one) => one.type !== "checkbox" || one.checked);
-      this.ask([button.dataset.ask, ...fields.map((one) => `${one.name}=${one.value}`)].join("\n"), place, button);
+      const value = (one) => ("today" in one.dataset ? today() : one.value);
+      this.ask([button.dataset.ask, ...fields.map((one) => `${one.name}=${value(one)}`)].join("\n"), place, button);
     }
   }
 
@@ -149,6 +150,12 @@ export class Reports {
     }
     by.closest("[data-one]")?.querySelectorAll("[data-ask]").forEach((one) => one.setAttribute("aria-pressed", String(one === by)));
   }
+}
+
+/** The day as the clock on the wall has it, as year, month and day. */
+function today() {
+  const now = new Date();
+  return new Date(now - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
 }
 
 const BUSY = document.createElement("template");

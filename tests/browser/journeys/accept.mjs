@@ -21,11 +21,13 @@ export async function run({ page, address }) {
   await says(app, /^Accepted/);
   await app.page.waitForSelector("#finding-1.accepted");
   await app.answered();
-  assert.equal(await app.text("#finding-1 .accepted-by"), "Accepted by J. Sample: the <b>seller</b> mends it");
+  const now = await page.evaluate(() => [new Date().getFullYear(), new Date().getMonth() + 1, new Date().getDate()]);
+  const today = now.map((part) => String(part).padStart(2, "0")).join("-");
+  assert.equal(await app.text("#finding-1 .accepted-by"), `Accepted by J. Sample, ${today}: the <b>seller</b> mends it`);
   assert.match(await app.text("#checks .counts"), new RegExp(`^${stops - 1} Stop .* · 1 accepted$`));
   assert.deepEqual(await app.findings(), before, "it stays in the list");
   const [accepted] = (await app.job()).accepted;
-  assert.deepEqual([accepted.by, accepted.why], ["J. Sample", "the <b>seller</b> mends it"]);
+  assert.deepEqual([accepted.by, accepted.why, accepted.date], ["J. Sample", "the <b>seller</b> mends it", today]);
 
   // One step; and it can be opened again.
   await app.pressButton("Undo", ".tools");

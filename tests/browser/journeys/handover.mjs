@@ -76,6 +76,10 @@ export async function run({ page, newPage, address, downloads }) {
   await phone.pressButton("Handover", ".edge-buttons");
   const again = await made(phone);
   assert.ok(again.every(({ leaf }) => leaf.startsWith("a3-")), "what was chosen is remembered");
+  assert.equal(await phone.text(".handover-wanted summary"), "Paper: A3, in colour");
+  const top = await phone.page.$eval(".handover-leaf", (leaf) => leaf.getBoundingClientRect().top);
+  assert.ok(top < PHONE.height / 3, `the first sheet begins at ${top}, below what is seen first`);
+  await unfold(phone);
   const small = await phone.page.$$eval("dialog.handover button, dialog.handover label, dialog.handover summary", (all) =>
     all
       .filter((one) => one.getClientRects().length > 0)
@@ -105,7 +109,15 @@ export async function made(app) {
   );
 }
 
+/** Opens the choices where they are folded away. */
+export async function unfold(app) {
+  if (!(await app.page.$(".handover-wanted[open]"))) {
+    await app.press(".handover-wanted summary");
+  }
+}
+
 async function choose(app, what, value) {
+  await unfold(app);
   await app.press(`label:has([name="handover-${what}"][value="${value}"])`);
 }
 

@@ -118,6 +118,17 @@ export async function run({ page, address }) {
   assert.equal(await sits(lamp), undefined);
   await plan.undo("Undo", async () => (await app.jobText()) === job);
 
+  // The lists lead to the sheets, at that with the plan; closed, the plan is there as it was.
+  await app.pressButton("Done", ".plan-form");
+  await app.pressButton("Handover", ".plan-form");
+  await page.waitForFunction(() => {
+    const sheets = document.querySelector(".handover-body")?.getBoundingClientRect();
+    const leaf = document.querySelector('.handover-sheet[data-name="Plan of the vehicle"] svg')?.getBoundingClientRect();
+    return leaf && leaf.top >= sheets.top && leaf.top < sheets.bottom;
+  });
+  await app.pressButton("Close", ".handover-head");
+  await page.waitForSelector(".plan:not([hidden])");
+
   // The drawing is there again when the plan is closed; the form of a part and of a wire know the plan.
   await app.pressButton("Plan", ".tools");
   await app.select(lamp);

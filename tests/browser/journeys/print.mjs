@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { App } from "../app.mjs";
 import { pages } from "../pdf.mjs";
-import { made } from "./handover.mjs";
+import { made, unfold } from "./handover.mjs";
 
 export const name = "the sheets of a job are printed alone, each on one page in the size of its paper";
 
@@ -41,6 +41,7 @@ async function printed(app, title, readings) {
   await made(app);
   const field = await page.$('[name="handover-readings"]');
   if ((await field.evaluate((one) => one.checked)) !== readings) {
+    await unfold(app);
     await app.press('label:has([name="handover-readings"])');
   }
   const sheets = await made(app);

@@ -35,7 +35,8 @@ impl Chance {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
-        (self.0 >> 16) as usize % n.max(1)
+        // In 64 bits everywhere: a `usize` has half of them in a browser, and the drawing would be another one there.
+        ((self.0 >> 16) % n.max(1) as u64) as usize
     }
 
     fn shuffled(&mut self, mut rows: Rows) -> Rows {

@@ -16,14 +16,23 @@ pub use fuse::LARGEST_BLADE_A;
 pub use glyph::View;
 pub use value::{Assumed, Counts, Form, OfRange, Unsaid, Used, Value, ValueSpec, Values, Where};
 
-/// Declares `KIND`, keeping its doc comment as the manual shown to users.
+/// Declares `KIND`, and its doc comment as `MANUAL`, one line a line, each with a leading space.
 macro_rules! declare_kind {
     ($(#[doc = $doc:literal])+ $($field:ident : $value:expr),+ $(,)?) => {
         $(#[doc = $doc])+
-        pub static KIND: $crate::kind::Kind = $crate::kind::Kind {
-            manual: concat!($($doc, "\n"),+),
-            $($field: $value),+
-        };
+        pub static KIND: $crate::kind::Kind = $crate::kind::Kind { $($field: $value),+ };
+
+        pub(super) const MANUAL: &str = concat!($($doc, "\n"),+);
+    };
+}
+
+/// Lists the kinds of these modules. Their manuals stand apart, so that a program that shows none does not carry them.
+macro_rules! list_kinds {
+    ($($module:ident :: KIND),+ $(,)?) => {
+        /// Every kind, in the order the part tray shows them.
+        pub static ALL: &[&Kind] = &[$(&$module::KIND),+];
+
+        static MANUALS: &[(&Kind, &str)] = &[$((&$module::KIND, $module::MANUAL)),+];
     };
 }
 
@@ -47,28 +56,27 @@ mod splice;
 mod switch;
 mod twin_lamp;
 
-/// Every kind, in the order the part tray shows them.
-pub static ALL: &[&Kind] = &[
-    &battery::KIND,
-    &alternator::KIND,
-    &donor::KIND,
-    &fuse::KIND,
-    &breaker::KIND,
-    &fuse_box::KIND,
-    &switch::KIND,
-    &relay::KIND,
-    &lamp::KIND,
-    &led_lamp::KIND,
-    &twin_lamp::KIND,
-    &motor::KIND,
-    &socket::KIND,
-    &resistor::KIND,
-    &diode::KIND,
-    &splice::KIND,
-    &connector::KIND,
-    &bar::KIND,
-    &earth::KIND,
-];
+list_kinds! {
+    battery::KIND,
+    alternator::KIND,
+    donor::KIND,
+    fuse::KIND,
+    breaker::KIND,
+    fuse_box::KIND,
+    switch::KIND,
+    relay::KIND,
+    lamp::KIND,
+    led_lamp::KIND,
+    twin_lamp::KIND,
+    motor::KIND,
+    socket::KIND,
+    resistor::KIND,
+    diode::KIND,
+    splice::KIND,
+    connector::KIND,
+    bar::KIND,
+    earth::KIND,
+}
 
 /// The kind with this name in the job file.
 pub fn by_name(name: &str) -> Option<&'static Kind> {
@@ -324,8 +332,6 @@ pub struct Kind {
     pub noun: &'static str,
     /// Letter of its designation, from IEC 81346-2 (from memory; edition not known to us).
     pub letter: &'static str,
-    /// The doc comment, one line a line, each with a leading space.
-    pub manual: &'static str,
     /// What it is for.
     pub class: Class,
     /// What may be said about it.
@@ -345,7 +351,8 @@ pub struct Kind {
 impl Kind {
     /// The manual as Markdown, without the space that starts each doc-comment line.
     pub fn manual(&self) -> String {
-        undent(self.manual)
+        let own = MANUALS.iter().find(|(kind, _)| *kind == self);
+        own.map_or_else(String::new, |(_, manual)| undent(manual))
     }
 
     /// The description of the value `name`.

@@ -25,6 +25,8 @@ pub fn page(asked: &Asked<'_>, number: usize) -> Option<String> {
     page.element("div", &[("class", "row")], |row| {
         row.field("by", "Who accepts it", by);
         row.field("why", "Why it may stay", "");
+        // The page fills in the day when the button is pressed.
+        row.open("input", &[("type", "hidden"), ("name", "date"), ("data-today", "")]);
         row.button("Accept", &format!("finding-accept {number}"));
     });
     Some(page.done())
@@ -40,7 +42,7 @@ pub fn accept(asked: &Asked<'_>, number: usize) -> Option<Report> {
         severity: finding.severity,
         by: field("by"),
         why: field("why"),
-        date: String::new(),
+        date: field("date"),
     };
     if let Some(lacking) = accepted.lacks() {
         return Some(Report { said: format!("Say {lacking} first."), ..Report::default() });

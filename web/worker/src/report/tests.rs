@@ -308,12 +308,14 @@ fn a_finding_is_accepted_with_a_name_and_a_reason_and_opened_again() {
     assert!(told(&document, "accept 0").markup.contains("finding-accept 0"));
     let refused = told(&document, "finding-accept 0\nby=J. Sample\nwhy= ");
     assert!(refused.change.is_none() && refused.said.contains("why it may stay"), "{refused:?}");
-    let change = told(&document, "finding-accept 0\nby=J. Sample\nwhy=a <spare> follows").change.unwrap();
+    let words = "finding-accept 0\nby=J. Sample\nwhy=a <spare> follows\ndate=2026-02-28";
+    let change = told(&document, words).change.unwrap();
     document.accepted = Arc::new(change.accepted.unwrap());
     let finding = Prepared::new(&document).findings()[0].clone();
     assert!(finding.accepted(&document.accepted).is_some());
     let markup = told(&document, "accept 0").markup;
-    assert!(markup.contains("a &lt;spare&gt; follows") && markup.contains("finding-unaccept 0"), "{markup}");
+    assert!(markup.contains("by J. Sample, 2026-02-28: a &lt;spare&gt; follows"), "{markup}");
+    assert!(markup.contains("finding-unaccept 0"), "{markup}");
     let change = told(&document, "finding-unaccept 0").change.unwrap();
     assert_eq!(change.accepted, Some(Vec::new()));
     assert_eq!(told_of(&document, "", "accept 999"), None);

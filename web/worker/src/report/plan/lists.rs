@@ -1,18 +1,18 @@
-//! What follows from the plan for the work: the wires on each route, what to cut, and in which order to lay it; on the
-//! screen, and on paper under the picture.
+//! What follows from the plan for the work, on the screen: the wires on each route, what to cut, and in which order to
+//! lay it. On paper it is part of the printed set.
 
-use drawing::plan::{PlanOptions, plan_picture};
-use drawing::sheet::CAUTIONS;
-use engine::bundle::{FILL_SOURCE, GROMMET_SOURCE, OUTER_DIAMETER_SOURCE, SUPPORT_SOURCE, TUBING_SOURCE};
 use engine::circuit::Circuit;
-use engine::document::{Plan, RouteKind, Surroundings};
+use engine::document::RouteKind;
 use engine::laid::{Cut, Lot, Piece, build_order, cut_list, pieces};
 use engine::quantity::by_hand;
 
 use crate::report::Asked;
 use crate::report::markup::Markup;
 
-/// The lists, each to be opened.
+/// The sheet of the printed set that has the plan on it; its lists come after it.
+pub const PLAN_SHEET: &str = "Plan of the vehicle";
+
+/// The lists, each to be opened, and the way to the sheets with them.
 pub fn on_screen(page: &mut Markup, asked: &Asked<'_>) {
     for (title, list) in LISTS {
         page.element("details", &[], |details| {
@@ -21,81 +21,10 @@ pub fn on_screen(page: &mut Markup, asked: &Asked<'_>) {
         });
     }
     page.element("div", &[("class", "row")], |row| {
-        row.element("button", &[("type", "button"), ("data-print", "")], |button| {
-            button.text("Print plan and lists");
+        row.element("button", &[("type", "button"), ("data-handover", PLAN_SHEET)], |button| {
+            button.text("Handover");
         });
     });
-}
-
-/// Plan and lists as they are printed, with what the job is called and the cautions.
-pub fn on_paper(asked: &Asked<'_>) -> String {
-    let document = asked.document;
-    let card = &document.card;
-    let mut page = Markup::new();
-    page.element("header", &[], |head| {
-        let title = if card.title.is_empty() { "Vehicle plan" } else { &card.title };
-        head.line("h1", "", title);
-        let facts = [&card.customer, &card.vehicle, &card.number, &card.date, &card.drawn_by];
-        let facts: Vec<&str> =
-            facts.into_iter().map(String::as_str).filter(|fact| !fact.is_empty()).collect();
-        head.paragraph(&facts.join(" · "));
-    });
-    let mut paper = page.done();
-    paper.push_str(&plan_picture(&document.plan, &document.network, &on_page(&document.plan)));
-    let mut page = Markup::new();
-    page.element("section", &[], |section| {
-        section.line("h2", "", "What sits where");
-        places(section, asked);
-    });
-    for (title, list) in LISTS {
-        page.element("section", &[], |section| {
-            section.line("h2", "", title);
-            list(section, asked);
-        });
-    }
-    page.element("footer", &[], |foot| {
-        for caution in CAUTIONS {
-            foot.paragraph(caution);
-        }
-        foot.paragraph(
-            "Wires are packed as close as a search found; by hand they take more room. Holes are for bare wires.",
-        );
-        let sources = format!(
-            "Outer diameters: {OUTER_DIAMETER_SOURCE}. Fill: {FILL_SOURCE}. Tubing: {TUBING_SOURCE}. \
-             Holes: {GROMMET_SOURCE}. Clips: {SUPPORT_SOURCE}.",
-        );
-        foot.line("p", "source", &sources);
-    });
-    paper + &page.done()
-}
-
-/// Capitals of 2.5 mm on a page that the vehicle fills from side to side.
-fn on_page(plan: &Plan) -> PlanOptions {
-    /// Millimetres that are left for the vehicle on a sheet A4 upright, with lettering beside it.
-    const ACROSS_MM: f64 = 160.0;
-    let options = PlanOptions::default();
-    let lettering =
-        plan.outline.map(|outline| (outline.length.get() * 100.0 * 100.0 * 2.5 / ACROSS_MM) as i32);
-    PlanOptions { lettering: lettering.unwrap_or(options.lettering), ..options }
-}
-
-fn places(page: &mut Markup, asked: &Asked<'_>) {
-    let (plan, network) = (&asked.document.plan, &asked.document.network);
-    let mut rows = vec![["place", "parts", "air"].map(str::to_owned).to_vec()];
-    for place in plan.places.iter().filter(|place| !place.passing) {
-        let parts = network.parts.iter().filter(|part| network.place_of(part) == Some(&place.id));
-        let air =
-            place.surroundings.map(|air| match Surroundings::WORDS.iter().find(|(one, _)| *one == air) {
-                Some((_, word)) => (*word).to_owned(),
-                None => format!("{} °C", air.ambient_c(&asked.document.settings)),
-            });
-        rows.push(vec![
-            place.title().to_owned(),
-            parts.map(|part| part.title()).collect::<Vec<_>>().join(", "),
-            air.unwrap_or_else(|| "not said".to_owned()),
-        ]);
-    }
-    page.table("What sits where", &rows);
 }
 
 type List = fn(&mut Markup, &Asked<'_>);

@@ -26,7 +26,6 @@ pub fn report(asked: &Asked<'_>) -> Option<Report> {
         ["plan-picture", lettering, ..] => shown(picture::page(asked, lettering.parse().ok()?)),
         ["plan-form", "place", id, ..] => shown(form::of_place(asked, &PlaceId::new(id)?)),
         ["plan-form", "route", id, ..] => shown(form::of_route(asked, &RouteId::new(id)?)),
-        ["plan-paper"] => shown(lists::on_paper(asked)),
         ["plan-form", ..] => shown(form::of_all(asked)),
         ["plan-start", shape] => vehicle::start(asked, shape)?,
         ["plan-outline", field] => vehicle::change(asked, field),

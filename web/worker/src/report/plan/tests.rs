@@ -171,3 +171,12 @@ fn words_of_the_plan_that_ask_for_nothing_get_nothing() {
         assert_eq!(told_of(&job(), "", words), None, "{words}");
     }
 }
+
+#[test]
+fn the_lists_lead_to_the_sheet_with_the_plan() {
+    let document = job();
+    let form = told(&document, "plan-form").markup;
+    assert!(form.contains(&format!("data-handover=\"{}\"", lists::PLAN_SHEET)), "{form}");
+    let sheets = told(&document, "handover A4").markup;
+    assert!(sheets.contains(&format!(": {}</span>", lists::PLAN_SHEET)), "{sheets}");
+}
