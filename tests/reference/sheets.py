@@ -1,7 +1,7 @@
 """The printed sets of the demonstration jobs, read by two PDF libraries that know nothing of how they were made.
 
 `cargo xtask test` writes the sets to target/sheets before it runs this; by hand that is, for each job and paper,
-`loomwright sheets JOB.json --paper PAPER -o target/sheets/JOB-PAPER.pdf`. There is no output to store: with `--check` or
+`loomwright sheets JOB.json --paper PAPER -o target/sheets/JOB-PAPER.pdf --svg target/sheets/JOB-PAPER`. There is no output to store: with `--check` or
 without, it fails and says why when something does not hold.
 """
 
@@ -19,13 +19,19 @@ ROOT = Path(__file__).parents[2]
 JOBS = ROOT / "fixtures" / "jobs"
 SETS = ROOT / os.environ.get("CARGO_TARGET_DIR", "target") / "sheets"
 
-#: Sides of each paper in points, 72 to the inch, and how far from its edges printers leave ink, in millimetres.
+#: Sides of each paper in points, 72 to the inch, and how far its frame stands from its edges, in millimetres; at the
+#: left, where sheets are filed, it is FILING.
 PAPERS = {
-    "a4": (595.28, 841.89, 5.0),
-    "a3": (841.89, 1190.55, 5.0),
-    "letter": (612.0, 792.0, 8.0),
-    "tabloid": (792.0, 1224.0, 8.0),
+    "a4": (595.28, 841.89, 10.0),
+    "a3": (841.89, 1190.55, 10.0),
+    "letter": (612.0, 792.0, 12.5),
+    "tabloid": (792.0, 1224.0, 12.5),
 }
+FILING = 20.0
+
+#: Width of the strip outside the frame in which zones are named, half the line of the frame, how far centring marks
+#: reach into the frame, and the length of a zone, in millimetres.
+STRIP, HALF_LINE, INWARDS, ZONE = 4.0, 0.35, 5.0, 50.0
 POINTS_IN_MM = 72 / 25.4
 
 #: Height of the capitals of Arimo over its size, from its own table of metrics.
@@ -50,34 +56,90 @@ def marks(container: LTContainer):
             yield from marks(one)
 
 
-def check_page(name: str, page: LTPage, sides: tuple[float, float], edge_mm: float) -> list[str]:
+def zones(page: LTPage) -> list[str]:
+    """The names of the zones of a page: above and at the right, on larger paper than A4 below and at the left too."""
+
+    def along(length: float) -> int:
+        return 2 * max(1, int((length / POINTS_IN_MM + ZONE) // (2 * ZONE)))
+
+    names = [str(n + 1) for n in range(along(page.width))] + list("ABCDEFGHJKLMNPQRSTUVWXYZ"[: along(page.height)])
+    is_a4 = abs(min(page.width, page.height) - PAPERS["a4"][0]) < 0.1
+    return sorted(names * (1 if is_a4 else 2))
+
+
+def height_of_capitals(mark: LTChar) -> float:
+    """In millimetres. A character's box is as high as its size; what is drawn of it is lower."""
+    a, b, c, d, _, _ = mark.matrix
+    upright = abs(b) > abs(a)
+    size = (abs(c) if upright else abs(d)) * getattr(mark, "fontsize", 1)
+    return max(size, mark.width if upright else mark.height) * CAPITALS / POINTS_IN_MM
+
+
+def box(mark: LTChar | LTCurve, page: LTPage) -> list[float]:
+    """Left, top, right and bottom of the ink of a mark in millimetres from the upper left corner."""
+    left, bottom, right, top = (side / POINTS_IN_MM for side in mark.bbox)
+    height = page.height / POINTS_IN_MM
+    if isinstance(mark, LTChar):
+        # What a character's box has above its capitals and below its base line is not ink but for accents and tails.
+        free = height_of_capitals(mark) * (1 / CAPITALS - 1) / 2
+        return [left + free, height - top + free, right - free, height - bottom - free]
+    half = (mark.linewidth or 0) / 2 / POINTS_IN_MM if mark.stroke else 0.0
+    return [left - half, height - top - half, right + half, height - bottom + half]
+
+
+def lies_in(inner: list[float], outer: list[float]) -> bool:
+    slack = 0.02
+    return (
+        inner[0] >= outer[0] - slack
+        and inner[1] >= outer[1] - slack
+        and inner[2] <= outer[2] + slack
+        and inner[3] <= outer[3] + slack
+    )
+
+
+def check_page(name: str, page: LTPage, sides: tuple[float, float], margin: float) -> list[str]:
     wrong = []
     found = sorted([page.width, page.height])
     if any(abs(one - other) > 0.1 for one, other in zip(found, sides)):
         wrong.append(f"{name}: the page is {found}, not {sides}")
-    edge = edge_mm * POINTS_IN_MM
+    width, height = page.width / POINTS_IN_MM, page.height / POINTS_IN_MM
+    frame = [FILING, margin, width - margin, height - margin]
+
+    def grown(by: float) -> list[float]:
+        return [frame[0] - by, frame[1] - by, frame[2] + by, frame[3] + by]
+
+    named, n_framed = [], 0
     for mark in marks(page):
-        left, bottom, right, top = mark.bbox
+        ink = box(mark, page)
         if isinstance(mark, LTChar):
-            # A character's box is as high as its size; what is drawn of it is lower.
-            a, b, c, d, _, _ = mark.matrix
-            upright = abs(b) > abs(a)
-            size = abs(c) if upright else abs(d)
-            size *= mark.fontsize if hasattr(mark, "fontsize") else 1
-            size = max(size, mark.width if upright else mark.height)
-            if size * CAPITALS < 2.5 * POINTS_IN_MM - 0.01:
-                wrong.append(f"{name}: {mark.get_text()!r} has capitals of {size * CAPITALS / POINTS_IN_MM:.2f} mm")
-            slack = size * (1 - CAPITALS)
+            if height_of_capitals(mark) < 2.5 - 0.01:
+                wrong.append(f"{name}: {mark.get_text()!r} has capitals of {height_of_capitals(mark):.2f} mm")
+            if lies_in(ink, frame) or not mark.get_text().strip():
+                continue
+            if lies_in(ink, grown(STRIP + HALF_LINE)):
+                named.append(((round(ink[1]), round(ink[3])), ink[0], mark.get_text()))
+                continue
         else:
-            slack = 0.0
-        inside = (
-            left >= edge - slack
-            and bottom >= edge - slack
-            and right <= page.width - edge + slack
-            and top <= page.height - edge + slack
-        )
-        if not inside:
-            wrong.append(f"{name}: {mark} is outside")
+            if all(abs(one - other) < 0.02 for one, other in zip(ink, grown(HALF_LINE))):
+                n_framed += 1
+                continue
+            across, along = sorted([ink[2] - ink[0], ink[3] - ink[1]])
+            is_short = across < 1.0 and along < STRIP + INWARDS + 1.0
+            # Lines of fields lie on the line of the frame.
+            if lies_in(ink, grown(HALF_LINE)) or (is_short and lies_in(ink, grown(STRIP + HALF_LINE))):
+                continue
+        wrong.append(f"{name}: {mark} is outside the frame")
+    if n_framed != 1:
+        wrong.append(f"{name}: {n_framed} frames")
+    # Nothing but the names of zones is written outside. Figures of ten and more are put together again.
+    outside: list[tuple] = []
+    for level, left, text in sorted(named):
+        if outside and outside[-1][0] == level and left - outside[-1][1] < 3.0:
+            outside[-1] = (level, left, outside[-1][2] + text)
+        else:
+            outside.append((level, left, text))
+    if sorted(text for _, _, text in outside) != zones(page):
+        wrong.append(f"{name}: {[text for _, _, text in outside]} stands outside the frame")
     return wrong
 
 
@@ -85,7 +147,7 @@ def check_set(path: Path, job: dict, paper: str) -> list[str]:
     name = path.name
     wrong: list[str] = []
     reader = PdfReader(path)
-    short, long, edge = PAPERS[paper]
+    short, long, margin = PAPERS[paper]
     one = [page.extract_text() for page in reader.pages]
     layout = LAParams(all_texts=True)
     pages = list(extract_pages(path, laparams=layout))
@@ -114,7 +176,7 @@ def check_set(path: Path, job: dict, paper: str) -> list[str]:
     if (reader.metadata.title or "") != title:
         wrong.append(f"{name}: it is called {reader.metadata.title!r}, not {title!r}")
     for number, page in enumerate(pages, start=1):
-        wrong += check_page(f"{name}, page {number}", page, (short, long), edge)
+        wrong += check_page(f"{name}, page {number}", page, (short, long), margin)
     return wrong
 
 

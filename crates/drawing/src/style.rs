@@ -176,15 +176,26 @@ fn cores(color: Color, weight: Weight, ink: Ink) -> Vec<Look> {
         Weight::Heavy => 42,
         Weight::Heaviest => 64,
     };
-    let stripe = |paint: Paint| Stroke { paint, width, dash: Some((160, 240)), butt: true };
+    // Of a light wire the outline on both sides must still make a line where a printer has a dot for a third of a
+    // millimetre; its stripe is as wide as that of any other.
+    let base_width = |paint: Paint| if is_light(paint) { width * 11 / 20 } else { width };
+    let stripe = |paint: Paint| Stroke { paint, width, dash: Some((200, 200)), butt: true };
     let strokes: Vec<Stroke> = match ink {
         Ink::Black => color.stripe.map(|_| stripe(WHITE)).into_iter().collect(),
         Ink::Colored => {
-            let base = paint_of(color.base).map(|paint| Stroke { paint, width, dash: None, butt: true });
+            let base = paint_of(color.base).map(|paint| {
+                let width = base_width(paint);
+                Stroke { paint, width, dash: None, butt: true }
+            });
             base.into_iter().chain(color.stripe.and_then(paint_of).map(stripe)).collect()
         }
     };
     strokes.into_iter().map(|stroke| Look { fill: None, stroke: Some(stroke) }).collect()
+}
+
+/// Whether a paint is near that of paper, by the weights of its parts for the eye (ITU-R BT.601, from memory).
+fn is_light(Paint(red, green, blue): Paint) -> bool {
+    299 * u32::from(red) + 587 * u32::from(green) + 114 * u32::from(blue) > 210_000
 }
 
 /// The role of a shape.
@@ -267,6 +278,15 @@ mod tests {
         let dashes = cores(striped, Weight::Light, Ink::Black);
         assert!(dashes.len() == 1 && dashes[0].stroke.is_some_and(|line| line.dash.is_some()));
         assert!(cores(Color { base: "RD", stripe: None }, Weight::Light, Ink::Black).is_empty());
+    }
+
+    #[test]
+    fn a_light_wire_is_more_outline_than_paint() {
+        for weight in [Weight::Light, Weight::Medium, Weight::Heavy] {
+            let base = cores(Color { base: "WH", stripe: Some("RD") }, weight, Ink::Colored)[0];
+            let painted = base.stroke.map_or(0, |line| line.width);
+            assert!(painted > 0 && 3 * painted <= width_of_wire(weight), "{weight:?}: {painted}");
+        }
     }
 
     #[test]

@@ -37,16 +37,24 @@ pub fn stage() -> Result<Outcome> {
     Ok(Outcome::Done(format!("{} programs", programs.len())))
 }
 
-/// Writes the printed set of every demonstration job on every paper, for `sheets.py` to read.
+/// Writes the printed set of every demonstration job on every paper as PDF and as pictures, for `sheets.py` and
+/// `same_sheets.py` to read.
 fn print_sets() -> Result<()> {
     let folder = run::target().join("sheets");
+    if folder.exists() {
+        fs::remove_dir_all(&folder).with_context(|| format!("cannot empty `{}`", folder.display()))?;
+    }
     fs::create_dir_all(&folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
     for job in files_in(&run::root().join("fixtures/jobs"), "json")? {
         let name = job.file_stem().unwrap_or_default().to_string_lossy().into_owned();
         for paper in ["a4", "a3", "letter", "tabloid"] {
             let mut command = run::cargo(&["run", "--quiet", "--package", "loomwright", "--", "sheets"]);
-            command.arg(&job).args(["--paper", paper, "--output"]);
-            run::run(command.arg(folder.join(format!("{name}-{paper}.pdf"))))?;
+            let pictures = folder.join(format!("{name}-{paper}"));
+            command
+                .arg(&job)
+                .args(["--paper", paper, "--output"])
+                .arg(folder.join(format!("{name}-{paper}.pdf")));
+            run::run(command.arg("--svg").arg(pictures))?;
         }
     }
     Ok(())
