@@ -212,6 +212,39 @@ mod tests {
     }
 
     #[test]
+    fn every_cell_of_every_list_stays_within_its_column_on_every_paper() {
+        let jobs = std::fs::read_dir("../../fixtures/jobs").expect("jobs");
+        let mut n_cells = 0;
+        let jobs = jobs.map(|entry| entry.expect("a file").path());
+        for job in jobs.filter(|path| path.extension().is_some_and(|ending| ending == "json")) {
+            let document = engine::file::read(&std::fs::read(&job).expect("a file")).expect("a job");
+            let prepared = engine::answer::Prepared::new(&document);
+            let groups = crate::lists::groups(&crate::Facts::of(&prepared));
+            for table in groups.iter().flat_map(|group| &group.tables).map(without_nothing) {
+                // The widths of lists on all papers, upright and lying, and one that is much too narrow.
+                for room in [16_880, 25_580, 37_880, 17_220, 23_570, 38_810, 5_000] {
+                    for table in beside_itself(&table, room).iter().chain([&table]) {
+                        let widths = fitted(table, room);
+                        assert!(widths.iter().sum::<i32>() <= room, "{job:?}, {}: {widths:?}", table.name);
+                        for (column, width) in widths.iter().enumerate() {
+                            for (text, role) in texts(table, column) {
+                                for line in lines_of(text, width - 2 * PAD, role) {
+                                    let is_inside = wide(&line, role) <= width - 2 * PAD;
+                                    // A single letter is never broken, however narrow its column.
+                                    let is_one = line.chars().count() == 1;
+                                    assert!(is_inside || is_one, "{job:?}, {}, {room}: `{line}`", table.name);
+                                    n_cells += 1;
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        assert!(n_cells > 10_000, "only {n_cells} lines of cells were looked at");
+    }
+
+    #[test]
     fn columns_fit_the_room_whatever_stands_in_them() {
         let mut table = Table::new(
             "List",
