@@ -1,0 +1,90 @@
+//! Printed sets of jobs made by chance: whatever stands in a job, its set can be made and read.
+
+use drawing::geometry::Rect;
+use drawing::scene::{Lettering, Role, Shape};
+use drawing::text::clean;
+use engine::answer::Prepared;
+use engine::document::Document;
+use sheets::{Facts, Paper, Set, Sheet, Wanted, pdf, set, svg};
+use suite::{generate, sound};
+
+/// Jobs without sense and sound ones, small and larger.
+fn jobs() -> impl Iterator<Item = (String, Document)> {
+    let any = [3, 20, 47, 90, 133, 200].map(|seed| (format!("any {seed}"), generate::document(seed)));
+    let sound = [1, 2, 5, 8, 13, 21].map(|seed| (format!("sound {seed}"), sound::document(seed)));
+    any.into_iter().chain(sound)
+}
+
+fn every_set(look_at: impl Fn(&str, &Document, &Set)) {
+    for (name, document) in jobs() {
+        let prepared = Prepared::new(&document);
+        let facts = Facts::of(&prepared);
+        for (paper, paper_name) in Paper::NAMES {
+            let made = set(&facts, &Wanted { paper, ..Wanted::default() });
+            look_at(&format!("{name} on {paper_name}"), &document, &made);
+        }
+    }
+}
+
+fn texts(sheet: &Sheet) -> impl Iterator<Item = &Lettering> {
+    sheet.marks.iter().filter_map(|mark| match &mark.shape {
+        Shape::Text(text) => Some(text),
+        _ => None,
+    })
+}
+
+/// The frame of a sheet: the one shape drawn as such.
+fn frame(sheet: &Sheet) -> Rect {
+    let mut frames = sheet.marks.iter().filter_map(|mark| match &mark.shape {
+        Shape::Line(Role::Frame, _) | Shape::Area(Role::Frame, _) => Some(mark.shape.bounds()),
+        _ => None,
+    });
+    let frame = frames.next().expect("a frame");
+    assert!(frames.next().is_none(), "two frames");
+    frame
+}
+
+#[test]
+fn no_text_lies_over_another_or_over_the_frame() {
+    every_set(|name, _, made| {
+        for sheet in &made.sheets {
+            let frame = frame(sheet);
+            // Lists and title blocks; on the circuit symbols and wires have their own laws.
+            let is_list = !sheet.name.starts_with("Circuit") && !sheet.name.starts_with("Plan");
+            let mut all: Vec<(Rect, &str)> =
+                texts(sheet).map(|text| (text.bounds(), text.text.as_str())).collect();
+            for (one, says) in &all {
+                let is_inside = frame.grown(5).holds(one) || !frame.overlaps(one);
+                assert!(is_inside, "{name}, {}: `{says}` at {one:?}", sheet.name);
+            }
+            all.retain(|(_, says)| is_list && !says.trim().is_empty());
+            all.sort_by_key(|(bounds, _)| bounds.left);
+            for (index, (one, says)) in all.iter().enumerate() {
+                for (other, also) in all[index + 1..].iter().take_while(|(other, _)| other.left < one.right) {
+                    let apart = !one.grown(-20).overlaps(&other.grown(-20));
+                    assert!(apart, "{name}, {}: `{says}` and `{also}`", sheet.name);
+                }
+            }
+        }
+    });
+}
+
+#[test]
+fn every_part_and_wire_is_in_the_set_and_every_sheet_is_written() {
+    every_set(|name, document, made| {
+        let said: String = made.sheets.iter().flat_map(texts).map(|text| text.text.as_str()).collect();
+        let dense = |text: &str| -> String { clean(text).split_whitespace().collect() };
+        let said = dense(&said);
+        let network = &document.network;
+        let titles = network.parts.iter().map(|part| part.title());
+        for title in titles.chain(network.wires.iter().map(|wire| wire.title())) {
+            assert!(said.contains(&dense(title)), "{name}: {title:?} is nowhere");
+        }
+        let bytes = pdf(made);
+        assert!(bytes.starts_with(b"%PDF-"), "{name}");
+        for index in 0..made.sheets.len() {
+            assert!(svg(made, index).ends_with("</svg>\n"), "{name}");
+        }
+        assert_eq!(Set::from_bytes(&made.to_bytes()).as_ref(), Some(made), "{name}");
+    });
+}
