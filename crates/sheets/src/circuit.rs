@@ -108,7 +108,9 @@ pub fn pages(document: &Document, overlay: &Overlay, paper: Paper, first: usize,
             1 => "Circuit diagram".to_owned(),
             _ => format!("Circuit diagram {}", index + 1),
         };
-        pages.push(Page { name, holds: vec!["Circuit diagram".to_owned()], form, marks });
+        let state = overlay.situation.as_ref().map(|name| format!("readings with switches: {name}"));
+        let holds = vec!["Circuit diagram".to_owned()];
+        pages.push(Page { name, holds, form, marks, state: state.unwrap_or_default() });
     }
     pages
 }
@@ -213,8 +215,13 @@ fn part_of(
                 (_, shape) => own.shapes.push(shape.clone()),
             }
         }
+        if let (ElementId::Wire(_), Status::Remove) = (&element.id, element.status) {
+            own.shapes.extend(crosses_lacking(&own.shapes));
+        }
         let is_here = match &element.id {
             ElementId::Wire(_) => !own.shapes.is_empty(),
+            // A link that a cut would part says nothing on either sheet.
+            ElementId::Link(_) => element.bounds().is_some_and(|bounds| pieces[index].rect.holds(&bounds)),
             _ => element.bounds().is_some_and(|bounds| home(pieces, bounds.center()) == index),
         };
         if is_here {
@@ -227,6 +234,26 @@ fn part_of(
         }
     }
     (elements, ends)
+}
+
+/// The cross of a wire that comes out, on a piece of it that has none yet.
+fn crosses_lacking(shapes: &[Shape]) -> Vec<Shape> {
+    /// Half the width of the cross.
+    const HALF: i32 = 125;
+    if shapes.iter().any(|shape| matches!(shape, Shape::Line(Role::Cross, _))) {
+        return Vec::new();
+    }
+    let legs = shapes.iter().flat_map(|shape| match shape {
+        Shape::Line(Role::Wire(_), points) => points.windows(2).map(|leg| (leg[0], leg[1])).collect(),
+        _ => Vec::new(),
+    });
+    let longest = legs.max_by_key(|(a, b)| (a.x - b.x).abs() + (a.y - b.y).abs());
+    let cross = |(a, b): (Point, Point)| {
+        let middle = Point::new((a.x + b.x) / 2, (a.y + b.y) / 2);
+        [HALF, -HALF]
+            .map(|dy| Shape::Line(Role::Cross, vec![middle.moved(-HALF, -dy), middle.moved(HALF, dy)]))
+    };
+    longest.into_iter().flat_map(cross).collect()
 }
 
 /// How far a rectangle must move to lie within another, as far as it fits.
@@ -283,7 +310,15 @@ fn end_at(
 fn says(network: &Network, name: &str, terminal: &TerminalRef, zone: &str) -> String {
     /// Widest name of a wire, and of a terminal with its part.
     const WIDEST: i32 = 1500;
-    let to = cut(&clean(&network.terminal_title(terminal)), HEIGHT, WIDEST);
+    let full = clean(&network.terminal_title(terminal));
+    // Of a long name the terminal stays: it is what one looks for.
+    let to = match full.rsplit_once(':') {
+        Some((part, name)) if width(&full, HEIGHT) > WIDEST => {
+            let left = WIDEST - width(&format!(":{name}"), HEIGHT);
+            format!("{}:{name}", cut(part, HEIGHT, left.max(WIDEST / 3)))
+        }
+        _ => full,
+    };
     format!("{} to {to} {zone}", cut(&clean(name), HEIGHT, WIDEST))
 }
 

@@ -10,7 +10,7 @@ use engine::protection::rules;
 use engine::quantity::by_hand;
 
 use crate::facts::{Facts, in_words};
-use crate::lists::{Row, Setting, Table, assumptions, settings as limits};
+use crate::lists::{Row, Setting, Table, assumptions};
 use crate::page::Page;
 use crate::set::Wanted;
 

@@ -70,7 +70,7 @@ fn extent(scene: &Scene, within: &Rect) -> Option<Rect> {
                     all.extend(points.windows(2).filter_map(|leg| clipped(leg[0], leg[1], within)));
                 }
             }
-        } else {
+        } else if !matches!(element.id, ElementId::Link(_)) {
             all.extend(element.bounds().filter(|bounds| holds(within, bounds.center())));
         }
     }
@@ -164,7 +164,9 @@ fn costs(scene: &Scene, within: &Rect, (axis, room): (Axis, Room<'_>), at: &[i32
                     }
                 }
             }
-        } else if let Some(bounds) = element.bounds().filter(|bounds| holds(within, bounds.center())) {
+        } else if let Some(bounds) = element.bounds().filter(|bounds| holds(within, bounds.center()))
+            && !matches!(element.id, ElementId::Link(_))
+        {
             let cost = match element.id {
                 ElementId::WireText(_) | ElementId::PartText(..) => MOVED,
                 _ => BROKEN,

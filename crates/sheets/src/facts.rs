@@ -8,7 +8,6 @@ use engine::circuit::Circuit;
 use engine::document::{Accepted, Document, Network};
 use engine::finding::Finding;
 use engine::ids::WireId;
-use engine::protection::ledger::Ledger;
 use engine::quantity::{Quantity, Unit, by_hand};
 use engine::subject::Subject;
 
@@ -17,7 +16,6 @@ use crate::supply;
 /// A job with what was computed of it.
 pub struct Facts<'a> {
     prepared: &'a Prepared,
-    ledger: Ledger,
     loads: BTreeMap<WireId, Loaded>,
 }
 
@@ -37,7 +35,6 @@ impl<'a> Facts<'a> {
     pub fn of(prepared: &'a Prepared) -> Facts<'a> {
         let (document, circuit) = (prepared.document(), prepared.circuit());
         let context = Context::new(circuit, &document.situations, &document.interlocks);
-        let ledger = Ledger::new(circuit, context.zones(), context.prospects());
         // Where something never settles nobody knows what flows then.
         let is_unsettled = context.survey.situations.iter().any(|one| one.solution.shown().is_none());
         let mut loads = BTreeMap::new();
@@ -53,7 +50,7 @@ impl<'a> Facts<'a> {
                 loads.insert(wire.id.clone(), Loaded { amps, volts, at_least });
             }
         }
-        Facts { prepared, ledger, loads }
+        Facts { prepared, loads }
     }
 
     /// The job.
@@ -83,10 +80,6 @@ impl<'a> Facts<'a> {
 
     pub(crate) fn network(&self) -> &'a Network {
         &self.document().network
-    }
-
-    pub(crate) fn ledger(&self) -> &Ledger {
-        &self.ledger
     }
 
     /// What a wire carries when it carries most, in states that may last; `None` when no current of it is known.

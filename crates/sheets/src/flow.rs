@@ -120,7 +120,7 @@ impl Flow {
     /// Begins a new page.
     fn turn(&mut self) {
         let (form, marks) = (self.form, Vec::new());
-        self.pages.push(Page { name: String::new(), holds: Vec::new(), form, marks });
+        self.pages.push(Page { name: String::new(), holds: Vec::new(), form, marks, state: String::new() });
         self.y = self.field().top;
     }
 

@@ -33,7 +33,13 @@ pub fn pages(labels: &[[String; 2]], paper: Paper, ink: Ink) -> Vec<Page> {
                 0 => "Wire labels".to_owned(),
                 n => format!("Wire labels {}", n + 1),
             };
-            pages.push(Page { name, holds: vec!["Wire labels".to_owned()], form, marks: Vec::new() });
+            pages.push(Page {
+                name,
+                holds: vec!["Wire labels".to_owned()],
+                form,
+                marks: Vec::new(),
+                state: String::new(),
+            });
             y = field.top;
         }
         let mut shapes = Vec::new();

@@ -23,6 +23,8 @@ pub struct Page {
     pub form: Form,
     /// What stands in its field.
     pub marks: Vec<Mark>,
+    /// What the readings on it belong to; empty when it has none.
+    pub state: String,
 }
 
 /// A form of sheet: which way round, and with which title block.
@@ -90,7 +92,7 @@ pub fn finished(pages: Vec<Page>, card: &Card, ink: Ink) -> Vec<Sheet> {
         marks.extend(page.marks);
         let (width, height) = form.size();
         let mut sheet = Sheet { name: page.name, width, height, marks };
-        let foot = foot(&sheet, card, &number, frame.inside);
+        let foot = foot(&sheet, card, &number, &page.state, frame.inside);
         sheet.marks.extend(inked([foot], ink));
         sheet
     };
@@ -98,9 +100,13 @@ pub fn finished(pages: Vec<Page>, card: &Card, ink: Ink) -> Vec<Sheet> {
 }
 
 /// The line at the foot: what matches loose sheets, and that nothing was measured.
-fn foot(sheet: &Sheet, card: &Card, number: &str, inside: Rect) -> Shape {
+fn foot(sheet: &Sheet, card: &Card, number: &str, state: &str, inside: Rect) -> Shape {
     let room = inside.width() - 300;
-    let end = format!("sheet {number} · page {} · Calculated, not measured.", hash(sheet));
+    let mut end = format!("sheet {number} · page {} · Calculated, not measured.", hash(sheet));
+    if !state.is_empty() {
+        // At most half of the line, so that the number of the job has room.
+        end.push_str(&format!(" {}", cut(&clean(state), HEIGHT, room / 2)));
+    }
     let job = clean(card.number.trim());
     let revision = clean(card.revision.trim());
     let mut said = if job.is_empty() { "job without a number".to_owned() } else { format!("job {job}") };

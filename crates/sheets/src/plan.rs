@@ -48,7 +48,7 @@ pub fn page(document: &Document, paper: Paper, ink: Ink) -> Option<Page> {
     };
     marks.extend(inked(lines.into_iter().zip(0..).map(line), ink));
     let name = "Plan of the vehicle".to_owned();
-    Some(Page { holds: vec![name.clone()], name, form, marks })
+    Some(Page { holds: vec![name.clone()], name, form, marks, state: String::new() })
 }
 
 /// White ground below a word, so that no line runs through it.

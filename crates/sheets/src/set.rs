@@ -118,11 +118,9 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
     }
     let of_plan = plan::page(document, paper, ink);
     let groups = lists::groups(facts);
-    // What the limits go by stands on the overview already.
     let lists: Vec<flow::Part<'_>> = groups
         .iter()
         .flat_map(|group| group.tables.iter().map(|table| flow::Part { name: group.name, table }))
-        .filter(|part| part.table.file != lists::SETTINGS)
         .collect();
     let rest: Vec<Page> = flow::pages(&lists, paper, false, ink)
         .into_iter()

@@ -60,7 +60,7 @@ fn sheets_in_words(made: &Set) -> String {
 
 /// The name of the picture of a sheet: its number, so that they sort, and what it is called.
 fn svg_name(made: &Set, index: usize) -> String {
-    let name = made.sheets[index].name.to_lowercase().replace(' ', "-");
+    let name = made.sheets[index].name.to_lowercase().replace(',', "").replace(' ', "-");
     format!("{:02}-{name}.svg", index + 1)
 }
 

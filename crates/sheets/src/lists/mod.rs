@@ -7,7 +7,7 @@ mod plan;
 mod state;
 mod wires;
 
-pub use state::{SETTINGS, assumptions, settings};
+pub use state::assumptions;
 pub use wires::labels;
 
 use drawing::sheet::CAUTIONS;
@@ -102,7 +102,7 @@ pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
         group("Wire list", vec![wires::wire_list(facts)]),
         group("Cut list", vec![cutting::cut_list(facts), cutting::ends(facts)]),
         group("Along the vehicle", vec![plan::routes(facts), plan::order(facts), plan::places(facts)]),
-        group("Assumptions", vec![assumptions(facts), settings(facts)]),
+        group("Assumptions", vec![assumptions(facts), state::settings(facts)]),
     ];
     for group in &mut all {
         group.tables.retain(|table| !table.rows.is_empty());

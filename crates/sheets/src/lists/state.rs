@@ -133,15 +133,12 @@ pub fn assumptions(facts: &Facts<'_>) -> Table {
     table
 }
 
-/// The file of the list of settings.
-pub const SETTINGS: &str = "settings";
-
 /// What limits go by, with where each comes from.
 pub fn settings(facts: &Facts<'_>) -> Table {
     use Setting::{Name, Words};
     let settings = &facts.document().settings;
     let mut table =
-        Table::new("What the limits go by", SETTINGS, &[("What", Words), ("Value", Name), ("From", Words)]);
+        Table::new("What the limits go by", "settings", &[("What", Words), ("Value", Name), ("From", Words)]);
     table.entry(vec![
         "nominal voltage".to_owned(),
         or_not_known(in_words(settings.nominal_v, engine::quantity::Unit::Volt)),

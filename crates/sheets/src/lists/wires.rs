@@ -1,8 +1,6 @@
 //! The wire list, and what is written on the labels of wires.
 
 use engine::document::{Insulation, Status, Wire};
-use engine::kind::Class;
-use engine::protection::ledger::Standing;
 use engine::quantity::{Unit, by_hand};
 use engine::resolve::{LengthFrom, UsedWire};
 use engine::subject::Subject;
@@ -132,26 +130,11 @@ fn is_assumed(facts: &Facts<'_>, wire: &Subject) -> bool {
     assumptions.iter().any(|one| one.subject == *wire && matches!(one.key, "size" | "length_m"))
 }
 
-/// The fuses between a wire and its supplies; of a way back those that end a fault through its load.
+/// The fuses between a wire and its supplies; a way back has none of its own.
 fn fuses(facts: &Facts<'_>, wire: &Wire) -> Option<String> {
-    let (circuit, network) = (facts.circuit(), facts.network());
+    let circuit = facts.circuit();
     let index = circuit.wire_index(&wire.id)?;
-    if let Some(said) = fuses_ahead(circuit, index) {
-        return Some(said);
-    }
-    let subject = Subject::Wire(wire.id.clone());
-    let guarded = facts.ledger().wires.iter().find(|row| row.subject == subject)?;
-    if guarded.standing == Standing::Unfused {
-        return Some("none".to_owned());
-    }
-    let titles: Vec<&str> = guarded
-        .fuses
-        .iter()
-        .filter_map(|fuse| network.part(fuse.part()?))
-        .filter(|part| part.kind.class == Class::Protection)
-        .map(|part| part.title())
-        .collect();
-    (!titles.is_empty()).then(|| titles.join(", "))
+    Some(fuses_ahead(circuit, index).unwrap_or_else(|| "way back".to_owned()))
 }
 
 fn size(wire: &Wire) -> String {
