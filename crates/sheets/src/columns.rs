@@ -212,6 +212,7 @@ mod tests {
     }
 
     #[test]
+    #[expect(clippy::disallowed_methods, reason = "the demonstration jobs are read from their files")]
     fn every_cell_of_every_list_stays_within_its_column_on_every_paper() {
         let jobs = std::fs::read_dir("../../fixtures/jobs").expect("jobs");
         let mut n_cells = 0;

@@ -46,7 +46,6 @@ pub fn tables(
     if !lost.is_empty() {
         all.push(sentences("What could not be printed", lost.iter().cloned()));
     }
-    all.push(limits(facts));
     all
 }
 
