@@ -6,11 +6,11 @@ import { initWasm, Resvg } from "@resvg/resvg-wasm";
 
 export const name = "a second renderer shows every sheet of every job as the browser does";
 
-/** Pixels in a millimetre: twice the resolution of a page on the screen would be 7.6. */
-const SCALE = 4;
+/** Pixels in a millimetre: so many that the thinnest line is more than one wide, below which renderers differ. */
+const SCALE = 6;
 
 /** Pixels of the side of a square whose ink is compared: edges are smoothed otherwise by each renderer. */
-const SQUARE = 6;
+const SQUARE = 9;
 
 /** By how much the ink of a square may differ, of a square that is all ink, and that of a whole sheet. */
 const INK = 0.2;

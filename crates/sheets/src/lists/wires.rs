@@ -1,5 +1,6 @@
 //! The wire list, and what is written on the labels of wires.
 
+use engine::circuit::Origin;
 use engine::document::{Insulation, Status, Wire};
 use engine::quantity::{Unit, by_hand};
 use engine::resolve::{LengthFrom, UsedWire};
@@ -134,7 +135,9 @@ fn is_assumed(facts: &Facts<'_>, wire: &Subject) -> bool {
 fn fuses(facts: &Facts<'_>, wire: &Wire) -> Option<String> {
     let circuit = facts.circuit();
     let index = circuit.wire_index(&wire.id)?;
-    Some(fuses_ahead(circuit, index).unwrap_or_else(|| "way back".to_owned()))
+    // A wire within one net has no branch, and one that comes out has none either.
+    let branch = circuit.branches.iter().position(|branch| branch.origin == Origin::Wire(index))?;
+    Some(fuses_ahead(circuit, branch).unwrap_or_else(|| "way back".to_owned()))
 }
 
 fn size(wire: &Wire) -> String {
