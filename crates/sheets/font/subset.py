@@ -75,8 +75,7 @@ def main(folder):
     text += "/// The characters that are there beside those runs, in order; they come after them in the tables.\n"
     extras = "".join(f"\\u{{{c:x}}}" for c in EXTRAS)
     text += f'#[rustfmt::skip]\npub(super) static EXTRAS: &str =\n    "{extras}";\n\n'
-    text += rust("REGULAR", "In thousandths of the font size, of Arimo Regular.", widths["Regular"]) + "\n"
-    text += rust("BOLD", "The same of Arimo Bold.", widths["Bold"])
+    text += rust("REGULAR", "In thousandths of the font size, of Arimo Regular.", widths["Regular"])
     ADVANCES.write_text(text)
 
 

@@ -165,8 +165,8 @@ fn assemble(mut sources: Sources) -> Result<Site> {
     Ok(site)
 }
 
-/// A script or style sheet without the lines that hold nothing but a comment: those are for whoever reads the source, and
-/// the first visit would wait for them.
+/// A script or style sheet without indentation and without the lines that hold nothing but a comment: those are for
+/// whoever reads the source, and the first visit would wait for them. No text that runs over lines may count on its blanks.
 fn without_comments(text: &str) -> String {
     let mut kept = String::new();
     let mut is_inside = false;
@@ -181,7 +181,7 @@ fn without_comments(text: &str) -> String {
             }
         }
         if !start.is_empty() && !start.starts_with("//") {
-            kept.push_str(line);
+            kept.push_str(line.trim_start());
             kept.push('\n');
         }
     }
@@ -267,7 +267,7 @@ mod tests {
 
     #[test]
     fn only_lines_of_comment_are_left_out() {
-        let script = "// why\nlet a = \"//x\"; // what\n\n/**\n * More.\n */\n/* one */\nlet b = 4 /* of */ * 2;\n/* c */ let c;\n";
+        let script = "// why\nlet a = \"//x\"; // what\n\n/**\n * More.\n */\n/* one */\n  let b = 4 /* of */ * 2;\n/* c */ let c;\n";
         assert_eq!(
             without_comments(script),
             "let a = \"//x\"; // what\nlet b = 4 /* of */ * 2;\n/* c */ let c;\n"

@@ -6,7 +6,7 @@
 use engine::kind::glyph::Mark;
 
 use super::{Drawing, room_of, shape};
-use crate::geometry::{Point, Rect, STEP};
+use crate::geometry::{Cell, Point, Rect, STEP};
 use crate::label::Owner;
 use crate::route::Routes;
 use crate::scene::{Element, ElementId, Layer, Role, Shape};
@@ -16,7 +16,7 @@ use crate::symbol::{Symbol, in_sheet_units};
 const LONGEST: i32 = 44 * STEP;
 
 /// Most wires that a line may cross.
-const MOST_CROSSINGS: usize = 3;
+const MOST_CROSSINGS: i32 = 3;
 
 /// How much longer a way may be for one crossing less.
 const CROSSING: i32 = 6 * STEP;
@@ -24,14 +24,24 @@ const CROSSING: i32 = 6 * STEP;
 /// How far beyond coil and contact the line may turn.
 const AROUND: i32 = 6;
 
+/// What a link must keep off.
+struct Ways {
+    /// Other symbols, and the names of terminals.
+    closed: Vec<Rect>,
+    /// The strokes of coil and contact, which it may only touch at its ends.
+    own: Vec<Rect>,
+    /// The straight pieces of wires and studs.
+    wires: Vec<Rect>,
+}
+
 impl Drawing<'_> {
     /// Draws the links of all relays that have one coil and one contact on the drawing.
     pub(super) fn links(&mut self, routes: &Routes) {
-        let mut wires: Option<Vec<[Point; 2]>> = None;
         for coil in 0..self.layout.symbols.len() {
-            let Some(contact) = self.contact_of(coil) else { continue };
-            let wires = wires.get_or_insert_with(|| legs(routes));
-            let Some(points) = self.way_between(coil, contact, wires) else { continue };
+            let Some(points) = self.contact_of(coil).and_then(|contact| self.link(routes, coil, contact))
+            else {
+                continue;
+            };
             for leg in points.windows(2) {
                 self.ground.take(room_of(leg), Owner::Fixed);
             }
@@ -45,111 +55,114 @@ impl Drawing<'_> {
     /// The only contact that the coil of this symbol works, if it is one.
     fn contact_of(&self, coil: usize) -> Option<usize> {
         let symbols = &self.layout.symbols;
-        let of_part = |view: &'static str| {
-            symbols
-                .iter()
-                .enumerate()
-                .filter(move |(_, symbol)| symbol.part == symbols[coil].part && symbol.view.name == view)
-                .map(|(index, _)| index)
-        };
-        if symbols[coil].view.name != "coil" || of_part("coil").count() > 1 {
+        if symbols[coil].view.name != "coil" {
             return None;
         }
-        let mut contacts = of_part("contact");
-        contacts.next().filter(|_| contacts.next().is_none())
-    }
-
-    /// The best way from a side of the coil to the lever of the contact, as its corners.
-    fn way_between(&self, coil: usize, contact: usize, wires: &[[Point; 2]]) -> Option<Vec<Point>> {
-        let (coil, contact) = (&self.layout.symbols[coil], &self.layout.symbols[contact]);
-        let box_of_coil = outline(coil)?;
-        let to = lever(contact)?;
-        let y = box_of_coil.center().y;
-        // Between grid lines no wire runs along it.
-        let half = STEP / 2;
-        let (left, right) =
-            (box_of_coil.left.min(to.x) / STEP - AROUND, box_of_coil.right.max(to.x) / STEP + AROUND);
-        let turns = (left..=right).map(|column| column * STEP + half);
-        let ways = turns.flat_map(|x| {
-            [box_of_coil.left, box_of_coil.right].map(|from| {
-                let mut way = vec![Point::new(from, y), Point::new(x, y), Point::new(x, to.y), to];
-                if y == to.y {
-                    way = vec![Point::new(from, y), to];
-                }
-                way
-            })
-        });
-        let own = [in_sheet_units(coil.body()), in_sheet_units(contact.body())];
-        let obstacles: Vec<Rect> = self
-            .layout
-            .symbols
-            .iter()
-            .map(|symbol| in_sheet_units(symbol.body()))
-            .filter(|body| !own.contains(body))
-            .chain(self.names().into_iter().map(|(_, name)| in_sheet_units(name)))
-            .collect();
-        ways.filter_map(|way| Some((price(&way, [coil, contact], &obstacles, wires)?, way)))
-            .min_by_key(|(price, way)| (*price, way[1].x))
-            .map(|(_, way)| way)
-    }
-}
-
-/// What a way costs; `None` when it is none.
-fn price(way: &[Point], ends: [&Symbol; 2], obstacles: &[Rect], wires: &[[Point; 2]]) -> Option<i32> {
-    let length: i32 =
-        way.windows(2).map(|leg| (leg[0].x - leg[1].x).abs() + (leg[0].y - leg[1].y).abs()).sum();
-    if length > LONGEST {
-        return None;
-    }
-    let legs: Vec<Rect> =
-        way.windows(2).map(|leg| Rect::new(leg[0].x, leg[0].y, leg[1].x, leg[1].y)).collect();
-    if legs.iter().any(|leg| obstacles.iter().any(|body| body.meets(leg))) {
-        return None;
-    }
-    // It leaves the coil outwards, reaches the lever from the side, and crosses neither of the two.
-    let strokes = |symbol: &Symbol| -> Vec<Rect> {
-        symbol.view.marks.iter().map(|mark| shape(symbol, mark).bounds()).collect()
-    };
-    let apart = |leg: &Rect, symbol: &Symbol, end: Point| {
-        strokes(symbol).iter().all(|stroke| {
-            let touched = Rect {
-                left: leg.left.max(stroke.left),
-                top: leg.top.max(stroke.top),
-                right: leg.right.min(stroke.right),
-                bottom: leg.bottom.min(stroke.bottom),
-            };
-            let is_apart = touched.left > touched.right || touched.top > touched.bottom;
-            // The bounds of a slanted lever reach half its width around its middle.
-            is_apart || (touched.left - end.x).abs().max((touched.right - end.x).abs()) <= STEP
-        })
-    };
-    let (first, last) = (way[0], way[way.len() - 1]);
-    if !legs.iter().all(|leg| apart(leg, ends[0], first) && apart(leg, ends[1], last)) {
-        return None;
-    }
-    let mut n_crossings = 0;
-    for [from, to] in wires {
-        let wire = Rect::new(from.x, from.y, to.x, to.y);
-        for leg in legs.iter().filter(|leg| leg.meets(&wire)) {
-            let level = leg.top == leg.bottom;
-            // Lying along a wire, or meeting its end, it would look like a joint.
-            if level == (wire.top == wire.bottom) {
+        let mut contact = None;
+        for (index, symbol) in symbols.iter().enumerate() {
+            if symbol.part != symbols[coil].part || index == coil {
+                continue;
+            }
+            if symbol.view.name != "contact" || contact.replace(index).is_some() {
                 return None;
             }
-            n_crossings += 1;
         }
+        contact
     }
-    (n_crossings <= MOST_CROSSINGS).then(|| length + n_crossings as i32 * CROSSING)
+
+    /// The best way from a side of a coil to the lever of its contact, as its corners.
+    fn link(&self, routes: &Routes, coil: usize, contact: usize) -> Option<Vec<Point>> {
+        let (own, other) = (&self.layout.symbols[coil], &self.layout.symbols[contact]);
+        let body = outline(own)?;
+        let to = lever(other)?;
+        let y = body.center().y;
+        let mut ways = Ways { closed: Vec::new(), own: Vec::new(), wires: Vec::new() };
+        for (index, symbol) in self.layout.symbols.iter().enumerate() {
+            if index == coil || index == contact {
+                ways.own.extend(symbol.view.marks.iter().map(|mark| shape(symbol, mark).bounds()));
+            } else {
+                ways.closed.push(in_sheet_units(symbol.body()));
+            }
+        }
+        for (_, name) in self.names() {
+            ways.closed.push(in_sheet_units(name));
+        }
+        for path in routes.paths.iter().flatten() {
+            ways.add(&path.cells);
+        }
+        for stud in routes.studs.values() {
+            ways.add(&stud.cells);
+        }
+        let columns = body.left.min(to.x) / STEP - AROUND..=body.right.max(to.x) / STEP + AROUND;
+        let mut best: Option<(i32, [Point; 4])> = None;
+        for column in columns {
+            // Between grid lines no wire runs along it.
+            let x = column * STEP + STEP / 2;
+            for from in [body.left, body.right] {
+                let x = if y == to.y { to.x } else { x };
+                let way = [Point::new(from, y), Point::new(x, y), Point::new(x, to.y), to];
+                if let Some(price) = ways.price(&way)
+                    && best.is_none_or(|(least, _)| price < least)
+                {
+                    best = Some((price, way));
+                }
+            }
+        }
+        let (_, way) = best?;
+        let mut points = vec![way[0]];
+        for point in &way[1..] {
+            if points.last() != Some(point) {
+                points.push(*point);
+            }
+        }
+        Some(points)
+    }
 }
 
-/// The straight pieces of all wires and studs.
-fn legs(routes: &Routes) -> Vec<[Point; 2]> {
-    let paths = routes.paths.iter().flatten().map(|path| &path.cells);
-    let studs = routes.studs.values().map(|stud| &stud.cells);
-    paths
-        .chain(studs)
-        .flat_map(|cells| cells.windows(2).map(|leg| [leg[0].point(), leg[1].point()]))
-        .collect()
+impl Ways {
+    fn add(&mut self, cells: &[Cell]) {
+        for leg in cells.windows(2) {
+            let (a, b) = (leg[0].point(), leg[1].point());
+            self.wires.push(Rect::new(a.x, a.y, b.x, b.y));
+        }
+    }
+
+    /// What a way costs; `None` when it is none.
+    fn price(&self, way: &[Point; 4]) -> Option<i32> {
+        let mut price = 0;
+        let mut n_crossings = 0;
+        for leg in way.windows(2) {
+            let leg = Rect::new(leg[0].x, leg[0].y, leg[1].x, leg[1].y);
+            let (width, height) = (leg.width(), leg.height());
+            if width == 0 && height == 0 {
+                continue;
+            }
+            price += width + height;
+            for closed in &self.closed {
+                if closed.meets(&leg) {
+                    return None;
+                }
+            }
+            for stroke in &self.own {
+                // The bounds of a slanted lever reach half its width around its middle.
+                let touches = |at: Point| stroke.grown(STEP).holds(&Rect::new(at.x, at.y, at.x, at.y));
+                let reach = leg.left.max(stroke.left) - leg.right.min(stroke.right);
+                if stroke.meets(&leg) && !((touches(way[0]) || touches(way[3])) && -reach <= STEP) {
+                    return None;
+                }
+            }
+            for wire in &self.wires {
+                if wire.meets(&leg) {
+                    // Lying along a wire it would look like one with it.
+                    if (height == 0) == (wire.height() == 0) {
+                        return None;
+                    }
+                    n_crossings += 1;
+                }
+            }
+        }
+        (price <= LONGEST && n_crossings <= MOST_CROSSINGS).then_some(price + n_crossings * CROSSING)
+    }
 }
 
 /// The box of a coil that stands upright.

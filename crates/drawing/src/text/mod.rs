@@ -6,7 +6,7 @@
 mod advances;
 
 use crate::geometry::STEP;
-use advances::{BOLD, EXTRAS, REGULAR, RUNS};
+use advances::{EXTRAS, REGULAR, RUNS};
 
 /// Height of the capitals of ordinary lettering, in hundredths of a millimetre (ISO 3098: 2.5 mm).
 pub const HEIGHT: i32 = STEP;
@@ -39,12 +39,8 @@ pub fn descent(height: i32) -> i32 {
 /// The width of `text` in capitals of `height`, both in hundredths of a millimetre.
 pub fn width(text: &str, height: i32) -> i32 {
     let setting = scaled(i64::from(height) * SETTING_PER_HEIGHT.0, SETTING_PER_HEIGHT.1);
-    scaled(thousandths(text, false) * i64::from(setting), 1000)
-}
-
-/// How wide `text` is cut, in thousandths of the font size.
-pub fn thousandths(text: &str, bold: bool) -> i64 {
-    text.chars().map(|c| i64::from(advance(c, bold))).sum()
+    let thousandths: i64 = text.chars().map(|c| i64::from(advance(c))).sum();
+    scaled(thousandths * i64::from(setting), 1000)
 }
 
 /// The width in bold of text that is `plain` wide in ordinary lettering (approximate).
@@ -74,9 +70,10 @@ fn place(c: char) -> Option<usize> {
     EXTRAS.chars().position(|extra| extra == c).map(|index| before + index)
 }
 
-fn advance(c: char, bold: bool) -> u16 {
+/// How wide a letter is cut, in thousandths of the font size.
+fn advance(c: char) -> u16 {
     if let Some(place) = place(c) {
-        return if bold { BOLD[place] } else { REGULAR[place] };
+        return REGULAR[place];
     }
     match c {
         // Marks that sit on the letter before them.
@@ -150,10 +147,9 @@ mod tests {
     fn the_tables_hold_a_width_for_every_letter_of_the_fonts() {
         let runs: usize = RUNS.iter().map(|(first, last)| *last as usize - *first as usize + 1).sum();
         assert_eq!(runs + EXTRAS.chars().count(), REGULAR.len());
-        assert_eq!(REGULAR.len(), BOLD.len());
         // As the design of the letters has them: all figures are equally wide, an em dash is as wide as the size.
-        assert!(('0'..='9').all(|figure| advance(figure, false) == 556 && advance(figure, true) == 556));
-        assert_eq!((advance('—', false), advance('Ω', false)), (1000, 748));
+        assert!(('0'..='9').all(|figure| advance(figure) == 556));
+        assert_eq!((advance('—'), advance('Ω')), (1000, 748));
         assert!(is_in_font('ő') && is_in_font('²') && !is_in_font('漢') && !is_in_font('\u{fffd}'));
     }
 
