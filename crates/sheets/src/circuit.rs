@@ -108,7 +108,7 @@ pub fn pages(document: &Document, overlay: &Overlay, paper: Paper, first: usize,
             1 => "Circuit diagram".to_owned(),
             _ => format!("Circuit diagram {}", index + 1),
         };
-        let state = overlay.situation.as_ref().map(|name| format!("readings with switches: {name}"));
+        let state = overlay.situation.as_ref().map(|name| format!("Readings with switches: {name}."));
         let holds = vec!["Circuit diagram".to_owned()];
         pages.push(Page { name, holds, form, marks, state: state.unwrap_or_default() });
     }

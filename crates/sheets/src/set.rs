@@ -122,8 +122,11 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
         .iter()
         .flat_map(|group| group.tables.iter().map(|table| flow::Part { name: group.name, table }))
         .collect();
-    let rest: Vec<Page> = flow::pages(&lists, paper, false, ink)
+    // What was found comes right after the circuit that it is marked on, whichever way round its sheets are.
+    let (first, others): (Vec<_>, Vec<_>) = lists.into_iter().partition(|part| part.name == lists::FINDINGS);
+    let rest: Vec<Page> = flow::pages(&first, paper, false, ink)
         .into_iter()
+        .chain(flow::pages(&others, paper, false, ink))
         .chain(of_plan)
         .chain(labels::pages(&lists::labels(facts), paper, ink))
         .collect();

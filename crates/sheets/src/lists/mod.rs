@@ -59,6 +59,9 @@ pub enum Row {
     Heading(String),
 }
 
+/// What the sheets with findings are called.
+pub const FINDINGS: &str = "Findings";
+
 /// What is said where something is not known.
 pub const NOT_KNOWN: &str = "not known";
 
@@ -97,7 +100,7 @@ pub struct Group {
 pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
     let group = |name, tables: Vec<Table>| Group { name, tables };
     let mut all = vec![
-        group("Findings", vec![state::findings(facts), state::accepted(facts), state::interlocks(facts)]),
+        group(FINDINGS, vec![state::findings(facts), state::accepted(facts), state::interlocks(facts)]),
         group("Parts and fuses", vec![parts::fuses(facts), parts::parts(facts)]),
         group("Wire list", vec![wires::wire_list(facts)]),
         group("Cut list", vec![cutting::cut_list(facts), cutting::ends(facts)]),
