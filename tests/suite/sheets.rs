@@ -1,12 +1,16 @@
 //! Printed sets of jobs made by chance: whatever stands in a job, its set can be made and read.
 
 use drawing::geometry::Rect;
-use drawing::scene::{Lettering, Role, Shape};
+use drawing::scene::{Role, Shape};
 use drawing::text::clean;
 use engine::answer::Prepared;
 use engine::document::Document;
 use sheets::{Facts, Paper, Set, Sheet, Wanted, pdf, set, svg};
 use suite::{generate, sound};
+use support::{assert_apart, texts};
+
+#[path = "../../crates/sheets/tests/support/mod.rs"]
+mod support;
 
 /// Jobs without sense and sound ones, small and larger.
 fn jobs() -> impl Iterator<Item = (String, Document)> {
@@ -24,13 +28,6 @@ fn every_set(look_at: impl Fn(&str, &Document, &Set)) {
             look_at(&format!("{name} on {paper_name}"), &document, &made);
         }
     }
-}
-
-fn texts(sheet: &Sheet) -> impl Iterator<Item = &Lettering> {
-    sheet.marks.iter().filter_map(|mark| match &mark.shape {
-        Shape::Text(text) => Some(text),
-        _ => None,
-    })
 }
 
 /// The frame of a sheet: the one shape drawn as such.
@@ -51,20 +48,13 @@ fn no_text_lies_over_another_or_over_the_frame() {
             let frame = frame(sheet);
             // Lists and title blocks; on the circuit symbols and wires have their own laws.
             let is_list = !sheet.name.starts_with("Circuit") && !sheet.name.starts_with("Plan");
-            let mut all: Vec<(Rect, &str)> =
-                texts(sheet).map(|text| (text.bounds(), text.text.as_str())).collect();
-            for (one, says) in &all {
-                let is_inside = frame.grown(5).holds(one) || !frame.overlaps(one);
-                assert!(is_inside, "{name}, {}: `{says}` at {one:?}", sheet.name);
+            for text in texts(sheet) {
+                let one = text.bounds();
+                let is_inside = frame.grown(5).holds(&one) || !frame.overlaps(&one);
+                assert!(is_inside, "{name}, {}: `{}` at {one:?}", sheet.name, text.text);
             }
-            all.retain(|(_, says)| is_list && !says.trim().is_empty());
-            all.sort_by_key(|(bounds, _)| bounds.left);
-            for (index, (one, says)) in all.iter().enumerate() {
-                for (other, also) in all[index + 1..].iter().take_while(|(other, _)| other.left < one.right) {
-                    let apart = !one.grown(-20).overlaps(&other.grown(-20));
-                    assert!(apart, "{name}, {}: `{says}` and `{also}`", sheet.name);
-                }
-            }
+            let of_lists = texts(sheet).filter(|text| is_list && !text.text.trim().is_empty());
+            assert_apart(of_lists, &format!("{name}, {}", sheet.name));
         }
     });
 }

@@ -3,7 +3,7 @@
 //! What does not fit on one sheet is cut into pieces. A wire that is cut ends at a lozenge on both sheets, and beside it
 //! stands where it goes on: its name, the terminal it leads to, and sheet and zone of the other lozenge.
 
-use drawing::draw::draw;
+use drawing::draw::{cross_of_wire, draw};
 use drawing::geometry::{Point, Rect};
 use drawing::overlay::{Overlay, marks_within};
 use drawing::scene::{Anchor, Element, ElementId, Layer, Lettering, Role, Scene, Shape};
@@ -216,7 +216,7 @@ fn part_of(
             }
         }
         if let (ElementId::Wire(_), Status::Remove) = (&element.id, element.status) {
-            own.shapes.extend(crosses_lacking(&own.shapes));
+            own.shapes.extend(cross_lacking(&own.shapes));
         }
         let is_here = match &element.id {
             ElementId::Wire(_) => !own.shapes.is_empty(),
@@ -237,23 +237,16 @@ fn part_of(
 }
 
 /// The cross of a wire that comes out, on a piece of it that has none yet.
-fn crosses_lacking(shapes: &[Shape]) -> Vec<Shape> {
-    /// Half the width of the cross.
-    const HALF: i32 = 125;
+fn cross_lacking(shapes: &[Shape]) -> Vec<Shape> {
     if shapes.iter().any(|shape| matches!(shape, Shape::Line(Role::Cross, _))) {
         return Vec::new();
     }
-    let legs = shapes.iter().flat_map(|shape| match shape {
-        Shape::Line(Role::Wire(_), points) => points.windows(2).map(|leg| (leg[0], leg[1])).collect(),
-        _ => Vec::new(),
+    let legs = shapes.iter().filter_map(|shape| match shape {
+        Shape::Line(Role::Wire(_), points) => Some(points.windows(2)),
+        _ => None,
     });
-    let longest = legs.max_by_key(|(a, b)| (a.x - b.x).abs() + (a.y - b.y).abs());
-    let cross = |(a, b): (Point, Point)| {
-        let middle = Point::new((a.x + b.x) / 2, (a.y + b.y) / 2);
-        [HALF, -HALF]
-            .map(|dy| Shape::Line(Role::Cross, vec![middle.moved(-HALF, -dy), middle.moved(HALF, dy)]))
-    };
-    longest.into_iter().flat_map(cross).collect()
+    let length = |leg: &&[Point]| (leg[0].x - leg[1].x).abs() + (leg[0].y - leg[1].y).abs();
+    legs.flatten().max_by_key(length).map_or_else(Vec::new, cross_of_wire)
 }
 
 /// How far a rectangle must move to lie within another, as far as it fits.

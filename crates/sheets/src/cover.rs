@@ -2,9 +2,9 @@
 
 use drawing::sheet::{CAUTIONS, LEGEND, LEGEND_OF_READINGS};
 use drawing::text::clean;
-use engine::answer::Request;
+use engine::answer::Answer;
 use engine::document::settings;
-use engine::finding::{Finding, Severity};
+use engine::finding::Severity;
 use engine::kind::Form;
 use engine::protection::rules;
 use engine::quantity::by_hand;
@@ -12,13 +12,12 @@ use engine::quantity::by_hand;
 use crate::facts::{Facts, in_words};
 use crate::lists::{Row, Setting, Table, assumptions};
 use crate::page::Page;
-use crate::set::Wanted;
 
-/// What the first sheet tells, as lists. It comes on `before` sheets before these `pages`; `lost` is what could
+/// What the first sheet tells, as lists; `readings` are those on the circuit and the name of their positions. It comes on `before` sheets before these `pages`; `lost` is what could
 /// not be printed.
 pub fn tables(
     facts: &Facts<'_>,
-    wanted: &Wanted,
+    readings: Option<&(&str, Answer)>,
     before: usize,
     pages: &[Page],
     lost: &[String],
@@ -38,11 +37,11 @@ pub fn tables(
         "A lozenge at the end of a wire: it goes on at the lozenge on the sheet and in the zone that are written beside \
          it, and leads to the terminal named.",
     ]));
-    if wanted.readings.is_some() {
+    if readings.is_some() {
         read.rows.push(entry(&[LEGEND_OF_READINGS]));
     }
     let heed = sentences("To be heeded", CAUTIONS.iter().map(|line| (*line).to_owned()));
-    let mut all = vec![job(facts), state(facts, wanted), heed, contents, read];
+    let mut all = vec![job(facts), state(facts, readings), heed, contents, read];
     if !lost.is_empty() {
         all.push(sentences("What could not be printed", lost.iter().cloned()));
     }
@@ -97,24 +96,17 @@ fn job(facts: &Facts<'_>) -> Table {
 }
 
 /// How it stands with the job, and what it was reckoned with.
-fn state(facts: &Facts<'_>, wanted: &Wanted) -> Table {
+fn state(facts: &Facts<'_>, readings: Option<&(&str, Answer)>) -> Table {
     let mut table = Table::new("How it stands", "", &[("", Setting::Name), ("", Setting::Words)]);
-    let open = |severity: Severity| {
-        facts
-            .numbered()
-            .filter(move |(_, finding, accepted)| finding.severity == severity && accepted.is_none())
+    let count = |severity: Severity, is_accepted: bool| {
+        let findings = facts.numbered().filter(|(_, finding, _)| finding.severity == severity);
+        findings.filter(|(.., accepted)| accepted.is_some() == is_accepted).count()
     };
-    let count = |severity: Severity| open(severity).count();
-    let counts = Severity::ALL
-        .map(|severity| format!("{} {} ({})", count(severity), severity.word(), severity.meaning()));
-    table.rows.push(entry(&["open findings", &counts.join(", ")]));
-    let n_accepted = facts.numbered().filter(|(.., accepted)| accepted.is_some()).count();
-    if n_accepted > 0 {
-        let of = |severity: Severity| {
-            let is_it = |finding: &Finding| finding.severity == severity;
-            facts.numbered().filter(|(_, finding, accepted)| accepted.is_some() && is_it(finding)).count()
-        };
-        let counts = Severity::ALL.map(|severity| format!("{} {}", of(severity), severity.word()));
+    let open = Severity::ALL
+        .map(|severity| format!("{} {} ({})", count(severity, false), severity.word(), severity.meaning()));
+    table.rows.push(entry(&["open findings", &open.join(", ")]));
+    if facts.numbered().any(|(.., accepted)| accepted.is_some()) {
+        let counts = Severity::ALL.map(|severity| format!("{} {}", count(severity, true), severity.word()));
         let says = format!("{}; by whom and why is told with the findings", counts.join(", "));
         table.rows.push(entry(&["accepted findings", &says]));
     }
@@ -150,18 +142,14 @@ fn state(facts: &Facts<'_>, wanted: &Wanted) -> Table {
     if let Some(rules) = rules::chosen_in_words(settings) {
         table.rows.push(entry(&["rules", &rules]));
     }
-    let drawn = match &wanted.readings {
-        Some(situation) => format!("contacts at rest; readings with switches: {}", situation.name),
+    let drawn = match readings {
+        Some((name, _)) => format!("contacts at rest; readings with switches: {name}"),
         None => "contacts at rest".to_owned(),
     };
     table.rows.push(entry(&["state drawn", &drawn]));
-    if let Some(situation) = &wanted.readings {
-        let request = Request { revision: 0, situation: situation.clone(), load: None };
-        let answer = facts.prepared().at_once(&request);
-        if !answer.verdict_words.is_empty() {
-            table.rows.push(entry(&["then", &by_hand(&answer.verdict_words)]));
-        }
-        for (_, words) in &answer.opening {
+    if let Some((_, answer)) = readings {
+        let verdict = Some(&answer.verdict_words).filter(|words| !words.is_empty());
+        for words in verdict.into_iter().chain(answer.opening.iter().map(|(_, words)| words)) {
             table.rows.push(entry(&["then", &by_hand(words)]));
         }
     }

@@ -8,7 +8,8 @@ use engine::circuit::Circuit;
 use engine::document::{Accepted, Document, Network};
 use engine::finding::Finding;
 use engine::ids::WireId;
-use engine::quantity::{Quantity, Unit, by_hand};
+use engine::laid::up_to_the_centimetre;
+use engine::quantity::{Metres, Quantity, Unit, by_hand};
 use engine::subject::Subject;
 
 use crate::supply;
@@ -97,9 +98,10 @@ impl<'a> Facts<'a> {
     }
 }
 
-/// Metres up to the next centimetre, as they are measured off and cut.
+/// A length up to the next centimetre, as a person writes it.
 pub(crate) fn metres(length: f64) -> String {
-    by_hand(&format!("{:.2} m", libm::ceil(length * 100.0 - 1e-6) / 100.0))
+    let length = Metres::new(length).map_or(length, |length| up_to_the_centimetre(length).get());
+    format!("{length:.2} m")
 }
 
 /// A number in a unit, as a person writes it.

@@ -111,10 +111,12 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
     let Wanted { paper, ink, .. } = *wanted;
     let findings: &[Finding] = if wanted.marks { facts.findings() } else { &[] };
     let mut overlay = Overlay::of_findings(findings);
-    if let Some(situation) = &wanted.readings {
+    let readings = wanted.readings.as_ref().map(|situation| {
         let request = Request { revision: 0, situation: situation.clone(), load: None };
-        let answer = facts.prepared().at_once(&request);
-        overlay = overlay.with_readings(&situation.name, &document.network, &answer);
+        (situation.name.as_str(), facts.prepared().at_once(&request))
+    });
+    if let Some((name, answer)) = &readings {
+        overlay = overlay.with_readings(name, &document.network, answer);
     }
     let of_plan = plan::page(document, paper, ink);
     let groups = lists::groups(facts);
@@ -132,7 +134,7 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
         .collect();
     // The circuit comes after the overview, which may take more than one sheet: its references count from there.
     let overview = |before: usize, pages: &[Page], lost: &[String]| {
-        let tables = cover::tables(facts, wanted, before, pages, lost);
+        let tables = cover::tables(facts, readings.as_ref(), before, pages, lost);
         let parts: Vec<flow::Part<'_>> =
             tables.iter().map(|table| flow::Part { name: "Overview", table }).collect();
         flow::pages(&parts, paper, true, ink)

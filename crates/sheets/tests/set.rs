@@ -1,11 +1,13 @@
 //! Sets of the demonstration jobs.
 
 use drawing::geometry::Rect;
-use drawing::scene::{Lettering, Shape};
 use engine::answer::Prepared;
 use engine::document::{Accepted, Document};
 use engine::file;
-use sheets::{Facts, Paper, Set, Sheet, Wanted, pdf, set, svg, tables};
+use sheets::{Facts, Paper, Set, Wanted, pdf, set, svg, tables};
+use support::{assert_apart, texts};
+
+mod support;
 
 const JOB: &[u8] = include_bytes!("../../../fixtures/jobs/apiary-flatbed.json");
 
@@ -77,13 +79,6 @@ fn every_set(look_at: impl Fn(&str, Paper, &Set)) {
     }
 }
 
-fn texts(sheet: &Sheet) -> impl Iterator<Item = &Lettering> {
-    sheet.marks.iter().filter_map(|mark| match &mark.shape {
-        Shape::Text(text) => Some(text),
-        _ => None,
-    })
-}
-
 #[test]
 fn all_ink_is_inside_the_paper_as_far_as_printers_need() {
     every_set(|name, paper, set| {
@@ -114,16 +109,7 @@ fn no_lettering_is_lower_than_it_can_be_read() {
 fn no_text_lies_over_another() {
     every_set(|name, paper, set| {
         for sheet in &set.sheets {
-            let mut all: Vec<(Rect, &str)> =
-                texts(sheet).map(|text| (text.bounds(), text.text.as_str())).collect();
-            all.sort_by_key(|(bounds, _)| bounds.left);
-            for (index, (one, says)) in all.iter().enumerate() {
-                for (other, also) in all[index + 1..].iter().take_while(|(other, _)| other.left < one.right) {
-                    // Borders may touch: what reaches below a line stands in the free space above the next.
-                    let apart = !one.grown(-20).overlaps(&other.grown(-20));
-                    assert!(apart, "{name}, {paper:?}, {}: `{says}` and `{also}`", sheet.name);
-                }
-            }
+            assert_apart(texts(sheet), &format!("{name}, {paper:?}, {}", sheet.name));
         }
     });
 }

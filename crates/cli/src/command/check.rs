@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use anyhow::{Context, bail};
+use anyhow::Context;
 use engine::document::Document;
 use engine::{check, file, laid, mend};
 
-use super::{Answer, load};
+use super::{Answer, keep_job, load};
 use crate::args::{Check, Format};
 use crate::render::{json, text};
 
@@ -35,11 +35,7 @@ pub fn run(args: &Check) -> anyhow::Result<Answer> {
 /// Writes the mended job beside the one that was read, never over it: what was drawn stays.
 fn write(job: &Path, output: &Path, mended: &Document) -> anyhow::Result<()> {
     let shown = output.display();
-    if let (Ok(job), Ok(output)) = (job.canonicalize(), output.canonicalize())
-        && job == output
-    {
-        bail!("`{shown}` is the job itself and would be overwritten; name another file for the mended one");
-    }
+    keep_job(job, output, "the mended one")?;
     std::fs::write(output, file::write_json(mended)).with_context(|| format!("cannot write `{shown}`"))
 }
 

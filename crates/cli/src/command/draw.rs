@@ -7,7 +7,7 @@ use drawing::overlay::Overlay;
 use engine::answer::{Prepared, Request};
 use engine::{check, file, laid};
 
-use super::{Answer, load, situation};
+use super::{Answer, keep_job, load, situation};
 use crate::args::Draw;
 
 /// Draws the job with the marks of its findings and, where a situation is named, its readings.
@@ -43,13 +43,8 @@ pub fn run(args: &Draw) -> anyhow::Result<Answer> {
 
 /// Refuses to write where the drawing would destroy the job or be mistaken for another sort of file.
 pub(super) fn check_output(job: &Path, output: &Path) -> anyhow::Result<()> {
+    keep_job(job, output, "the drawing")?;
     let shown = output.display();
-    // Only what exists has a canonical path, and what does not exist cannot be the job.
-    if let (Ok(job), Ok(output)) = (job.canonicalize(), output.canonicalize())
-        && job == output
-    {
-        bail!("`{shown}` is the job itself and would be overwritten; name another file for the drawing");
-    }
     let ending = output.extension().unwrap_or_default();
     if !ending.eq_ignore_ascii_case("svg") {
         bail!("`{shown}` does not end in .svg; a drawing is an SVG picture, nothing else");

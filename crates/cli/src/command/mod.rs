@@ -123,16 +123,22 @@ fn situation(document: &Document, when: &When) -> anyhow::Result<Situation> {
     Ok(situation)
 }
 
+/// Refuses to write `what` over the job that is read.
+fn keep_job(job: &Path, output: &Path, what: &str) -> anyhow::Result<()> {
+    // Only what exists has a canonical path, and what does not exist cannot be the job.
+    if let (Ok(job), Ok(found)) = (job.canonicalize(), output.canonicalize())
+        && job == found
+    {
+        let shown = output.display();
+        bail!("`{shown}` is the job itself and would be overwritten; name another file for {what}");
+    }
+    Ok(())
+}
+
 /// Refuses to have `command` write a job over the one it reads, or where it would be mistaken for another sort of file.
 fn check_output(command: &str, job: &Path, output: &Path) -> anyhow::Result<()> {
+    keep_job(job, output, "the job that is changed")?;
     let shown = output.display();
-    if let (Ok(job), Ok(output)) = (job.canonicalize(), output.canonicalize())
-        && job == output
-    {
-        bail!(
-            "`{shown}` is the job itself and would be overwritten; name another file for the job that is changed"
-        );
-    }
     if !output.extension().unwrap_or_default().eq_ignore_ascii_case("json") {
         bail!("`{shown}` does not end in .json; `{command}` writes jobs as JSON, nothing else");
     }

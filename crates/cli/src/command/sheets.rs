@@ -7,7 +7,7 @@ use drawing::style::Ink;
 use engine::answer::Prepared;
 use sheets::{Facts, Paper, Set, Wanted, pdf, set, svg, tables};
 
-use super::{Answer, load, situation};
+use super::{Answer, keep_job, load, situation};
 use crate::args::{InkName, PaperName, Sheets};
 
 /// Makes the set and writes it in every form that was asked for.
@@ -69,7 +69,7 @@ fn write_all(job: &Path, folder: &Path, files: &[(String, String)]) -> anyhow::R
     let shown = folder.display();
     std::fs::create_dir_all(folder).with_context(|| format!("cannot make the directory `{shown}`"))?;
     for (name, _) in files {
-        check_overwrite(job, &folder.join(name))?;
+        keep_job(job, &folder.join(name), "the set")?;
     }
     let ending = files.first().and_then(|(name, _)| Path::new(name).extension());
     for entry in std::fs::read_dir(folder).with_context(|| format!("cannot list `{shown}`"))? {
@@ -89,21 +89,8 @@ fn write_all(job: &Path, folder: &Path, files: &[(String, String)]) -> anyhow::R
     Ok(())
 }
 
-fn check_overwrite(job: &Path, output: &Path) -> anyhow::Result<()> {
-    // Only what exists has a canonical path, and what does not exist cannot be the job.
-    if let (Ok(job), Ok(found)) = (job.canonicalize(), output.canonicalize())
-        && job == found
-    {
-        bail!(
-            "`{}` is the job itself and would be overwritten; name another file for the set",
-            output.display()
-        );
-    }
-    Ok(())
-}
-
 fn check_output(job: &Path, output: &Path) -> anyhow::Result<()> {
-    check_overwrite(job, output)?;
+    keep_job(job, output, "the set")?;
     if !output.extension().unwrap_or_default().eq_ignore_ascii_case("pdf") {
         bail!(
             "`{}` does not end in .pdf; a set is written as PDF there, and with --svg and --csv into directories",

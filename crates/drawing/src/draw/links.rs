@@ -76,6 +76,10 @@ impl Drawing<'_> {
         let body = outline(own)?;
         let to = lever(other)?;
         let y = body.center().y;
+        // Most coils are too far off, and then nothing needs to be gathered.
+        if (to.x - to.x.clamp(body.left, body.right)).abs() + (to.y - y).abs() > LONGEST {
+            return None;
+        }
         let mut ways = Ways { closed: Vec::new(), own: Vec::new(), wires: Vec::new() };
         for (index, symbol) in self.layout.symbols.iter().enumerate() {
             if index == coil || index == contact {

@@ -227,7 +227,7 @@ impl<'a> Drawing<'a> {
                 self.ground.take(room_of(leg), Owner::Wire(index));
             }
             if wire.status == Status::Remove {
-                element.shapes.extend(cross(middle_of_longest(&points), STEP / 2));
+                element.shapes.extend(cross_of_wire(&points));
             }
             element.shapes.insert(0, Shape::Line(role, points));
             self.elements.push(element);
@@ -324,6 +324,11 @@ pub(crate) fn shape(symbol: &Symbol, mark: &Mark) -> Shape {
 fn cross(center: Point, half: i32) -> Vec<Shape> {
     let stroke = |dy: i32| Shape::Line(Role::Cross, vec![center.moved(-half, -dy), center.moved(half, dy)]);
     vec![stroke(half), stroke(-half)]
+}
+
+/// The cross of a wire that comes out, or of a piece of it.
+pub fn cross_of_wire(points: &[Point]) -> Vec<Shape> {
+    cross(middle_of_longest(points), STEP / 2)
 }
 
 /// The middle of the longest leg of a path.

@@ -17,11 +17,7 @@ const GROUP_GAP: i32 = 3;
 
 /// Places `members`, which no link leaves, with the first row at the origin.
 pub(super) fn climb(symbols: &mut [Symbol], facts: &mut Facts, members: &[usize]) {
-    let mut flow = flow::flow(symbols, facts);
-    flow::orient(symbols, facts, &mut flow);
-    let row = rows::rows(facts, &flow, members);
-    let footprints: Vec<Rect> =
-        (0..symbols.len()).map(|symbol| footprint_with_studs(symbols, facts, symbol)).collect();
+    let (row, footprints) = in_rows(symbols, facts, members);
 
     // The rightmost column taken so far in each row.
     let mut taken: Vec<Option<i32>> = Vec::new();
@@ -79,11 +75,7 @@ pub(super) fn beside_the_least(
     members: &[usize],
     most: usize,
 ) -> Option<[usize; 2]> {
-    let mut flow = flow::flow(symbols, facts);
-    flow::orient(symbols, facts, &mut flow);
-    let row = rows::rows(facts, &flow, members);
-    let footprints: Vec<Rect> =
-        (0..symbols.len()).map(|symbol| footprint_with_studs(symbols, facts, symbol)).collect();
+    let (row, footprints) = in_rows(symbols, facts, members);
     let mut sum = [0, 0];
     for group_members in groups_of(symbols, facts, members) {
         let mut group = Group::new(symbols, facts, &row, &footprints, &group_members);
@@ -91,6 +83,14 @@ pub(super) fn beside_the_least(
         sum = [sum[0] + found, sum[1] + least];
     }
     Some(sum)
+}
+
+/// Turns the symbols as current flows; the row of each, and the space it takes.
+fn in_rows(symbols: &mut [Symbol], facts: &mut Facts, members: &[usize]) -> (Vec<usize>, Vec<Rect>) {
+    let mut flow = flow::flow(symbols, facts);
+    flow::orient(symbols, facts, &mut flow);
+    let row = rows::rows(facts, &flow, members);
+    (row, (0..symbols.len()).map(|symbol| footprint_with_studs(symbols, facts, symbol)).collect())
 }
 
 /// The space a symbol takes with its lettering and the studs that leave it sideways.

@@ -55,7 +55,8 @@ pub fn cut_list(circuit: &Circuit) -> Vec<Lot> {
     lots
 }
 
-/// A length that is whole centimetres but for rounding stays what it is.
-fn up_to_the_centimetre(length: Metres) -> Metres {
+/// A length up to the next centimetre, as wires are measured off; one that is whole centimetres but for rounding stays what
+/// it is.
+pub fn up_to_the_centimetre(length: Metres) -> Metres {
     Metres::new(libm::ceil(length.get() * 100.0 - 1e-6) / 100.0).unwrap_or(length)
 }

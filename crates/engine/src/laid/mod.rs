@@ -7,7 +7,7 @@ mod cut;
 mod order;
 mod piece;
 
-pub use cut::{Cut, Lot, cut_list};
+pub use cut::{Cut, Lot, cut_list, up_to_the_centimetre};
 pub use order::{Laying, build_order};
 pub use piece::{Piece, pieces};
 
