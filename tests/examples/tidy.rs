@@ -38,12 +38,14 @@ const LONGEST: Duration = Duration::from_secs(210);
 const MOST_ORDERS: usize = 20_000;
 
 fn main() {
-    whole_corpus();
-    jobs();
-    least();
-    times();
-    drags();
-    restarts();
+    let parts: [(&str, fn()); 5] =
+        [("corpus", whole_corpus), ("jobs", jobs), ("least", least), ("times", times), ("drags", drags)];
+    let wanted: Vec<String> = std::env::args().skip(1).collect();
+    for (name, run) in parts {
+        if wanted.is_empty() || wanted.iter().any(|wanted| wanted == name) {
+            run();
+        }
+    }
 }
 
 const SORTS: [&str; 2] = ["sensible", "senseless"];
@@ -206,50 +208,4 @@ fn drags() {
             wires.2
         );
     }
-}
-
-fn restarts() {
-    println!("\ncrossings and bends, and crossings alone, beside the best of {RESTARTS} restarts by chance");
-    let mut sums = [[0; 4]; 2];
-    let mut n_circuits = [0; 2];
-    let mut chosen: Vec<_> = (0..CORPUS)
-        .step_by(EVERY)
-        .flat_map(|number| [number, number + 1])
-        .map(|number| (number, corpus(number)))
-        .collect();
-    chosen.sort_by_key(|(number, (_, network))| (network.parts.len(), *number));
-    let ratio = |own: usize, best: usize| own as f64 / best.max(1) as f64;
-    let mut worst: Vec<(f64, String)> = Vec::new();
-    let start = Instant::now();
-    for (number, (circuit, network)) in chosen {
-        if start.elapsed() > LONGEST {
-            println!("  {number:3} {circuit:28} was left out for want of time");
-            continue;
-        }
-        let own = toil(&draw(&network, &Placement::default()));
-        let restarts: Vec<Toil> = (0..RESTARTS)
-            .map(|seed| toil(&draw_laid_out(&network, &lay_out_by_chance(&network, seed))))
-            .collect();
-        let best = restarts.iter().map(|toil| toil.sum()).min().unwrap_or(0);
-        let least = restarts.iter().map(|toil| toil.n_crossings).min().unwrap_or(0);
-        let row = [own.sum(), best, own.n_crossings, least];
-        println!("  {number:3} {circuit:28} {:5} {:5}   {:5} {:5}", row[0], row[1], row[2], row[3]);
-        let sort = number % 2;
-        sums[sort].iter_mut().zip(row).for_each(|(sum, own)| *sum += own);
-        n_circuits[sort] += 1;
-        worst.push((ratio(own.sum(), best), circuit));
-    }
-    for (i, sort) in SORTS.iter().enumerate() {
-        let [own, best, crossings, least] = sums[i];
-        println!(
-            "  {sort:10} together {:.3}, crossings {:.3}, in {} circuits",
-            ratio(own, best),
-            ratio(crossings, least),
-            n_circuits[i]
-        );
-    }
-    worst.sort_by(|a, b| b.0.total_cmp(&a.0));
-    worst.truncate(5);
-    println!("  the worst:");
-    worst.iter().for_each(|(ratio, circuit)| println!("  {ratio:.3} {circuit}"));
 }
