@@ -5,8 +5,7 @@
 //! least in sum are found row by row by pooling neighbors that would overlap (pool adjacent
 //! violators, with weighted medians, so that a straight wire is exactly straight).
 
-use super::order::{Group, Span};
-use engine::arrange;
+use super::order::Group;
 
 /// Least free space between neighbors, in steps.
 const GAP: i32 = 2;
@@ -14,9 +13,42 @@ const GAP: i32 = 2;
 /// Least free space between two passing wires, in steps.
 const WIRE_GAP: i32 = 2;
 
+/// How often all rows are settled with the wires on one side of them, and again with those on both.
+const ROUNDS: usize = 6;
+
+/// A wire that wishes its seat to stand where it would be straight.
+#[derive(Clone, Copy)]
+struct Pull {
+    /// The seat at its other end.
+    other: usize,
+    /// How far right of that seat's anchor the own anchor would have to be.
+    offset: i32,
+    weight: i64,
+}
+
+/// Wishes of neighbors that stand on one another, as one.
+struct Pool {
+    /// Its first wish; its last one comes before the first of the next pool.
+    first: usize,
+    n_seats: usize,
+    /// Where the zero point of its first seat is.
+    place: i32,
+}
+
+/// What is asked of the columns of a group, and memory for finding them.
+struct Columns<'a> {
+    group: &'a Group,
+    /// What pulls each seat from the row above, and from the row below.
+    pulls: [Vec<Vec<Pull>>; 2],
+    x: Vec<i32>,
+    /// The wishes of the seats of a row, in coordinates from which the least distances are taken away, with weights.
+    wishes: Vec<(i32, i64)>,
+    pools: Vec<Pool>,
+    shifts: Vec<i32>,
+}
+
 /// The column of the anchor of each seat of `group`, in steps.
 pub(super) fn columns(group: &Group) -> Vec<i32> {
-    const ROUNDS: usize = 12;
     let mut x = vec![0; group.seats.len()];
     for row in &group.rows {
         let mut at = 0;
@@ -28,29 +60,41 @@ pub(super) fn columns(group: &Group) -> Vec<i32> {
         }
     }
     let n_rows = group.rows.len();
-    let mut channels: Vec<Vec<Span>> = vec![Vec::new(); n_rows + 1];
+    let pulls = [true, false].map(|above| pulls(group, above));
+    let mut columns = Columns { group, pulls, x, wishes: Vec::new(), pools: Vec::new(), shifts: Vec::new() };
+    for both in [false, true] {
+        for _ in 0..ROUNDS {
+            let mut has_moved = false;
+            for row in 0..n_rows {
+                has_moved |= columns.settle(row, [true, both]);
+            }
+            for row in (0..n_rows).rev() {
+                has_moved |= columns.settle(row, [both, true]);
+            }
+            if !has_moved {
+                break;
+            }
+        }
+    }
+    columns.x
+}
+
+/// By seat, what pulls it from the row above or from the one below.
+fn pulls(group: &Group, above: bool) -> Vec<Vec<Pull>> {
+    let mut pulls: Vec<Vec<Pull>> = vec![Vec::new(); group.seats.len()];
     for span in &group.spans {
-        channels[span.channel].push(*span);
-    }
-    let mut place = vec![0; group.seats.len()];
-    for row in &group.rows {
-        row.iter().enumerate().for_each(|(at, &seat)| place[seat] = at);
-    }
-    let near = |row: usize, upper: bool, lower: bool| -> Vec<&Span> {
-        let above = if upper { channels[row].as_slice() } else { &[] };
-        let below = if lower { channels[row + 1].as_slice() } else { &[] };
-        above.iter().chain(below).collect()
-    };
-    for round in 0..ROUNDS {
-        let both = round >= ROUNDS / 2;
-        for row in 0..n_rows {
-            settle(group, row, &near(row, true, both), &place, &mut x);
+        // A span that returns to its own row cannot be straight.
+        if span.returns() {
+            continue;
         }
-        for row in (0..n_rows).rev() {
-            settle(group, row, &near(row, both, true), &place, &mut x);
-        }
+        let [a, b] = span.ties;
+        let (own, other) = if a.above == above { (a, b) } else { (b, a) };
+        let n_passing = [a, b].iter().filter(|tie| group.seats[tie.seat].symbol.is_none()).count();
+        // A straight wire saves its bends.
+        let weight = [2, 4, 16][n_passing] * span.n_bends() as i64;
+        pulls[own.seat].push(Pull { other: other.seat, offset: other.offset - own.offset, weight });
     }
-    x
+    pulls
 }
 
 /// The least distance between the anchors of two neighbors.
@@ -60,70 +104,55 @@ fn distance(group: &Group, left: usize, right: usize) -> i32 {
     a.right + gap + b.left
 }
 
-/// Wishes of neighbors that stand on one another, as one.
-struct Pool {
-    /// Where its first seat's zero point should be, with weights.
-    wishes: Vec<(i32, i64)>,
-    n_seats: usize,
-    place: i32,
-}
-
-/// Moves the seats of one row to where the `spans` next to it wish them; `place` is the place of
-/// each seat in its row.
-fn settle(group: &Group, row: usize, spans: &[&Span], place: &[usize], x: &mut [i32]) {
-    let seats = &group.rows[row];
-    let mut wishes: Vec<Vec<(i32, i64)>> = vec![Vec::new(); seats.len()];
-    for span in spans {
-        let [a, b] = span.ties;
-        // A span that returns to its own row cannot be straight.
-        if a.above == b.above {
-            continue;
+impl Columns<'_> {
+    /// Moves the seats of one row to where the wires above it and below it wish them, and tells whether any moved.
+    fn settle(&mut self, row: usize, [above, below]: [bool; 2]) -> bool {
+        let Columns { group, pulls, x, wishes, pools, shifts } = self;
+        let seats = &group.rows[row];
+        wishes.clear();
+        pools.clear();
+        shifts.clear();
+        // In coordinates from which the least distances are taken away, order is all that is asked.
+        let mut shift = 0;
+        for (i, &seat) in seats.iter().enumerate() {
+            if i > 0 {
+                shift += distance(group, seats[i - 1], seat);
+            }
+            shifts.push(shift);
+            let mut first = wishes.len();
+            for (_, pulls) in [above, below].iter().zip(pulls.iter()).filter(|(counts, _)| **counts) {
+                let wish = |pull: &Pull| (x[pull.other] + pull.offset - shift, pull.weight * 8);
+                wishes.extend(pulls[seat].iter().map(wish));
+            }
+            let own = x[seat] - shift;
+            if wishes.len() == first {
+                wishes.push((own, 1));
+            }
+            let mut place = median(&mut wishes[first..], own);
+            let mut n_seats = 1;
+            while let Some(previous) = pools.pop_if(|previous| previous.place > place) {
+                first = previous.first;
+                n_seats += previous.n_seats;
+                place = median(&mut wishes[first..], (previous.place + place) / 2);
+            }
+            pools.push(Pool { first, n_seats, place });
         }
-        let n_passing = [a, b].iter().filter(|tie| group.seats[tie.seat].symbol.is_none()).count();
-        let weight = [2, 4, 16][n_passing];
-        for (own, other) in [(a, b), (b, a)] {
-            if group.seats[own.seat].row == row {
-                wishes[place[own.seat]].push((x[other.seat] + other.offset - own.offset, weight));
+        let mut has_moved = false;
+        let mut row = seats.iter().zip(shifts.iter());
+        for pool in pools.iter() {
+            for (&seat, shift) in row.by_ref().take(pool.n_seats) {
+                has_moved |= x[seat] != pool.place + shift;
+                x[seat] = pool.place + shift;
             }
         }
-    }
-    // In coordinates from which the least distances are taken away, order is all that is asked.
-    let mut shift = 0;
-    let mut shifts = Vec::with_capacity(seats.len());
-    let mut pools: Vec<Pool> = Vec::new();
-    for (i, &seat) in seats.iter().enumerate() {
-        if i > 0 {
-            shift += distance(group, seats[i - 1], seat);
-        }
-        shifts.push(shift);
-        let mut own: Vec<(i32, i64)> =
-            wishes[i].iter().map(|(wish, weight)| (wish - shift, weight * 8)).collect();
-        if own.is_empty() {
-            own.push((x[seat] - shift, 1));
-        }
-        let place = median(&mut own, x[seat] - shift);
-        let mut pool = Pool { wishes: own, n_seats: 1, place };
-        while let Some(previous) = pools.pop_if(|previous| previous.place > pool.place) {
-            let near = (previous.place + pool.place) / 2;
-            pool.wishes.extend(previous.wishes);
-            pool.n_seats += previous.n_seats;
-            pool.place = median(&mut pool.wishes, near);
-        }
-        pools.push(pool);
-    }
-    let mut next = 0;
-    for pool in pools {
-        for _ in 0..pool.n_seats {
-            x[seats[next]] = pool.place + shifts[next];
-            next += 1;
-        }
+        has_moved
     }
 }
 
 /// The weighted median of `wishes`; where a whole stretch serves equally, its point nearest to
 /// `near`.
-fn median(wishes: &mut Vec<(i32, i64)>, near: i32) -> i32 {
-    arrange::sort(wishes);
+fn median(wishes: &mut [(i32, i64)], near: i32) -> i32 {
+    wishes.sort_unstable();
     let total: i64 = wishes.iter().map(|(_, weight)| weight).sum();
     let mut sum = 0;
     for (i, (wish, weight)) in wishes.iter().enumerate() {
@@ -145,8 +174,8 @@ mod tests {
 
     #[test]
     fn the_median_keeps_close_when_it_has_a_choice() {
-        assert_eq!(median(&mut vec![(0, 1), (10, 1)], 4), 4);
-        assert_eq!(median(&mut vec![(0, 1), (10, 1)], 40), 10);
-        assert_eq!(median(&mut vec![(0, 1), (10, 3)], 4), 10);
+        assert_eq!(median(&mut [(0, 1), (10, 1)], 4), 4);
+        assert_eq!(median(&mut [(0, 1), (10, 1)], 40), 10);
+        assert_eq!(median(&mut [(0, 1), (10, 3)], 4), 10);
     }
 }

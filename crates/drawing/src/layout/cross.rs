@@ -6,7 +6,7 @@
 
 use engine::arrange;
 
-use super::order::{Group, Tie};
+use super::order::{Group, Span, Tie};
 
 /// The order of the seats in every row.
 pub(super) type Rows = Vec<Vec<usize>>;
@@ -19,14 +19,78 @@ pub(super) struct Sorter<'a> {
     at: Vec<i64>,
     /// How far right of its seat each end of each span lies.
     offsets: Vec<[i64; 2]>,
+    /// By seat, the spans that lead from it back to its row.
+    returns: Vec<Vec<Return>>,
+    /// By row, whether sifting it may help, since something changed in it or beside it.
+    stale: Vec<bool>,
+    /// The crossings in each channel, if nothing changed since they were counted.
+    counted: Vec<Option<usize>>,
+    /// Where the spans on the seats of the row that is being sifted lead to in the rows above and below.
+    leads: Leads,
     /// Pairs of spans looked at so far: what the search has cost.
     pub work: u64,
 }
 
+/// A span that leads back to the row it comes from, as one of its seats sees it.
+#[derive(Clone, Copy)]
+struct Return {
+    span: usize,
+    /// The seat at its other end.
+    other: usize,
+    above: bool,
+}
+
+/// How far right the other ends of the spans on the seats of one row lie, seat after seat.
+#[derive(Default)]
+struct Leads {
+    keys: Vec<i64>,
+    /// By seat, where its spans to the row above begin in `keys`, then those to the row below, and where they end.
+    ranges: Vec<[usize; 3]>,
+}
+
+impl Leads {
+    /// How many spans lead from a seat to the row above, or to the one below.
+    fn n(&self, seat: usize, above: bool) -> i64 {
+        let [first, middle, end] = self.ranges[seat];
+        (if above { middle - first } else { end - middle }) as i64
+    }
+
+    /// How many more crossings there are when a seat changes from the left of another one to its right.
+    fn more_when_passing(&self, seat: usize, other: usize) -> i64 {
+        let ([a0, a1, a2], [b0, b1, b2]) = (self.ranges[seat], self.ranges[other]);
+        let mut n = 0;
+        for (own, others) in [(a0..a1, b0..b1), (a1..a2, b1..b2)] {
+            let others = &self.keys[others];
+            for key in &self.keys[own] {
+                n += others.iter().map(|other| i64::from(key < other) - i64::from(key > other)).sum::<i64>();
+            }
+        }
+        n
+    }
+}
+
 impl<'a> Sorter<'a> {
     pub(super) fn new(group: &'a Group, rows: Rows) -> Sorter<'a> {
-        let mut sorter =
-            Sorter { group, rows: Rows::new(), at: vec![0; group.seats.len()], offsets: Vec::new(), work: 0 };
+        let n_seats = group.seats.len();
+        let mut returns: Vec<Vec<Return>> = vec![Vec::new(); n_seats];
+        for (span, &Span { ties: [a, b], .. }) in group.spans.iter().enumerate() {
+            // One that ends where it begins moves along as a whole.
+            if a.above == b.above && a.seat != b.seat {
+                returns[a.seat].push(Return { span, other: b.seat, above: a.above });
+                returns[b.seat].push(Return { span, other: a.seat, above: a.above });
+            }
+        }
+        let mut sorter = Sorter {
+            group,
+            rows: Rows::new(),
+            at: vec![0; n_seats],
+            offsets: Vec::new(),
+            returns,
+            stale: Vec::new(),
+            counted: Vec::new(),
+            leads: Leads { keys: Vec::new(), ranges: vec![[0; 3]; n_seats] },
+            work: 0,
+        };
         sorter.begin(rows);
         sorter
     }
@@ -38,7 +102,41 @@ impl<'a> Sorter<'a> {
         let group = self.group;
         let offset = |tie: &Tie| if group.seats[tie.seat].is_joint { 0 } else { i64::from(tie.offset) };
         self.offsets = group.spans.iter().map(|span| [0, 1].map(|i| offset(&span.ties[i]))).collect();
+        self.stale = vec![true; self.rows.len()];
+        self.counted = vec![None; group.in_channel.len()];
         (0..self.rows.len()).for_each(|row| self.note(row));
+    }
+
+    /// Goes on with an order that differs from one that was sifted with the pins of joints at `offsets`.
+    pub(super) fn resume(&mut self, sifted: &Rows, rows: Rows, offsets: &[[i64; 2]]) {
+        self.stale = vec![false; rows.len()];
+        for row in 0..rows.len() {
+            if rows[row] != sifted[row] {
+                self.mark_beside(row);
+            } else if rows[row] != self.rows[row] {
+                self.counted[row..row + 2].fill(None);
+            }
+        }
+        for (index, span) in self.group.spans.iter().enumerate() {
+            if self.offsets[index] != offsets[index] {
+                self.counted[span.channel] = None;
+            }
+        }
+        self.rows = rows;
+        self.offsets.copy_from_slice(offsets);
+        (0..self.rows.len()).for_each(|row| self.note(row));
+    }
+
+    /// How far right of its seat each end of each span lies.
+    pub(super) fn offsets(&self) -> Vec<[i64; 2]> {
+        self.offsets.clone()
+    }
+
+    /// Notes that something changed in a row.
+    fn mark_beside(&mut self, row: usize) {
+        self.counted[row..row + 2].fill(None);
+        let end = self.stale.len().min(row + 2);
+        self.stale[row.saturating_sub(1)..end].fill(true);
     }
 
     /// The place of every seat in its row.
@@ -54,8 +152,14 @@ impl<'a> Sorter<'a> {
 
     /// Goes on with the pins that the wires of joints have chosen: `dealt` is the same group with them.
     pub(super) fn choose_pins(&mut self, dealt: &Group) {
-        self.offsets =
-            dealt.spans.iter().map(|span| [0, 1].map(|i| i64::from(span.ties[i].offset))).collect();
+        for (index, span) in dealt.spans.iter().enumerate() {
+            for i in [0, 1] {
+                let offset = i64::from(span.ties[i].offset);
+                if std::mem::replace(&mut self.offsets[index][i], offset) != offset {
+                    self.mark_beside(self.group.seats[span.ties[i].seat].row);
+                }
+            }
+        }
     }
 
     /// How far right the ends of a span lie.
@@ -83,13 +187,18 @@ impl<'a> Sorter<'a> {
 
     /// All crossings.
     pub(super) fn n_crossings(&mut self) -> usize {
-        let mut n = 0;
-        for channel in &self.group.in_channel {
-            for (i, &a) in channel.iter().enumerate() {
-                n += channel[..i].iter().filter(|&&b| self.cross(a, b)).count();
-            }
-            self.work += (channel.len() * channel.len() / 2) as u64;
+        (0..self.counted.len()).map(|channel| self.n_crossings_in(channel)).sum()
+    }
+
+    fn n_crossings_in(&mut self, channel: usize) -> usize {
+        if let Some(n) = self.counted[channel] {
+            return n;
         }
+        let spans = &self.group.in_channel[channel];
+        let crossed = |(i, &a): (usize, &usize)| spans[..i].iter().filter(|&&b| self.cross(a, b)).count();
+        let n = spans.iter().enumerate().map(crossed).sum();
+        self.work += (spans.len() * spans.len() / 2) as u64;
+        self.counted[channel] = Some(n);
         n
     }
 
@@ -141,15 +250,44 @@ impl<'a> Sorter<'a> {
     /// Tries every seat at every place of its row, as long as that saves crossings.
     pub(super) fn sift(&mut self, rounds: usize) {
         for _ in 0..rounds {
-            let mut has_helped = false;
-            for row in 0..self.rows.len() {
-                for seat in self.rows[row].clone() {
-                    has_helped |= self.sift_seat(row, seat);
-                }
-            }
-            if !has_helped {
+            if !self.stale.contains(&true) {
                 return;
             }
+            for row in 0..self.rows.len() {
+                if std::mem::replace(&mut self.stale[row], false) && self.sift_row(row) {
+                    self.mark_beside(row);
+                }
+            }
+        }
+    }
+
+    fn sift_row(&mut self, row: usize) -> bool {
+        self.note_leads(row);
+        let mut has_helped = false;
+        for seat in self.rows[row].clone() {
+            has_helped |= self.sift_seat(row, seat);
+        }
+        has_helped
+    }
+
+    /// Notes where the spans on the seats of a row lead to; the rows beside it do not change while it is sifted.
+    fn note_leads(&mut self, row: usize) {
+        let group = self.group;
+        self.leads.keys.clear();
+        for &seat in &self.rows[row] {
+            let mut range = [self.leads.keys.len(); 3];
+            for (side, above) in [(1, true), (2, false)] {
+                for &index in &group.on_seat[seat] {
+                    let span = &group.spans[index];
+                    let own = usize::from(span.ties[0].seat != seat);
+                    if !span.returns() && span.ties[own].above == above {
+                        let other = span.ties[1 - own].seat;
+                        self.leads.keys.push(self.at[other] * 4096 + self.offsets[index][1 - own]);
+                    }
+                }
+                range[side] = self.leads.keys.len();
+            }
+            self.leads.ranges[seat] = range;
         }
     }
 
@@ -157,41 +295,70 @@ impl<'a> Sorter<'a> {
         let from = (self.at[seat] / 2) as usize;
         let n = self.rows[row].len();
         let mut best = (0, from);
-        for (ways, step) in [((0..from).rev().collect::<Vec<_>>(), -1), ((from + 1..n).collect(), 1)] {
+        for step in [-1_i64, 1] {
             let mut change = 0;
-            for place in ways {
+            let mut place = from;
+            loop {
+                place = if step < 0 { place.wrapping_sub(1) } else { place + 1 };
+                if place >= n {
+                    break;
+                }
                 let other = self.rows[row][place];
-                self.at[seat] = 2 * place as i64 - step;
-                let before = self.crossings_of(seat, other);
-                self.at[seat] = 2 * place as i64 + step;
-                change += self.crossings_of(seat, other) - before;
+                change += step * self.leads.more_when_passing(seat, other);
+                change += self.more_of_returns(seat, other, step);
                 if change < best.0 {
                     best = (change, place);
                 }
             }
         }
+        self.work += n as u64;
         let (_, to) = best;
         if to == from {
             self.at[seat] = 2 * from as i64;
             return false;
         }
-        self.rows[row].remove(from);
-        self.rows[row].insert(to, seat);
+        let seats = &mut self.rows[row];
+        seats.remove(from);
+        seats.insert(to, seat);
         self.note(row);
         true
     }
 
-    /// How often the spans on one seat cross those on another.
-    fn crossings_of(&mut self, a: usize, b: usize) -> i64 {
-        let group = self.group;
-        let (on_a, on_b) = (&group.on_seat[a], &group.on_seat[b]);
-        self.work += (on_a.len() * on_b.len()) as u64;
-        let mut n = 0;
-        for &i in on_a {
-            let channel = group.spans[i].channel;
-            for &k in on_b {
-                n += i64::from(i != k && channel == group.spans[k].channel && self.cross(i, k));
+    /// How many more crossings with spans that return there are when a seat passes its neighbor to the right (`step` 1)
+    /// or to the left (-1).
+    fn more_of_returns(&mut self, seat: usize, other: usize, step: i64) -> i64 {
+        if self.returns[seat].is_empty() && self.returns[other].is_empty() {
+            return 0;
+        }
+        let (mut n, at) = (0, self.at[other]);
+        let mut pairs: Vec<[usize; 2]> = Vec::new();
+        // One that leads on in the direction of the move has the neighbor between its ends no longer, and one
+        // that leads back has it there now. For what hangs on the neighbor it is the other way round.
+        for (own, passed, sign) in [(seat, other, step), (other, seat, -step)] {
+            for end in &self.returns[own] {
+                if end.other != passed {
+                    let leads_right = self.at[end.other] > at;
+                    let n_between = self.leads.n(passed, end.above);
+                    n += if leads_right { -sign * n_between } else { sign * n_between };
+                }
             }
+        }
+        for own in &self.returns[seat] {
+            let same_side = |end: &&Return| end.above == own.above && end.span != own.span;
+            pairs.extend(self.returns[other].iter().filter(same_side).map(|end| [own.span, end.span]));
+            if own.other == other {
+                let channel = self.group.spans[own.span].channel;
+                let on_both = self.group.on_seat[seat].iter().chain(&self.group.on_seat[other]);
+                let beside = on_both.filter(|span| self.group.spans[**span].channel == channel);
+                let regular = beside.filter(|span| !self.group.spans[**span].returns());
+                pairs.extend(regular.map(|span| [own.span, *span]));
+            }
+        }
+        self.work += 2 + pairs.len() as u64;
+        for side in [-step, step] {
+            self.at[seat] = at + side;
+            let n_crossing = pairs.iter().filter(|[a, b]| self.cross(*a, *b)).count() as i64;
+            n += side * step * n_crossing;
         }
         n
     }

@@ -11,6 +11,9 @@ use crate::symbol::{Port, Symbol};
 /// How many steps of way a bend is worth.
 const BEND: i64 = 7;
 
+/// How many steps of way a crossing is worth.
+const CROSSING: i64 = 18;
+
 /// How often all pairs of pins are tried at most.
 const ROUNDS: usize = 12;
 
@@ -54,6 +57,7 @@ pub(super) fn fit(
         let cost = |terminal: usize, pin: usize| -> (i64, i64) {
             others[terminal].iter().map(|other| way(ports[pin], *other)).fold((0, 0), sum)
         };
+        let crossings = Crossings::new(&ports, &others);
         let mut terminal_on: Vec<usize> = (0..n_pins).collect();
         for _ in 0..ROUNDS {
             let mut helped = false;
@@ -63,7 +67,9 @@ pub(super) fn fit(
                     if held[x] || held[y] || (others[x].is_empty() && others[y].is_empty()) {
                         continue;
                     }
-                    if sum(cost(x, b), cost(y, a)) < sum(cost(x, a), cost(y, b)) {
+                    let (now, then) = (sum(cost(x, a), cost(y, b)), sum(cost(x, b), cost(y, a)));
+                    let more = CROSSING * crossings.more_after(&mut terminal_on, a, b);
+                    if sum(then, (more, 0)) < now {
                         terminal_on.swap(a, b);
                         helped = true;
                     }
@@ -80,6 +86,57 @@ pub(super) fn fit(
         }
     }
     fitted
+}
+
+/// How often the wires of a joint have to cross one another, whatever way they go: those that leave on one side cross
+/// where their pins are in another order than their other ends.
+struct Crossings<'a> {
+    ports: &'a [Port],
+    /// By two terminals, how many of their wires cross when the first has the pin that lies left of the other's, or above it.
+    between: Vec<Vec<i64>>,
+}
+
+impl Crossings<'_> {
+    /// For the pins at `ports`; `others` are the other ends of the wires on each terminal.
+    fn new<'a>(ports: &'a [Port], others: &[Vec<Port>]) -> Crossings<'a> {
+        let along = |port: &Port, other: &Port| if is_upright(port) { other.at.x } else { other.at.y };
+        let n_crossing = |own: usize, other: usize| {
+            let pairs = others[own].iter().flat_map(|a| others[other].iter().map(move |b| (a, b)));
+            pairs.filter(|(a, b)| along(&ports[own], a) > along(&ports[own], b)).count() as i64
+        };
+        let n_pins = ports.len();
+        let between = (0..n_pins).map(|own| (0..n_pins).map(|other| n_crossing(own, other)).collect());
+        Crossings { ports, between: between.collect() }
+    }
+
+    /// How many more crossings there are after the terminals on the pins `a` and `b` were exchanged.
+    fn more_after(&self, terminal_on: &mut [usize], a: usize, b: usize) -> i64 {
+        let before = self.of_two(terminal_on, a, b);
+        terminal_on.swap(a, b);
+        let after = self.of_two(terminal_on, a, b);
+        terminal_on.swap(a, b);
+        after - before
+    }
+
+    /// The crossings of the wires on two pins with all others.
+    fn of_two(&self, terminal_on: &[usize], a: usize, b: usize) -> i64 {
+        let of = |pin: usize, other: usize| {
+            let [own, next] = [pin, other].map(|pin| &self.ports[pin]);
+            if own.side != next.side {
+                return 0;
+            }
+            let is_first = if is_upright(own) { own.at.x < next.at.x } else { own.at.y < next.at.y };
+            let (first, second) = if is_first { (pin, other) } else { (other, pin) };
+            self.between[terminal_on[first]][terminal_on[second]]
+        };
+        let others = (0..self.ports.len()).filter(|pin| *pin != a && *pin != b);
+        others.map(|pin| of(a, pin) + of(b, pin)).sum::<i64>() + of(a, b)
+    }
+}
+
+/// Whether wires leave upwards or downwards.
+fn is_upright(port: &Port) -> bool {
+    direction(port.side).0 == 0
 }
 
 /// By pin, whether its terminal had a wire before on a joint that has not changed.

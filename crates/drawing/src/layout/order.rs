@@ -37,6 +37,8 @@ pub(super) struct Tie {
     pub offset: i32,
     /// Whether it leaves the seat upwards.
     pub above: bool,
+    /// Whether several wires meet its terminal, so that it leaves the stud there sideways.
+    pub is_shared: bool,
 }
 
 /// The part of a link between two neighboring rows, or between two seats of one row.
@@ -52,6 +54,11 @@ impl Span {
     /// Whether it leads back to the row it comes from.
     pub(super) fn returns(&self) -> bool {
         self.ties[0].above == self.ties[1].above
+    }
+
+    /// The corners it has when it does not run straight: one less where it leaves a stud sideways.
+    pub(super) fn n_bends(&self) -> usize {
+        if self.ties[0].is_shared != self.ties[1].is_shared { 1 } else { 2 }
     }
 }
 
@@ -103,7 +110,7 @@ impl Group {
         }
         for (index, link) in facts.links.iter().enumerate() {
             if seat_of[link.ends[0].symbol] != usize::MAX {
-                let spans = group.join(symbols, link, &seat_of);
+                let spans = group.join(symbols, facts, link, &seat_of);
                 group.links.push((index, spans));
             }
         }
@@ -123,11 +130,17 @@ impl Group {
     }
 
     /// Adds the spans of a link and a seat in each row it passes; returns the spans of its ends.
-    fn join(&mut self, symbols: &[Symbol], link: &Link, seat_of: &[usize]) -> [usize; 2] {
+    fn join(&mut self, symbols: &[Symbol], facts: &Facts, link: &Link, seat_of: &[usize]) -> [usize; 2] {
         let tie = |i: usize| {
             let end = link.ends[i];
             let offset = symbols[end.symbol].offset(end.pin).at.x;
-            Tie { seat: seat_of[end.symbol], pin: end.pin, offset, above: link.above[i] }
+            Tie {
+                seat: seat_of[end.symbol],
+                pin: end.pin,
+                offset,
+                above: link.above[i],
+                is_shared: facts.n_wires[end.symbol][end.pin] > 1,
+            }
         };
         let channel = |tie: &Tie, seats: &[Seat]| seats[tie.seat].row + usize::from(!tie.above);
         let (ends, seats) = ([tie(0), tie(1)], &self.seats);
@@ -141,7 +154,7 @@ impl Group {
         for row in from..to {
             let seat = self.seats.len();
             self.seats.push(Seat { symbol: None, row, left: 0, right: 0, is_joint: false });
-            let passing = |above: bool| Tie { seat, pin: 0, offset: 0, above };
+            let passing = |above: bool| Tie { seat, pin: 0, offset: 0, above, is_shared: false };
             self.spans.push(Span { ties: [upper, passing(true)], channel: row });
             upper = passing(false);
         }

@@ -10,10 +10,13 @@ use super::cross::{Rows, Sorter};
 use super::order::Group;
 
 /// How many searches there are at most.
-const MOST: usize = 24;
+const MOST: usize = 150;
+
+/// Every so many searches one begins with an order made by chance.
+const ANEW: usize = 3;
 
 /// Pairs of spans that the searches for one group look at before no further one begins.
-const PATIENCE: u64 = 1_500_000;
+const PATIENCE: u64 = 3_000_000;
 
 /// So few orders are tried one by one.
 const FEW_ORDERS: usize = 1_000;
@@ -72,6 +75,8 @@ struct Found {
     /// The column of each seat.
     x: Vec<i32>,
     rows: Rows,
+    /// How far right of its seat each end of each span lies.
+    offsets: Vec<[i64; 2]>,
 }
 
 /// What comes of the order that the sorter has; its pins are chosen already.
@@ -80,7 +85,26 @@ fn judge(group: &mut Group, sorter: &mut Sorter) -> Found {
     group.rows.clone_from(&sorter.rows);
     let x = columns(group);
     let (n_bends, way) = bends(group, &x);
-    Found { cost: n_crossings + n_bends, way, x, rows: sorter.rows.clone() }
+    Found { cost: n_crossings + n_bends, way, x, rows: sorter.rows.clone(), offsets: sorter.offsets() }
+}
+
+/// The same for an order that was made of another one, as long as it may be better than that.
+fn judge_beside(group: &mut Group, sorter: &mut Sorter, best: &Found) -> Option<Found> {
+    let n_crossings = sorter.n_crossings();
+    if n_crossings > best.cost {
+        return None;
+    }
+    group.rows.clone_from(&sorter.rows);
+    let x = columns(group);
+    let (n_bends, way) = bends(group, &x);
+    let cost = n_crossings + n_bends;
+    ((cost, way) < (best.cost, best.way)).then(|| Found {
+        cost,
+        way,
+        x,
+        rows: sorter.rows.clone(),
+        offsets: sorter.offsets(),
+    })
 }
 
 /// Chooses the pins of joints for the order that the sorter has.
@@ -123,10 +147,9 @@ fn polished(group: &mut Group, sorter: &mut Sorter, mut best: Found) -> Found {
                 };
                 let mut rows = best.rows.clone();
                 rows[row].swap(at - 1, at);
-                sorter.begin(rows);
+                sorter.resume(&best.rows, rows, &best.offsets);
                 choose_pins(group, sorter);
-                let found = judge(group, sorter);
-                if (found.cost, found.way) < (best.cost, best.way) {
+                if let Some(found) = judge_beside(group, sorter, &best) {
                     best = found;
                     has_helped = true;
                 }
@@ -143,17 +166,21 @@ fn search(group: &mut Group, sorter: &mut Sorter, seed: Option<u64>) -> Found {
     let mut chance = Chance(seed.unwrap_or(0).wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1);
     let walk = group.rows.clone();
     let first = if seed.is_none() { walk.clone() } else { chance.shuffled(walk.clone()) };
-    let mut best = begin(group, sorter, first, SWEEPS);
+    let mut best = begin(group, sorter, first);
     for number in 1..MOST {
         if sorter.work > PATIENCE {
             break;
         }
-        let found = if number % 3 == 0 {
-            begin(group, sorter, chance.shuffled(walk.clone()), SWEEPS)
-        } else {
-            begin(group, sorter, chance.shaken(best.rows.clone()), 0)
-        };
-        if (found.cost, found.way) < (best.cost, best.way) {
+        if number % ANEW == 0 {
+            let found = begin(group, sorter, chance.shuffled(walk.clone()));
+            if (found.cost, found.way) < (best.cost, best.way) {
+                best = found;
+            }
+            continue;
+        }
+        sorter.resume(&best.rows, chance.shaken(best.rows.clone()), &best.offsets);
+        sift(group, sorter);
+        if let Some(found) = judge_beside(group, sorter, &best) {
             best = found;
         }
     }
@@ -161,15 +188,20 @@ fn search(group: &mut Group, sorter: &mut Sorter, seed: Option<u64>) -> Found {
 }
 
 /// One search, beginning with these rows.
-fn begin(group: &mut Group, sorter: &mut Sorter, rows: Rows, n_sweeps: usize) -> Found {
+fn begin(group: &mut Group, sorter: &mut Sorter, rows: Rows) -> Found {
     sorter.begin(rows);
-    sorter.sweep(n_sweeps);
+    sorter.sweep(SWEEPS);
+    sift(group, sorter);
+    judge(group, sorter)
+}
+
+/// Sifts all rows in which that may help.
+fn sift(group: &mut Group, sorter: &mut Sorter) {
     sorter.sift(SIFTS);
     // What hangs on one terminal of a joint has to keep together, which shows when pins are chosen.
     choose_pins(group, sorter);
     sorter.sift(SIFTS);
     choose_pins(group, sorter);
-    judge(group, sorter)
 }
 
 /// The best of all orders there are; `None` when they are more than `most`.
@@ -223,7 +255,7 @@ fn bends(group: &Group, x: &[i32]) -> (usize, i64) {
     for span in &group.spans {
         let [a, b] = span.ties.map(|tie| x[tie.seat] + tie.offset);
         if a != b {
-            n += 2;
+            n += span.n_bends();
             way += i64::from((a - b).abs());
         }
     }

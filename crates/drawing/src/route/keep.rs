@@ -258,7 +258,7 @@ fn is_clear(corners: &[Cell], closed: &[Rect]) -> bool {
 }
 
 /// Whether a path between its ends meets nothing it may not meet, terminal names included.
-fn is_open(router: &Router, cells: &[Cell]) -> bool {
+pub(super) fn is_open(router: &Router, cells: &[Cell]) -> bool {
     let inner = cells.len().saturating_sub(1);
     let free = |cell: &Cell| {
         router.grid.index(*cell).is_some_and(|index| {

@@ -4,6 +4,7 @@
 //! Where several wires meet one terminal, a stud is drawn on from it: each of its points takes one
 //! wire sideways, the last one two, so that three lines meet at a dot and never four.
 
+mod exchange;
 mod grid;
 mod keep;
 mod search;
@@ -209,6 +210,7 @@ impl<'a> Router<'a> {
                 seen[wire] = changed.len();
             }
         }
+        self.exchange_gates(&order);
         self.untangle(&order, patience);
     }
 
