@@ -20,11 +20,48 @@ const UPRIGHT: u32 = 2;
 /// The point is closed to wires.
 const BLOCKED: u32 = 4;
 
+/// A wire that runs level lies next to the point, above or below.
+const LEVEL_COMPANY: u32 = 8;
+
+/// A wire that runs up and down lies next to the point, on the left or the right.
+const UPRIGHT_COMPANY: u32 = 16;
+
 /// Where in the word of a point its cost begins.
 const COST: u32 = 8;
 
-fn bit(level: bool) -> u32 {
-    if level { LEVEL } else { UPRIGHT }
+/// What is on a point, in bits, and what passing it costs: see the constants above.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Ground(u32);
+
+impl Ground {
+    fn has(self, bits: u32) -> bool {
+        self.0 & bits != 0
+    }
+
+    /// Whether it is closed to wires.
+    pub(super) fn is_blocked(self) -> bool {
+        self.has(BLOCKED)
+    }
+
+    /// What passing it costs beside the step.
+    pub(super) fn cost(self) -> u32 {
+        self.0 >> COST
+    }
+
+    /// Whether a wire runs through it in the given direction.
+    pub(super) fn is_used(self, level: bool) -> bool {
+        self.has(if level { LEVEL } else { UPRIGHT })
+    }
+
+    /// Whether no wire runs through it.
+    pub(super) fn is_empty(self) -> bool {
+        !self.has(LEVEL | UPRIGHT)
+    }
+
+    /// Whether a wire in the given direction lies next to it on either side.
+    pub(super) fn has_company(self, level: bool) -> bool {
+        self.has(if level { LEVEL_COMPANY } else { UPRIGHT_COMPANY })
+    }
 }
 
 /// Most points of a grid; beyond this no paths are looked for.
@@ -41,8 +78,7 @@ pub(super) struct Grid {
     rows: Vec<i32>,
     /// From one row to the next, in points.
     width: usize,
-    /// What is on a point, in bits, and what passing it costs: see the constants above.
-    words: Vec<u32>,
+    points: Vec<Ground>,
     /// The wire that runs level through a point, as its index plus one; at a corner the same wire
     /// is in both lists, so that nothing crosses there.
     level: Vec<u32>,
@@ -61,20 +97,27 @@ impl Grid {
         columns.len().checked_mul(rows.len()).filter(|n| *n <= MOST_POINTS)?;
         let width = columns.len() + 2;
         let n = width * (rows.len() + 2);
-        let mut words = vec![BLOCKED; n];
+        let mut points = vec![Ground(BLOCKED); n];
         for row in 1..=rows.len() {
-            words[row * width + 1..(row + 1) * width - 1].fill(0);
+            points[row * width + 1..(row + 1) * width - 1].fill(Ground(0));
         }
-        Some(Grid { columns, rows, width, words, level: vec![NOBODY; n], upright: vec![NOBODY; n] })
+        Some(Grid { columns, rows, width, points, level: vec![NOBODY; n], upright: vec![NOBODY; n] })
     }
 
     pub(super) fn len(&self) -> usize {
-        self.words.len()
+        self.points.len()
     }
 
     /// The column and row of a point that is not of the border, by number.
     pub(super) fn place(&self, index: usize) -> (usize, usize) {
-        (index % self.width - 1, index / self.width - 1)
+        // Half as wide numbers take half as long to divide.
+        let (index, width) = (index as u32, self.width as u32);
+        ((index % width - 1) as usize, (index / width - 1) as usize)
+    }
+
+    /// What is on a point.
+    pub(super) fn point(&self, index: usize) -> Ground {
+        self.points[index]
     }
 
     /// The point next to another that is not of the border.
@@ -96,6 +139,11 @@ impl Grid {
     /// The point at an index that is not of the border.
     pub(super) fn cell(&self, index: usize) -> Cell {
         let (column, row) = self.place(index);
+        self.cell_at(column, row)
+    }
+
+    /// The point in this column and row.
+    pub(super) fn cell_at(&self, column: usize, row: usize) -> Cell {
         Cell::new(self.columns[column], self.rows[row])
     }
 
@@ -144,40 +192,17 @@ impl Grid {
     /// Closes every point of `rect` to wires.
     pub(super) fn block(&mut self, rect: Rect) {
         for index in self.each(rect) {
-            self.words[index] |= BLOCKED;
+            self.points[index].0 |= BLOCKED;
         }
     }
 
     /// Makes every point of `rect` dearer by `cost`.
     pub(super) fn avoid(&mut self, rect: Rect, cost: u16) {
         for index in self.each(rect) {
-            let (bits, sum) = (self.words[index] & ((1 << COST) - 1), self.cost(index) + u32::from(cost));
-            self.words[index] = bits | (sum.min(u32::from(u16::MAX)) << COST);
+            let point = self.points[index];
+            let (bits, sum) = (point.0 & ((1 << COST) - 1), point.cost() + u32::from(cost));
+            self.points[index] = Ground(bits | (sum.min(u32::from(u16::MAX)) << COST));
         }
-    }
-
-    pub(super) fn is_blocked(&self, index: usize) -> bool {
-        self.words[index] & BLOCKED != 0
-    }
-
-    pub(super) fn cost(&self, index: usize) -> u32 {
-        self.words[index] >> COST
-    }
-
-    /// Whether a wire runs through the point in the given direction.
-    pub(super) fn is_used(&self, index: usize, level: bool) -> bool {
-        self.words[index] & bit(level) != 0
-    }
-
-    /// Whether no wire runs through the point.
-    pub(super) fn is_empty(&self, index: usize) -> bool {
-        self.words[index] & (LEVEL | UPRIGHT) == 0
-    }
-
-    /// Whether a wire in the given direction lies next to the point on either side.
-    pub(super) fn has_company(&self, index: usize, level: bool) -> bool {
-        let step = if level { self.width } else { 1 };
-        (self.words[index - step] | self.words[index + step]) & bit(level) != 0
     }
 
     /// Calls `mark` for every point of a path but its ends, with whether the path uses it level
@@ -209,12 +234,26 @@ impl Grid {
         for (index, level, upright) in used {
             if level && self.level[index] == from {
                 self.level[index] = to;
-                self.words[index] ^= LEVEL;
+                self.points[index].0 ^= LEVEL;
+                self.keep_company(index, self.width, LEVEL, LEVEL_COMPANY);
             }
             if upright && self.upright[index] == from {
                 self.upright[index] = to;
-                self.words[index] ^= UPRIGHT;
+                self.points[index].0 ^= UPRIGHT;
+                self.keep_company(index, 1, UPRIGHT, UPRIGHT_COMPANY);
             }
+        }
+    }
+
+    /// Tells both points that lie `step` before and after another what runs through that now.
+    fn keep_company(&mut self, index: usize, step: usize, bit: u32, company: u32) {
+        let has =
+            |at: Option<usize>| at.and_then(|at| self.points.get(at)).is_some_and(|point| point.has(bit));
+        let is_here = has(Some(index));
+        let farther = [has(index.checked_sub(2 * step)), has(Some(index + 2 * step))];
+        for (next, beyond) in [index - step, index + step].into_iter().zip(farther) {
+            let point = &mut self.points[next].0;
+            *point = if is_here || beyond { *point | company } else { *point & !company };
         }
     }
 
@@ -297,12 +336,29 @@ mod tests {
         let mut grid = Grid::new(&[Rect::new(0, 0, 4, 4)], 2, &[]).unwrap();
         let path: Vec<Cell> = [(0, 0), (1, 0), (2, 0), (2, 1), (2, 2)].map(|(x, y)| Cell::new(x, y)).into();
         grid.lay(7, &path);
-        let at = |x: i32, y: i32| grid.index(Cell::new(x, y)).unwrap();
-        let (straight, corner) = (at(1, 0), at(2, 0));
-        assert!(grid.is_used(straight, true) && !grid.is_used(straight, false));
-        assert!(grid.is_used(corner, true) && grid.is_used(corner, false));
+        let at = |grid: &Grid, x: i32, y: i32| grid.point(grid.index(Cell::new(x, y)).unwrap());
+        let (straight, corner) = (at(&grid, 1, 0), at(&grid, 2, 0));
+        assert!(straight.is_used(true) && !straight.is_used(false));
+        assert!(corner.is_used(true) && corner.is_used(false));
         assert_eq!(grid.in_the_way(&path), BTreeSet::from([7]));
         grid.take_up(7, &path);
-        assert!(grid.is_empty(straight) && grid.is_empty(corner));
+        assert!(at(&grid, 1, 0).is_empty() && at(&grid, 2, 0).is_empty());
+    }
+
+    #[test]
+    fn a_point_between_two_wires_keeps_company_until_both_are_gone() {
+        let mut grid = Grid::new(&[Rect::new(0, 0, 4, 4)], 2, &[]).unwrap();
+        let level = |y: i32| (0..4).map(|x| Cell::new(x, y)).collect::<Vec<Cell>>();
+        let has_company = |grid: &Grid| {
+            let point = grid.point(grid.index(Cell::new(1, 2)).unwrap());
+            assert!(!point.has_company(false));
+            point.has_company(true)
+        };
+        grid.lay(1, &level(1));
+        grid.lay(2, &level(3));
+        grid.take_up(1, &level(1));
+        assert!(has_company(&grid));
+        grid.take_up(2, &level(3));
+        assert!(!has_company(&grid));
     }
 }

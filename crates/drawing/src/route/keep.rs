@@ -262,7 +262,8 @@ fn is_open(router: &Router, cells: &[Cell]) -> bool {
     let inner = cells.len().saturating_sub(1);
     let free = |cell: &Cell| {
         router.grid.index(*cell).is_some_and(|index| {
-            !router.grid.is_blocked(index) && router.grid.cost(index) < search::OVER_A_NAME.into()
+            let point = router.grid.point(index);
+            !point.is_blocked() && point.cost() < search::OVER_A_NAME.into()
         })
     };
     cells.get(1..inner).is_some_and(|cells| cells.iter().all(free))

@@ -4,8 +4,10 @@
 //! Where several wires meet one terminal, a stud is drawn on from it: each of its points takes one
 //! wire sideways, the last one two, so that three lines meet at a dot and never four.
 
+mod ahead;
 mod grid;
 mod keep;
+mod memory;
 mod search;
 
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
@@ -19,7 +21,7 @@ use grid::Grid;
 use search::{Gate, Search, Terms};
 
 pub(crate) use keep::{Former, courses, reroute};
-pub(crate) use search::Memory;
+pub(crate) use memory::Memory;
 
 /// How often every wire is laid anew at most.
 const ROUNDS: usize = 3;
@@ -266,7 +268,7 @@ impl<'a> Router<'a> {
     fn runs_over_a_name(&self, path: &[Cell]) -> bool {
         let is_name = |cell: &Cell| {
             let index = self.grid.index(*cell);
-            index.is_some_and(|index| self.grid.cost(index) >= search::OVER_A_NAME.into())
+            index.is_some_and(|index| self.grid.point(index).cost() >= search::OVER_A_NAME.into())
         };
         path.iter().any(is_name)
     }
