@@ -1,6 +1,7 @@
 //! What the way ahead costs at the least.
 
-use super::search::{BEND, Gate, SIDES, STEP, number};
+use super::search::{BEND, SIDES, STEP, number};
+use super::terminal::Gate;
 use crate::geometry::{Cell, direction, opposite};
 
 /// A bound of the cost from any point to the nearest of some goals.

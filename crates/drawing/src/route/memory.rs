@@ -1,5 +1,7 @@
 //! What a search knows, and which points it looks at next.
 
+use super::grid::Grid;
+
 /// What a search knows of a point entered in one direction: the least cost so far, and in the three
 /// lowest bits the direction before the last step, or [`AT_START`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,8 +30,11 @@ impl Known {
 /// The memory of searches, kept from one to the next so that it need not be made again.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Memory {
-    /// By point and direction; nothing between two searches.
-    known: Vec<[Known; 4]>,
+    /// The ground of the last drawing, for its space.
+    pub(super) grid: Grid,
+    /// What is known, by point and direction, with all bits turned over: new memory comes as noughts,
+    /// and they stand for nothing. So does everything between two searches.
+    known: Vec<[u32; 4]>,
     /// The points and directions of which something is known, each as one number.
     noted: Vec<u32>,
     /// Cost so far and point with direction, by the least cost that the whole path can have; costs
@@ -47,7 +52,7 @@ impl Memory {
     /// Makes room for so many points.
     pub(super) fn make_room(&mut self, n_points: usize) {
         if self.known.len() < n_points {
-            self.known.resize(n_points, [Known::NOTHING; 4]);
+            self.known = vec![[0; 4]; n_points + n_points / 8];
         }
     }
 
@@ -57,16 +62,16 @@ impl Memory {
     }
 
     pub(super) fn known(&self, index: usize, way: usize) -> Known {
-        self.known[index][way]
+        Known(!self.known[index][way])
     }
 
     /// Notes a way to a point; with it the whole path costs `whole` at the least.
     pub(super) fn note(&mut self, index: usize, way: usize, known: Known, whole: u32) {
         let state = (index * 4 + way) as u32;
-        let was = std::mem::replace(&mut self.known[index][way], known);
-        if was == Known::NOTHING {
+        if self.known(index, way) == Known::NOTHING {
             self.noted.push(state);
         }
+        self.known[index][way] = !known.0;
         let list = whole.saturating_sub(self.base) as usize;
         if list < self.first {
             return;
@@ -86,7 +91,7 @@ impl Memory {
                 continue;
             };
             let (index, way) = (state as usize / 4, state as usize % 4);
-            if self.known[index][way].cost() >= cost {
+            if self.known(index, way).cost() >= cost {
                 return Some((cost, index, way));
             }
         }
@@ -96,7 +101,7 @@ impl Memory {
     /// Forgets everything, after a search.
     pub(super) fn forget(&mut self) {
         for state in self.noted.drain(..) {
-            self.known[state as usize / 4][state as usize % 4] = Known::NOTHING;
+            self.known[state as usize / 4][state as usize % 4] = 0;
         }
         self.queue[self.first.min(self.n_lists)..self.n_lists].iter_mut().for_each(Vec::clear);
     }

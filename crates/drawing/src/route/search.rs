@@ -5,6 +5,7 @@ use engine::kind::glyph::Side;
 use super::ahead::Ahead;
 use super::grid::{Grid, Ground};
 use super::memory::{AT_START, Known, Memory};
+use super::terminal::Gate;
 use crate::geometry::{Cell, Rect, opposite};
 
 /// Cost of one step.
@@ -36,13 +37,6 @@ const PUSH: u32 = 180;
 
 /// The ways to go, each two beside the opposite one; level ones have odd numbers.
 pub(super) const SIDES: [Side; 4] = [Side::Up, Side::Right, Side::Down, Side::Left];
-
-/// A point at which a path may begin or end, and the side on which it leaves the terminal there.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Gate {
-    pub cell: Cell,
-    pub side: Side,
-}
 
 /// Points that searches may visit before they are in haste: more than circuits of sixty parts need.
 pub(super) const PATIENCE: u64 = 2_000_000;
