@@ -64,7 +64,7 @@ fn n_bends((dx, dy): (i32, i32), way: usize, goal: &Gate) -> u32 {
         dx * x + dy * y
     };
     let last = number(opposite(goal.side));
-    let aside = if way % 2 == 0 { dx } else { dy };
+    let aside = if way.is_multiple_of(2) { dx } else { dy };
     if way == last {
         match (along(way) >= 0, aside == 0) {
             (true, true) => 0,

@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use engine::arrange;
 use engine::kind::glyph::Side;
 
+use super::lines::{MOST_POINTS, lines, not_before, number};
 use crate::geometry::{Cell, Rect};
 
 /// A wire runs level through the point.
@@ -60,9 +61,6 @@ impl Ground {
         self.has(if level { LEVEL_COMPANY } else { UPRIGHT_COMPANY })
     }
 }
-
-/// Most points of a grid; beyond this no paths are looked for.
-const MOST_POINTS: usize = 2_000_000;
 
 /// One value for every grid point that a path may visit.
 ///
@@ -299,39 +297,6 @@ impl Grid {
         let wire = if level { self.level[index] } else { self.upright[index] };
         self.points[index].is_used(level).then_some(wire as usize)
     }
-}
-
-/// Which of `lines` is at this place.
-fn number(lines: &[i32], at: i32) -> Option<usize> {
-    // As long as nothing stands far off, no line is left out.
-    let number = usize::try_from(at - lines.first()?).ok()?;
-    if lines.get(number) == Some(&at) { Some(number) } else { lines.binary_search(&at).ok() }
-}
-
-/// The first of `lines` that is not before this place.
-fn not_before(lines: &[i32], at: i32) -> usize {
-    number(lines, at).unwrap_or_else(|| lines.partition_point(|line| *line < at))
-}
-
-/// All whole numbers within `stretches` and those of `more`, in order; `None` when they are too many.
-fn lines(stretches: impl Iterator<Item = (i32, i32)>, more: impl Iterator<Item = i32>) -> Option<Vec<i32>> {
-    let mut stretches: Vec<(i32, i32)> = stretches.collect();
-    arrange::sort(&mut stretches);
-    let mut lines: Vec<i32> = Vec::new();
-    for (from, to) in stretches {
-        let from = lines.last().map_or(from, |last| from.max(last + 1));
-        lines.extend(from..=to);
-        if lines.len() > MOST_POINTS {
-            return None;
-        }
-    }
-    let left_out: Vec<i32> = more.filter(|line| number(&lines, *line).is_none()).collect();
-    if !left_out.is_empty() {
-        lines.extend(left_out);
-        arrange::sort(&mut lines);
-        lines.dedup();
-    }
-    Some(lines)
 }
 
 #[cfg(test)]

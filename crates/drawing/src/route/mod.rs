@@ -8,6 +8,7 @@ mod ahead;
 mod grid;
 mod improve;
 mod keep;
+mod lines;
 mod memory;
 mod names;
 mod router;
