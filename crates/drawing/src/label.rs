@@ -196,9 +196,9 @@ struct Taken {
 /// Side of a bucket.
 const BUCKET: i32 = 8 * STEP;
 
-/// Bits of a column or row that tell the slot of a bucket, which makes slots for well over half a
+/// Bits of a column or row that tell the slot of a bucket, which makes slots for well over a
 /// metre each way before two buckets share one.
-const SLOT_BITS: u32 = 5;
+const SLOT_BITS: u32 = 6;
 
 fn buckets(rect: &Rect) -> impl Iterator<Item = (i32, i32)> + use<> {
     let columns = rect.left.div_euclid(BUCKET)..=rect.right.div_euclid(BUCKET);
