@@ -175,24 +175,30 @@ pub(crate) enum Owner {
 /// Ground that is taken, in buckets so that looking up is quick.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Ground {
-    /// What stands on each bucket, by the lowest bits of its column and row; none at first.
-    slots: Vec<Vec<Taken>>,
+    /// Everything that stands, bucket by bucket, in one list: a list for each slot would be made anew
+    /// for every drawing, which takes longer than going through one that lies scattered.
+    taken: Vec<Taken>,
+    /// Where in it the last thing of each slot is, by the lowest bits of column and row, plus one; no
+    /// slots at first.
+    slots: Vec<u32>,
 }
 
 /// A piece of ground that is taken, as far as it reaches into one bucket.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug)]
 struct Taken {
     bucket: (i32, i32),
     rect: Rect,
     owner: Owner,
+    /// The one before it in the same slot, as in [`Ground::slots`].
+    before: u32,
 }
 
 /// Side of a bucket.
 const BUCKET: i32 = 8 * STEP;
 
-/// Bits of a column or row that tell the slot of a bucket, which makes slots for well over half a
+/// Bits of a column or row that tell the slot of a bucket, which makes slots for well over a
 /// metre each way before two buckets share one.
-const SLOT_BITS: u32 = 5;
+const SLOT_BITS: u32 = 6;
 
 fn buckets(rect: &Rect) -> impl Iterator<Item = (i32, i32)> + use<> {
     let columns = rect.left.div_euclid(BUCKET)..=rect.right.div_euclid(BUCKET);
@@ -209,17 +215,26 @@ impl Ground {
     /// Takes the ground under `rect`.
     pub(crate) fn take(&mut self, rect: Rect, owner: Owner) {
         if self.slots.is_empty() {
-            self.slots = vec![Vec::new(); 1 << (2 * SLOT_BITS)];
+            self.slots = vec![0; 1 << (2 * SLOT_BITS)];
         }
         for bucket in buckets(&rect) {
-            self.slots[slot(bucket)].push(Taken { bucket, rect, owner });
+            let last = &mut self.slots[slot(bucket)];
+            self.taken.push(Taken { bucket, rect, owner, before: *last });
+            *last = self.taken.len() as u32;
         }
+    }
+
+    /// Where everything in the slot of a bucket is, the last first.
+    fn in_slot(&self, bucket: (i32, i32)) -> impl Iterator<Item = usize> + use<'_> {
+        let of = |number: u32| (number as usize).checked_sub(1);
+        let last = self.slots.get(slot(bucket)).copied().and_then(of);
+        std::iter::successors(last, move |at| of(self.taken[*at].before))
     }
 
     /// What stands in a bucket and overlaps `rect`.
     fn on(&self, bucket: (i32, i32), rect: Rect) -> impl Iterator<Item = &Taken> + use<'_> {
-        let taken = self.slots.get(slot(bucket)).map_or(&[][..], Vec::as_slice);
-        taken.iter().filter(move |taken| taken.rect.overlaps(&rect) && taken.bucket == bucket)
+        let all = self.in_slot(bucket).map(|at| &self.taken[at]);
+        all.filter(move |taken| taken.rect.overlaps(&rect) && taken.bucket == bucket)
     }
 
     /// Whether `rect` is free.
@@ -250,11 +265,14 @@ impl Ground {
     /// Frees the ground of one thing that stands exactly on `rect` and belongs to `owner`.
     pub(crate) fn free(&mut self, rect: Rect, owner: Owner) {
         for bucket in buckets(&rect) {
-            let one = Taken { bucket, rect, owner };
-            if let Some(all) = self.slots.get_mut(slot(bucket))
-                && let Some(at) = all.iter().position(|other| *other == one)
-            {
-                all.remove(at);
+            let is_it = |at: &usize| {
+                let taken = &self.taken[*at];
+                (taken.bucket, taken.rect, taken.owner) == (bucket, rect, owner)
+            };
+            let found = self.in_slot(bucket).find(is_it);
+            if let Some(at) = found {
+                // Nothing is looked for in a bucket that there is not.
+                self.taken[at].bucket = (i32::MAX, i32::MAX);
             }
         }
     }

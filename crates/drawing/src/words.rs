@@ -53,6 +53,26 @@ pub fn designations(network: &Network) -> Vec<String> {
     network.parts.iter().map(|part| name(part, &mut taken)).collect()
 }
 
+/// What is written beside the parts of a network.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Words {
+    /// The designation of each part.
+    pub designations: Vec<String>,
+    /// By part: how many of the lines beside its symbols are its designation, and all of them.
+    pub lines: Vec<(usize, Vec<String>)>,
+}
+
+impl Words {
+    /// The words of this network.
+    pub(crate) fn of(network: &Network) -> Words {
+        let designations = designations(network);
+        let lines =
+            |(part, designation): (&Part, &String)| part_lines(network, &designations, part, designation);
+        let lines = network.parts.iter().zip(&designations).map(lines).collect();
+        Words { designations, lines }
+    }
+}
+
 /// The lines beside one symbol of a part: how many of them are its designation, and all of them.
 pub fn part_lines(
     network: &Network,

@@ -11,7 +11,7 @@ use crate::layout::{self, Layout, Origin, lay_out_after};
 use crate::route::{self, Path, Routes, reroute};
 use crate::scene::Shape;
 use crate::symbol::Symbol;
-use crate::words;
+use crate::words::{self, Words};
 
 impl Board {
     /// Follows an edit. Symbols without a pose stay where they stood; where no symbol has a pose,
@@ -40,7 +40,9 @@ impl Board {
             *self = self.anew(network, placement);
             return;
         }
-        let drawing = Drawing::new(network, &layout);
+        let is_same_network = Arc::ptr_eq(&self.network, network);
+        let words = if is_same_network { Arc::clone(&self.words) } else { Arc::new(Words::of(network)) };
+        let drawing = Drawing::new(network, &layout, Arc::clone(&words));
         let mut memory = std::mem::take(&mut self.memory);
         let parts = self.former_part_texts(&drawing, &layout, &origin);
         let mut homes: Vec<Option<Rect>> = Vec::new();
@@ -71,9 +73,8 @@ impl Board {
         let wires = self.former_wire_texts(network, &origin, &routes);
         let (scene, texts) = drawing.finish(&routes, &homes, &Texts { parts, wires });
         let (network, placement) = (Arc::clone(network), Arc::clone(placement));
-        let (rest, given) = (self.rest, self.given.take());
-        *self =
-            Board { network, placement, layout, routes, texts, scene: Arc::new(scene), memory, rest, given };
+        let (rest, given, scene) = (self.rest, self.given.take(), Arc::new(scene));
+        *self = Board { network, placement, words, layout, routes, texts, scene, memory, rest, given };
     }
 
     /// Whether all symbols and wires are the ones there were, in the same order and place.
@@ -102,14 +103,15 @@ impl Board {
     /// The texts of wires that say the same as before and still stand beside their wire.
     fn former_wire_texts(
         &self,
-        network: &Network,
+        network: &Arc<Network>,
         origin: &Origin,
         routes: &Routes,
     ) -> Vec<Option<WireText>> {
+        let is_same_network = Arc::ptr_eq(&self.network, network);
         let of = |(index, was): (usize, &Option<usize>)| {
             let was = (*was)?;
             let text = self.texts.wires[was].as_ref()?;
-            if words::wire_words(&network.wires[index]) != text.words {
+            if !is_same_network && words::wire_words(&network.wires[index]) != text.words {
                 return None;
             }
             beside(text, self.routes.paths[was].as_ref()?, routes.paths[index].as_ref()?)
@@ -124,9 +126,13 @@ fn n_blemishes(routes: &Routes, names: &[(usize, Rect)]) -> (usize, usize) {
     let mut n = (0, 0);
     for path in routes.paths.iter().flatten() {
         n.0 += usize::from(path.forced);
-        let runs_over = path.cells.windows(2).any(|leg| {
-            let leg = Rect::new(leg[0].x, leg[0].y, leg[1].x, leg[1].y);
-            names.iter().any(|(_, name)| leg.meets(name))
+        let Some(room) = Rect::around(path.cells.iter().map(|cell| Point::new(cell.x, cell.y))) else {
+            continue;
+        };
+        let mut near = names.iter().map(|(_, name)| name).filter(|name| name.meets(&room));
+        let runs_over = near.any(|name| {
+            let is_over = |leg: &[Cell]| Rect::new(leg[0].x, leg[0].y, leg[1].x, leg[1].y).meets(name);
+            path.cells.windows(2).any(is_over)
         });
         n.1 += usize::from(runs_over);
     }

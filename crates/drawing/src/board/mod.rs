@@ -17,6 +17,7 @@ use crate::layout::{Layout, Rest, lay_out, lay_out_with};
 use crate::route::{Memory, Routes};
 use crate::scene::Scene;
 pub use crate::symbol::SymbolKey;
+use crate::words::Words;
 
 pub use lifted::Lifted;
 pub use spot::stand;
@@ -26,6 +27,8 @@ pub use spot::stand;
 pub struct Board {
     network: Arc<Network>,
     placement: Arc<Placement>,
+    /// What is written beside the parts.
+    words: Arc<Words>,
     layout: Layout,
     routes: Routes,
     texts: Texts,
@@ -65,13 +68,15 @@ impl Board {
         if layout == Layout::default() {
             return Board::empty(network, placement, rest);
         }
-        let drawing = Drawing::new(network, &layout);
+        let words = Arc::new(Words::of(network));
+        let drawing = Drawing::new(network, &layout, Arc::clone(&words));
         let homes = drawing.first_homes(&[]);
         let mut memory = Memory::default();
         let routes = drawing.route(&homes, &mut memory);
         let (scene, texts) = drawing.finish(&routes, &homes, &Texts::default());
         let (network, placement) = (Arc::clone(network), Arc::clone(placement));
-        Board { network, placement, layout, routes, texts, scene: Arc::new(scene), memory, rest, given: None }
+        let scene = Arc::new(scene);
+        Board { network, placement, words, layout, routes, texts, scene, memory, rest, given: None }
     }
 
     /// Nothing, which needs no search for anything: the app begins with it.
@@ -79,6 +84,7 @@ impl Board {
         Board {
             network: Arc::clone(network),
             placement: Arc::clone(placement),
+            words: Arc::default(),
             layout: Layout::default(),
             routes: Routes::default(),
             texts: Texts::default(),

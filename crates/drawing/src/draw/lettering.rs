@@ -4,7 +4,7 @@
 
 use engine::arrange;
 
-use super::{Drawing, in_steps, nearest_point, stroke_rooms};
+use super::{Drawing, in_steps, nearest_point, rooms};
 use crate::geometry::{Point, Rect, STEP};
 use crate::label::{self, Ground, Owner};
 use crate::route::Routes;
@@ -41,7 +41,7 @@ pub(crate) fn rooms_of_texts(homes: &[Option<Rect>]) -> Vec<Rect> {
 impl Drawing<'_> {
     /// The size of the text beside a symbol.
     pub(crate) fn text_size(&self, symbol: usize) -> (i32, i32) {
-        let (n_bold, lines) = &self.lines[symbol];
+        let (n_bold, lines) = &self.words.lines[self.layout.symbols[symbol].part];
         label::part_block_size(*n_bold, lines)
     }
 
@@ -49,10 +49,11 @@ impl Drawing<'_> {
     /// around it. Texts that have a place in `former` keep it.
     pub(crate) fn first_homes(&self, former: &[Option<Rect>]) -> Vec<Option<Rect>> {
         let mut ground = Ground::default();
-        for symbol in &self.layout.symbols {
-            for stroke in stroke_rooms(symbol) {
-                ground.take(stroke, Owner::Fixed);
-            }
+        for stroke in self.marks.iter().flatten().flat_map(rooms) {
+            ground.take(stroke, Owner::Fixed);
+        }
+        for name in self.names.iter().flatten().flatten() {
+            ground.take(name.bounds(), Owner::Fixed);
         }
         let mut homes: Vec<Option<Rect>> = vec![None; self.layout.symbols.len()];
         for (home, was) in homes.iter_mut().zip(former) {
@@ -147,11 +148,11 @@ impl Drawing<'_> {
 
     fn part_text(&self, index: usize, home: Rect) -> Element {
         let symbol: &Symbol = &self.layout.symbols[index];
-        let (n_designation, lines) = &self.lines[index];
+        let (n_designation, lines) = &self.words.lines[symbol.part];
         let mut element =
             Element::new(self.id(symbol, ElementId::PartText), Layer::Text, self.status(symbol));
         element.title =
-            format!("{} {}", self.network.parts[symbol.part].kind.noun, self.designations[symbol.part]);
+            format!("{} {}", self.network.parts[symbol.part].kind.noun, self.words.designations[symbol.part]);
         // Text that had to go far away is led back to its symbol.
         let ink = symbol.ink();
         let to = nearest_point(&home, ink.center());

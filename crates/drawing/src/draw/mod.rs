@@ -3,6 +3,8 @@
 mod lettering;
 mod links;
 
+use std::sync::Arc;
+
 use engine::document::{Network, Placement, Status};
 use engine::ids::{TerminalName, TerminalRef};
 use engine::kind::Join;
@@ -16,7 +18,7 @@ use crate::scene::{Anchor, Contact, Element, ElementId, Layer, Lettering, Role, 
 use crate::style;
 use crate::symbol::{Symbol, in_sheet_units};
 use crate::text::HEIGHT;
-use crate::words;
+use crate::words::Words;
 
 pub(crate) use lettering::{Texts, WireText, rooms_of_texts};
 
@@ -38,7 +40,7 @@ pub fn draw(network: &Network, placement: &Placement) -> Scene {
 
 /// The scene of a network whose symbols stand.
 pub fn draw_laid_out(network: &Network, layout: &Layout) -> Scene {
-    let drawing = Drawing::new(network, layout);
+    let drawing = Drawing::new(network, layout, Arc::new(Words::of(network)));
     let homes = drawing.first_homes(&[]);
     let routes = drawing.route(&homes, &mut Memory::default());
     drawing.finish(&routes, &homes, &Texts::default()).0
@@ -60,22 +62,24 @@ fn in_steps(rect: Rect) -> Rect {
 pub(crate) struct Drawing<'a> {
     network: &'a Network,
     layout: &'a Layout,
-    designations: Vec<String>,
-    /// By symbol: how many lines of its text are its designation, and all of them.
-    lines: Vec<(usize, Vec<String>)>,
+    words: Arc<Words>,
+    /// By symbol: its marks where they stand.
+    marks: Vec<Vec<Shape>>,
+    /// By symbol and pin: the name of the terminal, if it is printed.
+    names: Vec<Vec<Option<Lettering>>>,
     elements: Vec<Element>,
     ground: Ground,
 }
 
 impl<'a> Drawing<'a> {
-    pub(crate) fn new(network: &'a Network, layout: &'a Layout) -> Drawing<'a> {
-        let designations = words::designations(network);
-        let lines = |symbol: &Symbol| {
-            let part = &network.parts[symbol.part];
-            words::part_lines(network, &designations, part, &designations[symbol.part])
+    pub(crate) fn new(network: &'a Network, layout: &'a Layout, words: Arc<Words>) -> Drawing<'a> {
+        let marks = |symbol: &Symbol| symbol.view.marks.iter().map(|mark| shape(symbol, mark)).collect();
+        let marks = layout.symbols.iter().map(marks).collect();
+        let names = |symbol: &Symbol| {
+            (0..symbol.view.pins.len()).map(|pin| label::terminal_text(symbol, pin)).collect()
         };
-        let lines = layout.symbols.iter().map(lines).collect();
-        Drawing { network, layout, designations, lines, elements: Vec::new(), ground: Ground::default() }
+        let names = layout.symbols.iter().map(names).collect();
+        Drawing { network, layout, words, marks, names, elements: Vec::new(), ground: Ground::default() }
     }
 
     /// The paths of all wires, looked for anew, rather not over the texts at `homes`.
@@ -88,8 +92,7 @@ impl<'a> Drawing<'a> {
     /// it belongs to.
     pub(crate) fn names(&self) -> Vec<(usize, Rect)> {
         let of = |(index, symbol): (usize, &Symbol)| -> Vec<(usize, Rect)> {
-            let pins = 0..symbol.view.pins.len();
-            let names = pins.filter_map(|pin| label::terminal_text(symbol, pin)).map(|name| name.bounds());
+            let names = self.names[index].iter().flatten().map(Lettering::bounds);
             // Words stay level, so those of a symbol that lies on its side reach beyond its body.
             let is_aside = symbol.turn.quarters % 2 == 1;
             let words = symbol.view.marks.iter().filter(|mark| is_aside && matches!(mark, Mark::Word(..)));
@@ -131,9 +134,9 @@ impl<'a> Drawing<'a> {
             let status = self.status(symbol);
             let part = &self.network.parts[symbol.part];
             let mut element = Element::new(self.id(symbol, ElementId::Symbol), Layer::Symbols, status);
-            element.title = format!("{} {}", part.kind.noun, self.designations[symbol.part]);
+            element.title = format!("{} {}", part.kind.noun, self.words.designations[symbol.part]);
             element.body = Some(in_sheet_units(symbol.body()));
-            element.shapes = symbol.view.marks.iter().map(|mark| shape(symbol, mark)).collect();
+            element.shapes = std::mem::take(&mut self.marks[index]);
             element.shapes.extend(self.rail_pieces(symbol));
             if status == Status::Remove {
                 element.shapes.extend(cross(symbol.ink().center(), 3 * STEP / 2));
@@ -163,7 +166,7 @@ impl<'a> Drawing<'a> {
                     self.elements.push(stud);
                 }
                 element.contacts.push(Contact { terminal, points });
-                if let Some(text) = label::terminal_text(symbol, pin) {
+                if let Some(text) = self.names[index][pin].clone() {
                     self.ground.take(text.bounds(), Owner::Fixed);
                     let name = TerminalName::new(&symbol.view.pins[pin].terminal);
                     let id =
@@ -255,17 +258,6 @@ pub(crate) fn rooms(shape: &Shape) -> Vec<Rect> {
             .collect(),
         other => vec![other.bounds().grown(STROKE)],
     }
-}
-
-/// The room each stroke of a symbol takes, its terminal names included.
-fn stroke_rooms(symbol: &Symbol) -> Vec<Rect> {
-    let mut all = mark_rooms(symbol);
-    all.extend(
-        (0..symbol.view.pins.len())
-            .filter_map(|pin| label::terminal_text(symbol, pin))
-            .map(|text| text.bounds()),
-    );
-    all
 }
 
 /// The room each stroke of a symbol takes.

@@ -4,11 +4,13 @@
 //! wire that goes far may have to cross all that go down before. Two of them that exchange their points often
 //! need not cross, and nothing has to be looked for: only the first leg of each moves along.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
+use super::corners;
 use super::keep::is_open;
-use super::search::{Gate, price};
-use super::{Router, corners};
+use super::router::Router;
+use super::search::price;
+use super::terminal::Gate;
 use crate::geometry::Cell;
 use crate::layout::End;
 
@@ -22,14 +24,16 @@ impl Router<'_> {
     /// Exchanges the points at which the wires in `order` leave their terminals, as long as that makes them
     /// cheaper together.
     pub(super) fn exchange_gates(&mut self, order: &[usize]) {
-        let chosen: BTreeSet<usize> = order.iter().copied().collect();
-        for (end, cells) in self.studs {
-            // The pin and a single point beyond it leave nothing to exchange.
-            if cells.len() < 3 {
-                continue;
+        let mut leaving: BTreeMap<End, Vec<Leaving>> = BTreeMap::new();
+        for &wire in order.iter().filter(|&&wire| self.paths[wire].is_some()) {
+            for (i, end) in self.layout.ends[wire].iter().flatten().enumerate() {
+                // A single point beyond the pin leaves nothing to exchange.
+                if self.terminals.get(*end).reach() > 1 {
+                    leaving.entry(*end).or_default().push((wire, i));
+                }
             }
-            let leaving: Vec<Leaving> =
-                self.leaving(*end).filter(|(wire, _)| chosen.contains(wire)).collect();
+        }
+        for leaving in leaving.values() {
             for _ in 0..ROUNDS {
                 let mut has_helped = false;
                 for (i, &one) in leaving.iter().enumerate() {
@@ -42,13 +46,6 @@ impl Router<'_> {
                 }
             }
         }
-    }
-
-    /// The wires that are laid to a terminal.
-    fn leaving(&self, end: End) -> impl Iterator<Item = Leaving> {
-        let ends = self.layout.ends.iter().enumerate();
-        ends.filter(|(wire, _)| self.paths[*wire].is_some())
-            .filter_map(move |(wire, ends)| Some((wire, ends.as_ref()?.iter().position(|own| *own == end)?)))
     }
 
     /// Lets two wires exchange the points at which they leave a terminal, if that is cheaper.
@@ -85,7 +82,7 @@ impl Router<'_> {
     fn moved(&self, (wire, i): Leaving, cell: Cell) -> Option<(Vec<Cell>, [Gate; 2])> {
         let mut gates = self.gates[wire]?;
         let end = self.layout.ends[wire]?[i];
-        if gates[i].side == self.layout.symbols[end.symbol].port(end.pin).side {
+        if gates[i].side == self.terminals.get(end).side() {
             // What leaves the stud onwards has no other point to leave it from.
             return None;
         }

@@ -2,18 +2,14 @@
 //! the halves of a wire into which something was put keep to its course, and the others are looked
 //! for anew.
 
-use std::collections::BTreeMap;
-
 use engine::kind::glyph::Side;
 
-use super::search::Gate;
-use super::{
-    Memory, Path, Router, Routes, UNTANGLING_AFTER_AN_EDIT, corners, finish, free_gates, search, studs,
-};
+use super::router::Router;
+use super::terminal::{Gate, Terminal, Terminals};
+use super::{Memory, Path, Routes, UNTANGLING_AFTER_AN_EDIT, corners, finish, search};
 use crate::course::piece;
 use crate::geometry::{Cell, Rect, direction};
 use crate::layout::{End, Layout, Origin};
-use crate::symbol::Port;
 
 /// The paths of a drawing before an edit, and what became of its symbols and wires.
 pub(crate) struct Former<'a> {
@@ -62,9 +58,8 @@ pub(crate) fn reroute(
     names: &[(usize, Rect)],
     texts: impl FnOnce() -> Vec<Rect>,
 ) -> Routes {
-    let studs = studs(layout);
-    let closed = closed(layout, former, names, &studs);
-    let mut used: BTreeMap<End, Vec<Gate>> = BTreeMap::new();
+    let mut terminals = Terminals::new(layout);
+    let closed = closed(layout, former, names, &terminals);
     let mut kept: Vec<Option<Kept>> = Vec::new();
     // Paths that moved with both of their ends.
     let mut along: Vec<(usize, [End; 2], Kept)> = Vec::new();
@@ -77,18 +72,15 @@ pub(crate) fn reroute(
             None => pieces.take(layout, ends).map(|piece| (piece, false)),
         };
         let Some((path, has_moved)) = found else { continue };
-        let Some(path) = fitted(layout, &studs, ends, path) else { continue };
+        let Some(path) = fitted(&terminals, ends, path) else { continue };
         if has_moved {
             along.push((wire, ends, path));
             continue;
         }
-        let is_free = |i: usize| {
-            let used = used.get(&ends[i]).map_or(&[][..], Vec::as_slice);
-            free_gates(layout, &studs, used, ends[i]).contains(&path.gates[i])
-        };
+        let is_free = |i: usize| terminals.get(ends[i]).free_gates().contains(&path.gates[i]);
         if is_free(0) && is_free(1) && is_clear(&path.corners, &closed) {
             for (end, gate) in ends.iter().zip(path.gates) {
-                used.entry(*end).or_default().push(gate);
+                terminals.get_mut(*end).take(gate);
             }
             kept[wire] = Some(path);
         }
@@ -97,61 +89,62 @@ pub(crate) fn reroute(
         (0..kept.len()).filter(|&wire| layout.ends[wire].is_some() && kept[wire].is_none()).collect();
     if missing.is_empty() {
         let paths: Vec<_> = kept.into_iter().map(|path| path.map(|path| path.corners)).collect();
-        return finish(layout, studs, &paths);
+        return finish(layout, &terminals, &paths);
     }
     let all_corners: Vec<Cell> = kept
         .iter()
         .flatten()
         .chain(along.iter().map(|(.., path)| path))
-        .flat_map(|path| path.corners.clone())
+        .flat_map(|path| path.corners.iter().copied())
         .collect();
     let names: Vec<Rect> = names.iter().map(|(_, name)| *name).collect();
-    let Some(mut router) =
-        Router::new(memory, layout, &texts(), &names, &studs, &all_corners, search::PATIENCE_AFTER_AN_EDIT)
-    else {
-        return finish(layout, studs, &vec![None; layout.ends.len()]);
+    let Some(mut router) = Router::new(
+        memory,
+        layout,
+        &texts(),
+        &names,
+        &mut terminals,
+        &all_corners,
+        search::PATIENCE_AFTER_AN_EDIT,
+    ) else {
+        return finish(layout, &terminals, &vec![None; layout.ends.len()]);
     };
     for (wire, path) in kept.into_iter().enumerate() {
         if let Some(path) = path {
             let cells = router.grid.along(&path.corners);
-            router.lay(wire, cells, path.gates);
+            router.lay_at_taken_gates(wire, cells, path.gates);
         }
     }
     let mut open = missing;
     for (wire, ends, path) in along {
         let cells = router.grid.along(&path.corners);
-        let fits = (0..2).all(|i| router.free_gates(ends[i]).contains(&path.gates[i]));
+        let fits = (0..2).all(|i| router.terminals.get(ends[i]).free_gates().contains(&path.gates[i]));
         if fits && is_open(&router, &cells) {
             router.lay(wire, cells, path.gates);
             open.retain(|other| *other != wire);
         }
     }
     router.run(open, UNTANGLING_AFTER_AN_EDIT);
-    let paths = router.paths;
-    *memory = router.search.into_memory();
-    finish(layout, studs, &paths)
+    let paths;
+    (paths, *memory) = router.into_paths();
+    finish(layout, &terminals, &paths)
 }
 
 /// The rectangles that were not closed to wires before: symbols that are new or have moved, the
 /// names of their terminals, and studs that have grown.
-fn closed(
-    layout: &Layout,
-    former: &Former,
-    names: &[(usize, Rect)],
-    studs: &BTreeMap<End, Vec<Cell>>,
-) -> Vec<Rect> {
+fn closed(layout: &Layout, former: &Former, names: &[(usize, Rect)], terminals: &Terminals) -> Vec<Rect> {
     let mut closed: Vec<Rect> = (layout.symbols.iter().zip(former.stays))
         .filter(|(_, stays)| !**stays)
         .map(|(symbol, _)| symbol.body())
         .collect();
     closed.extend(names.iter().filter(|(symbol, _)| !former.stays[*symbol]).map(|(_, name)| *name));
-    for (end, cells) in studs {
+    for (end, terminal) in terminals.iter() {
         let was = former.origin.symbols[end.symbol]
             .filter(|_| former.stays[end.symbol])
             .and_then(|symbol| former.routes.studs.get(&End { symbol, pin: end.pin }))
             .map_or(1, |stud| stud.cells.len());
         // The pin itself is part of the body.
-        closed.extend(cells.iter().skip(was).map(|cell| Rect::new(cell.x, cell.y, cell.x, cell.y)));
+        closed.extend(terminal.cells().skip(was).map(|cell| Rect::new(cell.x, cell.y, cell.x, cell.y)));
     }
     closed
 }
@@ -199,32 +192,24 @@ impl Pieces<'_> {
 }
 
 /// A path from pin to pin, cut so that it begins and ends at gates of the studs there are now.
-fn fitted(
-    layout: &Layout,
-    studs: &BTreeMap<End, Vec<Cell>>,
-    ends: [End; 2],
-    mut path: Vec<Cell>,
-) -> Option<Kept> {
-    let port = |end: End| layout.symbols[end.symbol].port(end.pin);
-    let first = cut(&mut path, &studs[&ends[0]], port(ends[0]))?;
+fn fitted(terminals: &Terminals, ends: [End; 2], mut path: Vec<Cell>) -> Option<Kept> {
+    let first = cut(&mut path, terminals.get(ends[0]))?;
     path.reverse();
-    let last = cut(&mut path, &studs[&ends[1]], port(ends[1]))?;
+    let last = cut(&mut path, terminals.get(ends[1]))?;
     path.reverse();
     Some(Kept { corners: path, gates: [first, last] })
 }
 
 /// Cuts the beginning of a path off where it leaves the stud; returns the gate it leaves by.
-fn cut(path: &mut Vec<Cell>, stud: &[Cell], port: Port) -> Option<Gate> {
+fn cut(path: &mut Vec<Cell>, terminal: &Terminal) -> Option<Gate> {
     let [first, second, ..] = path.as_slice() else { return None };
-    if side_towards(*first, *second) != Some(port.side) {
+    if side_towards(*first, *second) != Some(terminal.side()) {
         return None;
     }
-    let reach = stud.len() - 1;
-    let together = usize::try_from(first.distance(*second)).unwrap_or_default();
-    if together > reach {
-        let cell = stud[reach];
+    if first.distance(*second) > terminal.reach() {
+        let cell = terminal.last();
         path[0] = cell;
-        return Some(Gate { cell, side: port.side });
+        return Some(Gate { cell, side: terminal.side() });
     }
     path.remove(0);
     let [cell, next, ..] = path.as_slice() else { return None };
@@ -262,7 +247,8 @@ pub(super) fn is_open(router: &Router, cells: &[Cell]) -> bool {
     let inner = cells.len().saturating_sub(1);
     let free = |cell: &Cell| {
         router.grid.index(*cell).is_some_and(|index| {
-            !router.grid.is_blocked(index) && router.grid.cost(index) < search::OVER_A_NAME.into()
+            let point = router.grid.point(index);
+            !point.is_blocked() && point.cost() < search::OVER_A_NAME.into()
         })
     };
     cells.get(1..inner).is_some_and(|cells| cells.iter().all(free))

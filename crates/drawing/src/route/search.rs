@@ -2,14 +2,17 @@
 
 use engine::kind::glyph::Side;
 
-use super::grid::Grid;
-use crate::geometry::{Cell, Rect, direction, opposite};
+use super::ahead::Ahead;
+use super::grid::{Grid, Ground};
+use super::memory::{AT_START, Known, Memory};
+use super::terminal::Gate;
+use crate::geometry::{Cell, Rect, opposite};
 
 /// Cost of one step.
-const STEP: u32 = 4;
+pub(super) const STEP: u32 = 4;
 
 /// Cost of a bend.
-const BEND: u32 = 30;
+pub(super) const BEND: u32 = 30;
 
 /// Cost of crossing another wire: more than going around by a few steps and a bend.
 const CROSSING: u32 = 70;
@@ -32,51 +35,14 @@ pub(super) const BEFORE_A_TERMINAL: u16 = 30;
 /// Cost of lying on or touching another wire when it may be pushed aside.
 const PUSH: u32 = 180;
 
-const SIDES: [Side; 4] = [Side::Up, Side::Right, Side::Down, Side::Left];
-
-/// A point at which a path may begin or end, and the side on which it leaves the terminal there.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Gate {
-    pub cell: Cell,
-    pub side: Side,
-}
-
-/// What a search knows of a point entered in one direction.
-#[derive(Clone, Copy, Debug, Default)]
-struct Known {
-    /// Least cost so far.
-    cost: u32,
-    /// The search that wrote this, and in the three lowest bits the direction before the last
-    /// step, or [`AT_START`].
-    run: u32,
-}
-
-impl Known {
-    fn came(self) -> usize {
-        (self.run & 7) as usize
-    }
-}
+/// The ways to go, each two beside the opposite one; level ones have odd numbers.
+pub(super) const SIDES: [Side; 4] = [Side::Up, Side::Right, Side::Down, Side::Left];
 
 /// Points that searches may visit before they are in haste: more than circuits of sixty parts need.
 pub(super) const PATIENCE: u64 = 2_000_000;
 
 /// The same after an edit, which should not be felt.
 pub(super) const PATIENCE_AFTER_AN_EDIT: u64 = 40_000;
-
-/// In place of a direction: the path begins here.
-const AT_START: usize = 4;
-
-/// The memory of searches, kept from one to the next so that it need not be cleared.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Memory {
-    /// By point and direction.
-    known: Vec<Known>,
-    run: u32,
-    /// Points visited by all searches of one drawing together.
-    n_visited: u64,
-    /// Cost so far and point with direction, by the least cost that the whole path can have.
-    queue: Vec<Vec<(u32, u32)>>,
-}
 
 /// Searches on one grid.
 pub(super) struct Search {
@@ -85,20 +51,16 @@ pub(super) struct Search {
     pub is_thorough: bool,
     /// Points that searches may visit before they are in haste.
     patience: u64,
+    /// Points visited by all searches together.
+    n_visited: u64,
     /// Beyond so many points no search goes on that is not thorough.
     pub until: u64,
 }
 
 impl Search {
     pub(super) fn new(grid: &Grid, mut memory: Memory, patience: u64) -> Search {
-        let n = grid.len() * 4;
-        if memory.known.len() < n || memory.run > u32::MAX / 16 {
-            memory.known.clear();
-            memory.known.resize(n, Known::default());
-            memory.run = 0;
-        }
-        memory.n_visited = 0;
-        Search { memory, is_thorough: false, patience, until: u64::MAX }
+        memory.make_room(grid.len());
+        Search { memory, is_thorough: false, patience, n_visited: 0, until: u64::MAX }
     }
 
     /// The memory, for the searches on another grid.
@@ -122,19 +84,18 @@ impl Search {
 
     /// Points visited so far.
     pub(super) fn n_visited(&self) -> u64 {
-        self.memory.n_visited
+        self.n_visited
     }
 
     /// Whether so much has been visited that nothing should be looked for twice.
     pub(super) fn is_tired(&self) -> bool {
-        self.memory.n_visited >= self.patience
+        self.n_visited >= self.patience
     }
 
     /// The cheapest path from one of `starts` to one of `goals`, point by point, and the gates it
     /// uses; `None` when there is none within `terms`.
     ///
-    /// Costs are small whole numbers, so the queue is a list of lists; of paths that look equally
-    /// good the one found last goes on, which heads straight for the goal.
+    /// Of paths that look equally good the one found last goes on, which heads straight for the goal.
     pub(super) fn run(
         &mut self,
         grid: &Grid,
@@ -142,104 +103,81 @@ impl Search {
         goals: &[Gate],
         terms: &Terms,
     ) -> Option<(Vec<Cell>, [Gate; 2])> {
+        let state = self.reach(grid, starts, goals, terms);
+        let found = state.and_then(|(index, way)| {
+            let (path, first) = path(grid, &self.memory, index, way);
+            let is_last =
+                |goal: &&Gate| grid.index(goal.cell) == Some(index) && opposite(goal.side) == SIDES[way];
+            let start = *starts.iter().find(|start| **start == first)?;
+            Some((path, [start, *goals.iter().find(is_last)?]))
+        });
+        self.memory.forget();
+        found
+    }
+
+    /// The point of a goal that is reached first, by index, and the direction in which it is.
+    fn reach(
+        &mut self,
+        grid: &Grid,
+        starts: &[Gate],
+        goals: &[Gate],
+        terms: &Terms,
+    ) -> Option<(usize, usize)> {
         let (haste, most) = self.haste(terms.push);
         let last = if self.is_thorough { u64::MAX } else { self.until };
-        let Memory { known, run, n_visited, queue } = &mut self.memory;
-        *run += 1;
-        let run = *run << 3;
-        queue.iter_mut().for_each(Vec::clear);
-        let until = n_visited.saturating_add(most).min(last);
-        let ahead = |cell: Cell, side: Side| {
-            haste * goals.iter().map(|goal| estimate(cell, side, goal)).min().unwrap_or(0)
+        let until = self.n_visited.saturating_add(most).min(last);
+        let ahead = Ahead::new(goals);
+        let is_goal = |cell: Cell, way: usize| {
+            goals.iter().any(|goal| goal.cell == cell && number(opposite(goal.side)) == way)
         };
-        // Notes a way to a state, unless the whole path could not cost less than is asked for.
-        let enter = |known: &mut [Known],
-                     queue: &mut Vec<Vec<(u32, u32)>>,
-                     state: usize,
-                     cost: u32,
-                     came: usize,
-                     ahead: u32| {
-            let whole = cost + ahead;
-            if whole >= terms.below {
-                return;
-            }
-            known[state] = Known { cost, run: run | came as u32 };
-            let whole = whole as usize;
-            if queue.len() <= whole {
-                queue.resize(whole + 1, Vec::new());
-            }
-            queue[whole].push((cost, state as u32));
-        };
-        let goal_states: Vec<usize> = goals
-            .iter()
-            .map(|goal| {
-                grid.index(goal.cell).map_or(usize::MAX, |index| index * 4 + number(opposite(goal.side)))
-            })
-            .collect();
         let [(left, right), (top, bottom)] = grid.within(&terms.within);
+        let memory = &mut self.memory;
+        memory.begin(starts.iter().map(|start| ahead.of(start.cell, number(start.side))).min().unwrap_or(0));
         for start in starts {
             let Some(index) = grid.index(start.cell) else { continue };
-            let state = index * 4 + number(start.side);
-            enter(known, queue, state, 0, AT_START, ahead(start.cell, start.side));
-        }
-        let mut least = 0;
-        while least < queue.len() {
-            let Some((cost, state)) = queue[least].pop() else {
-                least += 1;
-                continue;
-            };
-            let state = state as usize;
-            if known[state].cost < cost {
-                continue;
+            let way = number(start.side);
+            let whole = haste * ahead.of(start.cell, way);
+            if whole < terms.below {
+                memory.note(index, way, Known::new(0, AT_START), whole);
             }
-            *n_visited += 1;
-            if *n_visited > until {
+        }
+        while let Some((cost, index, way)) = memory.next() {
+            self.n_visited += 1;
+            if self.n_visited > until {
                 return None;
             }
-            let (index, side) = (state / 4, SIDES[state % 4]);
-            let at_start = known[state].came() == AT_START;
-            if !at_start {
-                if let Some(goal) = goal_states.iter().position(|goal| *goal == state) {
-                    let (path, first) = path(grid, known, state);
-                    let start = *starts.iter().find(|start| **start == first)?;
-                    return Some((path, [start, goals[goal]]));
-                }
-                if grid.is_blocked(index) {
-                    // A terminal that is entered from the wrong side.
-                    continue;
-                }
+            let at_start = memory.known(index, way).came() == AT_START;
+            let here = grid.point(index);
+            if here.is_blocked() && !at_start {
+                // No closed point is entered but at a goal.
+                return Some((index, way));
             }
-            let bend = bend_cost(grid, index, terms.push);
+            let bend = bend_cost(here, terms.push);
             let (column, row) = grid.place(index);
-            let cell = grid.cell(index);
-            for next_side in SIDES {
-                if next_side == opposite(side) || (at_start && next_side != side) {
+            let cell = grid.cell_at(column, row);
+            let is_within = [row > top, column + 1 < right, row + 1 < bottom, column > left];
+            for next_way in 0..4 {
+                if next_way == way ^ 2 || (at_start && next_way != way) || !is_within[next_way] {
                     continue;
                 }
-                let Some(bend) = (if next_side == side { Some(0) } else { bend }) else { continue };
-                let is_within = match next_side {
-                    Side::Up => row > top,
-                    Side::Right => column + 1 < right,
-                    Side::Down => row + 1 < bottom,
-                    Side::Left => column > left,
-                };
-                if !is_within {
-                    continue;
-                }
-                let next_index = grid.neighbor(index, next_side);
-                let next_state = next_index * 4 + number(next_side);
-                let entering = if grid.is_blocked(next_index) {
-                    goal_states.contains(&next_state).then_some(0)
+                let Some(bend) = (if next_way == way { Some(0) } else { bend }) else { continue };
+                let side = SIDES[next_way];
+                let next_index = grid.neighbor(index, side);
+                let next = grid.next(cell, (column, row), side);
+                let there = grid.point(next_index);
+                let entering = if there.is_blocked() {
+                    is_goal(next, next_way).then_some(0)
                 } else {
-                    let level = matches!(next_side, Side::Left | Side::Right);
-                    enter_cost(grid, next_index, level, terms.push)
+                    enter_cost(there, next_way % 2 == 1, terms.push)
                 };
                 let Some(entering) = entering else { continue };
-                let next = grid.next(cell, (column, row), next_side);
                 let next_cost = cost + STEP * next.distance(cell) as u32 + bend + entering;
-                let was = known[next_state];
-                if was.run & !7 != run || was.cost > next_cost {
-                    enter(known, queue, next_state, next_cost, number(side), ahead(next, next_side));
+                if memory.known(next_index, next_way).cost() > next_cost {
+                    let whole = next_cost + haste * ahead.of(next, next_way);
+                    // Otherwise the whole path could not cost less than is asked for.
+                    if whole < terms.below {
+                        memory.note(next_index, next_way, Known::new(next_cost, way), whole);
+                    }
                 }
             }
         }
@@ -247,18 +185,19 @@ impl Search {
     }
 }
 
-/// The path that led to `state`, and the gate it began at.
-fn path(grid: &Grid, known: &[Known], mut state: usize) -> (Vec<Cell>, Gate) {
+/// The path that led to a point in some direction, and the gate it began at.
+fn path(grid: &Grid, memory: &Memory, mut index: usize, mut way: usize) -> (Vec<Cell>, Gate) {
     let mut cells = Vec::new();
     loop {
-        let (cell, side) = (grid.cell(state / 4), SIDES[state % 4]);
+        let (cell, side) = (grid.cell(index), SIDES[way]);
         cells.push(cell);
-        let came = known[state].came();
+        let came = memory.known(index, way).came();
         if came == AT_START {
             cells.reverse();
             return (cells, Gate { cell, side });
         }
-        state = grid.neighbor(state / 4, opposite(side)) * 4 + came;
+        index = grid.neighbor(index, opposite(side));
+        way = came;
     }
 }
 
@@ -273,8 +212,8 @@ pub(super) struct Terms {
 }
 
 /// What turning at a point costs; `None` when another wire runs there.
-fn bend_cost(grid: &Grid, index: usize, push: bool) -> Option<u32> {
-    match (grid.is_empty(index), push) {
+fn bend_cost(point: Ground, push: bool) -> Option<u32> {
+    match (point.is_empty(), push) {
         (true, _) => Some(BEND),
         (false, true) => Some(BEND + PUSH),
         (false, false) => None,
@@ -282,14 +221,14 @@ fn bend_cost(grid: &Grid, index: usize, push: bool) -> Option<u32> {
 }
 
 /// What going on to a point costs beside the step; `None` when another wire lies along there.
-fn enter_cost(grid: &Grid, index: usize, level: bool, push: bool) -> Option<u32> {
-    let meeting = match (grid.is_used(index, level), grid.is_used(index, !level)) {
+fn enter_cost(point: Ground, level: bool, push: bool) -> Option<u32> {
+    let meeting = match (point.is_used(level), point.is_used(!level)) {
         (true, _) => push.then_some(PUSH)?,
         (false, true) => CROSSING,
         (false, false) => 0,
     };
-    let company = if grid.has_company(index, level) { COMPANY } else { 0 };
-    Some(meeting + company + grid.cost(index))
+    let company = if point.has_company(level) { COMPANY } else { 0 };
+    Some(meeting + company + point.cost())
 }
 
 /// What `path`, given point by point and taken up, would cost if it were laid again.
@@ -303,39 +242,15 @@ pub(super) fn price(grid: &Grid, path: &[Cell]) -> u32 {
             cost += BEND;
         }
         if i + 2 < path.len() {
-            cost += grid.index(*next).and_then(|index| enter_cost(grid, index, level, true)).unwrap_or(0);
+            cost +=
+                grid.index(*next).and_then(|index| enter_cost(grid.point(index), level, true)).unwrap_or(0);
         }
     }
     cost
 }
 
-/// A cost that no path from `cell`, entered towards `side`, to `goal` falls short of: the steps
-/// and the bends that directions alone demand.
-pub(super) fn estimate(cell: Cell, side: Side, goal: &Gate) -> u32 {
-    let (dx, dy) = (goal.cell.x - cell.x, goal.cell.y - cell.y);
-    let along = |side: Side| {
-        let (x, y) = direction(side);
-        dx * x + dy * y
-    };
-    let last = opposite(goal.side);
-    let aside = if direction(side).0 == 0 { dx } else { dy };
-    let n_bends = if side == last {
-        match (along(side) >= 0, aside == 0) {
-            (true, true) => 0,
-            (true, false) => 2,
-            _ => 4,
-        }
-    } else if side == opposite(last) {
-        if aside == 0 { 4 } else { 2 }
-    } else if along(side) >= 0 && along(last) >= 0 {
-        1
-    } else {
-        3
-    };
-    cell.distance(goal.cell) as u32 * STEP + n_bends * BEND
-}
-
-fn number(side: Side) -> usize {
+/// Where a side stands in [`SIDES`].
+pub(super) fn number(side: Side) -> usize {
     match side {
         Side::Up => 0,
         Side::Right => 1,
