@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use engine::answer::Prepared;
-use engine::check::Context;
 use engine::circuit::Circuit;
 use engine::document::{Accepted, Document, Network};
 use engine::finding::Finding;
@@ -34,22 +33,11 @@ pub(crate) struct Loaded {
 impl<'a> Facts<'a> {
     /// The facts of a job. Its checks are run when they were not before.
     pub fn of(prepared: &'a Prepared) -> Facts<'a> {
-        let (document, circuit) = (prepared.document(), prepared.circuit());
-        let context = Context::new(circuit, &document.situations, &document.interlocks);
-        // Where something never settles nobody knows what flows then.
-        let is_unsettled = context.survey.situations.iter().any(|one| one.solution.shown().is_none());
         let mut loads = BTreeMap::new();
-        for (branch, wire, _) in context.wires() {
-            // A branch without a law is an ideal joint, of which no current is told.
-            if circuit.branches[branch].law.is_none() {
-                continue;
-            }
-            if let Some((amps, rest, _)) = context.survey.greatest_amps(branch, |one| one.may_last) {
-                let between = rest.steady.between(circuit.branches[branch].from, circuit.branches[branch].to);
-                let volts = between.map(f64::abs);
-                let at_least = is_unsettled || supply::is_left_open(circuit, branch);
-                loads.insert(wire.id.clone(), Loaded { amps, volts, at_least });
-            }
+        for carried in prepared.carried() {
+            let at_least = carried.may_be_more || supply::is_left_open(prepared.circuit(), carried.branch);
+            let loaded = Loaded { amps: carried.amps, volts: carried.volts, at_least };
+            loads.insert(carried.wire.clone(), loaded);
         }
         Facts { prepared, loads }
     }
