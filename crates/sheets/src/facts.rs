@@ -76,6 +76,29 @@ impl<'a> Facts<'a> {
         self.loads.get(wire)
     }
 
+    /// Several things in words, each sort named once where they follow each other: `lamp E3, E4, relay K1`.
+    pub(crate) fn about<'s>(&self, subjects: impl IntoIterator<Item = &'s Subject>) -> String {
+        let mut said = String::new();
+        let mut before = String::new();
+        for subject in subjects {
+            let title = subject.title(self.network());
+            let own = match subject {
+                Subject::Part(id) => self.network().part(id).map(|part| part.title()),
+                Subject::Wire(id) => self.network().wire(id).map(|wire| wire.title()),
+                _ => None,
+            };
+            let sort = own.and_then(|own| title.strip_suffix(own)).unwrap_or_default().to_owned();
+            let is_same = !sort.is_empty() && sort == before;
+            let words = if is_same { title[sort.len()..].to_owned() } else { title };
+            if !said.is_empty() {
+                said.push_str(", ");
+            }
+            said.push_str(&words);
+            before = sort;
+        }
+        said
+    }
+
     /// The numbers of the findings about a thing, as they are marked on the drawing.
     pub(crate) fn marks_of(&self, subject: &Subject) -> String {
         let numbers = (1..).zip(self.findings()).filter(|(_, finding)| finding.subject == *subject);
@@ -86,10 +109,16 @@ impl<'a> Facts<'a> {
     }
 }
 
-/// A length up to the next centimetre, as a person writes it.
+/// A length up to the next centimetre, in metres: the number alone.
 pub(crate) fn metres(length: f64) -> String {
     let length = Metres::new(length).map_or(length, |length| up_to_the_centimetre(length).get());
-    format!("{length:.2} m")
+    // Adding nought takes the sign off what was rounded up to it.
+    format!("{:.2}", length + 0.0)
+}
+
+/// A number to the thousandth of its unit, as a person reads it, without the unit.
+pub(crate) fn number(value: f64) -> Option<String> {
+    Quantity::new(value, Unit::One).map(|quantity| quantity.to_the_thousandth().to_string())
 }
 
 /// A number in a unit, as a person writes it.

@@ -5,7 +5,7 @@ use drawing::scene::{Anchor, Lettering, Role, Shape};
 use drawing::style::{Ink, Stroke, palette};
 use drawing::text::HEIGHT;
 
-use crate::columns::{PAD, beside_itself, fitted, least, lines_of, without_nothing};
+use crate::columns::{PAD, beside_itself, fitted, indent, least, lines_of, on_paper, widest_fraction};
 use crate::lists::{Row, Setting, Table};
 use crate::page::{Form, Page, inked};
 use crate::set::Paper;
@@ -14,8 +14,14 @@ use crate::set::Paper;
 const PITCH: i32 = 350;
 
 /// From the top of a row to its first baseline, and what a row is higher than its lines.
-const BASELINE: i32 = 275;
-const BETWEEN: i32 = 20;
+const BASELINE: i32 = 325;
+const BETWEEN: i32 = 100;
+
+/// Lists of no more rows are kept on one page.
+const FEW: usize = 6;
+
+/// Width of the line below a row: thinner than any other, because there are so many.
+const THIN: i32 = 13;
 
 /// Free space above the notes of a list.
 const ABOVE: i32 = 120;
@@ -36,7 +42,8 @@ pub struct Part<'a> {
 
 /// Lists after one another on as few pages as they need: those that stand upright, then those that want the width.
 pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page> {
-    let tables: Vec<Table> = parts.iter().map(|part| without_nothing(part.table)).collect();
+    let room = field(Form { paper, landscape: false, full }).width();
+    let tables: Vec<Table> = parts.iter().map(|part| on_paper(part.table, room)).collect();
     let parts: Vec<Part<'_>> =
         parts.iter().zip(&tables).map(|(part, table)| Part { table, ..*part }).collect();
     in_order(&parts, paper, full, ink)
@@ -104,6 +111,8 @@ struct Flow {
 struct Broken {
     cells: Vec<Vec<String>>,
     role: Role,
+    /// How far from the right of its column each number ends.
+    indents: Vec<i32>,
 }
 
 impl Broken {
@@ -141,8 +150,8 @@ impl Flow {
             self.turn();
         }
         match beside_itself(part.table, self.field().width()) {
-            Some(table) => self.table(&Part { table: &table, ..*part }),
-            None => self.table(part),
+            Some(table) => self.table(&Part { table: &table, ..*part }, true),
+            None => self.table(part, part.table.rows.len() <= FEW),
         }
     }
 
@@ -152,7 +161,8 @@ impl Flow {
         }
     }
 
-    fn table(&mut self, part: &Part<'_>) {
+    /// Puts a list on pages; what is `together` stays on one page where it fits on one.
+    fn table(&mut self, part: &Part<'_>, together: bool) {
         let table = part.table;
         let widths = fitted(table, self.field().width());
         let head = broken(
@@ -160,15 +170,27 @@ impl Flow {
             &widths,
             Role::Designation,
         );
-        let rows: Vec<Broken> =
+        let mut rows: Vec<Broken> =
             table.rows.iter().map(|row| broken_row(row, &widths, self.field().width())).collect();
+        let fractions: Vec<i32> =
+            (0..table.columns.len()).map(|column| widest_fraction(table, column)).collect();
+        for row in &mut rows {
+            let of_cell = |(cell, fraction): (&Vec<String>, &i32)| match cell.as_slice() {
+                [number] => indent(number, *fraction),
+                _ => 0,
+            };
+            row.indents = row.cells.iter().zip(&fractions).map(of_cell).collect();
+        }
         // The head of a list stands above something, and so does the heading of its first group.
         let n_first = if matches!(table.rows.first(), Some(Row::Heading(_))) { 2 } else { 1 };
         let first = rows.iter().take(n_first).map(|row| height(row.n_lines().min(3))).sum::<i32>();
         let across = self.field().width() - 2 * PAD;
         let notes = table.notes.iter().map(|note| lines_of(note, across, Role::Lettering).len());
         let of_notes = notes.map(|n_lines| ABOVE + height(n_lines)).sum::<i32>();
-        let needed = heading_height() + of_notes + height(head.n_lines()) + first;
+        let above = heading_height() + of_notes + height(head.n_lines());
+        let whole = above + rows.iter().map(|row| height(row.n_lines())).sum::<i32>();
+        let is_kept = together && whole <= self.field().height();
+        let needed = if is_kept { whole } else { above + first };
         if self.y > self.field().top && self.y + LARGE + needed > self.field().bottom {
             self.turn();
         }
@@ -182,6 +204,8 @@ impl Flow {
             self.note(part, note);
         }
         self.head(table, &head, &widths);
+        // The heading of the group that the last row belongs to.
+        let mut group: Option<&str> = None;
         for (index, row) in rows.iter().enumerate() {
             // The heading of a group stands above something.
             let with_next = match &table.rows[index] {
@@ -189,12 +213,13 @@ impl Flow {
                 _ => 0,
             };
             let mut from = 0;
+            let mut top = self.field().top + heading_height() + height(head.n_lines());
             while from < row.n_lines() {
                 let room = self.field().bottom - self.y - with_next - BETWEEN;
                 let fitting = usize::try_from(room / PITCH).unwrap_or(0);
                 let rest = row.n_lines() - from;
                 // A row is broken over pages only where it is higher than a page.
-                let is_fresh = self.y <= self.field().top + heading_height() + height(head.n_lines());
+                let is_fresh = self.y <= top;
                 if fitting >= rest || (is_fresh && fitting > 0) {
                     let to = from + rest.min(fitting);
                     self.row(table, &table.rows[index], row, from..to, &widths);
@@ -204,7 +229,17 @@ impl Flow {
                     self.tell(part);
                     self.heading(&format!("{}, continued", table.name));
                     self.head(table, &head, &widths);
+                    // Below which heading a row stands is told again on every page.
+                    if let (Some(says), Row::Entry(_)) = (group, &table.rows[index]) {
+                        let says = Row::Heading(format!("{says}, continued"));
+                        let again = broken_row(&says, &widths, self.field().width());
+                        self.row(table, &says, &again, 0..again.n_lines(), &widths);
+                    }
+                    top = self.y;
                 }
+            }
+            if let Row::Heading(says) = &table.rows[index] {
+                group = Some(says);
             }
         }
     }
@@ -249,7 +284,8 @@ impl Flow {
         let (left, right) = (self.field().left, self.field().right);
         let line = Shape::Line(Role::Field, vec![Point::new(left, self.y), Point::new(right, self.y)]);
         let faint = inked([line], self.ink).map(|mut mark| {
-            mark.look.stroke = mark.look.stroke.map(|line| Stroke { paint: palette(self.ink).faded, ..line });
+            mark.look.stroke =
+                mark.look.stroke.map(|line| Stroke { paint: palette(self.ink).faded, width: THIN, ..line });
             mark
         });
         if let Some(page) = self.pages.last_mut() {
@@ -260,11 +296,13 @@ impl Flow {
     fn cells(&mut self, table: &Table, row: &Broken, lines: std::ops::Range<usize>, widths: &[i32]) {
         let mut left = self.field().left;
         let mut shapes = Vec::new();
-        for ((cell, column), width) in row.cells.iter().zip(&table.columns).zip(widths) {
+        for (index, (cell, width)) in row.cells.iter().zip(widths).enumerate() {
+            let column = &table.columns[index];
+            let inwards = row.indents.get(index).copied().unwrap_or(0);
             for (line, n) in cell.iter().take(lines.end).skip(lines.start).zip(0..) {
                 let y = self.y + BASELINE + n * PITCH;
                 let (x, anchor) = match column.set {
-                    Setting::Number => (left + width - PAD, Anchor::End),
+                    Setting::Number => (left + width - PAD - inwards, Anchor::End),
                     _ => (left + PAD, Anchor::Start),
                 };
                 shapes.push(word(line.clone(), Point::new(x, y), anchor, HEIGHT, row.role));
@@ -311,5 +349,5 @@ fn broken_row(row: &Row, widths: &[i32], room: i32) -> Broken {
 
 fn broken(cells: &[String], widths: &[i32], role: Role) -> Broken {
     let cells = cells.iter().zip(widths).map(|(text, width)| lines_of(text, width - 2 * PAD, role)).collect();
-    Broken { cells, role }
+    Broken { cells, role, indents: Vec::new() }
 }

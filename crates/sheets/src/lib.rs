@@ -13,6 +13,7 @@
 //! A set is a plain value that knows no job any more, and [`Set::to_bytes`] carries it to where it is written.
 //! Nothing in here reads a clock or chance: the same job gives the same bytes.
 
+mod bands;
 mod bytes;
 mod circuit;
 mod columns;
@@ -22,9 +23,11 @@ mod facts;
 mod flow;
 mod labels;
 mod lists;
+mod lozenge;
 mod page;
 mod pdf;
 mod plan;
+mod runs;
 mod set;
 mod supply;
 mod svg;

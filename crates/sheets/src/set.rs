@@ -183,12 +183,20 @@ fn lost<'m>(marks: impl Iterator<Item = &'m Mark>, document: &Document) -> Vec<S
         &card.revision,
     ];
     of_card.into_iter().for_each(|text| look_at(text));
-    if missing.is_empty() {
-        return Vec::new();
+    let mut says = Vec::new();
+    // What cannot be drawn at all became this one before it was put on a sheet; nobody wrote it.
+    if missing.remove(&char::REPLACEMENT_CHARACTER) {
+        says.push(
+            "Control characters, and signs that turn the direction of writing, stand as empty boxes."
+                .to_owned(),
+        );
     }
-    let codes: Vec<String> = missing.into_iter().map(|c| format!("U+{:04X}", u32::from(c))).collect();
-    vec![format!(
-        "The fonts of this set have no letters for these characters, which stand as empty boxes: {}.",
-        codes.join(", ")
-    )]
+    if !missing.is_empty() {
+        let codes: Vec<String> = missing.into_iter().map(|c| format!("U+{:04X}", u32::from(c))).collect();
+        let codes = codes.join(", ");
+        says.push(format!(
+            "The fonts of this set have no letters for these characters, which stand as empty boxes: {codes}."
+        ));
+    }
+    says
 }
