@@ -15,10 +15,10 @@ use engine::document::{Document, Network, Status};
 use engine::ids::{TerminalRef, WireId};
 
 use crate::bands::closed;
-use crate::cuts::{Axis, Beside, Room, pieces};
+use crate::cuts::{Axis, Room, pieces};
 use crate::lozenge::{End, Side, ZONE, lettered, reach, says};
 use crate::page::{Form, Page};
-use crate::runs::{Run, held, home, lines, needed, runs};
+use crate::runs::{Run, held, homes, lines, needed, runs};
 use crate::set::{Mark, Paper};
 
 /// Free space between frame and drawing.
@@ -28,19 +28,9 @@ const FREE: i32 = 250;
 pub fn pages(document: &Document, overlay: &Overlay, paper: Paper, first: usize, ink: Ink) -> Vec<Page> {
     let scene = closed(draw(&document.network, &document.placement));
     let bounds = scene.bounds().unwrap_or(Rect::new(0, 0, 0, 0));
-    let cut_up = |is_cautious: bool| {
-        let beside = |wire: &WireId| room_for_words(&document.network, wire, is_cautious);
-        let (form, rects) = best(&scene, &bounds, paper, &beside);
-        let cut = Cut::of(&scene, &document.network, rects);
-        let wholes: Vec<Rect> = (0..cut.pieces.len()).map(|index| cut.with_words(index)).collect();
-        (form, cut, wholes)
-    };
-    let (mut form, mut cut, mut wholes) = cut_up(false);
-    // A strip that is cut a second time may part a wire from its text after room was kept for its short words.
-    let room = form.field();
-    if wholes.iter().any(|whole| whole.width() > room.width() || whole.height() > room.height()) {
-        (form, cut, wholes) = cut_up(true);
-    }
+    let beside = |wire: &WireId| room_for_words(&document.network, wire);
+    let (form, rects) = best(&scene, &bounds, paper, &beside);
+    let cut = Cut::of(&scene, &document.network, rects);
     let field = form.field().grown(-FREE);
     // How far each piece moves to stand in the middle of its sheet with the words at its cuts. How long those are does not
     // depend on where the pieces stand, but what they say does.
@@ -48,7 +38,7 @@ pub fn pages(document: &Document, overlay: &Overlay, paper: Paper, first: usize,
         let (to, from) = (field.center(), whole.center());
         (to.x - from.x, to.y - from.y)
     };
-    let by: Vec<(i32, i32)> = wholes.iter().map(middle).collect();
+    let by: Vec<(i32, i32)> = (0..cut.pieces.len()).map(|index| middle(&cut.with_words(index))).collect();
     let zone = |piece: usize, at: Point| {
         format!("{}/{}", first + piece, form.frame().zone(at.moved(by[piece].0, by[piece].1)))
     };
@@ -73,7 +63,7 @@ pub fn pages(document: &Document, overlay: &Overlay, paper: Paper, first: usize,
 }
 
 /// How the drawing takes the fewest sheets: lying or upright, cut along one axis first or the other.
-fn best(scene: &Scene, bounds: &Rect, paper: Paper, beside: &dyn Fn(&WireId) -> Beside) -> (Form, Vec<Rect>) {
+fn best(scene: &Scene, bounds: &Rect, paper: Paper, beside: &dyn Fn(&WireId) -> i32) -> (Form, Vec<Rect>) {
     let mut best: Option<(Form, Vec<Rect>)> = None;
     for landscape in [true, false] {
         let form = Form { paper, landscape, full: false };
@@ -94,15 +84,12 @@ fn best(scene: &Scene, bounds: &Rect, paper: Paper, beside: &dyn Fn(&WireId) -> 
     (form, pieces)
 }
 
-/// How far the words at a cut through a wire reach from it; cautiously as far on every piece as on the worst.
-fn room_for_words(network: &Network, wire: &WireId, is_cautious: bool) -> Beside {
-    let Some(wire) = network.wire(wire) else { return Beside::default() };
+/// How far the words at a cut through a wire reach from it, whether they tell what it is or not.
+fn room_for_words(network: &Network, wire: &WireId) -> i32 {
+    let Some(wire) = network.wire(wire) else { return 0 };
     let (name, what) = wire_words(wire);
-    let with = |what: &str| {
-        let of = |end: &TerminalRef| reach(&says(network, &name, what, end, ZONE));
-        of(&wire.from).max(of(&wire.to))
-    };
-    Beside { named: with(if is_cautious { &what } else { "" }), nameless: with(&what) }
+    let of = |end: &TerminalRef| ["", &what].map(|what| reach(&says(network, &name, what, end, ZONE)));
+    [of(&wire.from), of(&wire.to)].concat().into_iter().max().unwrap_or(0)
 }
 
 /// A drawing in pieces.
@@ -112,6 +99,8 @@ struct Cut<'s> {
     pieces: Vec<Rect>,
     /// Every line of every wire, with its runs.
     wires: Vec<(&'s WireId, Role, Vec<Run>)>,
+    /// On which piece every thing but a wire stands.
+    homes: BTreeMap<&'s ElementId, usize>,
     /// On which piece the text of a wire stands; it is lost with a piece that is left out.
     named: BTreeMap<&'s WireId, usize>,
 }
@@ -125,13 +114,13 @@ impl<'s> Cut<'s> {
             _ => None,
         });
         let named = engine::arrange::map_of(texts);
-        Cut { scene, network, pieces, wires, named }
+        let homes = homes(scene, &pieces);
+        Cut { scene, network, pieces, wires, homes, named }
     }
 
     /// What lies on one piece.
     fn elements(&self, index: usize) -> Vec<Element> {
         let piece = &self.pieces[index];
-        let is_home = |bounds: Rect| home(&self.pieces, bounds.center()) == index;
         let mut elements = Vec::new();
         for element in self.scene.elements() {
             let is_here = match &element.id {
@@ -142,7 +131,7 @@ impl<'s> Cut<'s> {
                 ElementId::WireText(wire) => self.named.get(wire) == Some(&index),
                 // A link that a cut would part says nothing on either sheet.
                 ElementId::Link(_) => element.bounds().is_some_and(|bounds| piece.holds(&bounds)),
-                _ => element.bounds().is_some_and(is_home),
+                id => self.homes.get(id) == Some(&index),
             };
             if !is_here {
                 continue;

@@ -283,9 +283,11 @@ impl Words {
     }
 
     fn n_lines(&self, words: &[i32], most: i32) -> usize {
+        /// By how much the sum of words may be wider than the text is.
+        const ROUNDED: i32 = 5;
         let (mut n_lines, mut at) = (1, 0);
         for word in words {
-            if at == 0 || at + self.space + word <= most {
+            if at == 0 || at + self.space + word <= most + ROUNDED {
                 at += word + if at == 0 { 0 } else { self.space };
             } else {
                 (n_lines, at) = (n_lines + 1, *word);

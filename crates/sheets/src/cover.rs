@@ -136,9 +136,8 @@ fn state(facts: &Facts<'_>, readings: Option<&(&str, Answer)>) -> Table {
         number(&settings::DROP_LOOK),
         number(&settings::DROP_STOP)
     );
-    table.rows.push(entry(&["voltage drop", &drop]));
     let volts = in_words(settings.nominal_v, engine::quantity::Unit::Volt).unwrap_or_default();
-    table.rows.push(entry(&["nominal voltage", &volts]));
+    table.rows.push(entry(&["voltage", &format!("{volts} nominal; drop {drop}")]));
     if let Some(rules) = rules::chosen_in_words(settings) {
         table.rows.push(entry(&["rules", &rules]));
     }

@@ -7,8 +7,10 @@ use engine::ids::WireId;
 /// What a cut through a symbol or a text costs against one through a wire.
 const BROKEN: i64 = 1000;
 
-/// What a cut through a text costs, which moves off the cut, against one through a wire.
+/// What a cut through the text of a wire costs, which moves off the cut, against one through a wire; and one through the
+/// text of a part, which would not stand at its symbol any more.
 const MOVED: i64 = 40;
+const PARTED: i64 = 350;
 
 /// What another sheet costs against a cut wire.
 const SHEET: i64 = 400;
@@ -38,34 +40,7 @@ pub struct Room<'a> {
     /// How long a sheet is.
     pub sheet: i32,
     /// How much of that the words at a cut through a wire take.
-    pub beside: &'a dyn Fn(&WireId) -> Beside,
-}
-
-/// How far the words at a cut through a wire reach from it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub struct Beside {
-    /// On a piece where the text of the wire stands.
-    pub named: i32,
-    /// On any other, where the words have to tell what the wire is.
-    pub nameless: i32,
-}
-
-/// A wire at a cut.
-#[derive(Clone, Copy)]
-struct Crossing {
-    beside: Beside,
-    /// Where along the axis its text stands; `None` when that is elsewhere.
-    text: Option<i32>,
-}
-
-impl Crossing {
-    /// How far the words at this cut reach into the piece between two positions.
-    fn within(&self, low: i32, high: i32) -> i32 {
-        match self.text.is_some_and(|text| (low..=high).contains(&text)) {
-            true => self.beside.named,
-            false => self.beside.nameless,
-        }
-    }
+    pub beside: &'a dyn Fn(&WireId) -> i32,
 }
 
 /// The pieces of a drawing, each with room for the words at its cuts; together they hold everything.
@@ -147,13 +122,11 @@ fn cuts(scene: &Scene, rect: &Rect, axis: Axis, room: Room<'_>) -> Vec<i32> {
         .collect();
     at.insert(0, low);
     at.push(high);
-    let (cost, crossings) = costs(scene, rect, (axis, room), &at);
+    let (cost, beside) = costs(scene, rect, (axis, room), &at);
     let last = at.len() - 1;
     let has_room = |from: usize, to: usize| {
-        let beside =
-            |cut: usize| crossings[cut].iter().map(|one| one.within(at[from], at[to])).max().unwrap_or(0);
         // One step alone is longer than a sheet only on a sheet of nothing.
-        at[to] - at[from] + beside(from) + beside(to) <= room.sheet || from + 1 == to
+        at[to] - at[from] + beside[from] + beside[to] <= room.sheet || from + 1 == to
     };
     // The least cost of the parts up to each position, and where the last of them begins.
     let mut best: Vec<Option<(i64, usize)>> = vec![None; at.len()];
@@ -178,32 +151,19 @@ fn cuts(scene: &Scene, rect: &Rect, axis: Axis, room: Room<'_>) -> Vec<i32> {
     borders
 }
 
-/// What a cut through a rectangle costs at each position, and the wires it goes through.
-fn costs(
-    scene: &Scene,
-    within: &Rect,
-    (axis, room): (Axis, Room<'_>),
-    at: &[i32],
-) -> (Vec<i64>, Vec<Vec<Crossing>>) {
+/// What a cut through a rectangle costs at each position, and how far the words there reach.
+fn costs(scene: &Scene, within: &Rect, (axis, room): (Axis, Room<'_>), at: &[i32]) -> (Vec<i64>, Vec<i32>) {
     let mut costs = vec![0; at.len()];
-    let mut crossings: Vec<Vec<Crossing>> = vec![Vec::new(); at.len()];
-    let texts = scene.elements().iter().filter_map(|element| match &element.id {
-        ElementId::WireText(wire) => {
-            let middle = element.bounds()?.center();
-            holds(within, middle).then_some((wire, if axis == Axis::Across { middle.x } else { middle.y }))
-        }
-        _ => None,
-    });
-    let texts = engine::arrange::map_of(texts);
+    let mut beside = vec![0; at.len()];
     for element in scene.elements() {
         if let ElementId::Wire(wire) = &element.id {
-            let crossing = Crossing { beside: (room.beside)(wire), text: texts.get(wire).copied() };
+            let reach = (room.beside)(wire);
             for shape in &element.shapes {
                 let Shape::Line(_, points) = shape else { continue };
                 for leg in points.windows(2).filter_map(|leg| clipped(leg[0], leg[1], within)) {
                     for index in between(at, axis.span(&leg)) {
                         costs[index] += 1;
-                        crossings[index].push(crossing);
+                        beside[index] = reach.max(beside[index]);
                     }
                 }
             }
@@ -211,13 +171,14 @@ fn costs(
             && !matches!(element.id, ElementId::Link(_))
         {
             let cost = match element.id {
-                ElementId::WireText(_) | ElementId::PartText(..) => MOVED,
+                ElementId::WireText(_) => MOVED,
+                ElementId::PartText(..) => PARTED,
                 _ => BROKEN,
             };
             between(at, axis.span(&bounds.grown(STEP / 4))).for_each(|index| costs[index] += cost);
         }
     }
-    (costs, crossings)
+    (costs, beside)
 }
 
 /// The positions between two ends.
@@ -252,10 +213,7 @@ mod tests {
     fn a_drawing_that_fits_is_not_cut() {
         let scene = Scene::new(vec![symbol("p1", Rect::new(0, 0, 5000, 1000))]);
         let bounds = scene.bounds().expect("something is drawn");
-        assert_eq!(
-            cuts(&scene, &bounds, Axis::Across, Room { sheet: 5000, beside: &|_| Beside::default() }),
-            [0, 5000]
-        );
+        assert_eq!(cuts(&scene, &bounds, Axis::Across, Room { sheet: 5000, beside: &|_| 0 }), [0, 5000]);
     }
 
     #[test]
@@ -269,27 +227,13 @@ mod tests {
             wire("w3", Point::new(9000, 500), Point::new(9500, 500)),
         ]);
         let bounds = scene.bounds().expect("something is drawn");
-        let borders =
-            cuts(&scene, &bounds, Axis::Across, Room { sheet: 9500, beside: &|_| Beside::default() });
+        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 9500, beside: &|_| 0 });
         assert!(borders.len() == 3 && (9000..9500).contains(&borders[1]), "{borders:?}");
         // Where the piece would be too long, the other gap has to do.
-        let borders =
-            cuts(&scene, &bounds, Axis::Across, Room { sheet: 8000, beside: &|_| Beside::default() });
+        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 8000, beside: &|_| 0 });
         assert!(borders.len() == 3 && (4000..5000).contains(&borders[1]), "{borders:?}");
         // Words at the cut take room on both sides.
-        let beside = |named, nameless| move |_: &WireId| Beside { named, nameless };
-        let both = beside(1000, 1000);
-        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 9500, beside: &both });
+        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 9500, beside: &|_| 1000 });
         assert!(borders.len() == 3 && (4000..5000).contains(&borders[1]), "{borders:?}");
-        // Only a piece without the text of the wire has to tell what it is.
-        let mut elements = scene.elements().to_vec();
-        let id = ElementId::WireText(WireId::new("w3").expect("an id"));
-        let mut text = Element::new(id, Layer::Text, Status::New);
-        text.shapes.push(Shape::Circle(Role::Lettering, Point::new(8900, 500), 10));
-        elements.push(text);
-        let scene = Scene::new(elements);
-        let before = beside(100, 1000);
-        let borders = cuts(&scene, &bounds, Axis::Across, Room { sheet: 9500, beside: &before });
-        assert!(borders.len() == 3 && (9000..9500).contains(&borders[1]), "{borders:?}");
     }
 }

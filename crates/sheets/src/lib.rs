@@ -14,6 +14,7 @@
 //! Nothing in here reads a clock or chance: the same job gives the same bytes.
 
 mod bands;
+mod broken;
 mod bytes;
 mod circuit;
 mod columns;

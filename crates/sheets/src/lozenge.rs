@@ -25,8 +25,8 @@ pub struct End {
     pub at: Point,
     /// From which side of the piece it leaves.
     pub side: Side,
-    /// What stands there.
-    pub says: String,
+    /// What stands there, in lines.
+    pub says: Vec<String>,
 }
 
 impl End {
@@ -70,13 +70,13 @@ impl Side {
 }
 
 /// How far words at a cut reach from it.
-pub fn reach(says: &str) -> i32 {
-    width(says, HEIGHT) + AWAY + 2 * GAP
+pub fn reach(says: &[String]) -> i32 {
+    says.iter().map(|line| width(line, HEIGHT)).max().unwrap_or(0) + AWAY + 2 * GAP
 }
 
-/// What stands at a cut: the wire with its size and color where they stand nowhere else on the sheet, where it leads,
-/// sheet and zone.
-pub fn says(network: &Network, name: &str, what: &str, terminal: &TerminalRef, zone: &str) -> String {
+/// What stands at a cut: the wire, with its size and color on a line of their own where they stand nowhere else on the
+/// sheet, where it leads, sheet and zone.
+pub fn says(network: &Network, name: &str, what: &str, terminal: &TerminalRef, zone: &str) -> Vec<String> {
     /// Widest name of a wire, and of a terminal with its part.
     const WIDEST: i32 = 1500;
     let full = clean(&network.terminal_title(terminal));
@@ -88,8 +88,11 @@ pub fn says(network: &Network, name: &str, what: &str, terminal: &TerminalRef, z
         }
         _ => full,
     };
-    let between = if what.is_empty() { "" } else { " " };
-    format!("{}{between}{what} to {to} {zone}", cut(name, HEIGHT, WIDEST))
+    let name = cut(name, HEIGHT, WIDEST);
+    match what.is_empty() {
+        true => vec![format!("{name} to {to} {zone}")],
+        false => vec![format!("{name} {what}"), format!("to {to} {zone}")],
+    }
 }
 
 /// Lozenges and words at the cuts of a piece, the words apart from each other.
@@ -103,7 +106,9 @@ pub fn lettered(ends: &[End], piece: &Rect, index: usize) -> Element {
         here.sort_by_key(|end| along(end.at));
         here.dedup_by(|a, b| a.at == b.at && a.says == b.says);
         let span = if upright { (piece.left, piece.right) } else { (piece.top, piece.bottom) };
-        let places = spread(&here.iter().map(|end| along(end.at)).collect::<Vec<_>>(), span);
+        let wanted: Vec<(i32, i32)> =
+            here.iter().map(|end| (along(end.at), end.says.len() as i32 * PITCH)).collect();
+        let places = spread(&wanted, span);
         for (end, place) in here.into_iter().zip(places) {
             element.shapes.extend(mark(end, place));
         }
@@ -111,20 +116,21 @@ pub fn lettered(ends: &[End], piece: &Rect, index: usize) -> Element {
     element
 }
 
-/// Places at least a line apart and as near to where they are wanted as goes, in order.
-fn spread(wanted: &[i32], (low, high): (i32, i32)) -> Vec<i32> {
-    let mut places = Vec::with_capacity(wanted.len());
-    let mut next = low;
-    for at in wanted {
-        let place = (*at).max(next);
-        places.push(place);
-        next = place + PITCH;
+/// The middles of things of these heights that lie apart from each other, in order and as near to where they are wanted as
+/// goes.
+fn spread(wanted: &[(i32, i32)], (low, high): (i32, i32)) -> Vec<i32> {
+    let apart = |index: usize| (wanted[index].1 + wanted[index + 1].1) / 2;
+    let mut places: Vec<i32> = Vec::with_capacity(wanted.len());
+    for (index, (at, _)) in wanted.iter().enumerate() {
+        let least = places.last().map_or(low, |before| before + apart(index - 1));
+        places.push((*at).max(least));
     }
     // What was pushed beyond the end moves back, and what is in its way with it.
-    let mut last = high.max(low + (wanted.len() as i32 - 1) * PITCH);
-    for place in places.iter_mut().rev() {
-        *place = (*place).min(last);
-        last = *place - PITCH;
+    let in_all: i32 = (1..wanted.len()).map(|index| apart(index - 1)).sum();
+    let mut last = high.max(low + in_all);
+    for index in (0..places.len()).rev() {
+        places[index] = places[index].min(last);
+        last = places[index] - if index > 0 { apart(index - 1) } else { 0 };
     }
     places
 }
@@ -139,26 +145,21 @@ fn mark(end: &End, place: i32) -> Vec<Shape> {
     let upright = dy != 0;
     let foot = if upright { Point::new(place, y + dy * AWAY) } else { Point::new(x + dx * AWAY, place) };
     let from = end.at.moved(dx * 2 * LOZENGE, dy * 2 * LOZENGE);
-    let long = width(&end.says, HEIGHT).max(1);
-    let (at, anchor) = match end.side {
-        Side::Right => (foot.moved(GAP, HEIGHT / 2), Anchor::Start),
-        Side::Left => (foot.moved(-GAP, HEIGHT / 2), Anchor::End),
-        // Upright words begin below and end above.
-        Side::Top => (foot.moved(HEIGHT / 2, -GAP), Anchor::Start),
-        Side::Bottom => (foot.moved(HEIGHT / 2, GAP + long), Anchor::Start),
-    };
-    vec![
-        Shape::Line(Role::Leader, vec![from, foot]),
-        Shape::Area(Role::Card, lozenge),
-        Shape::Text(Lettering {
-            text: end.says.clone(),
-            at,
-            anchor,
-            height: HEIGHT,
-            upright,
-            role: Role::Lettering,
-        }),
-    ]
+    let mut shapes = vec![Shape::Line(Role::Leader, vec![from, foot]), Shape::Area(Role::Card, lozenge)];
+    let first = -(end.says.len() as i32 - 1) * PITCH / 2 + HEIGHT / 2;
+    for (text, n) in end.says.iter().zip(0..) {
+        let (beside, long) = (first + n * PITCH, width(text, HEIGHT).max(1));
+        let (at, anchor) = match end.side {
+            Side::Right => (foot.moved(GAP, beside), Anchor::Start),
+            Side::Left => (foot.moved(-GAP, beside), Anchor::End),
+            // Upright words begin below and end above.
+            Side::Top => (foot.moved(beside, -GAP), Anchor::Start),
+            Side::Bottom => (foot.moved(beside, GAP + long), Anchor::Start),
+        };
+        let (text, role) = (text.clone(), Role::Lettering);
+        shapes.push(Shape::Text(Lettering { text, at, anchor, height: HEIGHT, upright, role }));
+    }
+    shapes
 }
 
 #[cfg(test)]
@@ -166,11 +167,16 @@ mod tests {
     use super::*;
 
     #[test]
-    fn words_at_a_cut_stand_a_line_apart_and_in_order() {
+    fn words_at_a_cut_stand_apart_by_their_lines_and_in_order() {
         for wanted in [vec![0, 0, 0], vec![0, 250, 500, 750], vec![100, 9_900, 9_950, 10_000], vec![5_000]] {
-            let places = spread(&wanted, (0, 10_000));
-            assert!(places.windows(2).all(|two| two[1] - two[0] >= PITCH), "{places:?}");
-            assert!(places.iter().all(|place| (0..=10_000).contains(place)), "{places:?}");
+            for high in [[PITCH, PITCH], [PITCH, 2 * PITCH], [2 * PITCH, 2 * PITCH]] {
+                let wanted: Vec<(i32, i32)> = wanted.iter().copied().zip(high.into_iter().cycle()).collect();
+                let places = spread(&wanted, (0, 10_000));
+                let mut two =
+                    (1..places.len()).map(|n| (places[n] - places[n - 1], wanted[n - 1].1 + wanted[n].1));
+                assert!(two.all(|(apart, both)| 2 * apart >= both), "{places:?}");
+                assert!(places.iter().all(|place| (0..=10_000).contains(place)), "{places:?}");
+            }
         }
     }
 }

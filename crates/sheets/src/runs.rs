@@ -1,5 +1,7 @@
 //! The wires of a drawing by the pieces they run through.
 
+use std::collections::BTreeMap;
+
 use drawing::geometry::{Point, Rect};
 use drawing::scene::{Element, ElementId, Role, Scene, Shape};
 use engine::ids::WireId;
@@ -46,8 +48,28 @@ fn legs(pieces: &[Rect], from: Point, to: Point) -> Vec<(usize, Point, Point)> {
     all.into_iter().map(|(_, index, start, end)| (index, start, end)).collect()
 }
 
-/// Which piece a thing is drawn on: the one that its middle lies in, else the nearest.
-pub fn home(pieces: &[Rect], at: Point) -> usize {
+/// On which piece every thing but a wire is drawn: the one that its middle lies in, else the nearest. What is lettered
+/// beside a symbol stands on the sheet of the symbol.
+pub fn homes<'s>(scene: &'s Scene, pieces: &[Rect]) -> BTreeMap<&'s ElementId, usize> {
+    let mut homes = BTreeMap::new();
+    for element in scene.elements() {
+        let symbol = match &element.id {
+            ElementId::Wire(_) | ElementId::WireText(_) | ElementId::Link(_) => continue,
+            ElementId::PartText(part, view, n)
+            | ElementId::Stud(part, view, n, _)
+            | ElementId::TerminalText(part, view, n, _) => {
+                scene.element(&ElementId::Symbol(part.clone(), view, *n)).and_then(Element::bounds)
+            }
+            _ => None,
+        };
+        if let Some(bounds) = symbol.or_else(|| element.bounds()) {
+            homes.insert(&element.id, home(pieces, bounds.center()));
+        }
+    }
+    homes
+}
+
+fn home(pieces: &[Rect], at: Point) -> usize {
     let apart = |rect: &Rect| {
         let middle = rect.center();
         (middle.x - at.x).abs() + (middle.y - at.y).abs()
@@ -74,21 +96,12 @@ pub fn lines(element: &Element) -> impl Iterator<Item = (&WireId, Role, &Vec<Poi
 pub fn needed(scene: &Scene, pieces: Vec<Rect>) -> Vec<Rect> {
     let mut is_needed = vec![false; pieces.len()];
     for element in scene.elements() {
-        match &element.id {
-            ElementId::Wire(_) => {
-                for (.., points) in lines(element) {
-                    let ends = points.first().into_iter().chain(points.last());
-                    ends.filter_map(|at| held(&pieces, *at)).for_each(|piece| is_needed[piece] = true);
-                }
-            }
-            ElementId::WireText(_) | ElementId::Link(_) => {}
-            _ => {
-                if let Some(bounds) = element.bounds() {
-                    is_needed[home(&pieces, bounds.center())] = true;
-                }
-            }
+        for (.., points) in lines(element) {
+            let ends = points.first().into_iter().chain(points.last());
+            ends.filter_map(|at| held(&pieces, *at)).for_each(|piece| is_needed[piece] = true);
         }
     }
+    homes(scene, &pieces).into_values().for_each(|piece| is_needed[piece] = true);
     let mut is_needed = is_needed.into_iter();
     pieces.into_iter().filter(|_| is_needed.next().unwrap_or(true)).collect()
 }

@@ -140,25 +140,28 @@ fn every_designation_stands_on_the_circuit_and_in_the_lists() {
     }
 }
 
+/// The cut wires of a sheet of the circuit, each with the sheet it goes on at. Its name stands before `to`, or on a line of
+/// its own with size and color.
+fn cuts(sheet: &Sheet) -> Vec<(String, usize)> {
+    let all: Vec<&str> = texts(sheet).map(|text| text.text.as_str()).collect();
+    let mut cuts = Vec::new();
+    for (index, text) in all.iter().enumerate().filter(|_| sheet.name.starts_with("Circuit")) {
+        let zone = text.rsplit(' ').next().and_then(|zone| zone.split_once('/'));
+        let Some(number) = zone.and_then(|(number, _)| number.parse().ok()) else { continue };
+        let names = if text.starts_with("to ") { all[index - 1] } else { text };
+        cuts.push((names.split(' ').next().unwrap_or_default().to_owned(), number));
+    }
+    cuts
+}
+
 #[test]
 fn a_cut_wire_names_a_lozenge_that_names_it_too() {
     let mut n_cuts = 0;
     every_set(|name, paper, set| {
         for (index, sheet) in set.sheets.iter().enumerate() {
-            for text in
-                texts(sheet).filter(|text| sheet.name.starts_with("Circuit") && text.text.contains(" to "))
-            {
-                let Some((number, _)) = text.text.rsplit(' ').next().and_then(|zone| zone.split_once('/'))
-                else {
-                    continue;
-                };
-                let Ok(number) = number.parse::<usize>() else { continue };
-                let wire = text.text.split(' ').next().unwrap_or_default();
-                let back = format!(" {}/", index + 1);
-                let other = &set.sheets[number - 1];
-                let answers = texts(other)
-                    .any(|one| one.text.starts_with(&format!("{wire} ")) && one.text.contains(&back));
-                assert!(answers, "{name}, {paper:?}, {}: `{}`", sheet.name, text.text);
+            for (wire, number) in cuts(sheet) {
+                let answers = cuts(&set.sheets[number - 1]).contains(&(wire.clone(), index + 1));
+                assert!(answers, "{name}, {paper:?}, {}: {wire} to sheet {number}", sheet.name);
                 n_cuts += 1;
             }
         }
@@ -186,7 +189,7 @@ fn every_wire_has_its_size_and_color_on_every_sheet_of_the_circuit_that_it_is_on
                     let (title, what) = wire_words(wire);
                     // A wire is on a sheet where it has its name, at a cut or along it; there its name and the rest may
                     // stand on two lines.
-                    let is_cut = texts(sheet).any(|text| text.text.starts_with(&format!("{title} ")));
+                    let is_cut = cuts(sheet).iter().any(|(name, _)| *name == title);
                     if is_cut || said.contains(&format!(" {title} ")) {
                         let is_said =
                             [" ", "  "].iter().any(|gap| said.contains(&format!(" {title}{gap}{what} ")));

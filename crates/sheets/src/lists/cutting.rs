@@ -20,11 +20,11 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
         &[
             ("Wire", Name),
             ("Cut to (m)", Number),
-            ("Slack in it (m)", Number),
-            ("Ends in it (m)", Number),
-            ("First end at", Name),
+            ("Slack (m)", Number),
+            ("Ends (m)", Number),
+            ("From", Name),
             ("joined by", Words),
-            ("Second end at", Name),
+            ("To", Name),
             ("joined by", Words),
             ("Sleeve", Words),
             ("Heat-shrink", Blank),
@@ -72,7 +72,7 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
     }
     if table.rows.iter().any(|row| matches!(row, Row::Entry(_))) {
         table.notes.push(
-            "Of what is new, up to the next centimetre. “–” for slack and ends: the length was typed, and is cut as it \
+            "Of what is new, up to the next centimetre. Slack and ends are in the length. “–” for slack and ends: the length was typed, and is cut as it \
              stands. Nothing is known of heat-shrink: what was put on is to be written in by hand."
                 .to_owned(),
         );

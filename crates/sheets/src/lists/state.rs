@@ -159,7 +159,7 @@ pub fn settings(facts: &Facts<'_>) -> Table {
                     }
                     _ => number(settings.number(setting)),
                 };
-                (value, by_hand(&format!(" {}", unit.symbol())).trim().to_owned())
+                (value, unit.sign().to_owned())
             }
             _ => (Some(settings.word(setting).to_owned()), String::new()),
         };

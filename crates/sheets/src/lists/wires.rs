@@ -24,7 +24,7 @@ pub fn wire_list(facts: &Facts<'_>) -> Table {
             ("Colour", Name),
             ("Size (mm²)", Number),
             ("Length (m)", Number),
-            ("Temp. class", Words),
+            ("Class", Words),
             ("Fuse ahead", Words),
             ("Carries (A)", Number),
             ("Loses (V)", Number),
@@ -64,7 +64,8 @@ pub fn wire_list(facts: &Facts<'_>) -> Table {
     }
     table.notes.push(
         "Carries: the most in any position of switches and donors that may last, calculated, not measured; loses: the \
-         voltage along the wire then, and its share of the nominal voltage. Bundle: how many wires beside it carry a \
+         voltage along the wire then, and its share of the nominal voltage. Class: the temperature class of the insulation. Return: a \
+         way back, which has no fuse of its own. Bundle: how many wires beside it carry a \
          load, itself included. ≈: rests on a size or length that is assumed. ≥: at least that, because of something whose \
          current is not known, or that never settles."
             .to_owned(),
@@ -142,7 +143,7 @@ fn fuses(facts: &Facts<'_>, wire: &Wire) -> Option<String> {
     let index = circuit.wire_index(&wire.id)?;
     // A wire within one net has no branch, and one that comes out has none either.
     let branch = circuit.branches.iter().position(|branch| branch.origin == Origin::Wire(index))?;
-    Some(fuses_ahead(circuit, branch).unwrap_or_else(|| "way back".to_owned()))
+    Some(fuses_ahead(circuit, branch).unwrap_or_else(|| "return".to_owned()))
 }
 
 /// The size of a wire in square millimetres without the unit; a gauge names itself.
