@@ -17,31 +17,41 @@ pub fn closed(scene: Scene) -> Scene {
     if across.0.is_empty() && down.0.is_empty() {
         return scene;
     }
-    let moved = |at: Point| Point::new(across.moved(at.x), down.moved(at.y));
+    let there = |at: Point| Point::new(across.moved(at.x), down.moved(at.y));
     let by = |rect: &Rect| {
-        let (from, to) = (rect.center(), moved(rect.center()));
+        let (from, to) = (rect.center(), there(rect.center()));
         (to.x - from.x, to.y - from.y)
     };
     let elements = scene.elements().iter().map(|element| {
         let mut element = element.clone();
-        let is_stretched = is_stretched(&element);
-        let whole = element.bounds().map_or((0, 0), |bounds| by(&bounds));
+        if !is_stretched(&element) {
+            let whole = element.bounds().map_or((0, 0), |bounds| by(&bounds));
+            return moved(element, whole);
+        }
         for shape in &mut element.shapes {
             match shape {
-                Shape::Line(_, points) if is_stretched => points.iter_mut().for_each(|at| *at = moved(*at)),
+                Shape::Line(_, points) => points.iter_mut().for_each(|at| *at = there(*at)),
                 _ => {
-                    let (dx, dy) = if is_stretched { by(&shape.bounds()) } else { whole };
+                    let (dx, dy) = by(&shape.bounds());
                     *shape = shape.moved(dx, dy);
                 }
             }
         }
-        for contact in &mut element.contacts {
-            contact.points.iter_mut().for_each(|at| *at = at.moved(whole.0, whole.1));
-        }
-        element.body = element.body.map(|body| body.moved(whole.0, whole.1));
         element
     });
     Scene::new(elements.collect())
+}
+
+/// An element in another place.
+pub fn moved(mut element: Element, (dx, dy): (i32, i32)) -> Element {
+    for shape in &mut element.shapes {
+        *shape = shape.moved(dx, dy);
+    }
+    for contact in &mut element.contacts {
+        contact.points.iter_mut().for_each(|at| *at = at.moved(dx, dy));
+    }
+    element.body = element.body.map(|body| body.moved(dx, dy));
+    element
 }
 
 /// Whether an element leads from one place to another, and may become shorter.

@@ -14,9 +14,10 @@ use drawing::wire_words;
 use engine::document::{Document, Network, Status};
 use engine::ids::{TerminalRef, WireId};
 
-use crate::bands::closed;
+use crate::bands::{closed, moved};
 use crate::cuts::{Axis, Room, pieces};
 use crate::lozenge::{End, Side, ZONE, lettered, reach, says};
+use crate::packing::{Stand, packed};
 use crate::page::{Form, Page};
 use crate::runs::{Run, held, homes, lines, needed, runs};
 use crate::set::{Mark, Paper};
@@ -27,33 +28,26 @@ const FREE: i32 = 250;
 /// The sheets of the circuit, the first of which will be sheet `first` of the set.
 pub fn pages(document: &Document, overlay: &Overlay, paper: Paper, first: usize, ink: Ink) -> Vec<Page> {
     let scene = closed(draw(&document.network, &document.placement));
-    let bounds = scene.bounds().unwrap_or(Rect::new(0, 0, 0, 0));
-    let beside = |wire: &WireId| room_for_words(&document.network, wire);
-    let (form, rects) = best(&scene, &bounds, paper, &beside);
-    let cut = Cut::of(&scene, &document.network, rects);
-    let field = form.field().grown(-FREE);
-    // How far each piece moves to stand in the middle of its sheet with the words at its cuts. How long those are does not
-    // depend on where the pieces stand, but what they say does.
-    let middle = |whole: &Rect| {
-        let (to, from) = (field.center(), whole.center());
-        (to.x - from.x, to.y - from.y)
-    };
-    let by: Vec<(i32, i32)> = (0..cut.pieces.len()).map(|index| middle(&cut.with_words(index))).collect();
+    let (form, cut, stands) = best(&scene, &document.network, paper);
     let zone = |piece: usize, at: Point| {
-        format!("{}/{}", first + piece, form.frame().zone(at.moved(by[piece].0, by[piece].1)))
+        let Stand { sheet, by } = stands[piece];
+        format!("{}/{}", first + sheet, form.frame().zone(at.moved(by.0, by.1)))
     };
+    let n_sheets = stands.last().map_or(0, |stand| stand.sheet + 1);
     let mut pages = Vec::new();
-    for (index, by) in by.iter().enumerate() {
-        let mut elements = cut.elements(index);
-        elements.push(lettered(&cut.ends(index, &zone), &cut.pieces[index], index));
+    for sheet in 0..n_sheets {
+        let mut elements = Vec::new();
+        for (index, stand) in stands.iter().enumerate().filter(|(_, stand)| stand.sheet == sheet) {
+            let words = lettered(&cut.ends(index, &zone), &cut.pieces[index], index);
+            elements.extend(cut.elements(index).into_iter().chain([words]).map(|one| moved(one, stand.by)));
+        }
         let part = Scene::new(elements);
-        let bounds = field.moved(-by.0, -by.1);
-        let marks = marks_within(&part, overlay, bounds);
+        let marks = marks_within(&part, overlay, form.field().grown(-FREE));
         let all = part.elements().iter().chain(&marks).flat_map(|element| looks(element, ink));
-        let marks = all.map(|(shape, look)| Mark { shape: shape.moved(by.0, by.1), look }).collect();
-        let name = match cut.pieces.len() {
+        let marks = all.map(|(shape, look)| Mark { shape: shape.clone(), look }).collect();
+        let name = match n_sheets {
             1 => "Circuit diagram".to_owned(),
-            _ => format!("Circuit diagram {}", index + 1),
+            _ => format!("Circuit diagram {}", sheet + 1),
         };
         let state = overlay.situation.as_ref().map(|name| format!("Readings with switches: {name}."));
         let holds = vec!["Circuit diagram".to_owned()];
@@ -62,26 +56,34 @@ pub fn pages(document: &Document, overlay: &Overlay, paper: Paper, first: usize,
     pages
 }
 
-/// How the drawing takes the fewest sheets: lying or upright, cut along one axis first or the other.
-fn best(scene: &Scene, bounds: &Rect, paper: Paper, beside: &dyn Fn(&WireId) -> i32) -> (Form, Vec<Rect>) {
-    let mut best: Option<(Form, Vec<Rect>)> = None;
+/// How the drawing takes the fewest sheets, and of those the fewest pieces: lying or upright, cut along one axis first or
+/// the other.
+fn best<'s>(scene: &'s Scene, network: &'s Network, paper: Paper) -> (Form, Cut<'s>, Vec<Stand>) {
+    let bounds = scene.bounds().unwrap_or(Rect::new(0, 0, 0, 0));
+    let beside = |wire: &WireId| room_for_words(network, wire);
+    let mut best: Option<(Form, Cut<'s>, Vec<Stand>)> = None;
+    let count = |stands: &[Stand]| (stands.last().map_or(0, |stand| stand.sheet + 1), stands.len());
     for landscape in [true, false] {
         let form = Form { paper, landscape, full: false };
         let field = form.field().grown(-FREE);
-        let across = (Axis::Across, Room { sheet: field.width(), beside });
-        let down = (Axis::Down, Room { sheet: field.height(), beside });
+        let across = (Axis::Across, Room { sheet: field.width(), beside: &beside });
+        let down = (Axis::Down, Room { sheet: field.height(), beside: &beside });
         for (one, other) in [(down, across), (across, down)] {
-            let pieces = needed(scene, pieces(scene, bounds, one, other));
-            if best.as_ref().is_none_or(|(_, least)| pieces.len() < least.len()) {
-                best = Some((form, pieces));
+            let mut pieces = needed(scene, pieces(scene, &bounds, one, other));
+            if pieces.is_empty() {
+                pieces.push(bounds);
+            }
+            let cut = Cut::of(scene, network, pieces);
+            let wholes: Vec<Rect> = (0..cut.pieces.len()).map(|index| cut.with_words(index)).collect();
+            let stands = packed(&wholes, &field);
+            if best.as_ref().is_none_or(|(.., least)| count(&stands) < count(least)) {
+                best = Some((form, cut, stands));
             }
         }
     }
-    let (form, mut pieces) = best.unwrap_or((Form { paper, landscape: true, full: false }, Vec::new()));
-    if pieces.is_empty() {
-        pieces.push(*bounds);
-    }
-    (form, pieces)
+    let nothing =
+        || (Form { paper, landscape: true, full: false }, Cut::of(scene, network, Vec::new()), Vec::new());
+    best.unwrap_or_else(nothing)
 }
 
 /// How far the words at a cut through a wire reach from it, whether they tell what it is or not.
@@ -98,7 +100,7 @@ struct Cut<'s> {
     network: &'s Network,
     pieces: Vec<Rect>,
     /// Every line of every wire, with its runs.
-    wires: Vec<(&'s WireId, Role, Vec<Run>)>,
+    wires: BTreeMap<&'s WireId, Vec<(Role, Vec<Run>)>>,
     /// On which piece every thing but a wire stands.
     homes: BTreeMap<&'s ElementId, usize>,
     /// On which piece the text of a wire stands; it is lost with a piece that is left out.
@@ -107,8 +109,10 @@ struct Cut<'s> {
 
 impl<'s> Cut<'s> {
     fn of(scene: &'s Scene, network: &'s Network, pieces: Vec<Rect>) -> Cut<'s> {
-        let all = scene.elements().iter().flat_map(lines);
-        let wires = all.map(|(wire, role, points)| (wire, role, runs(&pieces, points))).collect();
+        let mut wires: BTreeMap<&WireId, Vec<(Role, Vec<Run>)>> = BTreeMap::new();
+        for (wire, role, points) in scene.elements().iter().flat_map(lines) {
+            wires.entry(wire).or_default().push((role, runs(&pieces, points)));
+        }
         let texts = scene.elements().iter().filter_map(|element| match &element.id {
             ElementId::WireText(wire) => Some((wire, held(&pieces, element.bounds()?.center())?)),
             _ => None,
@@ -150,7 +154,7 @@ impl<'s> Cut<'s> {
     /// What of a wire lies on a piece.
     fn wire(&self, element: &Element, wire: &WireId, index: usize) -> Option<Element> {
         let mut own = Element { shapes: Vec::new(), ..element.clone() };
-        for (_, role, runs) in self.wires.iter().filter(|(of, ..)| *of == wire) {
+        for (role, runs) in self.wires.get(wire).into_iter().flatten() {
             let here = runs.iter().filter(|run| run.piece == index);
             own.shapes.extend(here.map(|run| Shape::Line(*role, run.points.clone())));
         }
@@ -178,7 +182,11 @@ impl<'s> Cut<'s> {
     /// Where wires leave a piece; `zone` tells where a point of a piece lies in the set.
     fn ends(&self, index: usize, zone: &dyn Fn(usize, Point) -> String) -> Vec<End> {
         let mut ends = Vec::new();
-        for (id, _, runs) in &self.wires {
+        for (id, lines) in &self.wires {
+            // Most wires are on one piece, and need no looking up.
+            if lines.iter().all(|(_, runs)| runs.len() < 2) {
+                continue;
+            }
             let Some(wire) = self.network.wire(id) else { continue };
             let (name, what) = wire_words(wire);
             let what = if self.named.get(id) == Some(&index) { "" } else { what.as_str() };
@@ -187,7 +195,7 @@ impl<'s> Cut<'s> {
                 let says = says(self.network, &name, what, terminal, &zone(piece, *beyond));
                 ends.push(End { at: *at, side: Side::of(*inside, *at), says });
             };
-            for two in runs.windows(2) {
+            for two in lines.iter().flat_map(|(_, runs)| runs.windows(2)) {
                 let [before, after] = two else { continue };
                 if before.piece == index
                     && let [.., inside, at] = before.points.as_slice()

@@ -7,10 +7,8 @@ use engine::ids::WireId;
 /// What a cut through a symbol or a text costs against one through a wire.
 const BROKEN: i64 = 1000;
 
-/// What a cut through the text of a wire costs, which moves off the cut, against one through a wire; and one through the
-/// text of a part, which would not stand at its symbol any more.
+/// What a cut through the text of a wire costs, which moves off the cut, against one through a wire.
 const MOVED: i64 = 40;
-const PARTED: i64 = 350;
 
 /// What another sheet costs against a cut wire.
 const SHEET: i64 = 400;
@@ -172,7 +170,6 @@ fn costs(scene: &Scene, within: &Rect, (axis, room): (Axis, Room<'_>), at: &[i32
         {
             let cost = match element.id {
                 ElementId::WireText(_) => MOVED,
-                ElementId::PartText(..) => PARTED,
                 _ => BROKEN,
             };
             between(at, axis.span(&bounds.grown(STEP / 4))).for_each(|index| costs[index] += cost);

@@ -25,6 +25,7 @@ mod flow;
 mod labels;
 mod lists;
 mod lozenge;
+mod packing;
 mod page;
 mod pdf;
 mod plan;
