@@ -78,8 +78,22 @@ impl<'a> Facts<'a> {
 
     /// Several things in words, each sort named once where they follow each other: `lamp E3, E4, relay K1`.
     pub(crate) fn about<'s>(&self, subjects: impl IntoIterator<Item = &'s Subject>) -> String {
-        let mut said = String::new();
-        let mut before = String::new();
+        let of_sort = |(sort, own): (String, Vec<String>)| format!("{sort}{}", own.join(", "));
+        self.by_sort(subjects).into_iter().map(of_sort).collect::<Vec<_>>().join(", ")
+    }
+
+    /// The same for many things whose order tells nothing: those whose numbers follow each other are told by the first and
+    /// the last: `wire W2, W4–W19`.
+    pub(crate) fn about_all<'s>(&self, subjects: impl IntoIterator<Item = &'s Subject>) -> String {
+        let mut subjects: Vec<&Subject> = subjects.into_iter().collect();
+        engine::arrange::sort_by_key(&mut subjects, |subject| in_pieces(&subject.title(self.network())));
+        let of_sort = |(sort, own): (String, Vec<String>)| format!("{sort}{}", ranges(&own).join(", "));
+        self.by_sort(subjects).into_iter().map(of_sort).collect::<Vec<_>>().join(", ")
+    }
+
+    /// What things are, with a space behind it, and the designations of those that are it and follow each other.
+    fn by_sort<'s>(&self, subjects: impl IntoIterator<Item = &'s Subject>) -> Vec<(String, Vec<String>)> {
+        let mut all: Vec<(String, Vec<String>)> = Vec::new();
         for subject in subjects {
             let title = subject.title(self.network());
             let own = match subject {
@@ -87,16 +101,14 @@ impl<'a> Facts<'a> {
                 Subject::Wire(id) => self.network().wire(id).map(|wire| wire.title()),
                 _ => None,
             };
-            let sort = own.and_then(|own| title.strip_suffix(own)).unwrap_or_default().to_owned();
-            let is_same = !sort.is_empty() && sort == before;
-            let words = if is_same { title[sort.len()..].to_owned() } else { title };
-            if !said.is_empty() {
-                said.push_str(", ");
+            let sort = own.and_then(|own| title.strip_suffix(own)).unwrap_or_default();
+            let own = title[sort.len()..].to_owned();
+            match all.last_mut() {
+                Some((before, titles)) if before == sort && !sort.is_empty() => titles.push(own),
+                _ => all.push((sort.to_owned(), vec![own])),
             }
-            said.push_str(&words);
-            before = sort;
         }
-        said
+        all
     }
 
     /// The numbers of the findings about a thing, as they are marked on the drawing.
@@ -107,6 +119,56 @@ impl<'a> Facts<'a> {
             .collect::<Vec<_>>()
             .join(", ")
     }
+}
+
+/// A designation as letters and numbers in turns, to sort `F2` before `F10`.
+pub(crate) fn in_pieces(title: &str) -> Vec<(String, u64)> {
+    let mut pieces: Vec<(String, u64)> = Vec::new();
+    let mut is_number = true;
+    for c in title.chars() {
+        let digit = c.to_digit(10).map(u64::from);
+        if digit.is_none() && is_number {
+            pieces.push((String::new(), 0));
+        }
+        is_number = digit.is_some();
+        match (pieces.last_mut(), digit) {
+            (Some((_, number)), Some(digit)) => *number = number.saturating_mul(10).saturating_add(digit),
+            (Some((letters, _)), None) => letters.push(c),
+            (None, Some(digit)) => pieces.push((String::new(), digit)),
+            (None, None) => {}
+        }
+    }
+    pieces
+}
+
+/// Designations with three or more that follow each other as the first and the last of them.
+fn ranges(titles: &[String]) -> Vec<String> {
+    const LEAST: usize = 3;
+    let follows = |one: &String, other: &String| match (&in_pieces(one)[..], &in_pieces(other)[..]) {
+        // Written back, a designation with noughts before its number would be another.
+        ([(letters, n)], [(same, next)]) => {
+            letters == same
+                && *next == n + 1
+                && *other == format!("{same}{next}")
+                && *one == format!("{letters}{n}")
+        }
+        _ => false,
+    };
+    let mut said = Vec::new();
+    let mut from = 0;
+    while from < titles.len() {
+        let mut to = from + 1;
+        while to < titles.len() && follows(&titles[to - 1], &titles[to]) {
+            to += 1;
+        }
+        if to - from >= LEAST {
+            said.push(format!("{}–{}", titles[from], titles[to - 1]));
+        } else {
+            said.extend(titles[from..to].iter().cloned());
+        }
+        from = to;
+    }
+    said
 }
 
 /// A length up to the next centimetre, in metres: the number alone.
@@ -124,4 +186,19 @@ pub(crate) fn number(value: f64) -> Option<String> {
 /// A number in a unit, as a person writes it.
 pub(crate) fn in_words(value: f64, unit: Unit) -> Option<String> {
     Quantity::new(value, unit).map(|quantity| by_hand(&quantity.to_the_thousandth().to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn designations_that_follow_each_other_are_a_range() {
+        let said =
+            |titles: &[&str]| ranges(&titles.iter().map(|title| (*title).to_owned()).collect::<Vec<_>>());
+        assert_eq!(said(&["W2", "W4", "W5", "W6", "W9", "W10"]), ["W2", "W4–W6", "W9", "W10"]);
+        assert_eq!(said(&["E1", "F2", "F3"]), ["E1", "F2", "F3"]);
+        assert_eq!(said(&["W08", "W09", "W10", "W11", "W12"]), ["W08", "W09", "W10–W12"]);
+        assert_eq!(said(&["dash lamp", "9", "10", "11"]), ["dash lamp", "9–11"]);
+    }
 }

@@ -200,11 +200,10 @@ impl Flow {
         // The heading of the group that the last row belongs to.
         let mut group: Option<&str> = None;
         for (index, (row, of)) in list.rows.iter().zip(&table.rows).enumerate() {
-            // The heading of a group stands above something.
-            let with_next = match of {
-                Row::Heading(_) => list.rows.get(index + 1).map_or(0, |next| self.beginning(next)),
-                Row::Entry(_) => 0,
-            };
+            // The heading of a group stands above something, and the last row is not alone on a page.
+            let is_with_next = matches!(of, Row::Heading(_)) || index + 2 == list.rows.len();
+            let next = list.rows.get(index + 1).filter(|_| is_with_next);
+            let with_next = next.map_or(0, |next| self.beginning(next));
             let mut from = 0;
             let mut top = self.field().top + heading_height() + self.height(&list.head);
             while from < row.n_lines() {

@@ -129,6 +129,22 @@ mod tests {
     }
 
     #[test]
+    fn what_is_lettered_beside_a_symbol_stands_on_its_sheet() {
+        let part = PartId::new("p1").expect("an id");
+        let element = |id: ElementId, middle: i32| {
+            let mut element = Element::new(id, Layer::Symbols, Status::New);
+            element.shapes.push(Shape::Circle(Role::Outline, at(middle), 100));
+            element
+        };
+        let text = ElementId::PartText(part.clone(), "main", 0);
+        let scene =
+            Scene::new(vec![element(ElementId::Symbol(part, "main", 0), 800), element(text.clone(), 1200)]);
+        let pieces = [piece(0), piece(1000)];
+        assert_eq!(homes(&scene, &pieces).get(&text), Some(&0));
+        assert_eq!(needed(&scene, pieces.to_vec()), [piece(0)]);
+    }
+
+    #[test]
     fn a_piece_that_wires_only_pass_is_left_out_and_the_wire_goes_on_beyond_it() {
         let id = ElementId::Wire(WireId::new("w1").expect("an id"));
         let mut wire = Element::new(id, Layer::Wires, Status::New);

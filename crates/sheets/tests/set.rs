@@ -289,6 +289,18 @@ fn numbers_of_lists_stand_without_units_and_the_head_line_has_them() {
 }
 
 #[test]
+fn ends_of_wires_stand_by_their_joint_and_rise_by_size() {
+    let (_, tables) = of_job(&Wanted::default());
+    let (_, ends) = tables.iter().find(|(name, _)| name == "wire-ends.csv").expect("ends of wires");
+    let rows: Vec<Vec<String>> = ends.lines().skip(1).map(|line| cells(line)).collect();
+    assert!(rows.len() > 10 && rows.iter().any(|row| row[1] == "16"), "{ends}");
+    for two in rows.windows(2).filter(|two| two[0][0] == two[1][0]) {
+        let [one, other] = [0, 1].map(|n| two[n][1].parse::<f64>().expect("a size"));
+        assert!(one < other, "{two:?}");
+    }
+}
+
+#[test]
 fn a_current_is_at_least_told_only_where_more_may_flow() {
     // In this job a lamp turns on and off for ever.
     let document = file::read(JOBS[1].1).expect("a job");

@@ -121,7 +121,12 @@ pub fn ends(facts: &Facts<'_>) -> Table {
             }
         }
     }
-    engine::arrange::sort_by(&mut counts, |a, b| (&a.0, &a.1).cmp(&(&b.0, &b.1)));
+    // By area, and behind that what is said otherwise.
+    let area = |size: &str| size.parse().unwrap_or(f64::INFINITY);
+    engine::arrange::sort_by(&mut counts, |a, b| {
+        let by_size = || area(&a.1).total_cmp(&area(&b.1)).then_with(|| a.1.cmp(&b.1));
+        a.0.cmp(&b.0).then_with(by_size)
+    });
     for (by, size, count) in counts {
         table.entry(vec![by, size, count.to_string()]);
     }

@@ -13,7 +13,7 @@ pub use wires::labels;
 use drawing::sheet::CAUTIONS;
 use engine::document::Status;
 
-use crate::facts::Facts;
+use crate::facts::{Facts, in_pieces};
 
 /// A list.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -81,29 +81,9 @@ trait InOrder<T> {
 impl<T, I: Iterator<Item = T>> InOrder<T> for I {
     fn in_order(self, title: impl Fn(&T) -> &str) -> Vec<T> {
         let mut all: Vec<T> = self.collect();
-        engine::arrange::sort_by_key(&mut all, |one| pieces_of(title(one)));
+        engine::arrange::sort_by_key(&mut all, |one| in_pieces(title(one)));
         all
     }
-}
-
-/// A designation as letters and numbers in turns.
-fn pieces_of(title: &str) -> Vec<(String, u64)> {
-    let mut pieces: Vec<(String, u64)> = Vec::new();
-    let mut is_number = true;
-    for c in title.chars() {
-        let digit = c.to_digit(10).map(u64::from);
-        if digit.is_none() && is_number {
-            pieces.push((String::new(), 0));
-        }
-        is_number = digit.is_some();
-        match (pieces.last_mut(), digit) {
-            (Some((_, number)), Some(digit)) => *number = number.saturating_mul(10).saturating_add(digit),
-            (Some((letters, _)), None) => letters.push(c),
-            (None, Some(digit)) => pieces.push((String::new(), digit)),
-            (None, None) => {}
-        }
-    }
-    pieces
 }
 
 impl Table {

@@ -130,7 +130,7 @@ pub fn assumptions(facts: &Facts<'_>) -> Table {
         }
     }
     for (text, unjudged, about) in all {
-        table.entry(vec![text, facts.about(about), unjudged.unwrap_or_else(|| NOTHING.to_owned())]);
+        table.entry(vec![text, facts.about_all(about), unjudged.unwrap_or_else(|| NOTHING.to_owned())]);
     }
     table
 }
