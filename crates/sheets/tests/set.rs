@@ -292,7 +292,7 @@ fn numbers_of_lists_stand_without_units_and_the_head_line_has_them() {
 fn ends_of_wires_stand_by_their_joint_and_rise_by_size() {
     let (_, tables) = of_job(&Wanted::default());
     let (_, ends) = tables.iter().find(|(name, _)| name == "wire-ends.csv").expect("ends of wires");
-    let rows: Vec<Vec<String>> = ends.lines().skip(1).map(|line| cells(line)).collect();
+    let rows: Vec<Vec<String>> = ends.lines().skip(1).map(cells).collect();
     assert!(rows.len() > 10 && rows.iter().any(|row| row[1] == "16"), "{ends}");
     for two in rows.windows(2).filter(|two| two[0][0] == two[1][0]) {
         let [one, other] = [0, 1].map(|n| two[n][1].parse::<f64>().expect("a size"));
