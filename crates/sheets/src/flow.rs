@@ -6,8 +6,9 @@ use drawing::style::{Ink, Stroke, palette};
 use drawing::text::HEIGHT;
 
 use crate::broken::{Broken, Lines, heading};
-use crate::columns::{PAD, least, on_paper};
+use crate::columns::{PAD, least};
 use crate::lists::{Row, Setting, Table};
+use crate::on_paper::on_paper;
 use crate::page::{Form, Page, inked};
 use crate::set::Paper;
 

@@ -25,6 +25,7 @@ mod flow;
 mod labels;
 mod lists;
 mod lozenge;
+mod on_paper;
 mod packing;
 mod page;
 mod pdf;
