@@ -34,6 +34,9 @@ FILING = 20.0
 STRIP, HALF_LINE, INWARDS, ZONE = 4.0, 0.35, 5.0, 50.0
 POINTS_IN_MM = 72 / 25.4
 
+#: How many things each of the checks below looked at, which must be some.
+LOOKED_AT: dict[str, int] = {}
+
 #: Height of the capitals of Arimo over its size, from its own table of metrics.
 CAPITALS = 1409 / 2048
 
@@ -143,6 +146,60 @@ def check_page(name: str, page: LTPage, sides: tuple[float, float], margin: floa
     return wrong
 
 
+def is_called(page: str, name: str) -> bool:
+    """Whether the title block of a page, whose text has no spaces, gives it this name."""
+    return f"Document{name}" in page
+
+
+def check_circuit(name: str, job: dict, pages: list[str]) -> tuple[list[str], int]:
+    """Follows every cut wire from sheet to sheet, and looks for its size and colour letters on each of them.
+
+    Returns what is wrong, and how many cuts there are.
+    """
+    labels = {part["id"]: part.get("label") or part["id"] for part in job["parts"]}
+    wrong, n_cuts = [], 0
+    for wire in job["wires"]:
+        label = without_spaces(wire.get("label") or wire["id"])
+        size = f"{wire['size']['mm2']:g}" if "mm2" in wire.get("size", {}) else ""
+        colour = wire.get("colour", {})
+        what = size + "-".join(filter(None, [colour.get("base"), colour.get("stripe")]))
+        ends = []
+        for end in (wire["from"], wire["to"]):
+            part, terminal = end.split(".", 1)
+            ends.append(re.escape(without_spaces(f"{labels[part]}:{terminal}")))
+        # Lines follow each other without a gap, so nothing may be asked of what stands before or behind.
+        cut = re.compile(f"{re.escape(label)}(?:{re.escape(what)})?to(?:{'|'.join(ends)})([0-9]+)/[A-Z][0-9]+")
+        leads = {
+            number: {int(sheet) for sheet in cut.findall(page)}
+            for number, page in enumerate(pages, start=1)
+            if is_called(page, "Circuitdiagram")
+        }
+        for number, others in leads.items():
+            if others and label + what not in pages[number - 1]:
+                wrong.append(f"{name}: sheet {number} does not say that {label} is {what}")
+            for other in others:
+                n_cuts += 1
+                if number not in leads.get(other, set()):
+                    wrong.append(f"{name}: {label} goes on from sheet {number} to {other}, but not back")
+    return wrong, n_cuts
+
+
+def check_plan(name: str, job: dict, pages: list[str]) -> tuple[list[str], int]:
+    """Looks for every place and what sits there; returns what is wrong, and how many places there are."""
+    plans = [page for page in pages if is_called(page, "Planofthevehicle")]
+    places = job.get("plan", {}).get("places", [])
+    if not places:
+        return [], 0
+    if len(plans) != 1:
+        return [f"{name}: {len(plans)} plans"], 0
+    wrong = []
+    for place in places:
+        sits = [part.get("label") or part["id"] for part in job["parts"] if part.get("place") == place["id"]]
+        words = [place.get("name", ""), *sits]
+        wrong += [f"{name}: `{word}` is not on the plan" for word in words if without_spaces(word) not in plans[0]]
+    return wrong, len(places)
+
+
 def check_set(path: Path, job: dict, paper: str) -> list[str]:
     name = path.name
     wrong: list[str] = []
@@ -162,6 +219,11 @@ def check_set(path: Path, job: dict, paper: str) -> list[str]:
     for whole in ("".join(one), "".join(other)):
         seen = without_spaces(whole)
         wrong += [f"{name}: `{missing}` is nowhere" for missing in names_of(job) if missing not in seen]
+    dense = [without_spaces(text) for text in one]
+    for check in (check_circuit, check_plan):
+        found, n_looked_at = check(name, job, dense)
+        wrong += found
+        LOOKED_AT[check.__name__] = LOOKED_AT.get(check.__name__, 0) + n_looked_at
     fonts = {}
     for page in reader.pages:
         for key, font in page["/Resources"]["/Font"].items():
@@ -191,6 +253,7 @@ def main() -> None:
             wrong += check_set(made, job, paper)
             n_sets += 1
             n_pages += len(PdfReader(made).pages)
+    wrong += [f"{check} looked at nothing" for check, n_looked_at in LOOKED_AT.items() if n_looked_at == 0]
     if wrong:
         sys.exit("\n".join(wrong[:50]))
     print(f"{n_sets} sets of {n_pages} pages hold what they must")

@@ -48,6 +48,7 @@ fn a_set_is_written_as_pdf_pictures_and_lists() {
     assert!(std::fs::read(at.join("set.pdf")).expect("the set").starts_with(b"%PDF-"));
     let wires = std::fs::read_to_string(at.join("lists/wires.csv")).expect("the wire list");
     assert!(wires.starts_with("group,Wire,From,To,") && wires.contains("\r\n"), "{wires}");
+    assert!(wires.contains(",Size (mm²),Length (m),") && !wires.contains(" mm²,"), "{wires}");
 }
 
 #[test]
@@ -77,6 +78,8 @@ fn the_job_is_never_written_over_and_endings_are_held() {
         (["sheets", "lists/wires.csv", "--csv", "lists"], "is the job itself"),
         (["sheets", "job.json", "-o", "set.svg"], "does not end in .pdf"),
         (["sheets", "job.json", "--paper", "a4"], "required"),
+        (["sheets", "job.json", "--svg", "-"], "--svg writes many files"),
+        (["sheets", "job.json", "--csv", "-"], "--csv writes many files"),
     ] {
         let (code, out, err) = run(&at, &args);
         assert!(code == 2 && out.is_empty() && err.contains(says), "{args:?}: {err}");
@@ -85,4 +88,5 @@ fn the_job_is_never_written_over_and_endings_are_held() {
         assert_eq!(std::fs::read(at.join(name)).ok().as_ref(), Some(&job), "{name}");
     }
     assert_eq!(names(&at.join("lists")), ["wires.csv"]);
+    assert!(!at.join("-").exists());
 }

@@ -28,6 +28,7 @@ pub mod scene;
 pub mod symbol;
 
 mod words;
+pub use words::wire_words;
 
 mod label;
 

@@ -1,45 +1,15 @@
-//! Columns of lists: which of them are set, how wide they are, and how texts are broken in them.
+//! Columns of lists: how wide they are, and how texts are broken in them.
 
 use drawing::scene::Role;
 use drawing::text::{HEIGHT, bold, clean, width};
 
-use crate::lists::{Column, NOTHING, Row, Setting, Table};
+use crate::lists::{Column, Row, Setting, Table};
 
 /// Free space inside a cell, left and right.
 pub const PAD: i32 = 110;
 
-/// A list without the columns in which nothing stands; a note tells which they are.
-pub fn without_nothing(table: &Table) -> Table {
-    let cells = |column: usize| {
-        table.rows.iter().filter_map(move |row| match row {
-            Row::Entry(cells) => cells.get(column),
-            Row::Heading(_) => None,
-        })
-    };
-    let is_kept: Vec<bool> =
-        (0..table.columns.len()).map(|column| cells(column).any(|cell| cell != NOTHING)).collect();
-    if is_kept.iter().all(|kept| *kept) || !is_kept.contains(&true) {
-        return table.clone();
-    }
-    let kept = |column: usize| is_kept.get(column).copied().unwrap_or(true);
-    let mut left = Table { columns: Vec::new(), rows: Vec::new(), notes: table.notes.clone(), ..*table };
-    let mut heads = Vec::new();
-    for (index, column) in table.columns.iter().enumerate() {
-        if kept(index) { left.columns.push(*column) } else { heads.push(column.head) }
-    }
-    for row in &table.rows {
-        left.rows.push(match row {
-            Row::Entry(cells) => {
-                let cells = (0..).zip(cells).filter(|(column, _)| kept(*column));
-                Row::Entry(cells.map(|(_, cell)| cell.clone()).collect())
-            }
-            Row::Heading(says) => Row::Heading(says.clone()),
-        });
-    }
-    left.notes
-        .push(format!("Left out because nothing is to be said there: {}.", heads.join(", ").to_lowercase()));
-    left
-}
+/// Room to write in by hand.
+const BY_HAND: i32 = 2000;
 
 /// How wide a text is in this role.
 fn wide(text: &str, role: Role) -> i32 {
@@ -56,10 +26,40 @@ fn texts(table: &Table, column: usize) -> impl Iterator<Item = (&str, Role)> {
     std::iter::once((table.columns[column].head, Role::Designation)).chain(rows)
 }
 
+/// How wide a number is behind its point; `None` for what is no number.
+fn fraction(text: &str) -> Option<i32> {
+    let number = text.rsplit(' ').next()?;
+    let is_number = number.starts_with(|c: char| c.is_ascii_digit())
+        && number.chars().all(|c| c.is_ascii_digit() || c == '.');
+    is_number.then(|| number.find('.').map_or(0, |point| width(&number[point..], HEIGHT)))
+}
+
+/// How wide the numbers of a column are behind their points at most.
+pub fn widest_fraction(table: &Table, column: usize) -> i32 {
+    match table.columns[column].set {
+        Setting::Number => texts(table, column).filter_map(|(text, _)| fraction(text)).max().unwrap_or(0),
+        _ => 0,
+    }
+}
+
+/// How far from the right of its column a text ends, so that the points of numbers stand below each other.
+pub fn indent(text: &str, widest_fraction: i32) -> i32 {
+    fraction(text).map_or(0, |own| (widest_fraction - own).max(0))
+}
+
 /// The width every column would have if nothing had to be broken.
 fn natural(table: &Table) -> Vec<i32> {
-    let widest = |column: usize| texts(table, column).map(|(text, role)| wide(text, role)).max().unwrap_or(0);
-    (0..table.columns.len()).map(|column| widest(column) + 2 * PAD).collect()
+    let widest = |column: usize| {
+        let fraction = widest_fraction(table, column);
+        let needs = texts(table, column).map(|(text, role)| wide(text, role) + indent(text, fraction));
+        needs.chain(by_hand(table, column)).max().unwrap_or(0) + 2 * PAD
+    };
+    (0..table.columns.len()).map(widest).collect()
+}
+
+/// The room to write in by hand in a column that is there for it.
+fn by_hand(table: &Table, column: usize) -> Option<i32> {
+    (table.columns[column].set == Setting::Blank).then_some(BY_HAND)
 }
 
 /// A long list that is narrow, in columns of rows side by side; `None` where it is to stay as it is.
@@ -109,11 +109,12 @@ pub fn beside_itself(table: &Table, room: i32) -> Option<Table> {
 pub fn least(table: &Table) -> Vec<i32> {
     let of = |column: usize| {
         let is_broken = |role: Role| role == Role::Designation || table.columns[column].set == Setting::Words;
+        let fraction = widest_fraction(table, column);
         let needs = |(text, role): (&str, Role)| match is_broken(role) {
             true => text.split_whitespace().map(|word| wide(word, role)).max().unwrap_or(0),
-            false => wide(text, role),
+            false => wide(text, role) + indent(text, fraction),
         };
-        texts(table, column).map(needs).max().unwrap_or(0) + 2 * PAD
+        texts(table, column).map(needs).chain(by_hand(table, column)).max().unwrap_or(0) + 2 * PAD
     };
     (0..table.columns.len()).map(of).collect()
 }
@@ -142,7 +143,9 @@ pub fn fitted(table: &Table, room: i32) -> Vec<i32> {
             let middle = i32::midpoint(fits, too_much);
             if at_most(middle).sum::<i32>() <= room { fits = middle } else { too_much = middle }
         }
-        return at_most(fits).collect();
+        let mut fitting: Vec<i32> = at_most(fits).collect();
+        lower(table, &mut fitting, &least, &widths);
+        return fitting;
     }
     // Then everything does, and long names are broken.
     widths = least;
@@ -150,6 +153,76 @@ pub fn fitted(table: &Table, room: i32) -> Vec<i32> {
     let least: Vec<i32> = widths.iter().map(|width| share.min(*width)).collect();
     shrink(&mut widths, &least, room);
     widths
+}
+
+/// Takes width from one column for another as long as the list becomes lower by it: the column with the longest texts
+/// needs most. No column becomes narrower than its least, or wider than its texts.
+fn lower(table: &Table, widths: &mut Vec<i32>, least: &[i32], natural: &[i32]) {
+    let words = Words::of(table);
+    let mut height = words.height(widths);
+    for step in [3200, 1600, 800, 400, 200] {
+        loop {
+            let mut best: Option<(usize, Vec<i32>)> = None;
+            for from in (0..widths.len()).filter(|from| widths[*from] - step >= least[*from]) {
+                for to in (0..widths.len()).filter(|to| *to != from && widths[*to] < natural[*to]) {
+                    let mut tried = widths.clone();
+                    tried[from] -= step;
+                    tried[to] += step;
+                    let becomes = words.height(&tried);
+                    if becomes < best.as_ref().map_or(height, |(least, _)| *least) {
+                        best = Some((becomes, tried));
+                    }
+                }
+            }
+            let Some((becomes, tried)) = best else { break };
+            (height, *widths) = (becomes, tried);
+        }
+    }
+}
+
+/// How wide the words of a list and its head are, row by row and cell by cell: enough to tell how high it becomes.
+struct Words {
+    rows: Vec<Vec<Vec<i32>>>,
+    space: i32,
+}
+
+impl Words {
+    fn of(table: &Table) -> Words {
+        let of_cell =
+            |cell: &String| cell.split_whitespace().map(|word| wide(word, Role::Lettering)).collect();
+        let rows = table.rows.iter().filter_map(|row| match row {
+            Row::Entry(cells) => Some(cells.iter().map(of_cell).collect()),
+            Row::Heading(_) => None,
+        });
+        let of_head = |column: &Column| {
+            column.head.split_whitespace().map(|word| wide(word, Role::Designation)).collect()
+        };
+        let head = table.columns.iter().map(of_head).collect();
+        Words { rows: std::iter::once(head).chain(rows).collect(), space: width(" ", HEIGHT) }
+    }
+
+    /// How many lines all rows take with columns of these widths.
+    fn height(&self, widths: &[i32]) -> usize {
+        let of_row = |row: &Vec<Vec<i32>>| {
+            let lines = row.iter().zip(widths).map(|(cell, width)| self.n_lines(cell, width - 2 * PAD));
+            lines.max().unwrap_or(0)
+        };
+        self.rows.iter().map(of_row).sum()
+    }
+
+    fn n_lines(&self, words: &[i32], most: i32) -> usize {
+        /// By how much the sum of words may be wider than the text is.
+        const ROUNDED: i32 = 5;
+        let (mut n_lines, mut at) = (1, 0);
+        for word in words {
+            if at == 0 || at + self.space + word <= most + ROUNDED {
+                at += word + if at == 0 { 0 } else { self.space };
+            } else {
+                (n_lines, at) = (n_lines + 1, *word);
+            }
+        }
+        n_lines
+    }
 }
 
 /// Makes columns narrower until they fit, each by its share of what it can give, but none narrower than its least.
@@ -221,9 +294,10 @@ mod tests {
             let document = engine::file::read(&std::fs::read(&job).expect("a file")).expect("a job");
             let prepared = engine::answer::Prepared::new(&document);
             let groups = crate::lists::groups(&crate::Facts::of(&prepared));
-            for table in groups.iter().flat_map(|group| &group.tables).map(without_nothing) {
+            for table in groups.iter().flat_map(|group| &group.tables) {
                 // The widths of lists on all papers, upright and lying, and one that is much too narrow.
                 for room in [16_880, 25_580, 37_880, 17_220, 23_570, 38_810, 5_000] {
+                    let table = crate::on_paper::on_paper(table, room);
                     for table in beside_itself(&table, room).iter().chain([&table]) {
                         let widths = fitted(table, room);
                         assert!(widths.iter().sum::<i32>() <= room, "{job:?}, {}: {widths:?}", table.name);

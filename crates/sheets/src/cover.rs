@@ -73,8 +73,11 @@ fn sentences(name: &'static str, lines: impl Iterator<Item = String>) -> Table {
     table
 }
 
-/// The title data in full, which a title block may have to cut short.
+/// The title data in full, as far as the title block below may have to cut it short.
 fn job(facts: &Facts<'_>) -> Table {
+    /// What a title block has whole when it is no longer than this.
+    const SHORT: [&str; 3] = ["number", "revision", "date"];
+    const WHOLE: usize = 10;
     let card = &facts.document().card;
     let mut table = Table::new("The job", "", &[("", Setting::Name), ("", Setting::Words)]);
     for (what, says) in [
@@ -88,7 +91,8 @@ fn job(facts: &Facts<'_>) -> Table {
         ("approved by", &card.approved_by),
         ("date", &card.date),
     ] {
-        if !says.trim().is_empty() {
+        let is_whole = SHORT.contains(&what) && clean(says).chars().count() <= WHOLE;
+        if !says.trim().is_empty() && !is_whole {
             table.rows.push(entry(&[what, &clean(says)]));
         }
     }
@@ -136,9 +140,8 @@ fn state(facts: &Facts<'_>, readings: Option<&(&str, Answer)>) -> Table {
         number(&settings::DROP_LOOK),
         number(&settings::DROP_STOP)
     );
-    table.rows.push(entry(&["voltage drop", &drop]));
     let volts = in_words(settings.nominal_v, engine::quantity::Unit::Volt).unwrap_or_default();
-    table.rows.push(entry(&["nominal voltage", &volts]));
+    table.rows.push(entry(&["voltage", &format!("{volts} nominal; drop {drop}")]));
     if let Some(rules) = rules::chosen_in_words(settings) {
         table.rows.push(entry(&["rules", &rules]));
     }

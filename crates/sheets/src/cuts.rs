@@ -7,7 +7,7 @@ use engine::ids::WireId;
 /// What a cut through a symbol or a text costs against one through a wire.
 const BROKEN: i64 = 1000;
 
-/// What a cut through a text costs, which moves off the cut, against one through a wire.
+/// What a cut through the text of a wire costs, which moves off the cut, against one through a wire.
 const MOVED: i64 = 40;
 
 /// What another sheet costs against a cut wire.
@@ -130,7 +130,8 @@ fn cuts(scene: &Scene, rect: &Rect, axis: Axis, room: Room<'_>) -> Vec<i32> {
     let mut best: Vec<Option<(i64, usize)>> = vec![None; at.len()];
     best[0] = Some((0, 0));
     for to in 1..at.len() {
-        for from in (0..to).rev().filter(|from| has_room(*from, to)) {
+        let near = (0..to).rev().take_while(|from| at[to] - at[*from] <= room.sheet || from + 1 == to);
+        for from in near.filter(|from| has_room(*from, to)) {
             let Some((before, _)) = best[from] else { continue };
             let total = before + if to == last { 0 } else { cost[to] + SHEET };
             if best[to].is_none_or(|(least, _)| total < least) {
@@ -168,7 +169,7 @@ fn costs(scene: &Scene, within: &Rect, (axis, room): (Axis, Room<'_>), at: &[i32
             && !matches!(element.id, ElementId::Link(_))
         {
             let cost = match element.id {
-                ElementId::WireText(_) | ElementId::PartText(..) => MOVED,
+                ElementId::WireText(_) => MOVED,
                 _ => BROKEN,
             };
             between(at, axis.span(&bounds.grown(STEP / 4))).for_each(|index| costs[index] += cost);

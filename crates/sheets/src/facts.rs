@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use engine::answer::Prepared;
-use engine::check::Context;
 use engine::circuit::Circuit;
 use engine::document::{Accepted, Document, Network};
 use engine::finding::Finding;
@@ -34,22 +33,11 @@ pub(crate) struct Loaded {
 impl<'a> Facts<'a> {
     /// The facts of a job. Its checks are run when they were not before.
     pub fn of(prepared: &'a Prepared) -> Facts<'a> {
-        let (document, circuit) = (prepared.document(), prepared.circuit());
-        let context = Context::new(circuit, &document.situations, &document.interlocks);
-        // Where something never settles nobody knows what flows then.
-        let is_unsettled = context.survey.situations.iter().any(|one| one.solution.shown().is_none());
         let mut loads = BTreeMap::new();
-        for (branch, wire, _) in context.wires() {
-            // A branch without a law is an ideal joint, of which no current is told.
-            if circuit.branches[branch].law.is_none() {
-                continue;
-            }
-            if let Some((amps, rest, _)) = context.survey.greatest_amps(branch, |one| one.may_last) {
-                let between = rest.steady.between(circuit.branches[branch].from, circuit.branches[branch].to);
-                let volts = between.map(f64::abs);
-                let at_least = is_unsettled || supply::is_left_open(circuit, branch);
-                loads.insert(wire.id.clone(), Loaded { amps, volts, at_least });
-            }
+        for carried in prepared.carried() {
+            let at_least = carried.may_be_more || supply::is_left_open(prepared.circuit(), carried.branch);
+            let loaded = Loaded { amps: carried.amps, volts: carried.volts, at_least };
+            loads.insert(carried.wire.clone(), loaded);
         }
         Facts { prepared, loads }
     }
@@ -88,6 +76,41 @@ impl<'a> Facts<'a> {
         self.loads.get(wire)
     }
 
+    /// Several things in words, each sort named once where they follow each other: `lamp E3, E4, relay K1`.
+    pub(crate) fn about<'s>(&self, subjects: impl IntoIterator<Item = &'s Subject>) -> String {
+        let of_sort = |(sort, own): (String, Vec<String>)| format!("{sort}{}", own.join(", "));
+        self.by_sort(subjects).into_iter().map(of_sort).collect::<Vec<_>>().join(", ")
+    }
+
+    /// The same for many things whose order tells nothing: those whose numbers follow each other are told by the first and
+    /// the last: `wire W2, W4–W19`.
+    pub(crate) fn about_all<'s>(&self, subjects: impl IntoIterator<Item = &'s Subject>) -> String {
+        let mut subjects: Vec<&Subject> = subjects.into_iter().collect();
+        engine::arrange::sort_by_key(&mut subjects, |subject| in_pieces(&subject.title(self.network())));
+        let of_sort = |(sort, own): (String, Vec<String>)| format!("{sort}{}", ranges(&own).join(", "));
+        self.by_sort(subjects).into_iter().map(of_sort).collect::<Vec<_>>().join(", ")
+    }
+
+    /// What things are, with a space behind it, and the designations of those that are it and follow each other.
+    fn by_sort<'s>(&self, subjects: impl IntoIterator<Item = &'s Subject>) -> Vec<(String, Vec<String>)> {
+        let mut all: Vec<(String, Vec<String>)> = Vec::new();
+        for subject in subjects {
+            let title = subject.title(self.network());
+            let own = match subject {
+                Subject::Part(id) => self.network().part(id).map(|part| part.title()),
+                Subject::Wire(id) => self.network().wire(id).map(|wire| wire.title()),
+                _ => None,
+            };
+            let sort = own.and_then(|own| title.strip_suffix(own)).unwrap_or_default();
+            let own = title[sort.len()..].to_owned();
+            match all.last_mut() {
+                Some((before, titles)) if before == sort && !sort.is_empty() => titles.push(own),
+                _ => all.push((sort.to_owned(), vec![own])),
+            }
+        }
+        all
+    }
+
     /// The numbers of the findings about a thing, as they are marked on the drawing.
     pub(crate) fn marks_of(&self, subject: &Subject) -> String {
         let numbers = (1..).zip(self.findings()).filter(|(_, finding)| finding.subject == *subject);
@@ -98,13 +121,84 @@ impl<'a> Facts<'a> {
     }
 }
 
-/// A length up to the next centimetre, as a person writes it.
+/// A designation as letters and numbers in turns, to sort `F2` before `F10`.
+pub(crate) fn in_pieces(title: &str) -> Vec<(String, u64)> {
+    let mut pieces: Vec<(String, u64)> = Vec::new();
+    let mut is_number = true;
+    for c in title.chars() {
+        let digit = c.to_digit(10).map(u64::from);
+        if digit.is_none() && is_number {
+            pieces.push((String::new(), 0));
+        }
+        is_number = digit.is_some();
+        match (pieces.last_mut(), digit) {
+            (Some((_, number)), Some(digit)) => *number = number.saturating_mul(10).saturating_add(digit),
+            (Some((letters, _)), None) => letters.push(c),
+            (None, Some(digit)) => pieces.push((String::new(), digit)),
+            (None, None) => {}
+        }
+    }
+    pieces
+}
+
+/// Designations with three or more that follow each other as the first and the last of them.
+fn ranges(titles: &[String]) -> Vec<String> {
+    const LEAST: usize = 3;
+    let follows = |one: &String, other: &String| match (&in_pieces(one)[..], &in_pieces(other)[..]) {
+        // Written back, a designation with noughts before its number would be another.
+        ([(letters, n)], [(same, next)]) => {
+            letters == same
+                && *next == n + 1
+                && *other == format!("{same}{next}")
+                && *one == format!("{letters}{n}")
+        }
+        _ => false,
+    };
+    let mut said = Vec::new();
+    let mut from = 0;
+    while from < titles.len() {
+        let mut to = from + 1;
+        while to < titles.len() && follows(&titles[to - 1], &titles[to]) {
+            to += 1;
+        }
+        if to - from >= LEAST {
+            said.push(format!("{}–{}", titles[from], titles[to - 1]));
+        } else {
+            said.extend(titles[from..to].iter().cloned());
+        }
+        from = to;
+    }
+    said
+}
+
+/// A length up to the next centimetre, in metres: the number alone.
 pub(crate) fn metres(length: f64) -> String {
     let length = Metres::new(length).map_or(length, |length| up_to_the_centimetre(length).get());
-    format!("{length:.2} m")
+    // Adding nought takes the sign off what was rounded up to it.
+    format!("{:.2}", length + 0.0)
+}
+
+/// A number to the thousandth of its unit, as a person reads it, without the unit.
+pub(crate) fn number(value: f64) -> Option<String> {
+    Quantity::new(value, Unit::One).map(|quantity| quantity.to_the_thousandth().to_string())
 }
 
 /// A number in a unit, as a person writes it.
 pub(crate) fn in_words(value: f64, unit: Unit) -> Option<String> {
     Quantity::new(value, unit).map(|quantity| by_hand(&quantity.to_the_thousandth().to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn designations_that_follow_each_other_are_a_range() {
+        let said =
+            |titles: &[&str]| ranges(&titles.iter().map(|title| (*title).to_owned()).collect::<Vec<_>>());
+        assert_eq!(said(&["W2", "W4", "W5", "W6", "W9", "W10"]), ["W2", "W4–W6", "W9", "W10"]);
+        assert_eq!(said(&["E1", "F2", "F3"]), ["E1", "F2", "F3"]);
+        assert_eq!(said(&["W08", "W09", "W10", "W11", "W12"]), ["W08", "W09", "W10–W12"]);
+        assert_eq!(said(&["dash lamp", "9", "10", "11"]), ["dash lamp", "9–11"]);
+    }
 }

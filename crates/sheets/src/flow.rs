@@ -5,17 +5,26 @@ use drawing::scene::{Anchor, Lettering, Role, Shape};
 use drawing::style::{Ink, Stroke, palette};
 use drawing::text::HEIGHT;
 
-use crate::columns::{PAD, beside_itself, fitted, least, lines_of, without_nothing};
+use crate::broken::{Broken, Lines, heading};
+use crate::columns::{PAD, least};
 use crate::lists::{Row, Setting, Table};
+use crate::on_paper::on_paper;
 use crate::page::{Form, Page, inked};
 use crate::set::Paper;
 
 /// From one line of a row to the next.
 const PITCH: i32 = 350;
 
-/// From the top of a row to its first baseline, and what a row is higher than its lines.
+/// What a row is higher than its lines; less where that saves a sheet, and on the overview, which is to be one sheet,
+/// still less.
+const BETWEEN: [i32; 4] = [100, 70, 50, 30];
+const LISTS: usize = 3;
+
+/// From the top of a row to its first baseline, besides half of what is between.
 const BASELINE: i32 = 275;
-const BETWEEN: i32 = 20;
+
+/// Width of the line below a row: thinner than any other, because there are so many.
+const THIN: i32 = 13;
 
 /// Free space above the notes of a list.
 const ABOVE: i32 = 120;
@@ -27,6 +36,7 @@ const LARGE: i32 = 350;
 const FREE: i32 = 560;
 
 /// A list, and under which name it stands on its sheets.
+#[derive(Clone, Copy)]
 pub struct Part<'a> {
     /// What its sheets are called.
     pub name: &'a str,
@@ -36,42 +46,50 @@ pub struct Part<'a> {
 
 /// Lists after one another on as few pages as they need: those that stand upright, then those that want the width.
 pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page> {
-    let tables: Vec<Table> = parts.iter().map(|part| without_nothing(part.table)).collect();
-    let parts: Vec<Part<'_>> =
-        parts.iter().zip(&tables).map(|(part, table)| Part { table, ..*part }).collect();
-    in_order(&parts, paper, full, ink)
-}
-
-/// Lists as they stand, in the order that takes the fewest pages.
-fn in_order(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page> {
     /// How much less of a sheet a list must take lying to lie, from never to always; of equals the first is taken.
     const WORTH: [f64; 4] = [0.0, 0.7, 0.85, 1.0];
     let form = |landscape| Form { paper, landscape, full };
-    let share = |table: &Table, form: Form| {
-        let field = field(form);
-        f64::from(height_of(table, field.width())) / f64::from(field.height())
+    let (upright, lying) = (field(form(false)), field(form(true)));
+    let lists: Vec<List<'_>> = parts
+        .iter()
+        .map(|part| {
+            let table = on_paper(part.table, upright.width());
+            // Upright it would have to break names.
+            let must_lie = least(&table).iter().sum::<i32>() > upright.width();
+            let broken = [upright, lying].map(|field| Broken::of(&table, field.width()));
+            List { name: part.name, must_lie, broken }
+        })
+        .collect();
+    let share = |list: &List<'_>, landscape: bool| {
+        let height = height_of(&list.broken[usize::from(landscape)], BETWEEN[0]);
+        f64::from(height) / f64::from(field(form(landscape)).height())
     };
-    let shares = |part: &Part<'_>| {
-        // Upright it would have to break names.
-        let must_lie = least(part.table).iter().sum::<i32>() > field(form(false)).width();
-        (must_lie, share(part.table, form(false)), share(part.table, form(true)))
-    };
-    let shares: Vec<(bool, f64, f64)> = parts.iter().map(shares).collect();
     let mut best: Option<Vec<Page>> = None;
-    for worth in WORTH {
-        let mut flow = Flow { form: form(false), ink, pages: Vec::new(), y: i32::MAX };
-        for landscape in [false, true] {
-            for (part, (must_lie, upright, lying)) in parts.iter().zip(&shares) {
-                if (*must_lie || *lying < upright * worth) == landscape {
-                    flow.put_list(part, form(landscape));
+    for between in BETWEEN.into_iter().take(if full { BETWEEN.len() } else { LISTS }) {
+        for worth in WORTH {
+            let mut flow = Flow { form: form(false), ink, between, pages: Vec::new(), y: i32::MAX };
+            for landscape in [false, true] {
+                for list in &lists {
+                    let lies = list.must_lie || share(list, true) < share(list, false) * worth;
+                    if lies == landscape {
+                        flow.put_list(list.name, &list.broken[usize::from(landscape)], form(landscape));
+                    }
                 }
             }
-        }
-        if best.as_ref().is_none_or(|best| flow.pages.len() < best.len()) {
-            best = Some(flow.pages);
+            if best.as_ref().is_none_or(|best| flow.pages.len() < best.len()) {
+                best = Some(flow.pages);
+            }
         }
     }
     best.unwrap_or_default()
+}
+
+/// A list ready for both ways round.
+struct List<'a> {
+    name: &'a str,
+    must_lie: bool,
+    /// Upright, then lying.
+    broken: [Broken; 2],
 }
 
 /// Where lists may stand on a page.
@@ -85,36 +103,42 @@ fn field(form: Form) -> Rect {
     }
 }
 
-/// How high a list is in a field of this width.
-fn height_of(table: &Table, room: i32) -> i32 {
-    let widths = fitted(table, room);
-    let rows: i32 = table.rows.iter().map(|row| height(broken_row(row, &widths, room).n_lines())).sum();
+/// How high a list is.
+fn height_of(list: &Broken, between: i32) -> i32 {
+    let rows: i32 = list.rows.iter().map(|row| height(row.n_lines(), between)).sum();
     rows + heading_height() + LARGE
+}
+
+/// Height of a row of so many lines.
+fn height(n_lines: usize, between: i32) -> i32 {
+    i32::try_from(n_lines).unwrap_or(i32::MAX / 1000) * PITCH + between
+}
+
+fn heading_height() -> i32 {
+    LARGE + LARGE * 2 / 3
 }
 
 struct Flow {
     form: Form,
     ink: Ink,
+    between: i32,
     pages: Vec<Page>,
     /// Where the next thing may begin on the last page.
     y: i32,
 }
 
-/// A row broken into lines.
-struct Broken {
-    cells: Vec<Vec<String>>,
-    role: Role,
-}
-
-impl Broken {
-    fn n_lines(&self) -> usize {
-        self.cells.iter().map(Vec::len).max().unwrap_or(1).max(1)
-    }
-}
-
 impl Flow {
     fn field(&self) -> Rect {
         field(self.form)
+    }
+
+    fn height(&self, row: &Lines) -> i32 {
+        height(row.n_lines(), self.between)
+    }
+
+    /// As much of a row as must stand below its heading.
+    fn beginning(&self, row: &Lines) -> i32 {
+        height(row.n_lines().min(3), self.between)
     }
 
     /// Begins a new page.
@@ -125,25 +149,14 @@ impl Flow {
     }
 
     /// Notes that a list stands on the last page.
-    fn tell(&mut self, Part { name, table }: &Part<'_>) {
+    fn tell(&mut self, name: &str, table: &Table) {
         let Some(page) = self.pages.last_mut() else { return };
-        if !page.name.split(", ").any(|one| one == *name) {
+        if !page.name.split(", ").any(|one| one == name) {
             let between = if page.name.is_empty() { "" } else { ", " };
             page.name.push_str(between);
             page.name.push_str(name);
         }
         page.holds.push(table.name.to_owned());
-    }
-
-    fn put_list(&mut self, part: &Part<'_>, form: Form) {
-        if self.pages.is_empty() || self.form != form {
-            self.form = form;
-            self.turn();
-        }
-        match beside_itself(part.table, self.field().width()) {
-            Some(table) => self.table(&Part { table: &table, ..*part }),
-            None => self.table(part),
-        }
     }
 
     fn put(&mut self, shapes: Vec<Shape>) {
@@ -152,59 +165,72 @@ impl Flow {
         }
     }
 
-    fn table(&mut self, part: &Part<'_>) {
-        let table = part.table;
-        let widths = fitted(table, self.field().width());
-        let head = broken(
-            &table.columns.iter().map(|column| column.head.to_owned()).collect::<Vec<_>>(),
-            &widths,
-            Role::Designation,
-        );
-        let rows: Vec<Broken> =
-            table.rows.iter().map(|row| broken_row(row, &widths, self.field().width())).collect();
+    fn put_list(&mut self, name: &str, list: &Broken, form: Form) {
+        if self.pages.is_empty() || self.form != form {
+            self.form = form;
+            self.turn();
+        }
+        let table = &list.table;
         // The head of a list stands above something, and so does the heading of its first group.
         let n_first = if matches!(table.rows.first(), Some(Row::Heading(_))) { 2 } else { 1 };
-        let first = rows.iter().take(n_first).map(|row| height(row.n_lines().min(3))).sum::<i32>();
-        let across = self.field().width() - 2 * PAD;
-        let notes = table.notes.iter().map(|note| lines_of(note, across, Role::Lettering).len());
-        let of_notes = notes.map(|n_lines| ABOVE + height(n_lines)).sum::<i32>();
-        let needed = heading_height() + of_notes + height(head.n_lines()) + first;
+        let first = list.rows.iter().take(n_first).map(|row| self.beginning(row)).sum::<i32>();
+        let notes = list.notes.iter().map(|lines| ABOVE + height(lines.len(), self.between)).sum::<i32>();
+        let above = heading_height() + notes + self.height(&list.head);
+        let whole = above + list.rows.iter().map(|row| self.height(row)).sum::<i32>();
+        let is_kept = list.is_kept && whole <= self.field().height();
+        let needed = if is_kept { whole } else { above + first };
         if self.y > self.field().top && self.y + LARGE + needed > self.field().bottom {
             self.turn();
         }
         if self.y > self.field().top {
             self.y += LARGE;
         }
-        self.tell(part);
+        self.tell(name, table);
         self.heading(table.name);
         // Above the rows, because nobody reads what stands after the last page of a list.
-        for note in &table.notes {
-            self.note(part, note);
+        for note in &list.notes {
+            self.note(name, table, note);
         }
-        self.head(table, &head, &widths);
-        for (index, row) in rows.iter().enumerate() {
-            // The heading of a group stands above something.
-            let with_next = match &table.rows[index] {
-                Row::Heading(_) => rows.get(index + 1).map_or(0, |next| height(next.n_lines().min(3))),
-                _ => 0,
-            };
+        self.head(list);
+        self.rows(name, list);
+    }
+
+    /// The rows of a list, over as many pages as they take.
+    fn rows(&mut self, name: &str, list: &Broken) {
+        let table = &list.table;
+        // The heading of the group that the last row belongs to.
+        let mut group: Option<&str> = None;
+        for (index, (row, of)) in list.rows.iter().zip(&table.rows).enumerate() {
+            // The heading of a group stands above something, and the last row is not alone on a page.
+            let is_with_next = matches!(of, Row::Heading(_)) || index + 2 == list.rows.len();
+            let next = list.rows.get(index + 1).filter(|_| is_with_next);
+            let with_next = next.map_or(0, |next| self.beginning(next));
             let mut from = 0;
+            let mut top = self.field().top + heading_height() + self.height(&list.head);
             while from < row.n_lines() {
-                let room = self.field().bottom - self.y - with_next - BETWEEN;
+                let room = self.field().bottom - self.y - with_next - self.between;
                 let fitting = usize::try_from(room / PITCH).unwrap_or(0);
                 let rest = row.n_lines() - from;
                 // A row is broken over pages only where it is higher than a page.
-                let is_fresh = self.y <= self.field().top + heading_height() + height(head.n_lines());
-                if fitting >= rest || (is_fresh && fitting > 0) {
+                if fitting >= rest || (self.y <= top && fitting > 0) {
                     let to = from + rest.min(fitting);
-                    self.row(table, &table.rows[index], row, from..to, &widths);
+                    self.row(table, row, from..to, &list.widths);
                     from = to;
-                } else {
-                    self.turn();
-                    self.tell(part);
-                    self.heading(&format!("{}, continued", table.name));
-                    self.head(table, &head, &widths);
+                    continue;
                 }
+                self.turn();
+                self.tell(name, table);
+                self.heading(&format!("{}, continued", table.name));
+                self.head(list);
+                // Below which heading a row stands is told again on every page.
+                if let (Some(says), Row::Entry(_)) = (group, of) {
+                    let again = heading(&format!("{says}, continued"), self.field().width());
+                    self.row(table, &again, 0..again.n_lines(), &list.widths);
+                }
+                top = self.y;
+            }
+            if let Row::Heading(says) = of {
+                group = Some(says);
             }
         }
     }
@@ -216,31 +242,20 @@ impl Flow {
     }
 
     /// The heads of the columns, where they have any.
-    fn head(&mut self, table: &Table, head: &Broken, widths: &[i32]) {
-        if table.columns.iter().all(|column| column.head.is_empty()) {
+    fn head(&mut self, list: &Broken) {
+        if list.table.columns.iter().all(|column| column.head.is_empty()) {
             return;
         }
-        self.cells(table, head, 0..head.n_lines(), widths);
-        self.y += height(head.n_lines());
+        self.cells(&list.table, &list.head, 0..list.head.n_lines(), &list.widths);
+        self.y += self.height(&list.head);
         let (left, right) = (self.field().left, self.field().right);
         self.put(vec![Shape::Line(Role::Outline, vec![Point::new(left, self.y), Point::new(right, self.y)])]);
     }
 
-    fn row(&mut self, table: &Table, of: &Row, row: &Broken, lines: std::ops::Range<usize>, widths: &[i32]) {
+    fn row(&mut self, table: &Table, row: &Lines, lines: std::ops::Range<usize>, widths: &[i32]) {
         let n_lines = lines.len();
-        match of {
-            Row::Heading(_) => {
-                let at = |n: i32| Point::new(self.field().left + PAD, self.y + BASELINE + n * PITCH);
-                let texts: Vec<Shape> = row.cells[0][lines]
-                    .iter()
-                    .zip(0..)
-                    .map(|(line, n)| word(line.clone(), at(n), Anchor::Start, HEIGHT, row.role))
-                    .collect();
-                self.put(texts);
-            }
-            _ => self.cells(table, row, lines, widths),
-        }
-        self.y += height(n_lines);
+        self.cells(table, row, lines, widths);
+        self.y += height(n_lines, self.between);
         self.rule();
     }
 
@@ -249,7 +264,8 @@ impl Flow {
         let (left, right) = (self.field().left, self.field().right);
         let line = Shape::Line(Role::Field, vec![Point::new(left, self.y), Point::new(right, self.y)]);
         let faint = inked([line], self.ink).map(|mut mark| {
-            mark.look.stroke = mark.look.stroke.map(|line| Stroke { paint: palette(self.ink).faded, ..line });
+            mark.look.stroke =
+                mark.look.stroke.map(|line| Stroke { paint: palette(self.ink).faded, width: THIN, ..line });
             mark
         });
         if let Some(page) = self.pages.last_mut() {
@@ -257,15 +273,18 @@ impl Flow {
         }
     }
 
-    fn cells(&mut self, table: &Table, row: &Broken, lines: std::ops::Range<usize>, widths: &[i32]) {
+    fn cells(&mut self, table: &Table, row: &Lines, lines: std::ops::Range<usize>, widths: &[i32]) {
         let mut left = self.field().left;
         let mut shapes = Vec::new();
-        for ((cell, column), width) in row.cells.iter().zip(&table.columns).zip(widths) {
+        for (index, (cell, width)) in row.cells.iter().zip(widths).enumerate() {
+            // The heading of a group is one cell without a column.
+            let is_number = row.cells.len() > 1 && table.columns[index].set == Setting::Number;
+            let inwards = row.indents.get(index).copied().unwrap_or(0);
             for (line, n) in cell.iter().take(lines.end).skip(lines.start).zip(0..) {
-                let y = self.y + BASELINE + n * PITCH;
-                let (x, anchor) = match column.set {
-                    Setting::Number => (left + width - PAD, Anchor::End),
-                    _ => (left + PAD, Anchor::Start),
+                let y = self.y + BASELINE + self.between / 2 + n * PITCH;
+                let (x, anchor) = match is_number {
+                    true => (left + width - PAD - inwards, Anchor::End),
+                    false => (left + PAD, Anchor::Start),
                 };
                 shapes.push(word(line.clone(), Point::new(x, y), anchor, HEIGHT, row.role));
             }
@@ -275,15 +294,15 @@ impl Flow {
     }
 
     /// A sentence of a list, over the whole width.
-    fn note(&mut self, part: &Part<'_>, says: &str) {
+    fn note(&mut self, name: &str, table: &Table, lines: &[String]) {
         self.y += ABOVE;
-        for line in lines_of(says, self.field().width() - 2 * PAD, Role::Lettering) {
+        for line in lines {
             if self.y + PITCH > self.field().bottom {
                 self.turn();
-                self.tell(part);
+                self.tell(name, table);
             }
             let at = Point::new(self.field().left + PAD, self.y + HEIGHT);
-            self.put(vec![word(line, at, Anchor::Start, HEIGHT, Role::Lettering)]);
+            self.put(vec![word(line.clone(), at, Anchor::Start, HEIGHT, Role::Lettering)]);
             self.y += PITCH;
         }
     }
@@ -291,25 +310,4 @@ impl Flow {
 
 fn word(text: String, at: Point, anchor: Anchor, height: i32, role: Role) -> Shape {
     Shape::Text(Lettering { text, at, anchor, height, upright: false, role })
-}
-
-fn heading_height() -> i32 {
-    LARGE + LARGE * 2 / 3
-}
-
-/// Height of a row of so many lines.
-fn height(n_lines: usize) -> i32 {
-    i32::try_from(n_lines).unwrap_or(i32::MAX / 1000) * PITCH + BETWEEN
-}
-
-fn broken_row(row: &Row, widths: &[i32], room: i32) -> Broken {
-    match row {
-        Row::Entry(cells) => broken(cells, widths, Role::Lettering),
-        Row::Heading(says) => broken(std::slice::from_ref(says), &[room], Role::Designation),
-    }
-}
-
-fn broken(cells: &[String], widths: &[i32], role: Role) -> Broken {
-    let cells = cells.iter().zip(widths).map(|(text, width)| lines_of(text, width - 2 * PAD, role)).collect();
-    Broken { cells, role }
 }

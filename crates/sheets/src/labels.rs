@@ -13,6 +13,11 @@ use crate::set::Paper;
 const WIDTH: i32 = 4000;
 const LEAST_HEIGHT: i32 = 1000;
 
+/// What stands above the labels, and the room it takes.
+const SAYS: &str =
+    "To cut out along the lines: one for each end of every new wire, with the terminal where that end goes.";
+const ABOVE: i32 = 1250;
+
 /// Free space inside a label.
 const PAD: i32 = 150;
 
@@ -20,6 +25,8 @@ const PAD: i32 = 150;
 pub fn pages(labels: &[[String; 2]], paper: Paper, ink: Ink) -> Vec<Page> {
     let form = Form { paper, landscape: false, full: false };
     let field = form.field().grown(-300);
+    // Below the centring mark of the sheet.
+    let field = Rect { top: form.field().top + ABOVE, ..field };
     let columns = (field.width() / WIDTH).max(1);
     let left = field.left + (field.width() - columns * WIDTH) / 2;
     let mut pages: Vec<Page> = Vec::new();
@@ -41,6 +48,19 @@ pub fn pages(labels: &[[String; 2]], paper: Paper, ink: Ink) -> Vec<Page> {
                 state: String::new(),
             });
             y = field.top;
+            let at = Point::new(left, field.top - HEIGHT);
+            let text = SAYS.to_owned();
+            let says = Shape::Text(Lettering {
+                text,
+                at,
+                anchor: Anchor::Start,
+                height: HEIGHT,
+                upright: false,
+                role: Role::Lettering,
+            });
+            if let Some(page) = pages.last_mut() {
+                page.marks.extend(inked([says], ink));
+            }
         }
         let mut shapes = Vec::new();
         for (lines, column) in lines.into_iter().zip(0..) {

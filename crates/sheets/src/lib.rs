@@ -13,6 +13,8 @@
 //! A set is a plain value that knows no job any more, and [`Set::to_bytes`] carries it to where it is written.
 //! Nothing in here reads a clock or chance: the same job gives the same bytes.
 
+mod bands;
+mod broken;
 mod bytes;
 mod circuit;
 mod columns;
@@ -22,9 +24,13 @@ mod facts;
 mod flow;
 mod labels;
 mod lists;
+mod lozenge;
+mod on_paper;
+mod packing;
 mod page;
 mod pdf;
 mod plan;
+mod runs;
 mod set;
 mod supply;
 mod svg;

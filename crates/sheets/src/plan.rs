@@ -1,11 +1,12 @@
 //! The vehicle plan on its sheet.
 
 use drawing::geometry::{Point, Rect};
-use drawing::plan::{legend, plan_shapes};
+use drawing::plan::{PlanOnPaper, legend, plan_shapes};
 use drawing::scene::{Anchor, Lettering, Role, Shape};
 use drawing::style::{Ink, Look, Paint, Stroke, palette};
 use drawing::text::{HEIGHT, line_pitch};
 use engine::document::Document;
+use engine::ids::PlaceId;
 
 use crate::columns::lines_of;
 use crate::page::{Form, Page, inked};
@@ -25,11 +26,22 @@ pub fn page(document: &Document, paper: Paper, ink: Ink) -> Option<Page> {
     let words = legend().into_iter().map(|(letters, words)| format!("{letters}: {words}"));
     let lines = lines_of(&words.collect::<Vec<_>>().join(", "), field.width(), Role::Lettering);
     let below = i32::try_from(lines.len()).unwrap_or(0) * line_pitch(HEIGHT);
-    let picture = Rect { bottom: field.bottom - below - HEIGHT, ..field };
-    let shapes = plan_shapes(plan, &document.network, picture);
+    // The key of the numbers takes room from the plan, which may then need more of them; never fewer lines are kept, so
+    // this comes to an end.
+    let mut of_key = 0;
+    let shapes = loop {
+        let picture = Rect { bottom: field.bottom - below - HEIGHT - of_key, ..field };
+        let PlanOnPaper { shapes, numbered } = plan_shapes(plan, &document.network, picture);
+        let foot = Rect { top: picture.bottom + HEIGHT, bottom: field.bottom - below, ..field };
+        let (key, needed) = key(document, &numbered, foot);
+        if needed <= of_key {
+            break shapes.into_iter().chain(key);
+        }
+        of_key = needed;
+    };
     let mut marks: Vec<Mark> = Vec::new();
     let (words, strokes): (Vec<Shape>, Vec<Shape>) =
-        shapes.into_iter().partition(|shape| matches!(shape, Shape::Text(_)));
+        shapes.partition(|shape| matches!(shape, Shape::Text(_)));
     for mut mark in inked(strokes, ink) {
         // The vehicle stays behind what is fitted to it.
         if let (Shape::Area(Role::Field, _) | Shape::Line(Role::Field, _), Some(stroke)) =
@@ -43,12 +55,54 @@ pub fn page(document: &Document, paper: Paper, ink: Ink) -> Option<Page> {
     marks.extend(inked(words, ink));
     let line = |(text, n): (String, i32)| {
         let at = Point::new(field.left, field.bottom - below + (n + 1) * line_pitch(HEIGHT));
-        let anchor = Anchor::Start;
-        Shape::Text(Lettering { text, at, anchor, height: HEIGHT, upright: false, role: Role::Lettering })
+        word(text, at, Role::Lettering)
     };
     marks.extend(inked(lines.into_iter().zip(0..).map(line), ink));
     let name = "Plan of the vehicle".to_owned();
     Some(Page { holds: vec![name.clone()], name, form, marks, state: String::new() })
+}
+
+/// What the numbers on the plan stand for, in columns below it, and how much room they take.
+fn key(document: &Document, numbered: &[PlaceId], foot: Rect) -> (Vec<Shape>, i32) {
+    /// Width of a column, and of the number in it.
+    const COLUMN: i32 = 7500;
+    const NUMBER: i32 = 700;
+    let n_columns = (foot.width() / COLUMN).max(1);
+    let column = foot.width() / n_columns;
+    let entry = |id: &PlaceId| {
+        let place = document.plan.place(id)?;
+        let parts = document.network.parts.iter().filter(|part| part.place.as_ref() == Some(id));
+        let parts: Vec<&str> = parts.map(|part| part.title()).collect();
+        let said = [place.name.clone(), parts.join(" ")];
+        let said: Vec<&str> = said.iter().map(String::as_str).filter(|words| !words.is_empty()).collect();
+        Some(lines_of(&said.join(": "), column - NUMBER - HEIGHT, Role::Lettering))
+    };
+    let entries: Vec<Vec<String>> = numbered.iter().filter_map(entry).collect();
+    let n_lines: usize = entries.iter().map(Vec::len).sum();
+    let longest = entries.iter().map(Vec::len).max().unwrap_or(0);
+    // Entries are not parted, so the columns are a little longer than their even share.
+    let most = n_lines.div_ceil(usize::try_from(n_columns).unwrap_or(1)) + longest.saturating_sub(1);
+    let mut shapes = Vec::new();
+    let (mut left, mut n) = (foot.left, 0);
+    for (number, lines) in (1..).zip(&entries) {
+        if n > 0 && n + lines.len() > most {
+            (left, n) = (left + column, 0);
+        }
+        for (line, text) in lines.iter().enumerate() {
+            let y = foot.top + i32::try_from(n + 1).unwrap_or(0) * line_pitch(HEIGHT);
+            if line == 0 {
+                shapes.push(word(number.to_string(), Point::new(left, y), Role::Designation));
+            }
+            shapes.push(word(text.clone(), Point::new(left + NUMBER, y), Role::Lettering));
+            n += 1;
+        }
+    }
+    let high = if most == 0 { 0 } else { i32::try_from(most).unwrap_or(0) * line_pitch(HEIGHT) + HEIGHT };
+    (shapes, high)
+}
+
+fn word(text: String, at: Point, role: Role) -> Shape {
+    Shape::Text(Lettering { text, at, anchor: Anchor::Start, height: HEIGHT, upright: false, role })
 }
 
 /// White ground below a word, so that no line runs through it.

@@ -11,6 +11,7 @@ use engine::document::{Document, Situation};
 use engine::finding::Finding;
 
 use crate::facts::Facts;
+use crate::flow::Part;
 use crate::page::{self, Page};
 use crate::{circuit, cover, flow, labels, lists, plan};
 
@@ -120,23 +121,21 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
     }
     let of_plan = plan::page(document, paper, ink);
     let groups = lists::groups(facts);
-    let lists: Vec<flow::Part<'_>> = groups
+    let lists: Vec<Part<'_>> = groups
         .iter()
-        .flat_map(|group| group.tables.iter().map(|table| flow::Part { name: group.name, table }))
+        .flat_map(|group| group.tables.iter().map(|table| Part { name: group.name, table }))
         .collect();
     // What was found comes right after the circuit that it is marked on, whichever way round its sheets are.
     let (first, others): (Vec<_>, Vec<_>) = lists.into_iter().partition(|part| part.name == lists::FINDINGS);
-    let rest: Vec<Page> = flow::pages(&first, paper, false, ink)
+    let rest: Vec<Page> = one_after_other(&first, &others, paper, ink)
         .into_iter()
-        .chain(flow::pages(&others, paper, false, ink))
         .chain(of_plan)
         .chain(labels::pages(&lists::labels(facts), paper, ink))
         .collect();
     // The circuit comes after the overview, which may take more than one sheet: its references count from there.
     let overview = |before: usize, pages: &[Page], lost: &[String]| {
         let tables = cover::tables(facts, readings.as_ref(), before, pages, lost);
-        let parts: Vec<flow::Part<'_>> =
-            tables.iter().map(|table| flow::Part { name: "Overview", table }).collect();
+        let parts: Vec<Part<'_>> = tables.iter().map(|table| Part { name: "Overview", table }).collect();
         flow::pages(&parts, paper, true, ink)
     };
     let mut before = 1;
@@ -161,6 +160,19 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
     }
 }
 
+/// What comes first, then the others: on sheets of their own, unless it takes fewer when the others begin below it.
+fn one_after_other(first: &[Part<'_>], others: &[Part<'_>], paper: Paper, ink: Ink) -> Vec<Page> {
+    let of = |parts: &[Part<'_>]| flow::pages(parts, paper, false, ink);
+    let apart: Vec<Page> = of(first).into_iter().chain(of(others)).collect();
+    let together = of(&[first, others].concat());
+    // Lists that lie come after those that stand upright, whichever are wanted first.
+    let names: Vec<&str> = first.iter().map(|part| part.table.name).collect();
+    let told: Vec<&String> = together.iter().flat_map(|page| &page.holds).collect();
+    let n_told = told.iter().filter(|name| names.contains(&name.as_str())).count();
+    let is_first = told.iter().take(n_told).all(|name| names.contains(&name.as_str()));
+    if together.len() < apart.len() && is_first { together } else { apart }
+}
+
 /// What cannot be printed as it was written: the characters that the fonts do not have.
 fn lost<'m>(marks: impl Iterator<Item = &'m Mark>, document: &Document) -> Vec<String> {
     let mut missing: BTreeSet<char> = BTreeSet::new();
@@ -183,12 +195,20 @@ fn lost<'m>(marks: impl Iterator<Item = &'m Mark>, document: &Document) -> Vec<S
         &card.revision,
     ];
     of_card.into_iter().for_each(|text| look_at(text));
-    if missing.is_empty() {
-        return Vec::new();
+    let mut says = Vec::new();
+    // What cannot be drawn at all became this one before it was put on a sheet; nobody wrote it.
+    if missing.remove(&char::REPLACEMENT_CHARACTER) {
+        says.push(
+            "Control characters, and signs that turn the direction of writing, stand as empty boxes."
+                .to_owned(),
+        );
     }
-    let codes: Vec<String> = missing.into_iter().map(|c| format!("U+{:04X}", u32::from(c))).collect();
-    vec![format!(
-        "The fonts of this set have no letters for these characters, which stand as empty boxes: {}.",
-        codes.join(", ")
-    )]
+    if !missing.is_empty() {
+        let codes: Vec<String> = missing.into_iter().map(|c| format!("U+{:04X}", u32::from(c))).collect();
+        let codes = codes.join(", ");
+        says.push(format!(
+            "The fonts of this set have no letters for these characters, which stand as empty boxes: {codes}."
+        ));
+    }
+    says
 }

@@ -88,7 +88,7 @@ pub fn fuses_ahead(circuit: &Circuit, wire: usize) -> Option<String> {
         Some(match part.kind.class {
             Class::Protection => part.title().to_owned(),
             // The fuse of the vehicle's own circuit.
-            _ => format!("that of {} {}", part.kind.noun, part.title()),
+            _ => format!("that of {}", part.title()),
         })
     };
     let mut says: Vec<String> = Vec::new();

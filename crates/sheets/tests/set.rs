@@ -1,10 +1,13 @@
 //! Sets of the demonstration jobs.
 
 use drawing::geometry::Rect;
+use drawing::layout::tidy;
+use drawing::style::Ink;
+use drawing::wire_words;
 use engine::answer::Prepared;
 use engine::document::{Accepted, Document};
 use engine::file;
-use sheets::{Facts, Paper, Set, Wanted, pdf, set, svg, tables};
+use sheets::{Facts, Paper, Set, Sheet, Wanted, pdf, set, svg, tables};
 use support::{assert_apart, texts};
 
 mod support;
@@ -68,7 +71,7 @@ const JOBS: [(&str, &[u8]); 5] = [
 ];
 
 /// Every demonstration job on every paper, with its findings marked.
-fn every_set(look_at: impl Fn(&str, Paper, &Set)) {
+fn every_set(mut look_at: impl FnMut(&str, Paper, &Set)) {
     for (name, job) in JOBS {
         let document = file::read(job).expect("a job");
         let prepared = Prepared::new(&document);
@@ -137,27 +140,185 @@ fn every_designation_stands_on_the_circuit_and_in_the_lists() {
     }
 }
 
+/// The cut wires of a sheet of the circuit, each with the sheet it goes on at. Its name stands before `to`, or on a line of
+/// its own with size and color.
+fn cuts(sheet: &Sheet) -> Vec<(String, usize)> {
+    let all: Vec<&str> = texts(sheet).map(|text| text.text.as_str()).collect();
+    let mut cuts = Vec::new();
+    for (index, text) in all.iter().enumerate().filter(|_| sheet.name.starts_with("Circuit")) {
+        let zone = text.rsplit(' ').next().and_then(|zone| zone.split_once('/'));
+        let Some(number) = zone.and_then(|(number, _)| number.parse().ok()) else { continue };
+        let names = if text.starts_with("to ") { all[index - 1] } else { text };
+        cuts.push((names.split(' ').next().unwrap_or_default().to_owned(), number));
+    }
+    cuts
+}
+
 #[test]
 fn a_cut_wire_names_a_lozenge_that_names_it_too() {
+    let mut n_cuts = 0;
     every_set(|name, paper, set| {
         for (index, sheet) in set.sheets.iter().enumerate() {
-            for text in
-                texts(sheet).filter(|text| sheet.name.starts_with("Circuit") && text.text.contains(" to "))
-            {
-                let Some((number, _)) = text.text.rsplit(' ').next().and_then(|zone| zone.split_once('/'))
-                else {
-                    continue;
-                };
-                let Ok(number) = number.parse::<usize>() else { continue };
-                let wire = text.text.split(" to ").next().unwrap_or_default();
-                let back = format!(" {}/", index + 1);
-                let other = &set.sheets[number - 1];
-                let answers = texts(other)
-                    .any(|one| one.text.starts_with(&format!("{wire} to ")) && one.text.contains(&back));
-                assert!(answers, "{name}, {paper:?}, {}: `{}`", sheet.name, text.text);
+            for (wire, number) in cuts(sheet) {
+                let answers = cuts(&set.sheets[number - 1]).contains(&(wire.clone(), index + 1));
+                assert!(answers, "{name}, {paper:?}, {}: {wire} to sheet {number}", sheet.name);
+                n_cuts += 1;
             }
         }
     });
+    assert!(n_cuts > 100, "{n_cuts}");
+}
+
+/// What stands on a sheet, in one text.
+fn said(sheet: &Sheet) -> String {
+    texts(sheet).map(|text| format!(" {} ", text.text)).collect()
+}
+
+#[test]
+fn every_wire_has_its_size_and_color_on_every_sheet_of_the_circuit_that_it_is_on() {
+    let mut n_cut = 0;
+    for (name, job) in JOBS {
+        let document = file::read(job).expect("a job");
+        let prepared = Prepared::new(&document);
+        let facts = Facts::of(&prepared);
+        for (paper, _) in Paper::NAMES {
+            let made = set(&facts, &Wanted { paper, ink: Ink::Black, ..Wanted::default() });
+            for sheet in made.sheets.iter().filter(|sheet| sheet.name.starts_with("Circuit")) {
+                let said = said(sheet);
+                for wire in document.network.wires.iter() {
+                    let (title, what) = wire_words(wire);
+                    // A wire is on a sheet where it has its name, at a cut or along it; there its name and the rest may
+                    // stand on two lines.
+                    let is_cut = cuts(sheet).iter().any(|(name, _)| *name == title);
+                    if is_cut || said.contains(&format!(" {title} ")) {
+                        let is_said =
+                            [" ", "  "].iter().any(|gap| said.contains(&format!(" {title}{gap}{what} ")));
+                        assert!(is_said, "{name}, {paper:?}, {}: {title} {what}", sheet.name);
+                        n_cut += usize::from(is_cut);
+                    }
+                }
+            }
+        }
+    }
+    assert!(n_cut > 100, "{n_cut}");
+}
+
+#[test]
+fn every_place_and_what_sits_there_is_on_the_plan() {
+    let mut n_places = 0;
+    for (name, job) in JOBS {
+        let document = file::read(job).expect("a job");
+        let prepared = Prepared::new(&document);
+        let facts = Facts::of(&prepared);
+        for (paper, _) in Paper::NAMES {
+            let made = set(&facts, &Wanted { paper, ..Wanted::default() });
+            let Some(sheet) = made.sheets.iter().find(|sheet| sheet.name.starts_with("Plan")) else {
+                continue;
+            };
+            let dense = |text: &str| -> String { text.split_whitespace().collect() };
+            let said = dense(&said(sheet));
+            for place in &document.plan.places {
+                let sits =
+                    document.network.parts.iter().filter(|part| part.place.as_ref() == Some(&place.id));
+                for words in sits.map(|part| part.title()).chain([place.name.as_str()]) {
+                    assert!(said.contains(&dense(words)), "{name}, {paper:?}: `{words}` is not on the plan");
+                }
+                n_places += 1;
+            }
+        }
+    }
+    assert!(n_places > 100, "{n_places}");
+}
+
+#[test]
+fn parts_that_stand_far_apart_take_no_sheets_for_what_is_between_them() {
+    let mut document = file::read(JOBS[2].1).expect("a job");
+    let sheets = |document: &Document| {
+        let prepared = Prepared::new(document);
+        let made = set(&Facts::of(&prepared), &Wanted::default());
+        made.sheets.iter().filter(|sheet| sheet.name.starts_with("Circuit")).count()
+    };
+    let near = sheets(&document);
+    let mut placement = tidy(&document.network, &document.placement);
+    // Every symbol a hundred times as far from the others.
+    for pose in &mut placement.poses {
+        (pose.x, pose.y) = (pose.x * 100, pose.y * 100);
+    }
+    document.placement = std::sync::Arc::new(placement);
+    let far = sheets(&document);
+    let n_symbols = document.placement.poses.len();
+    assert!(far <= n_symbols, "{far} sheets of {n_symbols} symbols, and {near} when they stand near");
+}
+
+/// The cells of a line of CSV.
+fn cells(line: &str) -> Vec<String> {
+    let (mut cells, mut is_quoted) = (vec![String::new()], false);
+    for c in line.chars() {
+        match (c, cells.last_mut()) {
+            ('"', _) => is_quoted = !is_quoted,
+            (',', _) if !is_quoted => cells.push(String::new()),
+            (c, Some(cell)) => cell.push(c),
+            _ => {}
+        }
+    }
+    cells
+}
+
+#[test]
+fn numbers_of_lists_stand_without_units_and_the_head_line_has_them() {
+    let mut n_numbers = 0;
+    for (name, job) in JOBS {
+        let document = file::read(job).expect("a job");
+        let prepared = Prepared::new(&document);
+        for (file, text) in tables(&Facts::of(&prepared)) {
+            let mut lines = text.split("\r\n");
+            let heads = cells(lines.next().unwrap_or_default());
+            let is_number = |head: &str| head.ends_with(')') && head.contains(" (");
+            for line in lines.filter(|line| !line.is_empty()) {
+                let cells = cells(line);
+                assert_eq!(cells.len(), heads.len(), "{name}, {file}: {line}");
+                for (_, cell) in heads.iter().zip(&cells).filter(|(head, _)| is_number(head)) {
+                    let is_bare = cell.parse::<f64>().is_ok() || ["–", "not known"].contains(&cell.as_str());
+                    assert!(is_bare, "{name}, {file}: `{cell}` in {line}");
+                    n_numbers += usize::from(cell.parse::<f64>().is_ok());
+                }
+            }
+        }
+    }
+    assert!(n_numbers > 500, "{n_numbers}");
+}
+
+#[test]
+fn ends_of_wires_stand_by_their_joint_and_rise_by_size() {
+    let (_, tables) = of_job(&Wanted::default());
+    let (_, ends) = tables.iter().find(|(name, _)| name == "wire-ends.csv").expect("ends of wires");
+    let rows: Vec<Vec<String>> = ends.lines().skip(1).map(cells).collect();
+    assert!(rows.len() > 10 && rows.iter().any(|row| row[1] == "16"), "{ends}");
+    for two in rows.windows(2).filter(|two| two[0][0] == two[1][0]) {
+        let [one, other] = [0, 1].map(|n| two[n][1].parse::<f64>().expect("a size"));
+        assert!(one < other, "{two:?}");
+    }
+}
+
+#[test]
+fn a_current_is_at_least_told_only_where_more_may_flow() {
+    // In this job a lamp turns on and off for ever.
+    let document = file::read(JOBS[1].1).expect("a job");
+    let prepared = Prepared::new(&document);
+    let tables = tables(&Facts::of(&prepared));
+    let (_, wires) = tables.iter().find(|(name, _)| name == "wires.csv").expect("a wire list");
+    let at_least = wires.lines().filter(|line| line.contains('≥')).count() - 1;
+    assert!((1..document.network.wires.len() / 2).contains(&at_least), "{at_least}");
+}
+
+#[test]
+fn the_cut_list_leaves_room_for_what_is_shrunk_on() {
+    let (made, tables) = of_job(&Wanted::default());
+    assert!(made.sheets.iter().any(|sheet| texts(sheet).any(|text| text.text == "Heat-shrink")));
+    let (_, cuts) = tables.iter().find(|(name, _)| name == "cut-list.csv").expect("a cut list");
+    let mut lines = cuts.split("\r\n");
+    assert!(lines.next().is_some_and(|heads| heads.ends_with(",Heat-shrink")));
+    assert!(lines.filter(|line| !line.is_empty()).all(|line| line.ends_with(',')), "nothing is made up");
 }
 
 #[test]
@@ -184,6 +345,11 @@ fn characters_without_a_letter_are_told_of() {
     assert!(made.lost.len() == 1 && made.lost[0].contains("U+6F22") && !made.lost[0].contains("U+0150"));
     let overview: String = texts(&made.sheets[0]).map(|text| format!("{} ", text.text)).collect();
     assert!(overview.contains("U+6F22"), "{overview}");
+    // What cannot be drawn at all is told, but not as a character that nobody wrote.
+    std::sync::Arc::make_mut(&mut document.card).customer = "a\u{7}b".to_owned();
+    let prepared = Prepared::new(&document);
+    let made = set(&Facts::of(&prepared), &Wanted::default());
+    assert!(made.lost.len() == 1 && made.lost[0].starts_with("Control characters"), "{:?}", made.lost);
 }
 
 #[test]

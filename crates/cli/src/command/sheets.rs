@@ -15,6 +15,11 @@ pub fn run(args: &Sheets) -> anyhow::Result<Answer> {
     if let Some(output) = &args.output {
         check_output(&args.file, output)?;
     }
+    for (option, folder) in [("--svg", &args.svg), ("--csv", &args.csv)] {
+        if folder.as_deref() == Some(Path::new("-")) {
+            bail!("{option} writes many files, which standard output cannot take; name a directory");
+        }
+    }
     let document = load(&args.file)?;
     let readings = args.when.is_said().then(|| situation(&document, &args.when)).transpose()?;
     let paper = match args.paper {

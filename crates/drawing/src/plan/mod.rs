@@ -23,7 +23,7 @@ use lines::Way;
 use room::{Label, Room};
 
 pub use lines::{length_words, letters};
-pub use paper::plan_shapes;
+pub use paper::{PlanOnPaper, plan_shapes};
 
 /// A centimetre on the vehicle in the units that are reckoned in.
 const CM: i32 = 100;

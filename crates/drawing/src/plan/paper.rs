@@ -2,20 +2,33 @@
 
 use engine::arrange::sort_by_key;
 use engine::document::{Network, Plan};
+use engine::ids::PlaceId;
 
 use super::lines::{self, length_words, letters};
 use super::room::{Label, Room};
-use super::{CM, PlanOptions, outline, place_label, point, vehicle_box, ways, weight};
+use super::{CM, EVERY_PERCENT, outline, parts_at, point, vehicle_box, ways, weight};
 use crate::geometry::{Point, Rect};
 use crate::scene::{Anchor, Lettering, Role, Shape};
-use crate::text::{HEIGHT, line_pitch};
+use crate::text::{HEIGHT, bold, clean, line_pitch, width, wrapped};
 
 /// Room around the vehicle for names, in hundredths of a millimetre.
 const AROUND: i32 = 2500;
 
-/// A plan on `field`, as large as it goes with names around it; capitals are 2.5 mm high. A name that finds no room is
-/// left out: lists tell what sits where.
-pub fn plan_shapes(plan: &Plan, network: &Network, field: Rect) -> Vec<Shape> {
+/// Widest lettering beside a place, and the most lines of designations, in heights of capitals.
+const WIDEST: i32 = 18;
+const MOST_LINES: usize = 2;
+
+/// A plan on a sheet.
+pub struct PlanOnPaper {
+    /// Everything that is drawn.
+    pub shapes: Vec<Shape>,
+    /// The places that stand on it as numbers only, counted from 1 in this order: for a key beside it.
+    pub numbered: Vec<PlaceId>,
+}
+
+/// A plan on `field`, as large as it goes with names around it; capitals are 2.5 mm high. Where a name and what sits there
+/// find no clear room, a number stands.
+pub fn plan_shapes(plan: &Plan, network: &Network, field: Rect) -> PlanOnPaper {
     let vehicle = vehicle_box(plan);
     let ratio = |room: i32, of: i32| f64::from((room - 2 * AROUND).max(1)) / f64::from(of.max(1));
     let scale = ratio(field.width(), vehicle.width()).min(ratio(field.height(), vehicle.height()));
@@ -33,7 +46,7 @@ pub fn plan_shapes(plan: &Plan, network: &Network, field: Rect) -> Vec<Shape> {
     let mut room = Room::new(h, seen);
     let points: Vec<Point> = plan.places.iter().map(point).collect();
     for at in &points {
-        room.take(Rect::new(at.x, at.y, at.x, at.y).grown(h));
+        room.take(Rect::new(at.x, at.y, at.x, at.y).grown(h * 7 / 10));
     }
     let ways = ways(plan, h);
     for way in ways.iter().flatten() {
@@ -49,13 +62,7 @@ pub fn plan_shapes(plan: &Plan, network: &Network, field: Rect) -> Vec<Shape> {
             .flatten()
             .map(|way| Shape::Line(Role::Outline, way.points().into_iter().map(to_sheet).collect())),
     );
-    let mut order: Vec<usize> = (0..plan.places.len()).collect();
-    sort_by_key(&mut order, |place| weight(&plan.places[*place], network));
-    let options = PlanOptions { lettering: h, ..PlanOptions::default() };
-    let names = order
-        .into_iter()
-        .filter_map(|place| place_label(&plan.places[place], points[place], network, &options, &mut room));
-    let mut labels: Vec<Label> = names.collect();
+    let (mut labels, numbered) = place_labels(plan, network, &points, &mut room, h);
     for (route, way) in plan.routes.iter().zip(&ways) {
         let Some(way) = way else { continue };
         let words = vec![format!("{} {}", letters(route.kind), length_words(plan, route))];
@@ -70,7 +77,49 @@ pub fn plan_shapes(plan: &Plan, network: &Network, field: Rect) -> Vec<Shape> {
         }
     }
     shapes.extend(metre(field, (f64::from(100 * CM) * scale) as i32));
-    shapes
+    PlanOnPaper { shapes, numbered }
+}
+
+/// What stands beside the places, and which of them have a number.
+fn place_labels(
+    plan: &Plan,
+    network: &Network,
+    points: &[Point],
+    room: &mut Room,
+    h: i32,
+) -> (Vec<Label>, Vec<PlaceId>) {
+    // Names come first, and of them those of places where something sits.
+    let mut order: Vec<usize> = (0..plan.places.len()).collect();
+    sort_by_key(&mut order, |place| weight(&plan.places[*place], network));
+    let mut labels: Vec<Label> = Vec::new();
+    let mut numbered: Vec<usize> = Vec::new();
+    for index in order {
+        let place = &plan.places[index];
+        let name = clean(&place.name);
+        let parts: Vec<String> = parts_at(network, place).iter().map(|part| clean(part.title())).collect();
+        // A place without a name only has one where routes were begun in a hurry; an id says nothing to anybody.
+        if name.is_empty() && parts.is_empty() {
+            continue;
+        }
+        let lines: Vec<String> = (!name.is_empty()).then(|| name.clone()).into_iter().collect();
+        let sits = wrapped(&parts.join(" "), h, WIDEST * h, MOST_LINES + 1);
+        let is_short = bold(width(&name, h)) <= WIDEST * h && sits.len() <= MOST_LINES;
+        let lines: Vec<String> =
+            lines.into_iter().chain(sits.into_iter().filter(|line| !line.is_empty())).collect();
+        let label =
+            is_short.then(|| room.put_clear(lines, !name.is_empty(), points[index], h * 6 / 5)).flatten();
+        match label {
+            Some(label) => labels.push(label),
+            None => numbered.push(index),
+        }
+    }
+    // Numbers rise from the front to the rear, so that one finds them.
+    sort_by_key(&mut numbered, |index| (plan.places[*index].x_cm, plan.places[*index].y_cm));
+    for (number, index) in (1..).zip(&numbered) {
+        labels.extend(room.put(vec![number.to_string()], true, points[*index], h * 9 / 10, EVERY_PERCENT));
+    }
+    let numbered = numbered.into_iter().map(|index| plan.places[index].id.clone()).collect();
+    (labels, numbered)
 }
 
 /// A metre in the lower left corner, and where the front is.

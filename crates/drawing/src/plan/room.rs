@@ -50,6 +50,24 @@ impl Room {
         gap: i32,
         percent: i64,
     ) -> Option<Label> {
+        let (best, covered, _) = self.best(&lines, is_bold, at, gap)?;
+        let is_fine = covered * 100 <= shared(&best, &best) * percent;
+        is_fine.then(|| self.taken_by(lines, is_bold, best))
+    }
+
+    /// The same where they cover nothing at all, not even what they may.
+    pub fn put_clear(&mut self, lines: Vec<String>, is_bold: bool, at: Point, gap: i32) -> Option<Label> {
+        let (best, covered, spared) = self.best(&lines, is_bold, at, gap)?;
+        (covered == 0 && spared == 0).then(|| self.taken_by(lines, is_bold, best))
+    }
+
+    fn taken_by(&mut self, lines: Vec<String>, is_bold: bool, place: Rect) -> Label {
+        self.take(place.grown(self.height / 4));
+        Label { lines, is_bold, at: Point::new(place.left, place.top + self.height) }
+    }
+
+    /// Where lines beside `at` cover least, and how much they cover there of what is taken and of what better stays free.
+    fn best(&self, lines: &[String], is_bold: bool, at: Point, gap: i32) -> Option<(Rect, i64, i64)> {
         let height = self.height;
         let wide = |(n, line): (usize, &String)| {
             let plain = width(line, height);
@@ -76,16 +94,11 @@ impl Room {
             let (x, y) = (at.x + x, at.y + y);
             Rect::new(x, y, x + w, y + h)
         });
-        let boxes: Vec<Rect> = boxes.collect();
         let sum = |all: &[Rect], rect: &Rect| -> i64 { all.iter().map(|other| shared(rect, other)).sum() };
         // What is not seen is as good as covered.
         let covered = |rect: &Rect| sum(&self.taken, rect) + shared(rect, rect) - shared(rect, &self.within);
-        let best = *boxes.iter().min_by_key(|rect| (covered(rect), sum(&self.better_free, rect)))?;
-        if covered(&best) * 100 > shared(&best, &best) * percent {
-            return None;
-        }
-        self.take(best.grown(height / 4));
-        Some(Label { lines, is_bold, at: Point::new(best.left, best.top + height) })
+        let weighed = boxes.map(|rect| (rect, covered(&rect), sum(&self.better_free, &rect)));
+        weighed.min_by_key(|(_, covered, spared)| (*covered, *spared))
     }
 
     /// Everything that is taken.
@@ -126,6 +139,15 @@ mod tests {
         let words = || vec!["0.4 m".to_owned()];
         assert!(room.put(words(), false, Point::new(0, 0), 100, 50).is_none());
         assert!(room.put(words(), false, Point::new(0, 0), 100, 100).is_some());
+    }
+
+    #[test]
+    fn what_must_be_clear_is_left_out_where_it_would_cover_a_line() {
+        let mut room = Room::new(100, Rect::new(-9000, -9000, 9000, 9000));
+        room.spare(Rect::new(-5000, -5000, 5000, 5000));
+        let words = || vec!["dash".to_owned()];
+        assert!(room.put_clear(words(), true, Point::new(0, 0), 100).is_none());
+        assert!(room.put_clear(words(), true, Point::new(7000, 0), 100).is_some());
     }
 
     #[test]

@@ -9,10 +9,12 @@ use crate::finding::Severity;
 use crate::ids::{PartId, TerminalRef, WireId};
 use crate::subject::Subject;
 
+mod carried;
 mod dark;
 mod lit;
 mod prepared;
 
+pub use carried::Carried;
 pub use prepared::{Prepared, answer, manual};
 
 /// What is asked of a job.

@@ -5,8 +5,9 @@
 use std::cell::OnceCell;
 use std::collections::BTreeSet;
 
+use super::carried::{Carried, carried};
 use super::{Answer, PartReading, Request, Told, WireReading, Words, lit};
-use crate::check;
+use crate::check::{self, Context};
 use crate::circuit::Circuit;
 use crate::document::{Document, Network};
 use crate::finding::{Finding, Help};
@@ -23,8 +24,15 @@ use crate::subject::Subject;
 pub struct Prepared {
     document: Document,
     circuit: Circuit,
-    findings: OnceCell<(Vec<Finding>, Vec<Told>)>,
+    checked: OnceCell<Checked>,
     assumed: BTreeSet<Subject>,
+}
+
+/// What the checks came to.
+struct Checked {
+    findings: Vec<Finding>,
+    told: Vec<Told>,
+    carried: Vec<Carried>,
 }
 
 /// Answers one question about a job; to ask several of the same job, keep a [`Prepared`].
@@ -44,7 +52,7 @@ impl Prepared {
             _ => true,
         });
         let assumed = counts.map(|assumption| assumption.subject.clone()).collect();
-        Prepared { document: document.clone(), circuit, findings: OnceCell::new(), assumed }
+        Prepared { document: document.clone(), circuit, checked: OnceCell::new(), assumed }
     }
 
     /// Whether everything kept here holds for this job too: only what nothing electrical reads differs.
@@ -64,14 +72,24 @@ impl Prepared {
 
     /// Everything that the checks report, in the order in which an answer tells it.
     pub fn findings(&self) -> &[Finding] {
-        let (findings, _) = self.findings.get_or_init(|| {
+        &self.checked().findings
+    }
+
+    /// The most that each wire carries in the situations that the checks look at.
+    pub fn carried(&self) -> &[Carried] {
+        &self.checked().carried
+    }
+
+    /// The situations are solved once for the checks and for what wires carry.
+    fn checked(&self) -> &Checked {
+        self.checked.get_or_init(|| {
             let network = &self.circuit.resolved.network;
-            let findings =
-                check::run_all(&self.circuit, &self.document.situations, &self.document.interlocks);
+            let Document { situations, interlocks, .. } = &self.document;
+            let context = Context::new(&self.circuit, situations, interlocks);
+            let findings = check::run_in(&context, situations);
             let told = findings.iter().map(|finding| told(&self.document, network, finding)).collect();
-            (findings, told)
-        });
-        findings
+            Checked { told, carried: carried(&context), findings }
+        })
     }
 
     /// The job.
@@ -96,8 +114,8 @@ impl Prepared {
             revision: request.revision,
             verdict: solution.verdict.word().to_owned(),
             verdict_words: verdict_words(circuit, &solution),
-            checked: self.findings.get().is_some(),
-            findings: self.findings.get().map(|(_, told)| told.clone()).unwrap_or_default(),
+            checked: self.checked.get().is_some(),
+            findings: self.checked.get().map(|checked| checked.told.clone()).unwrap_or_default(),
             wires: taken
                 .wires
                 .into_iter()

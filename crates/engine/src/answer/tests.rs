@@ -358,3 +358,42 @@ fn readings_can_be_had_before_the_checks_are_run() {
     assert_eq!(Answer { checked: true, findings: whole.findings.clone(), ..early }, whole);
     assert_eq!(prepared.at_once(&request), whole);
 }
+
+#[test]
+fn a_wire_carries_more_than_is_told_only_where_something_that_never_settles_draws_it() {
+    // The relay breaks the circuit of its own coil while S1 is on; the lamp has a switch of its own.
+    let text = "battery G1
+        fuse F1 rating_a=30
+        switch S1
+        switch S2
+        relay K1 contact=change-over
+        lamp E1 watts=21
+        earth X1
+        wire w1 G1.+ F1.1 mm2=6 m=0.1
+        wire w2 F1.2 S1.in mm2=1 m=1
+        wire w3 S1.out K1.30 mm2=1 m=1
+        wire w4 K1.87a K1.86 mm2=1 m=1
+        wire w5 K1.85 X1.1 mm2=1 m=1
+        wire w6 F1.2 S2.in mm2=1 m=1
+        wire w7 S2.out E1.1 mm2=1 m=2
+        wire w8 E1.2 X1.1 mm2=1 m=1";
+    let prepared = Prepared::new(&document(text));
+    let may_be_more = |prepared: &Prepared| -> Vec<String> {
+        let carried = prepared.carried().iter().filter(|carried| carried.may_be_more);
+        carried.map(|carried| carried.wire.to_string()).collect()
+    };
+    assert_eq!(may_be_more(&prepared), ["w1", "w2", "w3", "w4", "w5"]);
+    let lamp = prepared.carried().iter().find(|carried| carried.wire.as_str() == "w7").unwrap();
+    // 21 W at 12 V, and a little more at 12.6 V.
+    assert!((1.75..1.9).contains(&lamp.amps), "{lamp:?}");
+    // Where the power asked for cannot be delivered, no currents are known anywhere.
+    let collapse = format!(
+        "{text}
+        led-lamp E2 watts=200
+        wire w9 G1.+ E2.+ mm2=0.5 m=12
+        wire w10 E2.- X1.1 mm2=0.5 m=12"
+    );
+    let prepared = Prepared::new(&document(&collapse));
+    assert_eq!(prepared.answer(&request(&[])).verdict, "collapse");
+    assert_eq!(may_be_more(&prepared).len(), prepared.carried().len());
+}

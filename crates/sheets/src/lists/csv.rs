@@ -1,10 +1,32 @@
 //! A list as CSV (RFC 4180).
 
-use super::{Row, Table};
+use super::{Row, Setting, Table};
+
+/// What may stand before a number.
+const MARKS: [char; 3] = ['≈', '≥', ' '];
+
+/// What stands before a number, and the number.
+fn without_marks(text: &str) -> (&str, &str) {
+    let number = text.trim_start_matches(MARKS);
+    (text[..text.len() - number.len()].trim_end(), number)
+}
 
 /// The list with a head line; lines end as the RFC has it.
 pub fn csv(table: &Table) -> String {
     let is_grouped = table.rows.iter().any(|row| matches!(row, Row::Heading(_)));
+    // A column of numbers, some of which have a mark, has those in a column behind it.
+    let cells = |column: usize| {
+        table.rows.iter().filter_map(move |row| match row {
+            Row::Entry(cells) => cells.get(column),
+            Row::Heading(_) => None,
+        })
+    };
+    let is_marked: Vec<bool> = (0..)
+        .zip(&table.columns)
+        .map(|(index, column)| {
+            column.set == Setting::Number && cells(index).any(|cell| cell.starts_with(MARKS))
+        })
+        .collect();
     let mut text = String::new();
     let mut line = |group: &str, cells: &[&str]| {
         let group = is_grouped.then(|| cell(group));
@@ -12,12 +34,25 @@ pub fn csv(table: &Table) -> String {
         text.push_str(&cells.join(","));
         text.push_str("\r\n");
     };
-    line("group", &table.columns.iter().map(|column| column.head).collect::<Vec<_>>());
+    let mut heads: Vec<String> = Vec::new();
+    for (column, is_marked) in table.columns.iter().zip(&is_marked) {
+        heads.push(column.head.to_owned());
+        heads.extend(is_marked.then(|| format!("{}: ≈ or ≥", column.head)));
+    }
+    line("group", &heads.iter().map(String::as_str).collect::<Vec<_>>());
     let mut group = "";
     for row in &table.rows {
         match row {
             Row::Heading(heading) => group = heading,
-            Row::Entry(cells) => line(group, &cells.iter().map(String::as_str).collect::<Vec<_>>()),
+            Row::Entry(cells) => {
+                let mut all: Vec<&str> = Vec::new();
+                for (cell, is_marked) in cells.iter().zip(&is_marked) {
+                    let (mark, number) = if *is_marked { without_marks(cell) } else { ("", cell.as_str()) };
+                    all.push(number);
+                    all.extend(is_marked.then_some(mark));
+                }
+                line(group, &all);
+            }
         }
     }
     text
@@ -40,8 +75,21 @@ fn cell(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Setting;
     use super::*;
+
+    #[test]
+    fn numbers_stand_alone_and_their_marks_behind_them() {
+        let columns =
+            [("Wire", Setting::Name), ("Length (m)", Setting::Number), ("Size (mm²)", Setting::Number)];
+        let mut table = Table::new("Wires", "wires", &columns);
+        for cells in [["W1", "≈ 2.50", "1"], ["W2", "≥ ≈ 0.3", "1"], ["≈ W3", "not known", "12 AWG"]]
+        {
+            table.entry(cells.map(str::to_owned).to_vec());
+        }
+        let lines = "Wire,Length (m),Length (m): ≈ or ≥,Size (mm²)\r\nW1,2.50,≈,1\r\nW2,0.3,≥ ≈,1\r\n\
+                     ≈ W3,not known,,12 AWG\r\n";
+        assert_eq!(csv(&table), lines);
+    }
 
     #[test]
     fn cells_are_quoted_and_never_begin_like_a_formula() {

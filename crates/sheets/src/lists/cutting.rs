@@ -5,13 +5,13 @@ use engine::laid::{Lot, cut_list as lots};
 use engine::quantity::{Unit, by_hand};
 use engine::resolve::LengthFrom;
 
-use super::wires::counted;
+use super::wires::{counted, size};
 use super::{NOT_KNOWN, NOTHING, Row, Setting, Table};
 use crate::facts::{Facts, in_words, metres};
 
 /// What to cut for the new wires, by size and color.
 pub fn cut_list(facts: &Facts<'_>) -> Table {
-    use Setting::{Name, Number, Words};
+    use Setting::{Blank, Name, Number, Words};
     let network = facts.network();
     let resolved = &facts.circuit().resolved;
     let mut table = Table::new(
@@ -19,14 +19,15 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
         "cut-list",
         &[
             ("Wire", Name),
-            ("Cut to", Number),
-            ("Slack in it", Number),
-            ("Ends in it", Number),
-            ("First end at", Name),
+            ("Cut to (m)", Number),
+            ("Slack (m)", Number),
+            ("Ends (m)", Number),
+            ("From", Name),
             ("joined by", Words),
-            ("Second end at", Name),
+            ("To", Name),
             ("joined by", Words),
             ("Sleeve", Words),
+            ("Heat-shrink", Blank),
         ],
     );
     for lot in &lots(facts.circuit()) {
@@ -52,6 +53,7 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
                 network.terminal_title(&wire.to),
                 joint(wire.joint_to.as_ref()),
                 sleeve(wire),
+                String::new(),
             ]);
         }
     }
@@ -70,8 +72,8 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
     }
     if table.rows.iter().any(|row| matches!(row, Row::Entry(_))) {
         table.notes.push(
-            "Of what is new, up to the next centimetre. “–” for slack and ends: the length was typed, and is cut as it \
-             stands."
+            "Of what is new, up to the next centimetre. Slack and ends are in the length. “–” for slack and ends: the length was typed, and is cut as it \
+             stands. Nothing is known of heat-shrink: what was put on is to be written in by hand."
                 .to_owned(),
         );
     }
@@ -82,7 +84,7 @@ fn heading(lot: &Lot) -> String {
     let size = lot.size.map_or_else(|| "size not known".to_owned(), |size| by_hand(&size.title()));
     let color = lot.color.map_or_else(|| "colour not known".to_owned(), |color| color.title());
     let total = metres(lot.total.get());
-    format!("{size}, {color}: {}, {total} together", counted(lot.cuts.len()))
+    format!("{size}, {color}: {}, {total} m together", counted(lot.cuts.len()))
 }
 
 fn joint(joint: Option<&Joint>) -> String {
@@ -106,12 +108,11 @@ pub fn ends(facts: &Facts<'_>) -> Table {
     let mut table = Table::new(
         "Ends of new wires",
         "wire-ends",
-        &[("Joined by", Words), ("Wire", Words), ("Pieces", Number)],
+        &[("Joined by", Words), ("Wire (mm²)", Number), ("Pieces", Number)],
     );
     let mut counts: Vec<(String, String, u32)> = Vec::new();
     for wire in facts.network().wires.iter().filter(|wire| wire.status == Status::New) {
-        let size =
-            wire.size.known().map_or_else(|| "size not known".to_owned(), |size| by_hand(&size.title()));
+        let size = size(wire);
         for end in [&wire.joint_from, &wire.joint_to] {
             let joint = joint(end.as_ref());
             match counts.iter_mut().find(|(by, of, _)| *by == joint && *of == size) {
@@ -120,7 +121,12 @@ pub fn ends(facts: &Facts<'_>) -> Table {
             }
         }
     }
-    engine::arrange::sort_by(&mut counts, |a, b| (&a.0, &a.1).cmp(&(&b.0, &b.1)));
+    // By area, and behind that what is said otherwise.
+    let area = |size: &str| size.parse().unwrap_or(f64::INFINITY);
+    engine::arrange::sort_by(&mut counts, |a, b| {
+        let by_size = || area(&a.1).total_cmp(&area(&b.1)).then_with(|| a.1.cmp(&b.1));
+        a.0.cmp(&b.0).then_with(by_size)
+    });
     for (by, size, count) in counts {
         table.entry(vec![by, size, count.to_string()]);
     }

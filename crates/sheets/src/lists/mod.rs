@@ -13,7 +13,7 @@ pub use wires::labels;
 use drawing::sheet::CAUTIONS;
 use engine::document::Status;
 
-use crate::facts::Facts;
+use crate::facts::{Facts, in_pieces};
 
 /// A list.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -46,8 +46,10 @@ pub enum Setting {
     Words,
     /// Short names, from the left; broken only where nothing else helps.
     Name,
-    /// Numbers, to the right.
+    /// Numbers without their unit, which stands in the head, to the right with their points below each other.
     Number,
+    /// Nothing yet: room to write in by hand.
+    Blank,
 }
 
 /// A row of a list.
@@ -67,6 +69,22 @@ pub const NOT_KNOWN: &str = "not known";
 
 /// What is said where there is nothing to say.
 pub const NOTHING: &str = "–";
+
+/// What stands before a number that may be more.
+pub const AT_LEAST: &str = "≥";
+
+/// Things in the order in which one looks for their designations: `F2` before `F10`.
+trait InOrder<T> {
+    fn in_order(self, title: impl Fn(&T) -> &str) -> Vec<T>;
+}
+
+impl<T, I: Iterator<Item = T>> InOrder<T> for I {
+    fn in_order(self, title: impl Fn(&T) -> &str) -> Vec<T> {
+        let mut all: Vec<T> = self.collect();
+        engine::arrange::sort_by_key(&mut all, |one| in_pieces(title(one)));
+        all
+    }
+}
 
 impl Table {
     /// A list without rows.
@@ -118,7 +136,8 @@ pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
 ///
 /// A cell that a spreadsheet could take for a formula, because it begins with `=`, `+`, `-`, `@`, a tab or a line end,
 /// has an apostrophe before it. What has to be known to read them, and the cautions, are a list of their own, `notes.csv`.
-/// Headings of a group stand in a first column of their own.
+/// Headings of a group stand in a first column of their own. Numbers stand without units, which the head line has, and
+/// without `≈` and `≥`, which stand in a column behind theirs.
 pub fn tables(facts: &Facts<'_>) -> Vec<(String, String)> {
     let tables: Vec<Table> = groups(facts).into_iter().flat_map(|group| group.tables).collect();
     let mut notes = Table::new("Notes", "notes", &[("List", Setting::Name), ("Note", Setting::Words)]);
@@ -131,4 +150,15 @@ pub fn tables(facts: &Facts<'_>) -> Vec<(String, String)> {
         }
     }
     tables.iter().chain([&notes]).map(|table| (format!("{}.csv", table.file), csv::csv(table))).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn designations_stand_in_the_order_of_their_numbers() {
+        let titles = ["F10", "F2", "E1", "F2a", "7", "F"];
+        assert_eq!(titles.into_iter().in_order(|title| *title), ["7", "E1", "F", "F2", "F2a", "F10"]);
+    }
 }

@@ -3,11 +3,11 @@
 use engine::document::{Network, Part};
 use engine::given::Given;
 use engine::kind::{Class, Form, Role, Value, ValueSpec};
-use engine::quantity::Unit;
+use engine::quantity::by_hand;
 use engine::subject::Subject;
 
-use super::{NOTHING, Row, STANDING, Setting, Table, or_not_known};
-use crate::facts::{Facts, in_words};
+use super::{InOrder, NOTHING, Row, STANDING, Setting, Table, or_not_known};
+use crate::facts::{Facts, in_words, number};
 use crate::supply::{Behind, behind};
 
 /// Every fuse and breaker: where it sits, what it is, and what it feeds. This page stays in the vehicle.
@@ -20,18 +20,20 @@ pub fn fuses(facts: &Facts<'_>) -> Table {
         &[
             ("Fuse", Name),
             ("Sits at", Words),
-            ("Rating", Number),
+            ("Rating (A)", Number),
             ("Sort", Words),
             ("Feeds", Words),
             ("Status", Words),
         ],
     );
-    for part in network.parts.iter().filter(|part| part.kind.class == Class::Protection) {
+    for part in
+        network.parts.iter().filter(|part| part.kind.class == Class::Protection).in_order(|part| part.title())
+    {
         let rated = match part.values.get("rating_a") {
-            Given::Known(Value::Number(amps)) => in_words(amps, Unit::Ampere),
-            Given::Between(Value::Number(low), Value::Number(high)) => in_words(low, Unit::Ampere)
-                .zip(in_words(high, Unit::Ampere))
-                .map(|(low, high)| format!("{low} to {high}")),
+            Given::Known(Value::Number(amps)) => number(amps),
+            Given::Between(Value::Number(low), Value::Number(high)) => {
+                number(low).zip(number(high)).map(|(low, high)| format!("{low} to {high}"))
+            }
             _ => None,
         };
         table.entry(vec![
@@ -97,7 +99,8 @@ pub fn parts(facts: &Facts<'_>) -> Table {
         &[("Part", Name), ("What", Words), ("Values", Words), ("Sits at", Words), ("Mark", Words)],
     );
     for (status, heading) in STANDING {
-        let of: Vec<&Part> = network.parts.iter().filter(|part| part.status == status).collect();
+        let of: Vec<&Part> =
+            network.parts.iter().filter(|part| part.status == status).in_order(|part| part.title());
         if of.is_empty() {
             continue;
         }
@@ -110,7 +113,7 @@ pub fn parts(facts: &Facts<'_>) -> Table {
                 .values
                 .iter()
                 .filter(|spec| spec.form != Form::Seat)
-                .filter_map(|spec| Some(format!("{}: {}", spec.meaning, said(network, part, spec)?)))
+                .filter_map(|spec| Some(format!("{}: {}", by_hand(spec.meaning), said(network, part, spec)?)))
                 .collect();
             table.entry(vec![
                 part.title().to_owned(),

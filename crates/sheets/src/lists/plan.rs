@@ -4,8 +4,8 @@ use engine::document::{RouteKind, Surroundings};
 use engine::laid::{build_order, pieces};
 use engine::quantity::Unit;
 
-use super::{NOT_KNOWN, NOTHING, Setting, Table, or_not_known};
-use crate::facts::{Facts, in_words};
+use super::{AT_LEAST, NOT_KNOWN, NOTHING, Setting, Table, or_not_known};
+use crate::facts::{Facts, in_words, number};
 
 fn titles(facts: &Facts<'_>, wires: &[usize]) -> String {
     let network = facts.network();
@@ -26,12 +26,12 @@ pub fn routes(facts: &Facts<'_>) -> Table {
         "routes",
         &[
             ("Route", Words),
-            ("Length", Number),
+            ("Length (m)", Number),
             ("Wires", Words),
             ("Loaded", Number),
-            ("Thick", Number),
-            ("Tubing", Number),
-            ("Hole", Number),
+            ("Thick (mm)", Number),
+            ("Tubing (mm)", Number),
+            ("Hole (mm)", Number),
             ("Clips", Number),
         ],
     );
@@ -39,20 +39,20 @@ pub fn routes(facts: &Facts<'_>) -> Table {
     for piece in
         pieces(facts.circuit(), &facts.document().situations).iter().filter(|piece| !piece.wires.is_empty())
     {
-        let millimetres = |mm: Option<f64>| or_not_known(mm.and_then(|mm| in_words(mm, Unit::Millimetre)));
+        let millimetres = |mm: Option<f64>| or_not_known(mm.and_then(number));
         let leads_through =
             plan.routes.get(piece.route).map(|route| route.kind) == Some(RouteKind::ThroughBulkhead);
         table.entry(vec![
             route(facts, piece.route),
-            or_not_known(in_words(piece.length.get(), Unit::Metre)),
+            or_not_known(number(piece.length.get())),
             titles(facts, &piece.wires),
             piece.n_loaded.to_string(),
             millimetres(piece.bundle.as_ref().map(|bundle| bundle.diameter_mm)),
             piece.conduit.map_or_else(
                 || NOT_KNOWN.to_owned(),
                 |conduit| match conduit.nominal_mm {
-                    Some(nominal) => format!("{nominal} mm"),
-                    None => format!("at least {}", millimetres(Some(conduit.inside_mm))),
+                    Some(nominal) => nominal.to_string(),
+                    None => format!("{AT_LEAST} {}", millimetres(Some(conduit.inside_mm))),
                 },
             ),
             if leads_through {
@@ -65,7 +65,9 @@ pub fn routes(facts: &Facts<'_>) -> Table {
     }
     if !table.rows.is_empty() {
         table.notes.push(
-            "Wires are packed as close as a search found; by hand they take more room. Holes are for bare wires.".to_owned(),
+            "Loaded: how many of the wires carry a load. Thick: wires packed as close as a search found; by hand they take \
+             more room. Hole: through sheet metal, for bare wires. Tubing: its nominal size; ≥: at least that inside."
+                .to_owned(),
         );
     }
     table

@@ -5,11 +5,11 @@ use engine::document::{sentence, settings};
 use engine::finding::{Finding, lapsed};
 use engine::given::Given;
 use engine::kind::{Form, Value};
-use engine::quantity::by_hand;
+use engine::quantity::{Unit, by_hand};
 use engine::subject::Subject;
 
-use super::{NOT_KNOWN, NOTHING, Setting, Table, or_not_known};
-use crate::facts::{Facts, in_words};
+use super::{NOTHING, Setting, Table, or_not_known};
+use crate::facts::{Facts, number};
 
 /// What the checks found, under the numbers of the marks on the drawing.
 pub fn findings(facts: &Facts<'_>) -> Table {
@@ -74,13 +74,17 @@ fn in_full(facts: &Facts<'_>, finding: &Finding) -> String {
             finding.allowed.as_ref().map(|allowed| format!(", allowed {allowed}")).unwrap_or_default();
         text.push_str(&by_hand(&format!(" ({} {measured}{allowed})", finding.basis.word())));
     }
+    // What is said of several things stands once.
+    let mut because: Vec<(&str, Vec<&Subject>)> = Vec::new();
     for label in &finding.because {
-        let title = label.subject.title(facts.network());
-        let said = if label.text.starts_with(&title) {
-            label.text.clone()
-        } else {
-            format!("{title}: {}", label.text)
-        };
+        match because.iter_mut().find(|(one, _)| *one == label.text) {
+            Some((_, about)) => about.push(&label.subject),
+            None => because.push((&label.text, vec![&label.subject])),
+        }
+    }
+    for (says, about) in because {
+        let title = facts.about(about.iter().copied());
+        let said = if says.starts_with(&title) { says.to_owned() } else { format!("{title}: {says}") };
         text.push_str(&format!("; {}", by_hand(&said)));
     }
     text
@@ -111,7 +115,6 @@ pub fn interlocks(facts: &Facts<'_>) -> Table {
 /// What was assumed because nothing was said, and about what.
 pub fn assumptions(facts: &Facts<'_>) -> Table {
     use Setting::Words;
-    let network = facts.network();
     let mut table = Table::new(
         "Assumptions",
         "assumptions",
@@ -127,36 +130,43 @@ pub fn assumptions(facts: &Facts<'_>) -> Table {
         }
     }
     for (text, unjudged, about) in all {
-        let about: Vec<String> = about.into_iter().map(|subject| subject.title(network)).collect();
-        table.entry(vec![text, about.join(", "), unjudged.unwrap_or_else(|| NOTHING.to_owned())]);
+        table.entry(vec![text, facts.about_all(about), unjudged.unwrap_or_else(|| NOTHING.to_owned())]);
     }
     table
 }
 
 /// What limits go by, with where each comes from.
 pub fn settings(facts: &Facts<'_>) -> Table {
-    use Setting::{Name, Words};
+    use Setting::{Name, Number, Words};
     let settings = &facts.document().settings;
-    let mut table =
-        Table::new("What the limits go by", "settings", &[("What", Words), ("Value", Name), ("From", Words)]);
+    let mut table = Table::new(
+        "What the limits go by",
+        "settings",
+        &[("What", Words), ("Value", Number), ("Unit", Name), ("From", Words)],
+    );
     table.entry(vec![
         "nominal voltage".to_owned(),
-        or_not_known(in_words(settings.nominal_v, engine::quantity::Unit::Volt)),
+        or_not_known(number(settings.nominal_v)),
+        Unit::Volt.symbol().to_owned(),
         "set for this job".to_owned(),
     ]);
     for setting in settings::ALL {
-        let value = match setting.spec.form {
-            Form::Number { unit, .. } => match settings.said.said(setting.spec.name) {
-                Some(Given::Between(Value::Number(low), Value::Number(high))) => in_words(*low, unit)
-                    .zip(in_words(*high, unit))
-                    .map(|(low, high)| format!("{low} to {high}")),
-                _ => in_words(settings.number(setting), unit),
-            },
-            _ => Some(settings.word(setting).to_owned()),
+        let (value, unit) = match setting.spec.form {
+            Form::Number { unit, .. } => {
+                let value = match settings.said.said(setting.spec.name) {
+                    Some(Given::Between(Value::Number(low), Value::Number(high))) => {
+                        number(*low).zip(number(*high)).map(|(low, high)| format!("{low} to {high}"))
+                    }
+                    _ => number(settings.number(setting)),
+                };
+                (value, unit.sign().to_owned())
+            }
+            _ => (Some(settings.word(setting).to_owned()), String::new()),
         };
         table.entry(vec![
             setting.spec.meaning.to_owned(),
-            value.unwrap_or_else(|| NOT_KNOWN.to_owned()),
+            or_not_known(value),
+            unit,
             by_hand(settings.source(setting)),
         ]);
     }

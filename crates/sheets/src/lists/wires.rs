@@ -1,13 +1,13 @@
 //! The wire list, and what is written on the labels of wires.
 
 use engine::circuit::Origin;
-use engine::document::{Insulation, Status, Wire};
-use engine::quantity::{Unit, by_hand};
+use engine::document::{Insulation, Size, Status, Wire};
+use engine::quantity::Unit;
 use engine::resolve::{LengthFrom, UsedWire};
 use engine::subject::Subject;
 
-use super::{NOT_KNOWN, NOTHING, Row, STANDING, Setting, Table, or_not_known};
-use crate::facts::{Facts, in_words, metres};
+use super::{AT_LEAST, InOrder, NOT_KNOWN, NOTHING, Row, STANDING, Setting, Table, or_not_known};
+use crate::facts::{Facts, in_words, metres, number};
 use crate::supply::fuses_ahead;
 
 /// Every wire of the job: where it leads, what it is, and what it carries.
@@ -22,21 +22,25 @@ pub fn wire_list(facts: &Facts<'_>) -> Table {
             ("From", Name),
             ("To", Name),
             ("Colour", Name),
-            ("Size", Number),
-            ("Length", Number),
-            ("Temp. class", Words),
+            ("Size (mm²)", Number),
+            ("Length (m)", Number),
+            ("Class", Words),
             ("Fuse ahead", Words),
-            ("Carries", Number),
-            ("Loses", Number),
-            ("Share", Number),
-            ("Bundle", Words),
+            ("Carries (A)", Number),
+            ("Loses (V)", Number),
+            ("Share (%)", Number),
+            ("Bundle", Number),
             ("Mark", Words),
         ],
     );
     let mut is_assumed = false;
     for (status, heading) in STANDING {
-        let of: Vec<(usize, &Wire)> =
-            network.wires.iter().enumerate().filter(|(_, wire)| wire.status == status).collect();
+        let of: Vec<(usize, &Wire)> = network
+            .wires
+            .iter()
+            .enumerate()
+            .filter(|(_, wire)| wire.status == status)
+            .in_order(|(_, wire)| wire.title());
         if of.is_empty() {
             continue;
         }
@@ -45,7 +49,7 @@ pub fn wire_list(facts: &Facts<'_>) -> Table {
         let mut says = format!("{heading}: {}", counted(of.len()));
         if status == Status::New {
             let total: f64 = lengths.iter().sum();
-            says.push_str(&format!(", {} in all", metres(total)));
+            says.push_str(&format!(", {} m in all", metres(total)));
             match of.len() - lengths.len() {
                 0 => {}
                 unknown => says.push_str(&format!(" without {unknown} whose length is not known")),
@@ -60,8 +64,10 @@ pub fn wire_list(facts: &Facts<'_>) -> Table {
     }
     table.notes.push(
         "Carries: the most in any position of switches and donors that may last, calculated, not measured; loses: the \
-         voltage along the wire then, and its share of the nominal voltage. Bundle: how many wires beside it carry a \
-         load, itself included. ≈: rests on a size or length that is assumed."
+         voltage along the wire then, and its share of the nominal voltage. Class: the temperature class of the insulation. Return: a \
+         way back, which has no fuse of its own. Bundle: how many wires beside it carry a \
+         load, itself included. ≈: rests on a size or length that is assumed. ≥: at least that, because of something whose \
+         current is not known, or that never settles."
             .to_owned(),
     );
     if is_assumed {
@@ -84,16 +90,16 @@ fn row(facts: &Facts<'_>, wire: &Wire, used: Option<&UsedWire>) -> Vec<String> {
     let network = facts.network();
     let subject = Subject::Wire(wire.id.clone());
     let load = facts.load_of(&wire.id);
-    let least = |value: Option<f64>, unit: Unit| -> Option<String> {
+    let least = |value: Option<f64>, is_current: bool| -> Option<String> {
         let load = load?;
         let value = value?;
         // Nothing that is known flows, and what is not known may.
         if load.at_least && load.amps < 0.001 {
             return None;
         }
-        let assumed = if is_assumed(facts, &subject) && unit != Unit::Ampere { "≈ " } else { "" };
-        let least = if load.at_least { "at least " } else { "" };
-        Some(format!("{least}{assumed}{}", in_words(value, unit)?))
+        let assumed = if is_assumed(facts, &subject) && !is_current { "≈ " } else { "" };
+        let least = if load.at_least { format!("{AT_LEAST} ") } else { String::new() };
+        Some(format!("{least}{assumed}{}", number(value)?))
     };
     let volts = load.and_then(|load| load.volts);
     let nominal = facts.circuit().resolved.nominal_v;
@@ -113,9 +119,9 @@ fn row(facts: &Facts<'_>, wire: &Wire, used: Option<&UsedWire>) -> Vec<String> {
             None => NOT_KNOWN.to_owned(),
         },
         reading(fuses(facts, wire)),
-        reading(least(load.map(|load| load.amps), Unit::Ampere)),
-        reading(least(volts, Unit::Volt)),
-        reading(least(volts.map(|volts| volts / nominal * 100.0), Unit::Percent)),
+        reading(least(load.map(|load| load.amps), true)),
+        reading(least(volts, false)),
+        reading(least(volts.map(|volts| volts / nominal * 100.0), false)),
         match used {
             Some(used) if used.bundle_known => used.bundle.to_string(),
             Some(_) => NOT_KNOWN.to_owned(),
@@ -137,14 +143,19 @@ fn fuses(facts: &Facts<'_>, wire: &Wire) -> Option<String> {
     let index = circuit.wire_index(&wire.id)?;
     // A wire within one net has no branch, and one that comes out has none either.
     let branch = circuit.branches.iter().position(|branch| branch.origin == Origin::Wire(index))?;
-    Some(fuses_ahead(circuit, branch).unwrap_or_else(|| "way back".to_owned()))
+    Some(fuses_ahead(circuit, branch).unwrap_or_else(|| "return".to_owned()))
 }
 
-fn size(wire: &Wire) -> String {
+/// The size of a wire in square millimetres without the unit; a gauge names itself.
+pub fn size(wire: &Wire) -> String {
     use engine::given::Given;
+    let words = |size: Size| match size {
+        Size::Metric(_) => size.title().trim_end_matches(" mm2").to_owned(),
+        Size::Gauge(_) => size.title(),
+    };
     match wire.size {
-        Given::Known(size) => by_hand(&size.title()),
-        Given::Between(low, high) => by_hand(&format!("{} to {}", low.title(), high.title())),
+        Given::Known(size) => words(size),
+        Given::Between(low, high) => format!("{} to {}", words(low), words(high)),
         Given::NotKnown => NOT_KNOWN.to_owned(),
     }
 }
@@ -154,7 +165,7 @@ fn length(used: &UsedWire) -> String {
         return NOT_KNOWN.to_owned();
     }
     let (low, high) = (metres(used.length.low.get()), metres(used.length.high.get()));
-    let words = if low == high { high } else { format!("{} to {high}", low.trim_end_matches(" m")) };
+    let words = if low == high { high } else { format!("{low} to {high}") };
     if used.length_from == LengthFrom::Plan { format!("≈ {words}") } else { words }
 }
 

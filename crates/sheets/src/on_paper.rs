@@ -1,0 +1,76 @@
+//! Lists as they are put on paper: which of their columns are set, and what is short in them.
+
+use crate::columns::least;
+use crate::lists::{NOT_KNOWN, NOTHING, Row, Setting, Table};
+
+/// What stands for a number that is not known: the words would make every row two lines high.
+const UNKNOWN: &str = "?";
+
+/// A list as it is put on paper: short where numbers are not known, without the columns in which nothing stands, and
+/// without room to write in where it would make the list wider than `room`. Notes tell.
+pub fn on_paper(table: &Table, room: i32) -> Table {
+    let (table, of_short) = with_short(table);
+    let (mut table, of_empty) = without_nothing(&table);
+    let says: Vec<String> = of_short.into_iter().chain(of_empty).collect();
+    if !says.is_empty() {
+        table.notes.push(says.join(" "));
+    }
+    let blank = table.columns.iter().position(|column| column.set == Setting::Blank);
+    if let Some(blank) = blank.filter(|_| least(&table).iter().sum::<i32>() > room) {
+        table.columns.remove(blank);
+        for row in &mut table.rows {
+            if let Row::Entry(cells) = row {
+                cells.remove(blank);
+            }
+        }
+    }
+    table
+}
+
+/// A list whose numbers that are not known are short, and the note that tells.
+fn with_short(table: &Table) -> (Table, Option<String>) {
+    let mut table = table.clone();
+    let mut is_said = false;
+    for row in &mut table.rows {
+        let Row::Entry(cells) = row else { continue };
+        for (cell, column) in cells.iter_mut().zip(&table.columns) {
+            if column.set == Setting::Number && cell == NOT_KNOWN {
+                UNKNOWN.clone_into(cell);
+                is_said = true;
+            }
+        }
+    }
+    (table, is_said.then(|| format!("{UNKNOWN}: {NOT_KNOWN}.")))
+}
+
+/// A list without the columns in which nothing stands, and the note that tells which they are.
+fn without_nothing(table: &Table) -> (Table, Option<String>) {
+    let cells = |column: usize| {
+        table.rows.iter().filter_map(move |row| match row {
+            Row::Entry(cells) => cells.get(column),
+            Row::Heading(_) => None,
+        })
+    };
+    let is_kept: Vec<bool> =
+        (0..table.columns.len()).map(|column| cells(column).any(|cell| cell != NOTHING)).collect();
+    if is_kept.iter().all(|kept| *kept) || !is_kept.contains(&true) {
+        return (table.clone(), None);
+    }
+    let kept = |column: usize| is_kept.get(column).copied().unwrap_or(true);
+    let mut left = Table { columns: Vec::new(), rows: Vec::new(), notes: table.notes.clone(), ..*table };
+    let mut heads = Vec::new();
+    for (index, column) in table.columns.iter().enumerate() {
+        if kept(index) { left.columns.push(*column) } else { heads.push(column.head) }
+    }
+    for row in &table.rows {
+        left.rows.push(match row {
+            Row::Entry(cells) => {
+                let cells = (0..).zip(cells).filter(|(column, _)| kept(*column));
+                Row::Entry(cells.map(|(_, cell)| cell.clone()).collect())
+            }
+            Row::Heading(says) => Row::Heading(says.clone()),
+        });
+    }
+    let heads = heads.join(", ").to_lowercase();
+    (left, Some(format!("Columns in which nothing would stand are left out: {heads}.")))
+}
