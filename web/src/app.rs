@@ -8,7 +8,8 @@ use crate::canvas::worktop;
 use crate::host::{self, Laid};
 use crate::panel::drawer::drawer;
 use crate::panel::tray::tray;
-use crate::piece::{Tag, button, later, nothing, several, styled, tag};
+use crate::piece::{Tag, button, nothing, several, styled, tag};
+use crate::rest;
 use crate::shell::dialogs::jobs::{self, Origin};
 use crate::shell::dialogs::{dialogs, first_steps};
 use crate::shell::{action_button, edge, question, selection_bar, status, thumb_bar};
@@ -93,12 +94,14 @@ fn listen(desk: Desk) {
 
 /// The job that was open last; on the first visit an empty one.
 fn first_job(desk: Desk) {
-    let Some(id) = host::last_job() else {
-        return jobs::begin(desk, Laid::default(), Origin::Nothing);
-    };
-    if host::stopped_over(&id) {
+    let last = host::last_job();
+    let is_trap = last.as_ref().is_some_and(|id| host::stopped_over(id));
+    let last = last.filter(|_| !is_trap);
+    if last.is_none() {
         jobs::begin(desk, Laid::default(), Origin::Nothing);
-        return desk.act(|state| state.dialog = Some(Dialog::NotOpened));
     }
-    later(jobs::open_last(desk, id));
+    if is_trap {
+        desk.act(|state| state.dialog = Some(Dialog::NotOpened));
+    }
+    rest::fetch(desk, last);
 }

@@ -19,6 +19,7 @@ use engine::subject::Subject;
 use leptos::prelude::*;
 
 use crate::host;
+use crate::rest::{self, Rest};
 
 /// What a view depends on.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -45,9 +46,11 @@ pub enum Topic {
     Panel,
     /// Whether readings are shown on the drawing.
     Readings,
+    /// Whether the second half of the program is here.
+    Whole,
 }
 
-const N_TOPICS: usize = 11;
+const N_TOPICS: usize = 12;
 
 /// Which side of the drawer is shown.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -123,6 +126,8 @@ pub struct State {
     pub tray: bool,
     /// Whether readings are shown on the drawing.
     pub readings: bool,
+    /// Answers that came before there was anything to read them with.
+    unread: Vec<Vec<u8>>,
     /// A message that is not of the session.
     pub said: String,
     /// The job as the worker gets it, with the sitting and the revision it belongs to.
@@ -145,6 +150,7 @@ impl State {
             dialog: None,
             tray: false,
             readings: true,
+            unread: Vec::new(),
             said: String::new(),
             packed: (0, u64::MAX, Vec::new()),
             sitting: 0,
@@ -350,8 +356,39 @@ impl Desk {
         self.state.with_value(|state| Arc::clone(state.session.scene()))
     }
 
+    /// The second half of the program once it is here, for a view that waits for it.
+    pub fn rest(self) -> Option<&'static Rest> {
+        self.topic(Topic::Whole).track();
+        rest::fetched()
+    }
+
+    /// The second half of the program has come.
+    pub fn is_whole(self) {
+        let mut unread = Vec::new();
+        self.state.update_value(|state| unread = std::mem::take(&mut state.unread));
+        for bytes in unread {
+            self.answered(&bytes);
+        }
+        self.topic(Topic::Whole).update(|n| *n = n.wrapping_add(1));
+    }
+
     /// An answer of the worker, as it arrived.
     pub fn answered(self, bytes: &[u8]) {
+        match rest::fetched() {
+            Some(rest) => (rest.answered)(self, bytes),
+            None => self.state.update_value(|state| state.unread.push(bytes.to_vec())),
+        }
+    }
+
+    /// A report of the worker, as it arrived; gives what it shows.
+    pub fn reported(self, bytes: &[u8]) -> String {
+        let mut markup = String::new();
+        rest::with(self, |rest| markup = (rest.reported)(self, bytes));
+        markup
+    }
+
+    /// Takes an answer.
+    pub fn take_answer(self, bytes: &[u8]) {
         self.act(|state| match Reply::from_bytes(bytes) {
             Reply::Answer(answer) => state.answers.take(*answer),
             Reply::Failure(why) => state.answers.fail(&why),
@@ -370,7 +407,7 @@ impl Desk {
     }
 
     /// Does what a report says, and gives what it shows. What is about another state of the job changes nothing.
-    pub fn reported(self, bytes: &[u8]) -> String {
+    pub fn take_report(self, bytes: &[u8]) -> String {
         let report = match Reply::from_bytes(bytes) {
             Reply::Report(report) => *report,
             Reply::Failure(why) => Report { said: why, ..Report::default() },

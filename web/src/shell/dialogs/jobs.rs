@@ -168,18 +168,20 @@ fn stored_row(opening: Opening, job: Stored, stored: RwSignal<Told>) -> Tag {
 }
 
 /// Opens the job of the last visit, or an empty one where that is not possible, unless another was begun meanwhile.
-pub async fn open_last(desk: Desk, id: String) {
-    let opened = stored_job(id).await;
-    if desk.look(State::has_begun) {
-        return;
-    }
-    match opened {
-        Ok((laid, from)) => begin(desk, laid, from),
-        Err(why) => {
-            begin(desk, Laid::default(), Origin::Nothing);
-            desk.act(|state| state.said = why);
+pub fn open_last(desk: Desk, id: String) {
+    later(async move {
+        let opened = stored_job(id).await;
+        if desk.look(State::has_begun) {
+            return;
         }
-    }
+        match opened {
+            Ok((laid, from)) => begin(desk, laid, from),
+            Err(why) => {
+                begin(desk, Laid::default(), Origin::Nothing);
+                desk.act(|state| state.said = why);
+            }
+        }
+    });
 }
 
 /// A job that is kept on this device.
