@@ -1,7 +1,7 @@
 //! The web build: from the sources to the files of the site.
 //!
 //! Cargo compiles the three modules, those of the page, of the worker and of what writes PDF files, [`crate::split`] cuts the first in
-//! two, `wasm-bindgen-cli-support` writes the glue between each and JavaScript, and [`crate::place`] gives every file its name.
+//! two, [`crate::slim`] takes out what nobody here uses, `wasm-bindgen-cli-support` writes the glue between each and JavaScript, and [`crate::place`] gives every file its name.
 
 use std::path::{Path, PathBuf};
 
@@ -11,7 +11,7 @@ use wasm_bindgen_cli_support::Bindgen;
 
 use crate::place::{Placing, Source, Sources};
 use crate::site::{self, Site};
-use crate::{machine, run, split};
+use crate::{machine, run, slim, split};
 
 /// Builds, writes `dist/` and prints what the first visit costs.
 pub fn command() -> Result<()> {
@@ -141,6 +141,7 @@ fn bind(module: &Path, is_half: bool) -> Result<(String, Vec<u8>)> {
         bail!("a dependency brings JavaScript of its own, which this build does not place");
     }
     let glue = output.js().to_owned();
+    let glue = slim::slim(output.wasm_mut(), &glue);
     Ok((glue, output.wasm_mut().emit_wasm()))
 }
 

@@ -13,6 +13,7 @@ mod python;
 mod run;
 mod serve;
 mod site;
+mod slim;
 mod split;
 mod stages;
 

@@ -77,6 +77,7 @@ static ALL: &[Arrows] = &[
             "brotli",
             "serde_json",
             "tiny_http",
+            "walrus",
             "wasm-bindgen-cli-support",
             "wasm_split_cli_support",
         ],
