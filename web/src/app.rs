@@ -64,11 +64,23 @@ fn welcome(desk: Desk) -> Tag {
         .add(styled("p", "hint").text(caution))
 }
 
-/// Hears what the scripts of the page have to say.
-fn listen(desk: Desk) {
+/// Hears what the worker has to say.
+pub fn listen_to_worker(desk: Desk) {
     let answer = Closure::<dyn FnMut(Vec<u8>)>::new(move |bytes: Vec<u8>| desk.answered(&bytes));
     let failure = Closure::<dyn FnMut(String)>::new(move |why: String| desk.not_answered(&why));
     host::on_answer(&answer, &failure);
+    let wanted = Closure::<dyn FnMut(String) -> Vec<u8>>::new(move |words| desk.inquiry(words));
+    let taken = Closure::<dyn FnMut(Vec<u8>) -> String>::new(move |bytes: Vec<u8>| desk.reported(&bytes));
+    host::on_report(&wanted, &taken);
+    // They are called for as long as the page is open.
+    wanted.forget();
+    taken.forget();
+    answer.forget();
+    failure.forget();
+}
+
+/// Hears what becomes of keeping the job.
+fn listen(desk: Desk) {
     let kept = Closure::<dyn FnMut(String, String)>::new(move |state: String, why: String| {
         desk.act(|desk| {
             desk.kept = match state.as_str() {
@@ -81,14 +93,7 @@ fn listen(desk: Desk) {
         });
     });
     host::on_kept(&kept);
-    let wanted = Closure::<dyn FnMut(String) -> Vec<u8>>::new(move |words| desk.inquiry(words));
-    let taken = Closure::<dyn FnMut(Vec<u8>) -> String>::new(move |bytes: Vec<u8>| desk.reported(&bytes));
-    host::on_report(&wanted, &taken);
-    // They are called for as long as the page is open.
-    wanted.forget();
-    taken.forget();
-    answer.forget();
-    failure.forget();
+    // It is called for as long as the page is open.
     kept.forget();
 }
 

@@ -16,8 +16,8 @@ use crate::canvas::Picture;
 use crate::canvas::events::Events;
 use crate::piece::later;
 use crate::shell::dialogs::{self, jobs};
-use crate::state::desk::{Desk, Dialog, Side};
-use crate::{outside, panel, shell};
+use crate::state::desk::{Desk, Dialog, Kept, Side, State};
+use crate::{app, outside, panel, shell};
 
 /// The ways into the second half.
 pub struct Rest {
@@ -27,10 +27,14 @@ pub struct Rest {
     pub dialog: fn(Desk, Dialog) -> AnyView,
     /// Opens the job of the last visit.
     pub open_last: fn(Desk, String),
-    /// Takes an answer of the worker.
-    pub answered: fn(Desk, &[u8]),
-    /// Takes a report of the worker, and gives what it shows.
-    pub reported: fn(Desk, &[u8]) -> String,
+    /// Hears what the worker has to say.
+    pub listen: fn(Desk),
+    /// Asks the worker about the job.
+    pub ask: fn(&mut State),
+    /// Has the job kept.
+    pub keep: fn(&State),
+    /// What the question over the drawing shows.
+    pub question: fn(Desk) -> AnyView,
     /// Shows readings and findings on the drawing.
     pub marks: fn(&mut Picture, Desk),
     /// Shows the whole drawing with what is marked on it.
@@ -55,8 +59,10 @@ static ALL: Rest = Rest {
     side: panel::side,
     dialog: dialogs::content,
     open_last: jobs::open_last,
-    answered: Desk::take_answer,
-    reported: Desk::take_report,
+    listen: app::listen_to_worker,
+    ask: State::ask,
+    keep: State::keep,
+    question: shell::open_question,
     marks: Picture::show_marks,
     show_all: shell::show_all_marked,
     open_finding: panel::checks::open,
@@ -88,11 +94,17 @@ pub fn fetch(desk: Desk, last_job: Option<String>) {
     later(async move {
         let Ok(rest) = load().await else {
             let why = "A part of the program could not be fetched. It is tried again until it is here.";
-            desk.act(|state| state.said = why.to_owned());
+            desk.act(|state| {
+                state.said = why.to_owned();
+                if state.owes_keeping() {
+                    state.kept = Kept::Refused("a part of the program is not here yet".to_owned());
+                }
+            });
             let again: Box<dyn FnOnce()> = Box::new(move || fetch(desk, last_job));
             return set_timeout(again, AGAIN);
         };
         let _ = FETCHED.set(rest);
+        (rest.listen)(desk);
         desk.is_whole();
         if let Some(id) = last_job {
             (rest.open_last)(desk, id);

@@ -6,7 +6,7 @@ mod question;
 mod thumb_bar;
 
 pub use edge::edge;
-pub use question::{question, status};
+pub use question::{open_question, question, status};
 pub use thumb_bar::{selection_bar, thumb_bar};
 
 use editor::density::{rooms, space_of};

@@ -104,6 +104,13 @@ pub enum Kept {
     Elsewhere,
 }
 
+/// What is still to be done after changes.
+#[derive(Clone, Copy, Default)]
+struct Owed {
+    question: bool,
+    keeping: bool,
+}
+
 /// Everything the page holds.
 pub struct State {
     /// The job being worked on.
@@ -126,8 +133,8 @@ pub struct State {
     pub tray: bool,
     /// Whether readings are shown on the drawing.
     pub readings: bool,
-    /// Answers that came before there was anything to read them with.
-    unread: Vec<Vec<u8>>,
+    /// Whether the worker is to be asked, and the job to be kept: both wait for the second half of the program.
+    owed: Owed,
     /// A message that is not of the session.
     pub said: String,
     /// The job as the worker gets it, with the sitting and the revision it belongs to.
@@ -150,7 +157,7 @@ impl State {
             dialog: None,
             tray: false,
             readings: true,
-            unread: Vec::new(),
+            owed: Owed::default(),
             said: String::new(),
             packed: (0, u64::MAX, Vec::new()),
             sitting: 0,
@@ -206,7 +213,31 @@ impl State {
         (self.sitting << 32) + self.session.revision()
     }
 
-    fn ask(&mut self) {
+    /// Does what is owed, when it can be done.
+    fn pay(&mut self) {
+        let Some(rest) = rest::fetched() else { return };
+        let Owed { question, keeping } = std::mem::take(&mut self.owed);
+        // The worker is asked first, so that it computes while the rest is done here.
+        if question {
+            (rest.ask)(self);
+        }
+        if keeping {
+            (rest.keep)(self);
+        }
+    }
+
+    /// Whether the job has changed and nobody was there to keep it.
+    pub fn owes_keeping(&self) -> bool {
+        self.owed.keeping
+    }
+
+    /// Has the job kept as it is now.
+    pub fn keep(&self) {
+        host::keep_job(&self.session.document().card.title, &self.text());
+    }
+
+    /// Asks the worker about the job as it is now.
+    pub fn ask(&mut self) {
         let request = self.answers.ask(self.session.situation(), self.only_part());
         host::ask(post::question(self.packed(), &request));
     }
@@ -304,16 +335,11 @@ impl Desk {
             let document = revised || other_job;
             let selection = *state.session.selection() != before.selection;
             let situation = *state.session.positions() != before.positions;
-            // The worker is asked first, so that it computes while the rest is done here.
-            if document || situation || selection {
-                state.ask();
-            }
+            state.owed.question |= document || situation || selection;
+            state.owed.keeping |= revised && !other_job;
+            state.pay();
             if document || situation {
                 host::renew_reports(document);
-            }
-            if revised && !other_job {
-                let text = state.text();
-                host::keep_job(&state.session.document().card.title, &text);
             }
             if selection {
                 host::selected(&state.selected_ids());
@@ -364,31 +390,12 @@ impl Desk {
 
     /// The second half of the program has come.
     pub fn is_whole(self) {
-        let mut unread = Vec::new();
-        self.state.update_value(|state| unread = std::mem::take(&mut state.unread));
-        for bytes in unread {
-            self.answered(&bytes);
-        }
+        self.state.update_value(State::pay);
         self.topic(Topic::Whole).update(|n| *n = n.wrapping_add(1));
     }
 
     /// An answer of the worker, as it arrived.
     pub fn answered(self, bytes: &[u8]) {
-        match rest::fetched() {
-            Some(rest) => (rest.answered)(self, bytes),
-            None => self.state.update_value(|state| state.unread.push(bytes.to_vec())),
-        }
-    }
-
-    /// A report of the worker, as it arrived; gives what it shows.
-    pub fn reported(self, bytes: &[u8]) -> String {
-        let mut markup = String::new();
-        rest::with(self, |rest| markup = (rest.reported)(self, bytes));
-        markup
-    }
-
-    /// Takes an answer.
-    pub fn take_answer(self, bytes: &[u8]) {
         self.act(|state| match Reply::from_bytes(bytes) {
             Reply::Answer(answer) => state.answers.take(*answer),
             Reply::Failure(why) => state.answers.fail(&why),
@@ -407,7 +414,7 @@ impl Desk {
     }
 
     /// Does what a report says, and gives what it shows. What is about another state of the job changes nothing.
-    pub fn take_report(self, bytes: &[u8]) -> String {
+    pub fn reported(self, bytes: &[u8]) -> String {
         let report = match Reply::from_bytes(bytes) {
             Reply::Report(report) => *report,
             Reply::Failure(why) => Report { said: why, ..Report::default() },

@@ -251,15 +251,15 @@ pub fn begin(desk: Desk, Laid { document, standing }: Laid, from: Origin) {
         state.side = Side::Checks;
         state.stop = Stop::Peek;
     });
-    if matches!(from, Origin::Brought) {
-        // Nobody should have to find out later that what they brought was never kept.
-        let text = crate::shell::job_text(desk);
-        host::keep_job(&desk.look(|state| state.session.document().card.title.clone()), &text);
-    }
 }
 
 /// Sets a job on the desk that was picked in the dialog.
 fn begin_and_close(desk: Desk, laid: Laid, from: Origin) {
+    let is_brought = matches!(from, Origin::Brought);
     begin(desk, laid, from);
+    if is_brought {
+        // Nobody should have to find out later that what they brought was never kept.
+        desk.look(State::keep);
+    }
     close(desk);
 }
