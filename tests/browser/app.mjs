@@ -36,6 +36,8 @@ export class App extends Fingers {
   async ready() {
     await this.page.waitForFunction(() => performance.getEntriesByName("ready").length > 0);
     await this.page.waitForSelector("#drawing");
+    // The details come with the second half of the program.
+    await this.page.waitForSelector("#drawer-title");
     await this.frames();
   }
 

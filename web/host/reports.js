@@ -11,6 +11,8 @@ export class Reports {
   /** `short` is the worker that also answers for readings, `long` the other. */
   constructor(short, long) {
     Object.assign(this, { short, long, number: 0, kept: new Map(), roots: [] });
+    // What asks before that waits.
+    this.begun = new Promise((resolve) => (this.hasBegun = resolve));
     long.onProgress = ([done, total]) => {
       for (const bar of document.querySelectorAll("[data-report] progress")) {
         [bar.max, bar.value] = [total, done];
@@ -21,6 +23,7 @@ export class Reports {
   /** Begins: `wanted(words)` gives a question as bytes; `taken(bytes)` does what a reply says and returns its markup. */
   begin(wanted, taken) {
     Object.assign(this, { wanted, taken });
+    this.hasBegun();
   }
 
   /** Looks after all places within `root`. */
@@ -108,6 +111,7 @@ export class Reports {
 
   /** What is told on these words, for a place of the caller's own. */
   async tell(words) {
+    await this.begun;
     return this.taken(await this.short.read(this.wanted(words)));
   }
 
@@ -128,6 +132,7 @@ export class Reports {
     }
     let markup;
     try {
+      await this.begun;
       const bytes = await (long ? this.long : this.short).read(this.wanted(words));
       markup = this.taken(bytes);
     } catch (error) {

@@ -8,7 +8,8 @@ use crate::canvas::worktop;
 use crate::host::{self, Laid};
 use crate::panel::drawer::drawer;
 use crate::panel::tray::tray;
-use crate::piece::{Tag, button, later, nothing, several, styled, tag};
+use crate::piece::{Tag, button, nothing, several, styled, tag};
+use crate::rest;
 use crate::shell::dialogs::jobs::{self, Origin};
 use crate::shell::dialogs::{dialogs, first_steps};
 use crate::shell::{action_button, edge, question, selection_bar, status, thumb_bar};
@@ -63,11 +64,23 @@ fn welcome(desk: Desk) -> Tag {
         .add(styled("p", "hint").text(caution))
 }
 
-/// Hears what the scripts of the page have to say.
-fn listen(desk: Desk) {
+/// Hears what the worker has to say.
+pub fn listen_to_worker(desk: Desk) {
     let answer = Closure::<dyn FnMut(Vec<u8>)>::new(move |bytes: Vec<u8>| desk.answered(&bytes));
     let failure = Closure::<dyn FnMut(String)>::new(move |why: String| desk.not_answered(&why));
     host::on_answer(&answer, &failure);
+    let wanted = Closure::<dyn FnMut(String) -> Vec<u8>>::new(move |words| desk.inquiry(words));
+    let taken = Closure::<dyn FnMut(Vec<u8>) -> String>::new(move |bytes: Vec<u8>| desk.reported(&bytes));
+    host::on_report(&wanted, &taken);
+    // They are called for as long as the page is open.
+    wanted.forget();
+    taken.forget();
+    answer.forget();
+    failure.forget();
+}
+
+/// Hears what becomes of keeping the job.
+fn listen(desk: Desk) {
     let kept = Closure::<dyn FnMut(String, String)>::new(move |state: String, why: String| {
         desk.act(|desk| {
             desk.kept = match state.as_str() {
@@ -80,25 +93,20 @@ fn listen(desk: Desk) {
         });
     });
     host::on_kept(&kept);
-    let wanted = Closure::<dyn FnMut(String) -> Vec<u8>>::new(move |words| desk.inquiry(words));
-    let taken = Closure::<dyn FnMut(Vec<u8>) -> String>::new(move |bytes: Vec<u8>| desk.reported(&bytes));
-    host::on_report(&wanted, &taken);
-    // They are called for as long as the page is open.
-    wanted.forget();
-    taken.forget();
-    answer.forget();
-    failure.forget();
+    // It is called for as long as the page is open.
     kept.forget();
 }
 
 /// The job that was open last; on the first visit an empty one.
 fn first_job(desk: Desk) {
-    let Some(id) = host::last_job() else {
-        return jobs::begin(desk, Laid::default(), Origin::Nothing);
-    };
-    if host::stopped_over(&id) {
+    let last = host::last_job();
+    let is_trap = last.as_ref().is_some_and(|id| host::stopped_over(id));
+    let last = last.filter(|_| !is_trap);
+    if last.is_none() {
         jobs::begin(desk, Laid::default(), Origin::Nothing);
-        return desk.act(|state| state.dialog = Some(Dialog::NotOpened));
     }
-    later(jobs::open_last(desk, id));
+    if is_trap {
+        desk.act(|state| state.dialog = Some(Dialog::NotOpened));
+    }
+    rest::fetch(desk, last);
 }

@@ -7,6 +7,7 @@ mod host;
 mod outside;
 mod panel;
 mod piece;
+mod rest;
 mod shell;
 mod state;
 

@@ -2,8 +2,9 @@
 
 use engine::document::Situation;
 use engine::post::{self, Inquiry, Reply};
-use wasm_bindgen::JsError;
 use wasm_bindgen::prelude::wasm_bindgen;
+
+use crate::rest;
 
 /// What asks the worker to read a file.
 #[wasm_bindgen]
@@ -11,19 +12,28 @@ pub fn wish_for(content: &[u8]) -> Vec<u8> {
     post::file(content)
 }
 
-/// What asks the worker for the picture of the job of its reply to that, with everything at rest.
+/// What asks the worker for the picture of the job of its reply to that, with everything at rest. Nothing while the second
+/// half of the program is not here, or when that is no job.
 #[wasm_bindgen]
-pub fn picture_of(job: &[u8]) -> Result<Vec<u8>, JsError> {
-    let Reply::Job(document, _) = Reply::from_bytes(job) else { return Err(JsError::new("this is no job")) };
-    let inquiry = Inquiry { stamp: 0, situation: Situation::at_rest(), words: "picture".to_owned() };
-    Ok(post::inquiry(&post::packed(&document), &inquiry))
+pub fn picture_of(job: &[u8]) -> Option<Vec<u8>> {
+    (rest::fetched()?.picture_of)(job)
 }
 
-/// The markup of a reply.
+/// The markup of a reply. Nothing while the second half of the program is not here, or when that is no report.
 #[wasm_bindgen]
-pub fn markup_of(reply: &[u8]) -> Result<String, JsError> {
+pub fn markup_of(reply: &[u8]) -> Option<String> {
+    (rest::fetched()?.markup_of)(reply)
+}
+
+pub(crate) fn question_for_picture(job: &[u8]) -> Option<Vec<u8>> {
+    let Reply::Job(document, _) = Reply::from_bytes(job) else { return None };
+    let inquiry = Inquiry { stamp: 0, situation: Situation::at_rest(), words: "picture".to_owned() };
+    Some(post::inquiry(&post::packed(&document), &inquiry))
+}
+
+pub(crate) fn markup_in(reply: &[u8]) -> Option<String> {
     match Reply::from_bytes(reply) {
-        Reply::Report(report) => Ok(report.markup),
-        _ => Err(JsError::new("this is no report")),
+        Reply::Report(report) => Some(report.markup),
+        _ => None,
     }
 }

@@ -79,7 +79,7 @@ pub struct Finding {
 impl Finding {
     /// Who accepted it and why, if somebody did.
     pub fn accepted<'a>(&self, accepted: &'a [Accepted]) -> Option<&'a Accepted> {
-        accepted.iter().find(|one| one.holds_for(self.check, &self.subject, self.severity))
+        Accepted::among(accepted, self.check, &self.subject, self.severity)
     }
 
     /// A finding about one thing, without a number: what else there is to say is set by its check.

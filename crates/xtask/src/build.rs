@@ -1,7 +1,7 @@
 //! The web build: from the sources to the files of the site.
 //!
-//! Cargo compiles the three modules, those of the page, of the worker and of what writes PDF files, `wasm-bindgen-cli-support` writes the
-//! glue between each and JavaScript, and [`crate::place`] gives every file its name.
+//! Cargo compiles the three modules, those of the page, of the worker and of what writes PDF files, [`crate::split`] cuts the first in
+//! two, [`crate::slim`] takes out what nobody here uses, `wasm-bindgen-cli-support` writes the glue between each and JavaScript, and [`crate::place`] gives every file its name.
 
 use std::path::{Path, PathBuf};
 
@@ -11,7 +11,7 @@ use wasm_bindgen_cli_support::Bindgen;
 
 use crate::place::{Placing, Source, Sources};
 use crate::site::{self, Site};
-use crate::{machine, run};
+use crate::{machine, run, slim, split};
 
 /// Builds, writes `dist/` and prints what the first visit costs.
 pub fn command() -> Result<()> {
@@ -38,8 +38,8 @@ const PAPER: Module = Module { package: "paper", profile: "wasm" };
 
 /// Builds the web app.
 pub fn build() -> Result<Site> {
-    let mut sources = Sources::new();
-    for module in [PAGE, WORKER, PAPER] {
+    let mut sources = page()?;
+    for module in [WORKER, PAPER] {
         let (glue, wasm) = compile(&module)?;
         // The glue must be told the name of its module: left to itself it looks for a file without a hash.
         let glue = without_comments(&glue).into_bytes();
@@ -49,18 +49,37 @@ pub fn build() -> Result<Site> {
     assemble(sources)
 }
 
+/// Builds the module of the page: its glue and its two halves.
+fn page() -> Result<Sources> {
+    // The halves are found by the references between functions and data, which the linker throws away unless told.
+    let module = link(&PAGE, &["--", "-C", "link-arg=--emit-relocs"])?;
+    let halves = split::halves(&module)?;
+    let (glue, wasm) = bind(&halves.first, true)?;
+    let glue = without_comments(&split::joined(&glue, &halves)?);
+    Ok(Sources::from([
+        ("web-glue.js".to_owned(), Source::Template(glue)),
+        ("web.wasm".to_owned(), Source::File(wasm)),
+        ("rest.wasm".to_owned(), Source::File(halves.rest)),
+    ]))
+}
+
 /// Builds the module of the worker alone: its glue and itself.
 pub fn worker() -> Result<(String, Vec<u8>)> {
     compile(&WORKER)
 }
 
-fn compile(Module { package, profile }: &Module) -> Result<(String, Vec<u8>)> {
+fn compile(module: &Module) -> Result<(String, Vec<u8>)> {
+    bind(&link(module, &[])?, false)
+}
+
+/// Has cargo build a module, with these arguments for the compiler of its own crate, and tells where it is.
+fn link(Module { package, profile }: &Module, arguments: &[&str]) -> Result<PathBuf> {
     machine::need_wasm_target()?;
-    let mut compile = run::cargo(&["build", "--profile", profile, "--package", package]);
-    compile.args(["--target", machine::WASM]);
+    let mut compile = run::cargo(&["rustc", "--profile", profile, "--package", package]);
+    compile.args(["--target", machine::WASM]).args(arguments);
     compile.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", without_paths_of_this_machine());
     run::run(&mut compile)?;
-    bind(&run::target().join(machine::WASM).join(profile).join(format!("{package}.wasm")))
+    Ok(run::target().join(machine::WASM).join(profile).join(format!("{package}.wasm")))
 }
 
 /// Fails when the first visit would cost more than [`site::BUDGET`]; prints every file either way.
@@ -108,10 +127,11 @@ fn without_paths_of_this_machine() -> String {
     flags.join(" ")
 }
 
-/// The glue and the module that the page loads.
-fn bind(module: &Path) -> Result<(String, Vec<u8>)> {
+/// The glue and the module that the page loads; one that is a half keeps what the other half asks of it.
+fn bind(module: &Path, is_half: bool) -> Result<(String, Vec<u8>)> {
     let mut bindgen = Bindgen::new();
     bindgen.input_path(module).web(true)?.typescript(false);
+    bindgen.keep_lld_exports(is_half);
     // Names help nobody at run time and are a third of the module.
     bindgen.remove_name_section(true).remove_producers_section(true);
     let mut output =
@@ -121,6 +141,7 @@ fn bind(module: &Path) -> Result<(String, Vec<u8>)> {
         bail!("a dependency brings JavaScript of its own, which this build does not place");
     }
     let glue = output.js().to_owned();
+    let glue = slim::slim(output.wasm_mut(), &glue);
     Ok((glue, output.wasm_mut().emit_wasm()))
 }
 

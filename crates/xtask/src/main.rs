@@ -13,6 +13,8 @@ mod python;
 mod run;
 mod serve;
 mod site;
+mod slim;
+mod split;
 mod stages;
 
 mod tidy;

@@ -96,4 +96,16 @@ export async function run({ page, address }) {
       assert.deepEqual(small, [], `${name}: too small to press at ${width}`);
     }
   }
+
+  // On a small phone the bar of the selection takes one row of the drawing, whatever is kept.
+  const app = await App.open(page, address, { width: 360, height: 740, hasTouch: true, isMobile: true });
+  await app.openListed("Accessory wiring as found, to be judged before purchase");
+  await app.tapPart("p1");
+  const rows = () =>
+    page.$$eval(".selection-bar button", (all) => [...new Set(all.filter((one) => one.checkVisibility()).map((one) => one.offsetTop))]);
+  await app.frames();
+  assert.equal((await rows()).length, 1);
+  await app.pressButton("Keep in place", ".selection-bar");
+  await app.frames();
+  assert.equal((await rows()).length, 1);
 }

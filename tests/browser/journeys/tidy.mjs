@@ -45,6 +45,17 @@ export async function run({ page, address, downloads }) {
   await page.keyboard.press("t");
   await says(app, /^Tidied/);
   assert.deepEqual(await places(app), opened);
+
+  // Of a part with several symbols alike each has its own pin.
+  const alike = Object.entries(opened).find(([, symbols]) => new Set(symbols.map(([id]) => id.replace(/\d+$/, ""))).size < symbols.length);
+  assert.ok(alike, "the job has a part with several symbols alike");
+  const [part, symbols] = alike;
+  await app.select(part);
+  await app.pressButton("Keep in place", ".selection-bar");
+  await says(app, /kept in place/);
+  const pins = await page.$$eval("#drawing .over .pin", (pins) => pins.map((pin) => pin.getAttribute("d")));
+  assert.equal(pins.length, symbols.length);
+  assert.equal(new Set(pins).size, pins.length, "no two pins in one place");
 }
 
 async function says(app, what) {

@@ -15,8 +15,8 @@ use wasm_bindgen::{JsCast, JsValue};
 
 use super::{Shown, root};
 use crate::host;
-use crate::panel::checks;
 use crate::piece::{after_this, by_id};
+use crate::rest;
 use crate::state::desk::{Desk, Side, State, Stop};
 
 /// The listeners of the drawing.
@@ -108,7 +108,7 @@ impl Events {
             && (from.x - pointer.at.x).abs() + (from.y - pointer.at.y).abs() < SLOP
         {
             self.give(Pointer { phase: Phase::Cancel, ..pointer });
-            checks::open(self.desk, number);
+            rest::with(self.desk, |rest| (rest.open_finding)(self.desk, number));
             return;
         }
         self.give(pointer);
@@ -191,6 +191,11 @@ impl Events {
 
     /// A key while the drawing has the focus.
     pub fn key(&self, event: &web_sys::KeyboardEvent) {
+        rest::with(self.desk, |rest| (rest.key)(self, event));
+    }
+
+    /// Does what a key means.
+    pub fn press_key(&self, event: &web_sys::KeyboardEvent) {
         let name = event.key();
         let stroke = match name.as_str() {
             "ArrowLeft" => Stroke::Left,

@@ -8,6 +8,7 @@ use drawing::geometry::{Point, STEP};
 use drawing::scene::{Element, ElementId, Role, Scene, Shape};
 use editor::{Preview, Selection, Session, Tool};
 use engine::answer::LitPath;
+use engine::document::Pose;
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::Values;
 
@@ -128,10 +129,18 @@ pub fn over(session: &Session) -> String {
 /// The marks of what is kept in its place: a pin that points at the upper left corner of each symbol.
 pub fn kept(session: &Session) -> String {
     let mut markup = String::new();
-    for pose in session.document().placement.poses.iter().filter(|pose| pose.pinned) {
-        let symbol = session.scene().elements().iter().find(
-            |element| matches!(&element.id, ElementId::Symbol(part, view, _) if *part == pose.part && *view == pose.view),
-        );
+    let poses = &session.document().placement.poses;
+    for (index, pose) in poses.iter().enumerate().filter(|(_, pose)| pose.pinned) {
+        // A symbol that is there several times has a pose for each, in their order.
+        let is_same = |other: &&Pose| (&other.part, &other.view) == (&pose.part, &pose.view);
+        let repetition = poses[..index].iter().filter(is_same).count();
+        let is_its = |element: &&Element| match &element.id {
+            ElementId::Symbol(part, view, number) => {
+                (part, *view, *number as usize) == (&pose.part, pose.view.as_str(), repetition)
+            }
+            _ => false,
+        };
+        let symbol = session.scene().elements().iter().find(is_its);
         if let Some(bounds) = symbol.and_then(Element::bounds) {
             let (x, y) = (bounds.left - ROOM, bounds.top - ROOM);
             markup.push_str(&format!("<path class=\"pin\" d=\"M{x} {y}l-75 -160a110 110 0 1 1 150 0z\"/>"));

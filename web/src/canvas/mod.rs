@@ -4,7 +4,7 @@
 //! of the drawing are patched by hand from scene differences, because a drag must touch nothing but
 //! what moves; see [`layer`].
 
-mod events;
+pub mod events;
 mod halo;
 mod layer;
 mod picture;
@@ -24,13 +24,13 @@ use wasm_bindgen::JsCast;
 
 use crate::host;
 use crate::piece::{Tag, after_this, by_id, follow, styled};
+use crate::rest;
 use crate::state::desk::{Desk, State, Topic};
 use events::Events;
-use picture::Picture;
 use stage::Stage;
 
 pub use layer::set;
-pub use picture::overlay;
+pub use picture::{Picture, overlay};
 
 /// The drawing before there is anything on it: the grid, and a group for each layer.
 const STAGE: &str = concat!(
@@ -100,7 +100,11 @@ pub fn worktop(desk: Desk) -> Tag {
         });
     };
     show(&[Topic::Document], Picture::show_scene);
-    show(&[Topic::Document, Topic::Answer, Topic::Readings], Picture::show_marks);
+    show(&[Topic::Document, Topic::Answer, Topic::Readings, Topic::Whole], |picture, desk| {
+        if let Some(rest) = rest::fetched() {
+            (rest.marks)(picture, desk);
+        }
+    });
     show(&[Topic::Document, Topic::Answer, Topic::Selection], Picture::show_halos);
     show(&[Topic::Document, Topic::Tool, Topic::Offer], Picture::show_open);
     show(&[Topic::View], |picture, desk| picture.show_view(desk));

@@ -5,10 +5,7 @@
 
 use leptos::prelude::{Get, Memo};
 
-use crate::panel::checks::{brief, checks};
-use crate::panel::job::job;
-use crate::panel::selected::selected;
-use crate::panel::switches::switches;
+use crate::panel::checks::brief;
 use crate::piece::{Tag, after_this, by_id, plain_button, styled, tag};
 use crate::state::desk::{Desk, Side, Stop, Topic};
 
@@ -54,11 +51,9 @@ pub fn drawer(desk: Desk) -> Tag {
     let content = styled("div", "drawer-content").set("id", "drawer-content").region(move || {
         side.get();
         to_the_top();
-        match desk.look(|state| state.side) {
-            Side::Selected => selected(desk),
-            Side::Checks => checks(desk).end(),
-            Side::Switches => switches(desk),
-            Side::Job => job(desk),
+        match desk.rest() {
+            Some(rest) => (rest.side)(desk, desk.look(|state| state.side)),
+            None => styled("p", "hint").text("Fetching the details …").end(),
         }
     });
     tag("section")

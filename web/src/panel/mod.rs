@@ -9,7 +9,20 @@ pub mod selected;
 pub mod switches;
 pub mod tray;
 
+use leptos::prelude::AnyView;
+
 use crate::piece::{Tag, styled};
+use crate::state::desk::{Desk, Side};
+
+/// What a side of the drawer shows.
+pub fn side(desk: Desk, side: Side) -> AnyView {
+    match side {
+        Side::Selected => selected::selected(desk),
+        Side::Checks => checks::checks(desk).end(),
+        Side::Switches => switches::switches(desk),
+        Side::Job => job::job(desk),
+    }
+}
 
 /// The title of the side of the drawer that is shown; whoever opens the drawer by keyboard lands here.
 fn title() -> Tag {

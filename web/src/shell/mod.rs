@@ -6,7 +6,7 @@ mod question;
 mod thumb_bar;
 
 pub use edge::edge;
-pub use question::{question, status};
+pub use question::{open_question, question, status};
 pub use thumb_bar::{selection_bar, thumb_bar};
 
 use editor::density::{rooms, space_of};
@@ -14,6 +14,7 @@ use editor::{Action, Density, Inset, Selection};
 use engine::subject::Subject;
 
 use crate::piece::{Tag, after_this, button, focus};
+use crate::rest;
 use crate::state::desk::{Desk, State, Stop, Topic};
 
 /// A button for an action of the editor; it stays where it is when the action makes no sense.
@@ -35,8 +36,16 @@ pub fn action_button(desk: Desk, action: Action) -> Tag {
     })
 }
 
-/// Shows the whole drawing, with the readings and findings on it.
+/// Shows the whole drawing, with the readings and findings on it; there are none before the second half of the program.
 pub fn show_all(desk: Desk) {
+    match rest::fetched() {
+        Some(rest) => (rest.show_all)(desk),
+        None => desk.act(|state| state.session.show_all()),
+    }
+}
+
+/// Shows the whole drawing with what is marked on it.
+pub fn show_all_marked(desk: Desk) {
     desk.act(|state| {
         let marks = drawing::overlay::marks(state.session.scene(), &crate::canvas::overlay(state));
         let rooms = rooms(&marks, state.session.scene());
@@ -53,6 +62,21 @@ pub fn show_all(desk: Desk) {
 
 /// Does something, and says why when it cannot be done.
 pub fn act(desk: Desk, action: Action) {
+    rest::with(desk, |rest| (rest.act)(desk, action));
+}
+
+/// Copies the selected parts.
+pub fn copy(desk: Desk) {
+    rest::with(desk, |rest| (rest.copy)(desk));
+}
+
+/// Puts what was copied on the drawing.
+pub fn paste(desk: Desk) {
+    rest::with(desk, |rest| (rest.paste)(desk));
+}
+
+/// Does something, and says why when it cannot be done.
+pub fn act_now(desk: Desk, action: Action) {
     desk.act(|state| {
         state.said.clear();
         if let Err(error) = state.session.act(action) {
@@ -74,7 +98,7 @@ pub fn act(desk: Desk, action: Action) {
 }
 
 /// Copies the selected parts, and says so; what was copied before stays when there are none.
-pub fn copy(desk: Desk) {
+pub fn copy_now(desk: Desk) {
     desk.act(|state| match state.session.copy() {
         Some(clip) => {
             state.clip = Some(clip);
@@ -87,7 +111,7 @@ pub fn copy(desk: Desk) {
 }
 
 /// Puts what was copied on the drawing.
-pub fn paste(desk: Desk) {
+pub fn paste_now(desk: Desk) {
     desk.act(|state| {
         state.said.clear();
         match state.clip.take() {

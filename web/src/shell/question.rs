@@ -4,35 +4,14 @@ use std::time::Duration;
 
 use editor::Tool;
 use editor::offer::described;
-use leptos::prelude::{GetValue, StoredValue, UpdateValue, set_timeout};
+use leptos::prelude::{AnyView, GetValue, StoredValue, UpdateValue, set_timeout};
 
 use crate::piece::{Tag, button, focus, follow, nothing, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// A question with its answers as buttons, over the lower edge of the drawing.
 pub fn question(desk: Desk) -> Tag {
-    let content = move || {
-        let open = desk.read(&[Topic::Offer], |state| {
-            let network = &state.session.document().network;
-            state.session.offer().map(|offer| (offer.text(network), offer.choices(network)))
-        });
-        let Some((text, choices)) = open else { return nothing() };
-        let answers = choices.into_iter().enumerate().map(|(number, choice)| {
-            let answer = button(choice, move || {
-                desk.act(|state| state.session.accept(number));
-                focus("drawing");
-            });
-            answer.set("dir", "auto").set("id", format!("answer-{number}"))
-        });
-        // Whoever works by keyboard answers at once; Escape leaves the question.
-        focus("answer-0");
-        styled("div", "question")
-            .set("role", "group")
-            .set("aria-label", text.as_str())
-            .add(tag("p").set("dir", "auto").text(text))
-            .add(styled("div", "answers").all(answers))
-            .end()
-    };
+    let content = move || desk.rest().map_or_else(nothing, |rest| (rest.question)(desk));
     styled("div", "question-place").region(content).on("keydown", move |event| {
         use wasm_bindgen::JsCast;
         if event.dyn_ref::<web_sys::KeyboardEvent>().is_some_and(|event| event.key() == "Escape") {
@@ -40,6 +19,30 @@ pub fn question(desk: Desk) -> Tag {
             focus("drawing");
         }
     })
+}
+
+/// The question that is open, if one is.
+pub fn open_question(desk: Desk) -> AnyView {
+    let open = desk.read(&[Topic::Offer], |state| {
+        let network = &state.session.document().network;
+        state.session.offer().map(|offer| (offer.text(network), offer.choices(network)))
+    });
+    let Some((text, choices)) = open else { return nothing() };
+    let answers = choices.into_iter().enumerate().map(|(number, choice)| {
+        let answer = button(choice, move || {
+            desk.act(|state| state.session.accept(number));
+            focus("drawing");
+        });
+        answer.set("dir", "auto").set("id", format!("answer-{number}"))
+    });
+    // Whoever works by keyboard answers at once; Escape leaves the question.
+    focus("answer-0");
+    styled("div", "question")
+        .set("role", "group")
+        .set("aria-label", text.as_str())
+        .add(tag("p").set("dir", "auto").text(text))
+        .add(styled("div", "answers").all(answers))
+        .end()
 }
 
 /// How long it is told what was done last.

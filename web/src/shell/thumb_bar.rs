@@ -1,5 +1,6 @@
 //! The bar along the lower edge: the tools and everything that is needed often, within reach of a thumb.
 
+use editor::action::Entry;
 use editor::{Action, Tool};
 
 use super::{act, action_button, copy, paste};
@@ -97,6 +98,10 @@ pub fn selection_bar(desk: Desk) -> Tag {
     };
     let cannot =
         move |action: Action| move || desk.read(&[Topic::Selection], |state| !state.session.can(action));
+    // The whole name would take a phone a second row.
+    let Entry { name, shortcut, .. } = Action::Keep.entry();
+    let keep = button("Keep", move || act(desk, Action::Keep));
+    let keep = keep.set("title", format!("{name} ({shortcut})")).set("aria-label", *name);
     let copy = button("Copy", move || copy(desk));
     let more = button("Select more", move || act(desk, Action::MoreSelect))
         .pressed(move || desk.read(&[Topic::Selection], |state| state.session.adds_to_selection()));
@@ -106,7 +111,7 @@ pub fn selection_bar(desk: Desk) -> Tag {
         .hidden(move || (nothing() && no_clip()) || under_way())
         .add(action_button(desk, Action::Turn).hidden(nothing))
         .add(action_button(desk, Action::Duplicate).hidden(nothing))
-        .add(action_button(desk, Action::Keep).set("class", "keeping").hidden(cannot(Action::Keep)))
+        .add(keep.set("class", "keeping").hidden(cannot(Action::Keep)))
         .add(action_button(desk, Action::LetGo).set("class", "keeping").hidden(cannot(Action::LetGo)))
         .add(copy.hidden(nothing))
         .add(button("Paste", move || paste(desk)).hidden(no_clip))

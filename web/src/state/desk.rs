@@ -19,6 +19,7 @@ use engine::subject::Subject;
 use leptos::prelude::*;
 
 use crate::host;
+use crate::rest::{self, Rest};
 
 /// What a view depends on.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -45,9 +46,11 @@ pub enum Topic {
     Panel,
     /// Whether readings are shown on the drawing.
     Readings,
+    /// Whether the second half of the program is here.
+    Whole,
 }
 
-const N_TOPICS: usize = 11;
+const N_TOPICS: usize = 12;
 
 /// Which side of the drawer is shown.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -101,6 +104,13 @@ pub enum Kept {
     Elsewhere,
 }
 
+/// What is still to be done after changes.
+#[derive(Clone, Copy, Default)]
+struct Owed {
+    question: bool,
+    keeping: bool,
+}
+
 /// Everything the page holds.
 pub struct State {
     /// The job being worked on.
@@ -123,6 +133,8 @@ pub struct State {
     pub tray: bool,
     /// Whether readings are shown on the drawing.
     pub readings: bool,
+    /// Whether the worker is to be asked, and the job to be kept: both wait for the second half of the program.
+    owed: Owed,
     /// A message that is not of the session.
     pub said: String,
     /// The job as the worker gets it, with the sitting and the revision it belongs to.
@@ -145,6 +157,7 @@ impl State {
             dialog: None,
             tray: false,
             readings: true,
+            owed: Owed::default(),
             said: String::new(),
             packed: (0, u64::MAX, Vec::new()),
             sitting: 0,
@@ -200,7 +213,31 @@ impl State {
         (self.sitting << 32) + self.session.revision()
     }
 
-    fn ask(&mut self) {
+    /// Does what is owed, when it can be done.
+    fn pay(&mut self) {
+        let Some(rest) = rest::fetched() else { return };
+        let Owed { question, keeping } = std::mem::take(&mut self.owed);
+        // The worker is asked first, so that it computes while the rest is done here.
+        if question {
+            (rest.ask)(self);
+        }
+        if keeping {
+            (rest.keep)(self);
+        }
+    }
+
+    /// Whether the job has changed and nobody was there to keep it.
+    pub fn owes_keeping(&self) -> bool {
+        self.owed.keeping
+    }
+
+    /// Has the job kept as it is now.
+    pub fn keep(&self) {
+        host::keep_job(&self.session.document().card.title, &self.text());
+    }
+
+    /// Asks the worker about the job as it is now.
+    pub fn ask(&mut self) {
         let request = self.answers.ask(self.session.situation(), self.only_part());
         host::ask(post::question(self.packed(), &request));
     }
@@ -298,16 +335,11 @@ impl Desk {
             let document = revised || other_job;
             let selection = *state.session.selection() != before.selection;
             let situation = *state.session.positions() != before.positions;
-            // The worker is asked first, so that it computes while the rest is done here.
-            if document || situation || selection {
-                state.ask();
-            }
+            state.owed.question |= document || situation || selection;
+            state.owed.keeping |= revised && !other_job;
+            state.pay();
             if document || situation {
                 host::renew_reports(document);
-            }
-            if revised && !other_job {
-                let text = state.text();
-                host::keep_job(&state.session.document().card.title, &text);
             }
             if selection {
                 host::selected(&state.selected_ids());
@@ -348,6 +380,18 @@ impl Desk {
     /// The drawing of the job.
     pub fn scene(self) -> Arc<Scene> {
         self.state.with_value(|state| Arc::clone(state.session.scene()))
+    }
+
+    /// The second half of the program once it is here, for a view that waits for it.
+    pub fn rest(self) -> Option<&'static Rest> {
+        self.topic(Topic::Whole).track();
+        rest::fetched()
+    }
+
+    /// The second half of the program has come.
+    pub fn is_whole(self) {
+        self.state.update_value(State::pay);
+        self.topic(Topic::Whole).update(|n| *n = n.wrapping_add(1));
     }
 
     /// An answer of the worker, as it arrived.

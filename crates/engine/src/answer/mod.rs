@@ -4,7 +4,7 @@
 //! [`crate::post`] carries questions and answers between the two as bytes.
 //! [`Prepared`] computes it. A reading that cannot be given is `None`, never a number.
 
-use crate::document::Situation;
+use crate::document::{Accepted, Situation};
 use crate::finding::Severity;
 use crate::ids::{PartId, TerminalRef, WireId};
 use crate::subject::Subject;
@@ -90,6 +90,13 @@ pub struct Told {
     pub has_working: bool,
     /// Standard and clause of the limit, or common practice.
     pub source: String,
+}
+
+impl Told {
+    /// Who accepted it and why, if somebody did.
+    pub fn accepted<'a>(&self, accepted: &'a [Accepted]) -> Option<&'a Accepted> {
+        Accepted::among(accepted, &self.check, &self.subject, self.severity)
+    }
 }
 
 /// What a wire carries.

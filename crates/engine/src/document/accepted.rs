@@ -61,6 +61,16 @@ pub struct Accepted {
 }
 
 impl Accepted {
+    /// The one of them that speaks of the finding of this check about this subject, which is of this severity.
+    pub fn among<'a>(
+        all: &'a [Accepted],
+        check: &str,
+        subject: &Subject,
+        severity: Severity,
+    ) -> Option<&'a Accepted> {
+        all.iter().find(|one| one.holds_for(check, subject, severity))
+    }
+
     /// Whether it speaks of the finding of this check about this subject, which is of this severity.
     pub fn holds_for(&self, check: &str, subject: &Subject, severity: Severity) -> bool {
         self.check == check && self.subject == *subject && self.severity <= severity

@@ -52,7 +52,14 @@ static ALL: &[Arrows] = &[
     Arrows {
         package: "web",
         ours: &["editor", "engine", "drawing"],
-        foreign: &["js-sys", "leptos", "wasm-bindgen", "wasm-bindgen-futures", "web-sys"],
+        foreign: &[
+            "js-sys",
+            "leptos",
+            "wasm-bindgen",
+            "wasm-bindgen-futures",
+            "wasm_split_helpers",
+            "web-sys",
+        ],
         foreign_in_tests: &[],
     },
     Arrows {
@@ -65,7 +72,15 @@ static ALL: &[Arrows] = &[
     Arrows {
         package: "xtask",
         ours: &["drawing", "engine"],
-        foreign: &["anyhow", "brotli", "serde_json", "tiny_http", "wasm-bindgen-cli-support"],
+        foreign: &[
+            "anyhow",
+            "brotli",
+            "serde_json",
+            "tiny_http",
+            "walrus",
+            "wasm-bindgen-cli-support",
+            "wasm_split_cli_support",
+        ],
         foreign_in_tests: &[],
     },
     // Nothing may use the package of the tests, so what it uses reaches nobody.

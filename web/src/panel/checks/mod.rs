@@ -133,8 +133,7 @@ fn section(desk: Desk, state: &State, answer: &Answer, severity: Severity) -> Op
 
 /// Who accepted a finding, if somebody did.
 fn accepted<'s>(state: &'s State, finding: &Told) -> Option<&'s Accepted> {
-    let all = &state.session.document().accepted;
-    all.iter().find(|one| one.holds_for(&finding.check, &finding.subject, finding.severity))
+    finding.accepted(&state.session.document().accepted)
 }
 
 fn waiting(failure: &str) -> Vec<AnyView> {

@@ -168,18 +168,20 @@ fn stored_row(opening: Opening, job: Stored, stored: RwSignal<Told>) -> Tag {
 }
 
 /// Opens the job of the last visit, or an empty one where that is not possible, unless another was begun meanwhile.
-pub async fn open_last(desk: Desk, id: String) {
-    let opened = stored_job(id).await;
-    if desk.look(State::has_begun) {
-        return;
-    }
-    match opened {
-        Ok((laid, from)) => begin(desk, laid, from),
-        Err(why) => {
-            begin(desk, Laid::default(), Origin::Nothing);
-            desk.act(|state| state.said = why);
+pub fn open_last(desk: Desk, id: String) {
+    later(async move {
+        let opened = stored_job(id).await;
+        if desk.look(State::has_begun) {
+            return;
         }
-    }
+        match opened {
+            Ok((laid, from)) => begin(desk, laid, from),
+            Err(why) => {
+                begin(desk, Laid::default(), Origin::Nothing);
+                desk.act(|state| state.said = why);
+            }
+        }
+    });
 }
 
 /// A job that is kept on this device.
@@ -249,15 +251,15 @@ pub fn begin(desk: Desk, Laid { document, standing }: Laid, from: Origin) {
         state.side = Side::Checks;
         state.stop = Stop::Peek;
     });
-    if matches!(from, Origin::Brought) {
-        // Nobody should have to find out later that what they brought was never kept.
-        let text = crate::shell::job_text(desk);
-        host::keep_job(&desk.look(|state| state.session.document().card.title.clone()), &text);
-    }
 }
 
 /// Sets a job on the desk that was picked in the dialog.
 fn begin_and_close(desk: Desk, laid: Laid, from: Origin) {
+    let is_brought = matches!(from, Origin::Brought);
     begin(desk, laid, from);
+    if is_brought {
+        // Nobody should have to find out later that what they brought was never kept.
+        desk.look(State::keep);
+    }
     close(desk);
 }

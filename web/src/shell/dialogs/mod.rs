@@ -6,7 +6,7 @@ mod save;
 
 pub use help::first_steps;
 
-use leptos::prelude::{Get, Memo};
+use leptos::prelude::{AnyView, Get, Memo};
 
 use crate::piece::{Tag, after_this, button, by_id, nothing, styled, tag};
 use crate::state::desk::{Desk, Dialog, Topic};
@@ -20,20 +20,26 @@ pub fn dialogs(desk: Desk) -> Tag {
         // A memo that is only tracked and never read does not look at what it depends on.
         open.get();
         let dialog = desk.look(|state| state.dialog);
-        after_this(move || follow(dialog.is_some()));
-        match dialog {
-            None => nothing(),
-            Some(Dialog::Jobs) => jobs::jobs(desk, ""),
-            Some(Dialog::NotOpened) => jobs::jobs(desk, jobs::NOT_OPENED),
-            Some(Dialog::Save) => save::save(desk),
-            Some(Dialog::Help) => help::help(desk),
-        }
+        // One that is asked for before its content is here opens with it.
+        let shown = dialog.zip(desk.rest());
+        after_this(move || follow(shown.is_some()));
+        shown.map_or_else(nothing, |(dialog, rest)| (rest.dialog)(desk, dialog))
     };
     tag("dialog")
         .set("id", "dialog")
         .set("aria-labelledby", "dialog-title")
         .on("close", move |_| close(desk))
         .region(content)
+}
+
+/// What a dialog shows.
+pub fn content(desk: Desk, dialog: Dialog) -> AnyView {
+    match dialog {
+        Dialog::Jobs => jobs::jobs(desk, ""),
+        Dialog::NotOpened => jobs::jobs(desk, jobs::NOT_OPENED),
+        Dialog::Save => save::save(desk),
+        Dialog::Help => help::help(desk),
+    }
 }
 
 /// Opens or closes the element, unless it already is.
