@@ -108,8 +108,9 @@ pub(crate) fn part_text_places(symbol: &Symbol, width: i32, height: i32) -> Vec<
     places
 }
 
-/// The name of a terminal beside its lead; `None` when it is not printed.
-pub(crate) fn terminal_text(symbol: &Symbol, pin: usize) -> Option<Lettering> {
+/// The name of a terminal beside its lead, from which a stud of so many steps is drawn on; `None` when it is not
+/// printed.
+pub(crate) fn terminal_text(symbol: &Symbol, pin: usize, stud: i32) -> Option<Lettering> {
     let shown = &symbol.view.pins[pin];
     if !shown.named {
         return None;
@@ -136,26 +137,55 @@ pub(crate) fn terminal_text(symbol: &Symbol, pin: usize) -> Option<Lettering> {
     if is_upright || !is_on_strokes(symbol, &name) {
         return Some(name);
     }
-    let below = y + near + HEIGHT;
-    let others = match port.side {
+    Some(other_terminal_texts(symbol, pin, stud, &name).into_iter().next().unwrap_or(name))
+}
+
+/// Where else the name of a terminal may stand, off the strokes of its symbol, the best place first; its stud
+/// is so many steps long.
+pub(crate) fn other_terminal_texts(
+    symbol: &Symbol,
+    pin: usize,
+    stud: i32,
+    name: &Lettering,
+) -> Vec<Lettering> {
+    let port = symbol.port(pin);
+    let Point { x, y } = port.at.point();
+    let near = 35;
+    let (above, below) = (y - near - descent(HEIGHT), y + near + HEIGHT);
+    let places = match port.side {
         Side::Up | Side::Down => {
+            let beside = if port.side == Side::Up { below } else { y - near };
             let beyond = if port.side == Side::Up { above - near } else { below + near };
-            vec![
-                (Point::new(x + 60, at.y), Anchor::Start),
+            let mut places = vec![(Point::new(x + 60, name.at.y), Anchor::Start)];
+            if stud > 0 {
+                // Beyond the last point of the stud, so that wires may leave it on both sides.
+                let end = if port.side == Side::Up { above - stud * STEP } else { below + stud * STEP };
+                places.extend([
+                    (Point::new(x - 60, end), Anchor::End),
+                    (Point::new(x + 60, end), Anchor::Start),
+                ]);
+            }
+            places.extend([
                 (Point::new(x - 60, beyond), Anchor::End),
                 (Point::new(x + 60, beyond), Anchor::Start),
-            ]
+                (Point::new(x - 60, beside), Anchor::End),
+            ]);
+            places
         }
         // Beyond the pin it stands along the wire.
-        Side::Left => {
-            vec![(Point::new(at.x, below), anchor), (Point::new(x - 40, above - near), Anchor::End)]
-        }
-        Side::Right => {
-            vec![(Point::new(at.x, below), anchor), (Point::new(x + 40, above - near), Anchor::Start)]
-        }
+        Side::Left => vec![
+            (Point::new(name.at.x, below), name.anchor),
+            (Point::new(x - 40, above - near), Anchor::End),
+            (Point::new(x + 40, above), Anchor::Start),
+        ],
+        Side::Right => vec![
+            (Point::new(name.at.x, below), name.anchor),
+            (Point::new(x + 40, above - near), Anchor::Start),
+            (Point::new(x - 40, above), Anchor::End),
+        ],
     };
-    let mut others = others.into_iter().map(|(at, anchor)| Lettering { at, anchor, ..name.clone() });
-    Some(others.find(|other| !is_on_strokes(symbol, other)).unwrap_or(name))
+    let others = places.into_iter().map(|(at, anchor)| Lettering { at, anchor, ..name.clone() });
+    others.filter(|other| !is_on_strokes(symbol, other)).collect()
 }
 
 fn is_on_strokes(symbol: &Symbol, name: &Lettering) -> bool {
@@ -240,6 +270,12 @@ impl Ground {
     /// Whether `rect` is free.
     pub(crate) fn is_free(&self, rect: &Rect) -> bool {
         buckets(rect).all(|bucket| self.on(bucket, *rect).next().is_none())
+    }
+
+    /// Whether a wire runs over `rect`.
+    pub(crate) fn has_wire(&self, rect: &Rect) -> bool {
+        let is_wire = |taken: &Taken| matches!(taken.owner, Owner::Wire(_));
+        buckets(rect).any(|bucket| self.on(bucket, *rect).any(is_wire))
     }
 
     /// How many things stand on `rect`; one that reaches over several buckets may count twice.

@@ -12,7 +12,7 @@ use engine::kind::glyph::{Mark, Side};
 
 use crate::geometry::{Point, Rect, STEP, opposite};
 use crate::label::{self, Ground, Owner};
-use crate::layout::{Layout, lay_out};
+use crate::layout::{End, Layout, lay_out};
 use crate::route::{Memory, Path, Routes, route_with};
 use crate::scene::{Anchor, Contact, Element, ElementId, Layer, Lettering, Role, Scene, Shape};
 use crate::style;
@@ -75,10 +75,11 @@ impl<'a> Drawing<'a> {
     pub(crate) fn new(network: &'a Network, layout: &'a Layout, words: Arc<Words>) -> Drawing<'a> {
         let marks = |symbol: &Symbol| symbol.view.marks.iter().map(|mark| shape(symbol, mark)).collect();
         let marks = layout.symbols.iter().map(marks).collect();
-        let names = |symbol: &Symbol| {
-            (0..symbol.view.pins.len()).map(|pin| label::terminal_text(symbol, pin)).collect()
+        let studs = layout.studs();
+        let names = |(symbol, studs): (&Symbol, &Vec<i32>)| {
+            studs.iter().enumerate().map(|(pin, stud)| label::terminal_text(symbol, pin, *stud)).collect()
         };
-        let names = layout.symbols.iter().map(names).collect();
+        let names = layout.symbols.iter().zip(&studs).map(names).collect();
         Drawing { network, layout, words, marks, names, elements: Vec::new(), ground: Ground::default() }
     }
 
@@ -112,6 +113,7 @@ impl<'a> Drawing<'a> {
     ) -> (Scene, Texts) {
         self.symbols(routes);
         self.wires(routes);
+        self.names_of_terminals(routes);
         self.links(routes);
         let texts = self.texts(routes, homes, former);
         (Scene::new(self.elements), texts)
@@ -142,7 +144,7 @@ impl<'a> Drawing<'a> {
                 element.shapes.extend(cross(symbol.ink().center(), 3 * STEP / 2));
             }
             for pin in 0..symbol.view.pins.len() {
-                let end = crate::layout::End { symbol: index, pin };
+                let end = End { symbol: index, pin };
                 let terminal = TerminalRef::new(&part.id, &symbol.view.pins[pin].terminal);
                 let points = match routes.studs.get(&end) {
                     Some(stud) => stud.cells.iter().map(|cell| cell.point()).collect(),
@@ -166,15 +168,6 @@ impl<'a> Drawing<'a> {
                     self.elements.push(stud);
                 }
                 element.contacts.push(Contact { terminal, points });
-                if let Some(text) = self.names[index][pin].clone() {
-                    self.ground.take(text.bounds(), Owner::Fixed);
-                    let name = TerminalName::new(&symbol.view.pins[pin].terminal);
-                    let id =
-                        self.id(symbol, |part, view, n| ElementId::TerminalText(part, view, n, name.clone()));
-                    let mut element = Element::new(id, Layer::Text, status);
-                    element.shapes.push(Shape::Text(text));
-                    self.elements.push(element);
-                }
             }
             for shape in &element.shapes {
                 for room in rooms(shape) {
@@ -182,6 +175,34 @@ impl<'a> Drawing<'a> {
                 }
             }
             self.elements.push(element);
+        }
+    }
+
+    /// Puts the names of terminals down. A wire may have had no other way than over one, which then stands on another
+    /// side of its lead, if there is room.
+    fn names_of_terminals(&mut self, routes: &Routes) {
+        for name in self.names.iter().flatten().flatten() {
+            self.ground.take(name.bounds(), Owner::Fixed);
+        }
+        for (index, symbol) in self.layout.symbols.iter().enumerate() {
+            for (pin, shown) in symbol.view.pins.iter().enumerate() {
+                let Some(mut text) = self.names[index][pin].clone() else { continue };
+                if self.ground.has_wire(&text.bounds()) {
+                    self.ground.free(text.bounds(), Owner::Fixed);
+                    let stud = routes.studs.get(&End { symbol: index, pin });
+                    let stud = stud.map_or(0, |stud| stud.cells.len() as i32 - 1);
+                    let others = label::other_terminal_texts(symbol, pin, stud, &text);
+                    let free = others.into_iter().find(|other| self.ground.is_free(&other.bounds()));
+                    text = free.unwrap_or(text);
+                    self.ground.take(text.bounds(), Owner::Fixed);
+                }
+                let name = TerminalName::new(&shown.terminal);
+                let id =
+                    self.id(symbol, |part, view, n| ElementId::TerminalText(part, view, n, name.clone()));
+                let mut element = Element::new(id, Layer::Text, self.status(symbol));
+                element.shapes.push(Shape::Text(text));
+                self.elements.push(element);
+            }
         }
     }
 

@@ -82,7 +82,7 @@ impl Facts {
             rect = rect.joined(label::part_text_places(shown, width, height)[0]);
         }
         for pin in 0..shown.view.pins.len() {
-            if let Some(name) = label::terminal_text(shown, pin) {
+            if let Some(name) = label::terminal_text(shown, pin, self.stud(symbol, pin)) {
                 let (dx, dy) = (-shown.at.x * STEP, -shown.at.y * STEP);
                 rect = rect.joined(name.bounds().moved(dx, dy));
             }
@@ -146,6 +146,16 @@ pub(crate) fn lay_out_with(rest: Rest, network: &Network, placement: &Placement)
 }
 
 impl Layout {
+    /// By symbol and pin, how many steps its stud is long.
+    pub(crate) fn studs(&self) -> Vec<Vec<i32>> {
+        let mut n_wires: Vec<Vec<usize>> =
+            self.symbols.iter().map(|symbol| vec![0; symbol.view.pins.len()]).collect();
+        for end in self.ends.iter().flatten().flatten() {
+            n_wires[end.symbol][end.pin] += 1;
+        }
+        n_wires.iter().map(|pins| pins.iter().map(|n| stud_length(*n)).collect()).collect()
+    }
+
     /// Where every symbol stands.
     pub fn standing(&self, network: &Network) -> Vec<Standing> {
         let of = |symbol: &Symbol| Standing {
