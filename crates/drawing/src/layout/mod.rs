@@ -192,7 +192,11 @@ impl Layout {
                 pin.terminal = name.as_str().to_owned();
             }
         }
+        // What is laid out as a whole has its ends chosen as if every symbol had been put where it stands.
+        let is_whole = !symbols.iter().any(|symbol| symbol.pinned);
+        symbols.iter_mut().for_each(|symbol| symbol.pinned |= is_whole);
         let (ends, _) = wire_ends(network, &symbols, &origin(network, &symbols, None), None);
+        symbols.iter_mut().for_each(|symbol| symbol.pinned &= !is_whole);
         Some(Layout { symbols, ends })
     }
 }
