@@ -18,6 +18,7 @@ use faults::{Toil, toil};
 use support::{CORPUS, corpus};
 
 #[path = "../../crates/drawing/tests/drawings/faults.rs"]
+#[expect(dead_code, reason = "the tests of drawings use the rest")]
 mod faults;
 #[path = "../../crates/drawing/tests/drawings/support.rs"]
 mod support;
