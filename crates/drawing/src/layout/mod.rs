@@ -8,7 +8,9 @@
 mod around;
 mod columns;
 mod cross;
+mod ends;
 mod flow;
+mod former;
 mod joints;
 mod ladder;
 mod near;
@@ -17,17 +19,21 @@ mod pins;
 mod rows;
 mod starts;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
-use engine::arrange;
-use engine::document::{Network, Placement, Pose, Standing, Wire};
-use engine::ids::{PartId, TerminalName, TerminalRef, WireId};
+use engine::document::{Network, Placement, Pose, Standing};
+use engine::ids::{PartId, TerminalName, TerminalRef};
 use engine::kind::{Class, Join};
 
-use crate::geometry::{Cell, Rect, STEP};
+use crate::geometry::{Rect, STEP};
 use crate::label;
-use crate::symbol::{Symbol, SymbolKey, in_sheet_units};
+use crate::symbol::{Symbol, in_sheet_units};
 use crate::words;
+
+use ends::wire_ends;
+use former::{origin, resume};
+
+pub(crate) use former::{Former, Origin};
 
 /// The end of a wire: which pin of which symbol.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -201,40 +207,6 @@ impl Layout {
     }
 }
 
-/// A drawing as it stood before an edit.
-#[derive(Clone, Copy)]
-pub(crate) struct Former<'a> {
-    /// What it showed.
-    pub network: &'a Network,
-    /// Where everything stood.
-    pub layout: &'a Layout,
-    /// The course of each wire from pin to pin; empty for one without a clear path.
-    pub courses: &'a [Vec<Cell>],
-}
-
-/// Which symbols and wires of a drawing were there before an edit, by their indices then.
-#[derive(Clone, Debug, PartialEq, Eq, Default)]
-pub(crate) struct Origin {
-    /// By symbol.
-    pub symbols: Vec<Option<usize>>,
-    /// By wire; a wire between other terminals is another wire.
-    pub wires: Vec<Option<usize>>,
-}
-
-impl Origin {
-    /// The courses of the wires that are no more, which what was put into them may keep to.
-    pub(crate) fn gone<'a>(&self, courses: &'a [Vec<Cell>]) -> Vec<&'a [Cell]> {
-        let mut is_gone = vec![true; courses.len()];
-        self.wires.iter().flatten().for_each(|was| is_gone[*was] = false);
-        courses
-            .iter()
-            .zip(is_gone)
-            .filter(|(_, is_gone)| *is_gone)
-            .map(|(course, _)| course.as_slice())
-            .collect()
-    }
-}
-
 /// The same after an edit: symbols without a pose stay where they were, joints keep their terminals in order and wires
 /// keep their ends as long as what they join stays where it was.
 pub(crate) fn lay_out_after(
@@ -305,45 +277,6 @@ pub fn tidy(network: &Network, placement: &Placement) -> Placement {
     Placement { poses: symbols.iter().map(|symbol| symbol.pose(&network.parts[symbol.part])).collect() }
 }
 
-/// Which symbols and wires were there before.
-fn origin(network: &Network, symbols: &[Symbol], former: Option<&Former>) -> Origin {
-    let Some(former) = former else {
-        return Origin { symbols: vec![None; symbols.len()], wires: vec![None; network.wires.len()] };
-    };
-    let keys = |network: &Network, symbols: &[Symbol]| -> Vec<SymbolKey> {
-        symbols.iter().map(|symbol| SymbolKey::of(network, symbol)).collect()
-    };
-    let known: BTreeMap<SymbolKey, usize> =
-        arrange::map_of(keys(former.network, &former.layout.symbols).into_iter().zip(0..));
-    let wires: BTreeMap<&WireId, usize> =
-        arrange::map_of(former.network.wires.iter().map(|wire| &wire.id).zip(0..));
-    let wire_was = |wire: &Wire| {
-        let was = *wires.get(&wire.id)?;
-        let old = &former.network.wires[was];
-        (old.from == wire.from && old.to == wire.to).then_some(was)
-    };
-    Origin {
-        symbols: keys(network, symbols).iter().map(|key| known.get(key).copied()).collect(),
-        wires: network.wires.iter().map(wire_was).collect(),
-    }
-}
-
-/// Gives a symbol what it had before the edit: its place when it has no pose, and the order of the
-/// terminals of a joint.
-fn resume(symbol: &mut Symbol, was: &Symbol) {
-    if !symbol.pinned {
-        (symbol.at, symbol.turn, symbol.pinned) = (was.at, was.turn, true);
-    }
-    let (pins, old_pins) = (&symbol.view.pins, &was.view.pins);
-    let was_there = |name: &str| old_pins.iter().any(|pin| pin.terminal == name);
-    let has_same = pins.len() == old_pins.len() && pins.iter().all(|pin| was_there(&pin.terminal));
-    if symbol.view.swappable && has_same {
-        for (pin, old) in symbol.view.pins.iter_mut().zip(&was.view.pins) {
-            pin.terminal.clone_from(&old.terminal);
-        }
-    }
-}
-
 fn facts(
     network: &Network,
     symbols: &[Symbol],
@@ -406,105 +339,6 @@ fn expand_with(network: &Network, placement: &Placement, more: bool) -> Vec<Symb
         }
     }
     symbols
-}
-
-/// The ends of each wire and the number of wires on each pin.
-///
-/// Where a terminal is shown several times, free repetitions serve one wire each in the order of
-/// the wires; which of pinned ones [`choose_ends`] decides, unless the wire was there before and
-/// neither end moved.
-fn wire_ends(
-    network: &Network,
-    symbols: &[Symbol],
-    origin: &Origin,
-    former: Option<&Former>,
-) -> (Vec<Option<[End; 2]>>, Vec<Vec<usize>>) {
-    let mut shown: BTreeMap<TerminalRef, Vec<End>> = BTreeMap::new();
-    for (index, symbol) in symbols.iter().enumerate() {
-        for (pin, at) in symbol.view.pins.iter().enumerate() {
-            let terminal = TerminalRef::new(&network.parts[symbol.part].id, &at.terminal);
-            shown.entry(terminal).or_default().push(End { symbol: index, pin });
-        }
-    }
-    let mut next: BTreeMap<&TerminalRef, usize> = BTreeMap::new();
-    let mut choices: Vec<Option<[Vec<End>; 2]>> = Vec::new();
-    let mut now: Vec<Option<usize>> = vec![None; former.map_or(0, |former| former.layout.symbols.len())];
-    for (index, was) in origin.symbols.iter().enumerate() {
-        if let Some(was) = was {
-            now[*was] = Some(index);
-        }
-    }
-    // The same end on the symbol as it is now, if that stands where it stood.
-    let end_now = |end: End, terminal: &TerminalRef| -> Option<End> {
-        let was = &former?.layout.symbols[end.symbol];
-        let symbol = now[end.symbol]?;
-        let is = &symbols[symbol];
-        let stayed = is.pinned && (is.at, is.turn) == (was.at, was.turn);
-        let pin = is.view.pins.iter().position(|pin| pin.terminal == terminal.terminal.as_str())?;
-        stayed.then_some(End { symbol, pin })
-    };
-    for (index, wire) in network.wires.iter().enumerate() {
-        let kept = origin.wires[index].and_then(|was| {
-            let [a, b] = former?.layout.ends[was]?;
-            Some([vec![end_now(a, &wire.from)?], vec![end_now(b, &wire.to)?]])
-        });
-        if kept.is_some() {
-            choices.push(kept);
-            continue;
-        }
-        let mut choose = |terminal| -> Option<Vec<End>> {
-            let all = shown.get(terminal)?;
-            let (standing, free): (Vec<End>, Vec<End>) =
-                all.iter().partition(|end| symbols[end.symbol].pinned);
-            let turn = next.entry(terminal).or_default();
-            if *turn >= free.len() && !standing.is_empty() {
-                return Some(standing);
-            }
-            let end = free[(*turn).min(free.len() - 1)];
-            *turn += 1;
-            Some(vec![end])
-        };
-        let from = choose(&wire.from);
-        let to = choose(&wire.to);
-        choices.push(from.zip(to).filter(|_| wire.from != wire.to).map(|(from, to)| [from, to]));
-    }
-    let ends = choose_ends(symbols, &choices);
-    let mut n_wires: Vec<Vec<usize>> = symbols.iter().map(|symbol| vec![0; symbol.view.pins.len()]).collect();
-    for end in ends.iter().flatten().flatten() {
-        n_wires[end.symbol][end.pin] += 1;
-    }
-    (ends, n_wires)
-}
-
-/// One pair of ends for each wire. Where a terminal is shown several times, the nearest of all pairs
-/// come first, and each repetition serves one wire before any serves two.
-fn choose_ends(symbols: &[Symbol], choices: &[Option<[Vec<End>; 2]>]) -> Vec<Option<[End; 2]>> {
-    let mut ends: Vec<Option<[End; 2]>> = vec![None; choices.len()];
-    let mut taken: BTreeSet<End> = BTreeSet::new();
-    let mut pairs: Vec<(i32, usize, [End; 2])> = Vec::new();
-    for (wire, choice) in choices.iter().enumerate() {
-        let Some([from, to]) = choice else { continue };
-        if let ([a], [b]) = (from.as_slice(), to.as_slice()) {
-            ends[wire] = Some([*a, *b]);
-            taken.extend([*a, *b]);
-            continue;
-        }
-        let at = |end: &End| symbols[end.symbol].port(end.pin).at;
-        let both = from.iter().flat_map(|a| to.iter().map(move |b| [*a, *b]));
-        pairs.extend(both.map(|ends| (at(&ends[0]).distance(at(&ends[1])), wire, ends)));
-    }
-    arrange::sort(&mut pairs);
-    for serves_one in [true, false] {
-        for (_, wire, pair) in &pairs {
-            let has_choice = |i: usize| choices[*wire].as_ref().is_some_and(|choice| choice[i].len() > 1);
-            let is_open = |i: usize| !serves_one || !has_choice(i) || !taken.contains(&pair[i]);
-            if ends[*wire].is_none() && is_open(0) && is_open(1) {
-                ends[*wire] = Some(*pair);
-                taken.extend(pair);
-            }
-        }
-    }
-    ends
 }
 
 /// A fuse in a box belongs below the box though no wire leads there.
