@@ -49,7 +49,7 @@ pub struct Rest {
     pub paste: fn(Desk),
     /// A key while the drawing has the focus.
     pub key: fn(&Events, &web_sys::KeyboardEvent),
-    /// What asks the worker for a picture of the job in its reply, and the markup of a reply.
+    /// What asks the worker for a picture of the job in its reply.
     pub picture_of: fn(&[u8]) -> Option<Vec<u8>>,
     /// The markup of a reply.
     pub markup_of: fn(&[u8]) -> Option<String>,

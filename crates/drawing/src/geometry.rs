@@ -47,6 +47,11 @@ impl Cell {
         Cell { x: self.x + dx * steps, y: self.y + dy * steps }
     }
 
+    /// The rectangle in steps that holds it alone.
+    pub const fn room(self) -> Rect {
+        Rect { left: self.x, top: self.y, right: self.x, bottom: self.y }
+    }
+
     /// Where it lies on the drawing.
     pub const fn point(self) -> Point {
         Point { x: self.x * STEP, y: self.y * STEP }

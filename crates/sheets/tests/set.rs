@@ -72,12 +72,17 @@ const JOBS: [(&str, &[u8]); 5] = [
 
 /// Every demonstration job on every paper, with its findings marked.
 fn every_set(mut look_at: impl FnMut(&str, Paper, &Set)) {
+    every_set_in(Ink::default(), |name, paper, _, set| look_at(name, paper, set));
+}
+
+/// The same in one ink, with the job itself.
+fn every_set_in(ink: Ink, mut look_at: impl FnMut(&str, Paper, &Document, &Set)) {
     for (name, job) in JOBS {
         let document = file::read(job).expect("a job");
         let prepared = Prepared::new(&document);
         let facts = Facts::of(&prepared);
         for (paper, _) in Paper::NAMES {
-            look_at(name, paper, &set(&facts, &Wanted { paper, ..Wanted::default() }));
+            look_at(name, paper, &document, &set(&facts, &Wanted { paper, ink, ..Wanted::default() }));
         }
     }
 }
@@ -177,56 +182,41 @@ fn said(sheet: &Sheet) -> String {
 #[test]
 fn every_wire_has_its_size_and_color_on_every_sheet_of_the_circuit_that_it_is_on() {
     let mut n_cut = 0;
-    for (name, job) in JOBS {
-        let document = file::read(job).expect("a job");
-        let prepared = Prepared::new(&document);
-        let facts = Facts::of(&prepared);
-        for (paper, _) in Paper::NAMES {
-            let made = set(&facts, &Wanted { paper, ink: Ink::Black, ..Wanted::default() });
-            for sheet in made.sheets.iter().filter(|sheet| sheet.name.starts_with("Circuit")) {
-                let said = said(sheet);
-                for wire in document.network.wires.iter() {
-                    let (title, what) = wire_words(wire);
-                    // A wire is on a sheet where it has its name, at a cut or along it; there its name and the rest may
-                    // stand on two lines.
-                    let is_cut = cuts(sheet).iter().any(|(name, _)| *name == title);
-                    if is_cut || said.contains(&format!(" {title} ")) {
-                        let is_said =
-                            [" ", "  "].iter().any(|gap| said.contains(&format!(" {title}{gap}{what} ")));
-                        assert!(is_said, "{name}, {paper:?}, {}: {title} {what}", sheet.name);
-                        n_cut += usize::from(is_cut);
-                    }
+    every_set_in(Ink::Black, |name, paper, document, made| {
+        for sheet in made.sheets.iter().filter(|sheet| sheet.name.starts_with("Circuit")) {
+            let said = said(sheet);
+            for wire in document.network.wires.iter() {
+                let (title, what) = wire_words(wire);
+                // A wire is on a sheet where it has its name, at a cut or along it; there its name and the rest may
+                // stand on two lines.
+                let is_cut = cuts(sheet).iter().any(|(name, _)| *name == title);
+                if is_cut || said.contains(&format!(" {title} ")) {
+                    let is_said =
+                        [" ", "  "].iter().any(|gap| said.contains(&format!(" {title}{gap}{what} ")));
+                    assert!(is_said, "{name}, {paper:?}, {}: {title} {what}", sheet.name);
+                    n_cut += usize::from(is_cut);
                 }
             }
         }
-    }
+    });
     assert!(n_cut > 100, "{n_cut}");
 }
 
 #[test]
 fn every_place_and_what_sits_there_is_on_the_plan() {
     let mut n_places = 0;
-    for (name, job) in JOBS {
-        let document = file::read(job).expect("a job");
-        let prepared = Prepared::new(&document);
-        let facts = Facts::of(&prepared);
-        for (paper, _) in Paper::NAMES {
-            let made = set(&facts, &Wanted { paper, ..Wanted::default() });
-            let Some(sheet) = made.sheets.iter().find(|sheet| sheet.name.starts_with("Plan")) else {
-                continue;
-            };
-            let dense = |text: &str| -> String { text.split_whitespace().collect() };
-            let said = dense(&said(sheet));
-            for place in &document.plan.places {
-                let sits =
-                    document.network.parts.iter().filter(|part| part.place.as_ref() == Some(&place.id));
-                for words in sits.map(|part| part.title()).chain([place.name.as_str()]) {
-                    assert!(said.contains(&dense(words)), "{name}, {paper:?}: `{words}` is not on the plan");
-                }
-                n_places += 1;
+    every_set_in(Ink::Colored, |name, paper, document, made| {
+        let Some(sheet) = made.sheets.iter().find(|sheet| sheet.name.starts_with("Plan")) else { return };
+        let dense = |text: &str| -> String { text.split_whitespace().collect() };
+        let said = dense(&said(sheet));
+        for place in &document.plan.places {
+            let sits = document.network.parts.iter().filter(|part| part.place.as_ref() == Some(&place.id));
+            for words in sits.map(|part| part.title()).chain([place.name.as_str()]) {
+                assert!(said.contains(&dense(words)), "{name}, {paper:?}: `{words}` is not on the plan");
             }
+            n_places += 1;
         }
-    }
+    });
     assert!(n_places > 100, "{n_places}");
 }
 

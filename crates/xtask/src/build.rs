@@ -1,7 +1,8 @@
 //! The web build: from the sources to the files of the site.
 //!
-//! Cargo compiles the three modules, those of the page, of the worker and of what writes PDF files, [`crate::split`] cuts the first in
-//! two, [`crate::slim`] takes out what nobody here uses, `wasm-bindgen-cli-support` writes the glue between each and JavaScript, and [`crate::place`] gives every file its name.
+//! Cargo compiles the three modules, those of the page, of the worker and of what writes PDF files, [`crate::split`] cuts
+//! the first in two, `wasm-bindgen-cli-support` writes the glue between each and JavaScript, [`crate::slim`] takes out what
+//! nobody here uses, and [`crate::place`] gives every file its name.
 
 use std::path::{Path, PathBuf};
 

@@ -18,7 +18,7 @@ pub(super) struct Sorter<'a> {
     /// Twice the place of each seat in its row, so that there are places between.
     at: Vec<i64>,
     /// How far right of its seat each end of each span lies.
-    offsets: Vec<[i64; 2]>,
+    pub offsets: Vec<[i64; 2]>,
     /// By seat, the spans that lead from it back to its row.
     returns: Vec<Vec<Return>>,
     /// By row, whether sifting it may help, since something changed in it or beside it.
@@ -125,11 +125,6 @@ impl<'a> Sorter<'a> {
         self.rows = rows;
         self.offsets.copy_from_slice(offsets);
         (0..self.rows.len()).for_each(|row| self.note(row));
-    }
-
-    /// How far right of its seat each end of each span lies.
-    pub(super) fn offsets(&self) -> Vec<[i64; 2]> {
-        self.offsets.clone()
     }
 
     /// Notes that something changed in a row.

@@ -70,11 +70,17 @@ pub(super) fn wire_ends(
         choices.push(from.zip(to).filter(|_| wire.from != wire.to).map(|(from, to)| [from, to]));
     }
     let ends = choose_ends(symbols, &choices);
+    let n_wires = n_wires(symbols, &ends);
+    (ends, n_wires)
+}
+
+/// How many wires with these ends meet each pin, by symbol and pin.
+pub(super) fn n_wires(symbols: &[Symbol], ends: &[Option<[End; 2]>]) -> Vec<Vec<usize>> {
     let mut n_wires: Vec<Vec<usize>> = symbols.iter().map(|symbol| vec![0; symbol.view.pins.len()]).collect();
     for end in ends.iter().flatten().flatten() {
         n_wires[end.symbol][end.pin] += 1;
     }
-    (ends, n_wires)
+    n_wires
 }
 
 /// One pair of ends for each wire. Where a terminal is shown several times, the nearest of all pairs

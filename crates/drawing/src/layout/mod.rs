@@ -30,7 +30,7 @@ use crate::label;
 use crate::symbol::{Symbol, in_sheet_units};
 use crate::words;
 
-use ends::wire_ends;
+use ends::{n_wires, wire_ends};
 use former::{origin, resume};
 
 pub(crate) use former::{Former, Origin};
@@ -154,11 +154,7 @@ pub(crate) fn lay_out_with(rest: Rest, network: &Network, placement: &Placement)
 impl Layout {
     /// By symbol and pin, how many steps its stud is long.
     pub(crate) fn studs(&self) -> Vec<Vec<i32>> {
-        let mut n_wires: Vec<Vec<usize>> =
-            self.symbols.iter().map(|symbol| vec![0; symbol.view.pins.len()]).collect();
-        for end in self.ends.iter().flatten().flatten() {
-            n_wires[end.symbol][end.pin] += 1;
-        }
+        let n_wires = n_wires(&self.symbols, &self.ends);
         n_wires.iter().map(|pins| pins.iter().map(|n| stud_length(*n)).collect()).collect()
     }
 

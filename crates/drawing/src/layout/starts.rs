@@ -79,32 +79,25 @@ struct Found {
     offsets: Vec<[i64; 2]>,
 }
 
+impl Found {
+    fn beats(&self, other: &Found) -> bool {
+        (self.cost, self.way) < (other.cost, other.way)
+    }
+}
+
 /// What comes of the order that the sorter has; its pins are chosen already.
 fn judge(group: &mut Group, sorter: &mut Sorter) -> Found {
     let n_crossings = sorter.n_crossings();
     group.rows.clone_from(&sorter.rows);
     let x = columns(group);
     let (n_bends, way) = bends(group, &x);
-    Found { cost: n_crossings + n_bends, way, x, rows: sorter.rows.clone(), offsets: sorter.offsets() }
+    Found { cost: n_crossings + n_bends, way, x, rows: sorter.rows.clone(), offsets: sorter.offsets.clone() }
 }
 
 /// The same for an order that was made of another one, as long as it may be better than that.
 fn judge_beside(group: &mut Group, sorter: &mut Sorter, best: &Found) -> Option<Found> {
-    let n_crossings = sorter.n_crossings();
-    if n_crossings > best.cost {
-        return None;
-    }
-    group.rows.clone_from(&sorter.rows);
-    let x = columns(group);
-    let (n_bends, way) = bends(group, &x);
-    let cost = n_crossings + n_bends;
-    ((cost, way) < (best.cost, best.way)).then(|| Found {
-        cost,
-        way,
-        x,
-        rows: sorter.rows.clone(),
-        offsets: sorter.offsets(),
-    })
+    // The crossings alone tell of most that they are no better, and are counted once.
+    (sorter.n_crossings() <= best.cost).then(|| judge(group, sorter)).filter(|found| found.beats(best))
 }
 
 /// Chooses the pins of joints for the order that the sorter has.
@@ -173,7 +166,7 @@ fn search(group: &mut Group, sorter: &mut Sorter, seed: Option<u64>) -> Found {
         }
         if number % ANEW == 0 {
             let found = begin(group, sorter, chance.shuffled(walk.clone()));
-            if (found.cost, found.way) < (best.cost, best.way) {
+            if found.beats(&best) {
                 best = found;
             }
             continue;
@@ -232,7 +225,7 @@ fn every_order(group: &mut Group, sorter: &mut Sorter, most: usize) -> Option<Fo
         sorter.begin(rows.collect());
         choose_pins(group, sorter);
         let found = judge(group, sorter);
-        if best.as_ref().is_none_or(|best| (found.cost, found.way) < (best.cost, best.way)) {
+        if best.as_ref().is_none_or(|best| found.beats(best)) {
             best = Some(found);
         }
     }

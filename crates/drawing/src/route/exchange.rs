@@ -50,9 +50,7 @@ impl Router<'_> {
 
     /// Lets two wires exchange the points at which they leave a terminal, if that is cheaper.
     fn exchange_two(&mut self, one: Leaving, other: Leaving) -> bool {
-        let laid =
-            |router: &Self, (wire, _): Leaving| Some((router.paths[wire].clone()?, router.gates[wire]?));
-        let (Some(first), Some(second)) = (laid(self, one), laid(self, other)) else { return false };
+        let (Some(first), Some(second)) = (self.laid(one.0), self.laid(other.0)) else { return false };
         let (a, b) = (first.1[one.1], second.1[other.1]);
         let crosses = |path: &[Cell]| !self.grid.across(path).is_empty();
         if a.cell == b.cell || !(crosses(&first.0) || crosses(&second.0)) {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::ROUNDS;
 use super::router::Router;
 use super::search;
-use crate::geometry::{Cell, Rect};
+use crate::geometry::Rect;
 
 impl Router<'_> {
     /// Looks for a better path for each of the wires in `order`, the last one first.
@@ -42,7 +42,7 @@ impl Router<'_> {
             }
             return found;
         }
-        let (Some(path), Some(gates)) = (self.paths[wire].clone(), self.gates[wire]) else { return false };
+        let Some((path, gates)) = self.laid(wire) else { return false };
         self.take_up(wire);
         let price = search::price(&self.grid, &path);
         if self.find(wire, price) {
@@ -93,8 +93,7 @@ impl Router<'_> {
 
     /// Lays two wires anew, one after the other, if that is cheaper whichever comes first.
     fn improve_both(&mut self, one: usize, other: usize) -> bool {
-        let laid = |router: &Router, wire: usize| Some((router.paths[wire].clone()?, router.gates[wire]?));
-        let (Some(first), Some(second)) = (laid(self, one), laid(self, other)) else { return false };
+        let (Some(first), Some(second)) = (self.laid(one), self.laid(other)) else { return false };
         self.take_up(one);
         let mut price = search::price(&self.grid, &first.0);
         self.take_up(other);
@@ -116,7 +115,7 @@ impl Router<'_> {
 
     /// What a path costs that is laid.
     fn price_of(&mut self, wire: usize) -> u32 {
-        let (Some(path), Some(gates)) = (self.paths[wire].clone(), self.gates[wire]) else { return 0 };
+        let Some((path, gates)) = self.laid(wire) else { return 0 };
         self.take_up(wire);
         let price = search::price(&self.grid, &path);
         self.lay(wire, path, gates);
@@ -125,7 +124,6 @@ impl Router<'_> {
 
     /// The rectangle around a path.
     fn room(&self, wire: usize) -> Option<Rect> {
-        let point = |cell: &Cell| Rect::new(cell.x, cell.y, cell.x, cell.y);
-        self.paths[wire].as_ref()?.iter().map(point).reduce(Rect::joined)
+        self.paths[wire].as_ref()?.iter().map(|cell| cell.room()).reduce(Rect::joined)
     }
 }

@@ -144,7 +144,7 @@ fn closed(layout: &Layout, former: &Former, names: &[(usize, Rect)], terminals: 
             .and_then(|symbol| former.routes.studs.get(&End { symbol, pin: end.pin }))
             .map_or(1, |stud| stud.cells.len());
         // The pin itself is part of the body.
-        closed.extend(terminal.cells().skip(was).map(|cell| Rect::new(cell.x, cell.y, cell.x, cell.y)));
+        closed.extend(terminal.cells().skip(was).map(Cell::room));
     }
     closed
 }

@@ -11,7 +11,7 @@ impl Router<'_> {
     pub(super) fn clear_names(&mut self, order: &[usize]) {
         self.search.is_thorough = true;
         for &wire in order {
-            let (Some(path), Some(gates)) = (self.paths[wire].clone(), self.gates[wire]) else { continue };
+            let Some((path, gates)) = self.laid(wire) else { continue };
             if !self.runs_over_a_name(&path) {
                 continue;
             }

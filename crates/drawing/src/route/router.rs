@@ -36,9 +36,8 @@ impl<'a> Router<'a> {
         patience: u64,
     ) -> Option<Router<'a>> {
         let bodies: Vec<Rect> = layout.symbols.iter().map(|symbol| symbol.body()).collect();
-        let point = |cell: Cell| Rect::new(cell.x, cell.y, cell.x, cell.y);
         let mut things = bodies.clone();
-        things.extend(terminals.iter().flat_map(|(_, terminal)| terminal.cells()).map(point));
+        things.extend(terminals.iter().flat_map(|(_, terminal)| terminal.cells()).map(Cell::room));
         let margin = 8 + i32::try_from(layout.ends.len() / 6).unwrap_or(0).min(30);
         let mut grid = Grid::over(std::mem::take(&mut memory.grid), &things, margin, corners)?;
         for text in texts {
@@ -52,8 +51,8 @@ impl<'a> Router<'a> {
             grid.block(*body);
         }
         for (_, terminal) in terminals.iter() {
-            terminal.cells().for_each(|cell| grid.block(point(cell)));
-            grid.avoid(point(terminal.last().towards(terminal.side(), 1)), search::BEFORE_A_TERMINAL);
+            terminal.cells().for_each(|cell| grid.block(cell.room()));
+            grid.avoid(terminal.last().towards(terminal.side(), 1).room(), search::BEFORE_A_TERMINAL);
         }
         let n = layout.ends.len();
         let search = Search::new(&grid, std::mem::take(memory), patience);
@@ -162,8 +161,7 @@ impl<'a> Router<'a> {
         const CLOSE: i32 = 24;
         let [from, to] = self.layout.ends[wire]?;
         let (starts, goals) = (self.terminals.get(from).free_gates(), self.terminals.get(to).free_gates());
-        let point = |gate: &Gate| Rect::new(gate.cell.x, gate.cell.y, gate.cell.x, gate.cell.y);
-        let around = starts.iter().chain(&goals).map(point).reduce(Rect::joined)?;
+        let around = starts.iter().chain(&goals).map(|gate| gate.cell.room()).reduce(Rect::joined)?;
         let within = if close { around.grown(CLOSE) } else { around.grown(i32::MAX / 4) };
         self.search.run(&self.grid, &starts, &goals, &Terms { within, below, push })
     }
@@ -179,6 +177,11 @@ impl<'a> Router<'a> {
         }
         self.lay(wire, path, gates);
         Some(pushed.into_iter().collect())
+    }
+
+    /// The path of a wire that is laid, and its gates.
+    pub(super) fn laid(&self, wire: usize) -> Option<(Vec<Cell>, [Gate; 2])> {
+        self.paths[wire].clone().zip(self.gates[wire])
     }
 
     pub(super) fn lay(&mut self, wire: usize, path: Vec<Cell>, gates: [Gate; 2]) {
