@@ -17,6 +17,7 @@
 //! * [`bundle`] tells how thick wires are that lie together, and what tubing, hole and clips they need.
 //! * [`sweep`] goes through every state that working switches and donors one at a time can lead to.
 //! * [`protection`] tells what fuses let pass, what a fault draws, and whether fuse and wire go together.
+//! * [`fault`] is every single thing that can be wrong with a circuit, and what it leads to.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`laid`] makes the circuit of a job whose wires lie beside one another along the plan.
 //! * [`mend`] tries the fixes of findings, and keeps those that help.
@@ -70,6 +71,8 @@ pub mod file;
 pub mod finding;
 
 pub mod protection;
+
+pub mod fault;
 
 pub mod endurance;
 

@@ -17,8 +17,11 @@ use crate::kind::{Class, End, Join, Law, Load, PartBranch, Role, When};
 use crate::resolve::{Resolved, Spread, rating, resolve, resolve_laid};
 use crate::subject::Subject;
 
+mod change;
 pub mod reach;
 pub mod series;
+
+pub use change::Change;
 
 /// Index of a net within its circuit.
 pub type NetIndex = usize;
@@ -110,7 +113,7 @@ pub struct Circuit {
     /// What it was made from.
     pub resolved: Arc<Resolved>,
     /// The terminals of each net, in document order.
-    pub nets: Vec<Vec<TerminalRef>>,
+    pub nets: Arc<Vec<Vec<TerminalRef>>>,
     /// All branches, wires first.
     pub branches: Vec<Branch>,
     /// Relays and electronic loads.
@@ -118,10 +121,10 @@ pub struct Circuit {
     /// Switches and donors.
     pub inputs: Vec<Input>,
     /// The branches that end on each net; one within a net stands once.
-    pub at: Vec<Vec<usize>>,
-    net_of: BTreeMap<TerminalRef, NetIndex>,
+    pub at: Arc<Vec<Vec<usize>>>,
+    net_of: Arc<BTreeMap<TerminalRef, NetIndex>>,
     /// The branches of each part, which stand together.
-    of_part: Vec<Range<usize>>,
+    of_part: Arc<Vec<Range<usize>>>,
     /// The device that each branch decides.
     device_of: Vec<Option<usize>>,
 }
@@ -144,33 +147,41 @@ pub fn from_resolved(resolved: Arc<Resolved>) -> Circuit {
     let (nets, net_of) = nets(&resolved);
     let mut circuit = Circuit {
         resolved,
-        nets,
+        nets: Arc::new(nets),
         branches: Vec::new(),
         devices: Vec::new(),
         inputs: Vec::new(),
-        at: Vec::new(),
-        net_of,
-        of_part: Vec::new(),
+        at: Arc::default(),
+        net_of: Arc::new(net_of),
+        of_part: Arc::default(),
         device_of: Vec::new(),
     };
     circuit.add_wires();
+    let mut of_part = Vec::with_capacity(circuit.resolved.parts.len());
     for part in 0..circuit.resolved.parts.len() {
         let first = circuit.branches.len();
         circuit.add_part(part);
-        circuit.of_part.push(first..circuit.branches.len());
+        of_part.push(first..circuit.branches.len());
     }
+    circuit.of_part = Arc::new(of_part);
     circuit.device_of = vec![None; circuit.branches.len()];
     for (index, device) in circuit.devices.iter().enumerate() {
         circuit.device_of[device.branch] = Some(index);
     }
-    circuit.at = vec![Vec::new(); circuit.nets.len()];
-    for (index, branch) in circuit.branches.iter().enumerate() {
-        circuit.at[branch.from].push(index);
+    circuit.at = Arc::new(ends(&circuit.branches, circuit.nets.len()));
+    circuit
+}
+
+/// The branches that end on each of `n_nets` nets; one within a net stands once.
+fn ends(branches: &[Branch], n_nets: usize) -> Vec<Vec<usize>> {
+    let mut at = vec![Vec::new(); n_nets];
+    for (index, branch) in branches.iter().enumerate() {
+        at[branch.from].push(index);
         if branch.to != branch.from {
-            circuit.at[branch.to].push(index);
+            at[branch.to].push(index);
         }
     }
-    circuit
+    at
 }
 
 fn nets(resolved: &Resolved) -> (Vec<Vec<TerminalRef>>, BTreeMap<TerminalRef, NetIndex>) {

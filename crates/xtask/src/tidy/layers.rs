@@ -69,6 +69,22 @@ static ENGINE: &[(&str, &[&str])] = &[
             "solve",
         ],
     ),
+    (
+        "fault",
+        &[
+            "arrange",
+            "quantity",
+            "ids",
+            "kind",
+            "document",
+            "subject",
+            "circuit",
+            "solve",
+            "path",
+            "sweep",
+            "protection",
+        ],
+    ),
     ("endurance", &["quantity", "kind", "working", "circuit", "solve"]),
     ("charge", &["quantity", "kind", "document", "subject", "working", "circuit", "solve", "endurance"]),
     (
