@@ -156,7 +156,7 @@ fn runs(work: &Work<'_>) -> Vec<Item> {
             {
                 text.push_str(&format!(", tubing {}", millimetres(nominal)));
             }
-            if let Some(clips) = piece.n_clips {
+            if let Some(clips) = piece.n_clips.filter(|clips| *clips > 0) {
                 text.push_str(&format!(", {clips} {}", if clips == 1 { "clip" } else { "clips" }));
             }
         }

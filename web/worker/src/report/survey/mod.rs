@@ -366,3 +366,6 @@ fn changed(before: &Document, after: &Document, label: &str, title: &str, does: 
     let said = format!("Done with {title}: {}. Undo takes it back.", by_hand(&does.join("; ")));
     Report { said, change: Some(Change::between(label, before, after)), ..Report::default() }
 }
+
+#[cfg(test)]
+mod tests;
