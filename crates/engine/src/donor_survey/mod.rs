@@ -3,9 +3,9 @@
 //! Before a relay is driven from a lamp of the vehicle, somebody stands at its plug with a meter and takes each of its two
 //! wires against the body and against battery positive, with the lights off, with the lamp on, and with another light on.
 //! What a meter would show is computed for every kind of lamp circuit there is: the circuit is drawn and solved in each
-//! light position ([`world`]), with small and with large resistances, at the lowest and at the highest voltage of a
-//! battery, and with the two leads of the survey on every two wires that the plug may have ([`candidate`]). Whatever
-//! comes as near to all readings as a meter goes may be it ([`fit`]); the next reading is one that tells those apart. There
+//! light position (`world`), with small and with large resistances, at the lowest and at the highest voltage of a
+//! battery, and with the two leads of the survey on every two wires that the plug may have (`candidate`). Whatever
+//! comes as near to all readings as a meter goes may be it (`fit`); the next reading is one that tells those apart. There
 //! is no table of cases, and nothing is guessed: where no circuit shows the readings, the survey says which of them to take
 //! again.
 //!
@@ -13,19 +13,20 @@
 //! that somebody has to say what drives the lamp. A wire that is fed backwards, through a lamp elsewhere, reads like one
 //! that is always live: no wiring that is offered rests on a feed that reads so.
 //!
+//! It is taken for granted that the leads are on two wires at the plug of one lamp. The few pairs of wires that are not,
+//! and read like a lamp all the same, are named where the pairs are chosen.
+//!
 //! A reading counts without its sign: no wire of a lamp stands below earth or above the battery, so that a minus only
 //! tells which way round the leads were.
 
 mod candidate;
 mod fit;
 mod follow;
-
 mod words;
 mod world;
 
 pub use candidate::{Candidate, Feed, Nature, candidates};
 pub use fit::{Next, Survey, Verdict, survey};
-
 pub use follow::{NotOffered, Offered, donor_after, eligible, offer};
 pub use words::{caution, lights_words, next_words, of_nature, spot_words, verdict_words, why_words};
 pub use world::{Pin, Side};
