@@ -150,8 +150,10 @@ fn wire_words(wire: &Wire) -> String {
     format!("{size}, {color}")
 }
 
-/// An item that names parts or wires.
+/// An item that names parts or wires; its text begins with a capital letter.
 fn item(text: String, does: Does, subjects: Vec<Subject>) -> Item {
+    let mut letters = text.chars();
+    let text = letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
     Item { text, does, subjects }
 }
 

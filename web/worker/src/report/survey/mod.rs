@@ -160,7 +160,7 @@ impl State<'_> {
                 card.heading(&format!("Reading {}", self.readings.taken.len() + 1));
                 card.paragraph(&format!("{}.", lights_words(spot.lights, &self.signal)));
                 card.strong("", &format!("{}.", spot_words(spot, &self.readings)));
-                card.element("label", &[("class", "field volts")], |label| {
+                card.element("label", &[("class", "field meter")], |label| {
                     label.line("span", "caption", "The meter shows, in V");
                     let decimal = [("inputmode", "decimal"), ("autocomplete", "off"), ("maxlength", "10")];
                     let named = [("type", "text"), ("name", "volts")];
@@ -200,8 +200,9 @@ impl State<'_> {
         page.heading("So far");
         for (number, sentence) in verdict_words(&self.survey, &self.readings, &self.signal).iter().enumerate()
         {
+            let is_told = !matches!(self.survey.verdict, Verdict::Several(_));
             match number {
-                0 => page.strong(sentence, ""),
+                0 if is_told => page.strong(sentence, ""),
                 _ => page.paragraph(sentence),
             }
         }
