@@ -61,6 +61,8 @@ pub enum Side {
     Checks,
     /// Positions of switches and donors.
     Switches,
+    /// What is measured and done at the vehicle.
+    Prove,
     /// Title data, assumptions, cautions.
     Job,
 }

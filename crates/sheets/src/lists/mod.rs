@@ -6,6 +6,7 @@ mod parts;
 mod plan;
 mod state;
 mod wires;
+mod work;
 
 pub use state::assumptions;
 pub use wires::labels;
@@ -122,6 +123,7 @@ pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
         group("Parts and fuses", vec![parts::fuses(facts), parts::parts(facts)]),
         group("Wire list", vec![wires::wire_list(facts)]),
         group("Cut list", vec![cutting::cut_list(facts), cutting::ends(facts)]),
+        group("Order of work", vec![work::order_of_work(facts)]),
         group("Along the vehicle", vec![plan::routes(facts), plan::order(facts), plan::places(facts)]),
         group("Assumptions", vec![assumptions(facts), state::settings(facts)]),
     ];

@@ -145,6 +145,20 @@ static ENGINE: &[(&str, &[&str])] = &[
             "route", "finding", "check", "laid", "sizing",
         ],
     ),
+    (
+        "donor_survey",
+        &[
+            "arrange", "quantity", "ids", "given", "kind", "document", "circuit", "solve", "finding",
+            "check", "laid",
+        ],
+    ),
+    (
+        "fitting_order",
+        &[
+            "arrange", "quantity", "ids", "given", "kind", "document", "subject", "route", "resolve",
+            "circuit", "laid",
+        ],
+    ),
     ("reading", &["quantity", "ids", "kind", "document", "subject", "circuit", "solve", "check"]),
     (
         "explain",
