@@ -22,6 +22,7 @@
 //! * [`mend`] tries the fixes of findings, and keeps those that help.
 //! * [`sizing`] finds the least copper and the smallest fuses that pass every check.
 //! * [`sitting`] finds the places on the plan where parts need the least copper and nothing new is found.
+//! * [`inspect`] judges a layout drawn as found, with what is not known of it carried through the checks.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`endurance`] is how long a battery lasts, and [`charge`] what comes in and goes out in each situation.
 //! * [`explain`] shows how the readings and limits of one part or wire came about.
@@ -84,6 +85,8 @@ pub mod mend;
 pub mod sizing;
 
 pub mod sitting;
+
+pub mod inspect;
 
 pub mod reading;
 
