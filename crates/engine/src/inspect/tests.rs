@@ -19,7 +19,8 @@ fn item<'i>(inspection: &'i Inspection, check: &str, id: &str) -> Option<&'i Ite
 
 /// 0.75 mm2 of class B at 50 degC stands 16.0 A and 1.0 mm2 20.3 A; a feed may have a fuse of 1.074 times that: 20 A is
 /// too much for 0.75 mm2 (17.2 A) and right for 1.0 mm2 (21.8 A). A return must stand the whole of the fuse.
-const LAMP: &str = "battery G1\nfuse F1 rating_a=20\nswitch S1 rating_a=16 rated_for=lamp\nlamp E1 watts=55\nearth X1
+const LAMP: &str =
+    "battery G1\nfuse F1 rating_a=20\nswitch S1 rating_a=16 rated_for=lamp\nlamp E1 watts=55\nearth X1
     wire w0 G1.+ F1.1 mm2=6 m=0.1 insulation=B surroundings=cabin
     wire w1 F1.2 S1.in mm2=6 m=0.1 insulation=B surroundings=cabin
     wire w2 S1.out E1.1 m=2 insulation=B surroundings=cabin
