@@ -32,6 +32,14 @@ pub(super) fn best(unknowns: &[Unknown]) -> Vec<f64> {
     unknowns.iter().map(|unknown| unknown.ends().1).collect()
 }
 
+/// About how many documents an inspection tries in all, for those who wait: besides these, about as many again as
+/// there are values, where doubts are looked into.
+pub(super) fn expected(unknowns: &[Unknown]) -> usize {
+    let n = unknowns.len();
+    let keys: BTreeSet<&str> = unknowns.iter().map(|unknown| unknown.key).collect();
+    if n == 0 { 1 } else { 3 + 2 * keys.len() + 6 * n + N_MIXED }
+}
+
 /// Tries all of them.
 pub(super) fn try_all(bench: &mut Bench<'_>) {
     let unknowns = bench.unknowns;

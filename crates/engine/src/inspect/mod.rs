@@ -27,9 +27,10 @@ mod words;
 
 pub use advice::{Action, Conclusion, may_happen};
 pub use argue::Reason;
-pub use tried::{Key, found};
+pub use tried::{Found, Key, found};
 pub use turning::Turn;
 pub use unknown::{Step, Unknown};
+pub use words::Looks;
 
 use tried::Bench;
 
@@ -68,6 +69,8 @@ pub struct Item {
     pub at_least: Option<Severity>,
     /// Why it is sure to have that severity, or the one it is sure to have at least.
     pub reason: Option<Reason>,
+    /// Whether it stood, as grave as it may be, in everything that was tried.
+    pub always: bool,
     /// The unknown values that the numbers of the finding were worked out with and that have a say in it.
     pub with: Vec<(usize, f64)>,
     /// The unknown values that decide it, each by itself.
@@ -122,8 +125,8 @@ pub struct Inspection {
     pub as_used: Document,
 }
 
-/// Inspects a job; `progress` is told how many documents have been tried.
-pub fn inspect(document: &Document, progress: &mut dyn FnMut(usize)) -> Inspection {
+/// Inspects a job; `progress` is told how many documents have been tried, and of about how many.
+pub fn inspect(document: &Document, progress: &mut dyn FnMut(usize, usize)) -> Inspection {
     let judged::Judged { document: judged, own } = judged::judged(document);
     let circuit = laid::circuit(&judged);
     let unknowns = unknown::unknowns(&judged, &circuit);
@@ -190,6 +193,7 @@ fn item(bench: &mut Bench<'_>, key: &Key) -> Option<Item> {
     let with =
         (0..).zip(bench.unknowns).zip(&numbers).filter(|((index, unknown), _)| has_a_say(index, unknown));
     let with = with.map(|((index, _), number)| (index, *number)).collect();
+    let always = bench.tried().iter().all(|(_, outcome)| outcome.has(key, severity));
     let (decided_by, together) = decided.map_or((Vec::new(), Vec::new()), |one| (one.alone, one.together));
     Some(Item {
         finding,
@@ -197,6 +201,7 @@ fn item(bench: &mut Bench<'_>, key: &Key) -> Option<Item> {
         verdict: if is_sure { Verdict::Sure } else { Verdict::Possible },
         at_least: sure.map(|(level, _)| level).filter(|_| !is_sure),
         reason: sure.map(|(_, reason)| reason),
+        always,
         with,
         decided_by,
         together,

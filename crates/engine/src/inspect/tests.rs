@@ -10,7 +10,7 @@ fn document(text: &str) -> Document {
 }
 
 fn inspected(text: &str) -> Inspection {
-    inspect(&document(text), &mut |_| ())
+    inspect(&document(text), &mut |_, _| ())
 }
 
 fn item<'i>(inspection: &'i Inspection, check: &str, id: &str) -> Option<&'i Item> {
@@ -34,9 +34,9 @@ fn a_size_that_is_not_known_makes_a_doubt_that_tells_where_it_turns() {
     assert_eq!(found.decided_by.len(), 1);
     assert_eq!(found.decided_by[0].stands, [(0.35, 0.75)]);
     assert_eq!(inspection.conclusion(), Conclusion::LookBeforeDriving);
-    let look = inspection.look_at_in_words(&inspection.look_at[0]);
+    let look = &inspection.looks()[0].words;
     assert!(look.starts_with("Read the size printed on wire w2"), "{look}");
-    assert!(look.contains("At 0.75 mm2 or less this wire can catch fire"), "{look}");
+    assert!(look.contains("At 0.75 mm2 or less: this wire can catch fire"), "{look}");
 }
 
 #[test]
@@ -84,7 +84,7 @@ fn found_at(text: &str, check: &str, id: &str) -> Option<Severity> {
     found
         .iter()
         .find(|((name, subject), _)| *name == check && subject.id() == id)
-        .map(|(_, severity)| *severity)
+        .map(|(_, found)| found.severity)
 }
 
 /// A lamp without a way back is dark with every size of its feed there is.
@@ -126,4 +126,21 @@ fn a_rating_that_is_a_range_is_tried_at_the_ratings_there_are() {
     );
     assert_eq!(found.decided_by[0].stands, [(20.0, 30.0)]);
     assert_eq!(unknown.range(&found.decided_by[0]), "at 20 A or more");
+}
+
+#[test]
+fn doubts_of_one_sort_that_turn_alike_are_told_together() {
+    let text = LAMP
+        .replace("insulation=B surroundings=cabin", "surroundings=engine_bay")
+        .replace("E1.1 m", "E1.1 mm2=6 m");
+    let inspection = inspected(&text);
+    let hot: Vec<usize> = (0..inspection.items.len())
+        .filter(|index| inspection.items[*index].finding.check == "insulation-too-cool")
+        .collect();
+    assert_eq!(hot.len(), 4);
+    assert!(inspection.gathered().contains(&hot), "{:?}", inspection.gathered());
+    assert_eq!(inspection.about(&hot), "wires w0, w1, w2 and w3");
+    let turns = inspection.turns_of(&hot);
+    let words = "Read the class printed on wires w0, w1, w2 and w3: if it is old PVC, 70 degC it is so.";
+    assert_eq!(turns, [words]);
 }

@@ -6,6 +6,7 @@ use std::rc::Rc;
 use crate::check::{self, Context};
 use crate::document::{Document, Severity};
 use crate::finding::Finding;
+use crate::inspect::corners;
 use crate::inspect::unknown::{Unknown, with};
 use crate::laid;
 use crate::subject::Subject;
@@ -54,13 +55,27 @@ fn key(finding: &Finding) -> Key {
     (finding.check, finding.subject.clone())
 }
 
-/// What every check finds in a document, by key.
+/// A finding in one document.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Found {
+    /// How much it matters, what follows from it included.
+    pub severity: Severity,
+    /// Whether it is told by itself, not under its cause nor by another thing that speaks for it.
+    pub is_head: bool,
+}
+
+/// What every check finds in a document in which nothing is unknown.
 ///
 /// A check that lets the worst of several things speak for all of them names the others too: each of them counts as
 /// found, so that a fault does not seem to go when another thing becomes the worst.
-pub fn found(document: &Document) -> BTreeMap<Key, Severity> {
+pub fn found(document: &Document) -> BTreeMap<Key, Found> {
     let outcome = outcome(document);
-    outcome.stands.iter().map(|(key, stands)| (key.clone(), stands.severity)).collect()
+    let keys = outcome.stands.keys().chain(outcome.heads.keys());
+    let of = |key: &Key| {
+        let severity = outcome.severity(key)?;
+        Some((key.clone(), Found { severity, is_head: outcome.heads.contains_key(key) }))
+    };
+    keys.filter_map(of).collect()
 }
 
 /// The check that finds wires which are too hot, and the one that leaves these to it.
@@ -117,14 +132,14 @@ pub(super) struct Bench<'a> {
     known: BTreeMap<Vec<u64>, usize>,
     tried: Vec<(Vec<f64>, Rc<Outcome>)>,
     told: BTreeMap<Vec<u64>, Rc<Told>>,
-    progress: &'a mut dyn FnMut(usize),
+    progress: &'a mut dyn FnMut(usize, usize),
 }
 
 impl<'a> Bench<'a> {
     pub fn new(
         document: &'a Document,
         unknowns: &'a [Unknown],
-        progress: &'a mut dyn FnMut(usize),
+        progress: &'a mut dyn FnMut(usize, usize),
     ) -> Bench<'a> {
         Bench {
             document,
@@ -145,7 +160,7 @@ impl<'a> Bench<'a> {
         let outcome = Rc::new(outcome(&with(self.document, self.unknowns, numbers)));
         self.known.insert(bits, self.tried.len());
         self.tried.push((numbers.to_vec(), Rc::clone(&outcome)));
-        (self.progress)(self.tried.len());
+        (self.progress)(self.tried.len(), corners::expected(self.unknowns).max(self.tried.len()));
         outcome
     }
 

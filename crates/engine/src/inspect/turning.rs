@@ -57,10 +57,15 @@ pub(super) fn decided(
             turned[*index] = number;
             bench.outcome(&turned).has(key, severity)
         };
-        if stands_at(bench, low) && stands_at(bench, high) {
+        // Between two ends at which it stands only what it is about may bring it down: both of two sizes in one splice.
+        let is_open = stands_at(bench, low) && stands_at(bench, high);
+        if is_open && !near.contains(&unknown.subject) {
             continue;
         }
         let stands = standing(bench, unknown, &stands_at);
+        if stands == [(low, high)] {
+            continue;
+        }
         alone.push(Turn { unknown: *index, stands });
     }
     let together =

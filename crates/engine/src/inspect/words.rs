@@ -122,9 +122,10 @@ impl Inspection {
                     item.together.iter().map(|index| self.unknowns[*index].title(self.network())).collect();
                 format!("it hangs on several values together: {}", names.join(", "))
             }
-            (true, true) => {
-                "it stood with every value tried, but these act together, so that is no proof".to_owned()
+            (true, true) if item.always => {
+                "it was there with every value tried, but these act together, so that is no proof".to_owned()
             }
+            (true, true) => "it hangs on several values together".to_owned(),
         };
         format!("Possible: {why}.{known}")
     }
@@ -142,63 +143,117 @@ impl Inspection {
         }
     }
 
-    /// Where the values turn that decide an item, one sentence each.
-    pub fn turns(&self, item: &Item) -> Vec<String> {
-        let one = |turn: &Turn| {
-            let unknown = &self.unknowns[turn.unknown];
-            format!(
-                "{}: {} it is so.",
-                first_upper(&unknown.instruction(self.network())),
-                unknown.range(turn)
-            )
+    /// What to look at, what clears most doubts first; values that tell the same of their own thing are one entry.
+    pub fn looks(&self) -> Vec<Looks> {
+        let mut looks: Vec<(&'static str, String, Vec<usize>)> = Vec::new();
+        for look in &self.look_at {
+            let (key, tells) = (self.unknowns[look.unknown].key, self.tells(look));
+            match looks.iter_mut().find(|(known, told, _)| (*known, &*told) == (key, &tells)) {
+                Some((.., all)) => all.push(look.unknown),
+                None => looks.push((key, tells, vec![look.unknown])),
+            }
+        }
+        let worded = |(_, tells, unknowns): (_, String, Vec<usize>)| {
+            let subjects: Vec<&Subject> =
+                unknowns.iter().map(|index| &self.unknowns[*index].subject).collect();
+            let instruction = self.unknowns[unknowns[0]].instruction(&titles(self.network(), &subjects));
+            Looks { words: format!("{}. {tells}", first_upper(&instruction)), unknowns }
         };
-        item.decided_by.iter().map(one).collect()
+        looks.into_iter().map(worded).collect()
     }
 
-    /// One value to look at and what it tells.
-    pub fn look_at_in_words(&self, look: &LookAt) -> String {
+    /// What a value tells of the items that it decides.
+    fn tells(&self, look: &LookAt) -> String {
         let unknown = &self.unknowns[look.unknown];
-        let tells: Vec<String> = look
-            .clears
-            .iter()
-            .filter_map(|index| {
-                let item = &self.items[*index];
-                let turn = item.decided_by.iter().find(|turn| turn.unknown == look.unknown)?;
-                let about = match item.finding.subject == unknown.subject {
-                    true => String::new(),
-                    false => format!("{}: ", item.finding.subject.title(self.network())),
-                };
-                Some(format!(
-                    "{} {about}{}",
-                    first_upper(&unknown.range(turn)),
-                    first_lower(may_happen(item.finding.check))
-                ))
-            })
-            .collect();
-        let tells = match tells.is_empty() {
-            true => format!(
-                "It decides {} together with other values.",
-                plural(look.helps.len(), "doubt", "doubts")
-            ),
-            false => tells.join(" "),
+        let one = |index: &usize| {
+            let item = &self.items[*index];
+            let turn = item.decided_by.iter().find(|turn| turn.unknown == look.unknown)?;
+            let about = match item.finding.subject == unknown.subject {
+                true => String::new(),
+                false => format!(" ({})", item.finding.subject.title(self.network())),
+            };
+            Some(format!(
+                "{}{about}: {}",
+                first_upper(&unknown.range(turn)),
+                first_lower(may_happen(item.finding.check))
+            ))
         };
-        format!("{}. {tells}", first_upper(&unknown.instruction(self.network())))
+        let tells: Vec<String> = look.clears.iter().filter_map(one).collect();
+        match tells.is_empty() {
+            true => {
+                format!(
+                    "It decides {} together with other values.",
+                    plural(look.helps.len(), "doubt", "doubts")
+                )
+            }
+            false => tells.join(" "),
+        }
+    }
+
+    /// The items by their index, the worst first; doubts of one sort that turn at the same values are one entry.
+    pub fn gathered(&self) -> Vec<Vec<usize>> {
+        let sort = |item: &Item| {
+            let turns = item.decided_by.iter().map(|turn| {
+                let unknown = &self.unknowns[turn.unknown];
+                (unknown.subject == item.finding.subject).then(|| (unknown.key, unknown.range(turn)))
+            });
+            let turns = turns.collect::<Option<Vec<_>>>();
+            turns.filter(|_| item.verdict == Verdict::Possible).map(|turns| {
+                (item.finding.check, item.severity, item.at_least, item.together.is_empty(), turns)
+            })
+        };
+        let mut all: Vec<(Option<_>, Vec<usize>)> = Vec::new();
+        for (index, item) in self.items.iter().enumerate() {
+            let sort = sort(item);
+            match all.iter_mut().find(|(known, _)| known.is_some() && *known == sort) {
+                Some((_, indices)) => indices.push(index),
+                None => all.push((sort, vec![index])),
+            }
+        }
+        all.into_iter().map(|(_, indices)| indices).collect()
+    }
+
+    /// What some items are about, as a sentence names it.
+    pub fn about(&self, indices: &[usize]) -> String {
+        let subjects: Vec<&Subject> =
+            indices.iter().map(|index| &self.items[*index].finding.subject).collect();
+        titles(self.network(), &subjects)
+    }
+
+    /// Where the values turn that decide some items of one sort, one sentence each.
+    pub fn turns_of(&self, indices: &[usize]) -> Vec<String> {
+        let Some(first) = indices.first().map(|index| &self.items[*index]) else { return Vec::new() };
+        let one = |turn: &Turn| {
+            let unknown = &self.unknowns[turn.unknown];
+            let about = match unknown.subject == first.finding.subject {
+                true => self.about(indices),
+                false => unknown.subject.title(self.network()),
+            };
+            format!("{}: {} it is so.", first_upper(&unknown.instruction(&about)), unknown.range(turn))
+        };
+        first.decided_by.iter().map(one).collect()
     }
 }
 
+/// Values to look at that tell the same.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Looks {
+    /// Which values, by their index among the unknown ones.
+    pub unknowns: Vec<usize>,
+    /// What to do, and what it tells.
+    pub words: String,
+}
+
 impl Unknown {
-    /// What to do to learn it: `read the size printed on wire W7`.
-    pub fn instruction(&self, network: &Network) -> String {
-        let title = self.subject.title(network);
-        match (self.key, &self.subject) {
-            ("size", _) => format!("read the size printed on {title}, or measure its conductor"),
-            ("length_m", _) => format!("measure how long {title} is"),
-            ("insulation", _) => format!("read the class printed on {title}"),
-            ("surroundings", _) => format!("see where {title} runs"),
-            ("bundle", _) => {
-                format!("count the wires that lie with {title} and carry a load, itself included")
-            }
-            ("coil_ohm", _) => format!("measure the coil of {title} with the meter"),
+    /// What to do to learn it of what is called `title`: `read the size printed on wire W7`.
+    pub fn instruction(&self, title: &str) -> String {
+        match self.key {
+            "size" => format!("read the size printed on {title}, or measure its conductor"),
+            "length_m" => format!("measure how long {title} is"),
+            "insulation" => format!("read the class printed on {title}"),
+            "surroundings" => format!("see where {title} runs"),
+            "bundle" => format!("count the wires that lie with {title} and carry a load, itself included"),
+            "coil_ohm" => format!("measure the coil of {title} with the meter"),
             _ => format!("read or measure the {} of {title}", self.what),
         }
     }
@@ -224,6 +279,21 @@ impl Unknown {
     fn is_told_by_number(&self) -> bool {
         !matches!(self.key, "insulation" | "surroundings" | "bundle")
     }
+}
+
+/// Several things as a sentence names them: `wires W1, W2 and W4`.
+fn titles(network: &Network, subjects: &[&Subject]) -> String {
+    let are_wires = subjects.len() > 1 && subjects.iter().all(|one| matches!(one, Subject::Wire(_)));
+    let one = |subject: &&Subject| match are_wires {
+        true => name(network, subject).to_owned(),
+        false => subject.title(network),
+    };
+    let names: Vec<String> = subjects.iter().map(one).collect();
+    let joined = match names.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        _ => names.concat(),
+    };
+    if are_wires { format!("wires {joined}") } else { joined }
 }
 
 fn name<'a>(network: &'a Network, subject: &'a Subject) -> &'a str {
