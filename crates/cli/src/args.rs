@@ -236,6 +236,9 @@ pub struct Sheets {
     /// Whether wires carry the colour of their insulation, or everything is black.
     #[arg(long, value_name = "INK", default_value = "colored")]
     pub ink: InkName,
+    /// Add what `inspect` tells; a job in which nothing is new has it in any case.
+    #[arg(long)]
+    pub inspection: bool,
     /// Readings to put on the circuit; none when no situation is named.
     #[command(flatten)]
     pub when: When,

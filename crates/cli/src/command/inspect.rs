@@ -9,7 +9,7 @@ use crate::render::inspect as render;
 /// Inspects the job; what is possible counts for the exit code like what is sure.
 pub fn run(args: &Inspect) -> anyhow::Result<Answer> {
     let document = load(&args.input.file)?;
-    let inspection = inspect(&document, &mut |_| ());
+    let inspection = inspect(&document, &mut |_, _| ());
     let text = match args.input.format {
         Format::Text => render::text(&document, &inspection),
         Format::Json => render::json(&document, &inspection),

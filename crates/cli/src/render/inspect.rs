@@ -25,18 +25,20 @@ pub fn text(document: &Document, inspection: &Inspection) -> String {
     if inspection.is_empty {
         return out;
     }
-    if !inspection.look_at.is_empty() {
+    let looks = inspection.looks();
+    if !looks.is_empty() {
         out.push_str("\nWhat to look at, what clears most doubts first\n");
-        for (number, look) in (1..).zip(&inspection.look_at) {
-            wrapped(&mut out, &format!("{number:>3}. "), &inspection.look_at_in_words(look));
+        for (number, look) in (1..).zip(&looks) {
+            wrapped(&mut out, &format!("{number:>3}. "), &look.words);
         }
     }
-    if !inspection.items.is_empty() {
+    let gathered = inspection.gathered();
+    if !gathered.is_empty() {
         out.push_str("\nWhat was found, the worst first\n\n");
     }
-    let width = format!("Stop {}  ", inspection.items.len()).len();
-    for (number, one) in (1..).zip(&inspection.items) {
-        item(&mut out, inspection, number, width, one);
+    let width = format!("Stop {}  ", gathered.len()).len();
+    for (number, indices) in (1..).zip(&gathered) {
+        entry(&mut out, inspection, number, width, indices);
         out.push('\n');
     }
     let not_found = inspection.not_found_in_words();
@@ -54,8 +56,9 @@ pub fn text(document: &Document, inspection: &Inspection) -> String {
     out
 }
 
-fn item(out: &mut String, inspection: &Inspection, number: usize, width: usize, item: &Item) {
-    let network = &inspection.as_used.network;
+/// Items of one sort: the first speaks for all of them.
+fn entry(out: &mut String, inspection: &Inspection, number: usize, width: usize, indices: &[usize]) {
+    let Some(item) = indices.first().map(|index| &inspection.items[*index]) else { return };
     let head = format!("{} {number}", item.severity.word());
     wrapped(out, &format!("{head:<width$}"), may_happen(item.finding.check));
     let mut row = |name: &str, text: &str| {
@@ -63,11 +66,11 @@ fn item(out: &mut String, inspection: &Inspection, number: usize, width: usize, 
             wrapped(out, &format!("{:width$}{name:<12}", ""), text);
         }
     };
-    row("at", &item.finding.subject.title(network));
+    row("at", &inspection.about(indices));
     row("how sure", &inspection.how_sure(item));
     row("found", &item.finding.message);
     row("", &inspection.worked_out_with(item));
-    for turn in inspection.turns(item) {
+    for turn in inspection.turns_of(indices) {
         row("to decide", &turn);
     }
     row("now", item.action().words());
@@ -87,7 +90,6 @@ pub fn json(document: &Document, inspection: &Inspection) -> String {
             "unknown": look.unknown,
             "clears": look.clears,
             "helps": look.helps,
-            "words": inspection.look_at_in_words(look),
         })
     });
     let not_judged = inspection.not_judged.iter();
