@@ -175,14 +175,16 @@ fn items(bench: &mut Bench<'_>) -> Vec<Item> {
 fn item(bench: &mut Bench<'_>, key: &Key) -> Option<Item> {
     let severity = bench.tried().iter().filter_map(|(_, outcome)| outcome.severity(key)).min()?;
     let used = corners::used(bench.unknowns);
-    let first = stands_first(bench, key, severity, &used);
+    let first = speaks(bench, key, severity, used);
     let near = told(bench, &first, key).map_or(Vec::new(), |finding| near(&finding));
     let levels = Severity::ALL.into_iter().filter(|level| *level >= severity);
     let mut levels = levels.map(|level| (level, argue::sure(bench, key, level, &near)));
     let sure = levels.find_map(|(level, reason)| Some((level, reason?)));
     let is_sure = sure.is_some_and(|(level, _)| level == severity);
     let decided = if is_sure { None } else { turning::decided(bench, key, severity, &near) };
-    let numbers = decided.as_ref().map_or(first, |decided| decided.worst.clone());
+    // Where another thing speaks for it there are no words about it.
+    let wanted = decided.as_ref().map_or(first, |decided| decided.worst.clone());
+    let numbers = speaks(bench, key, severity, wanted);
     let finding = told(bench, &numbers, key)?;
     let decides = |index: &usize| {
         decided.as_ref().is_some_and(|decided| {
@@ -215,12 +217,18 @@ fn near(finding: &Finding) -> Vec<Subject> {
     all.cloned().collect()
 }
 
-/// The numbers that checks use when the finding stands there, else the first at which it does.
-fn stands_first(bench: &Bench<'_>, key: &Key, severity: Severity, used: &[f64]) -> Vec<f64> {
-    let stands = bench.tried().iter().filter(|(_, outcome)| outcome.has(key, severity));
-    let mut stands = stands.map(|(numbers, _)| numbers);
-    let first = stands.clone().next().map_or_else(|| used.to_vec(), Clone::clone);
-    if stands.any(|numbers| numbers == used) { used.to_vec() } else { first }
+/// These numbers when the finding speaks for itself there, else the first tried at which it does and is so grave, else
+/// the first at which it does.
+fn speaks(bench: &Bench<'_>, key: &Key, severity: Severity, wanted: Vec<f64>) -> Vec<f64> {
+    let heads =
+        bench.tried().iter().filter_map(|(numbers, outcome)| Some((numbers, *outcome.heads.get(key)?)));
+    let heads: Vec<(&Vec<f64>, Severity)> = heads.collect();
+    let is_grave = |(_, found): &&(&Vec<f64>, Severity)| *found <= severity;
+    if heads.iter().filter(is_grave).any(|(numbers, _)| **numbers == wanted) {
+        return wanted;
+    }
+    let first = heads.iter().find(is_grave).or_else(|| heads.first());
+    first.map_or(wanted, |(numbers, _)| (*numbers).clone())
 }
 
 /// A finding as its check tells it with these numbers, with what was put under it.

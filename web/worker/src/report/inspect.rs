@@ -81,7 +81,7 @@ fn found(page: &mut Markup, inspection: &Inspection) {
     page.element("ol", &[("class", "findings")], |list| {
         for indices in &gathered {
             let item = &inspection.items[indices[0]];
-            let class = format!("finding finding-{}", item.severity.word().to_ascii_lowercase());
+            let class = format!("working finding-{}", item.severity.word().to_ascii_lowercase());
             list.element("li", &[("class", &class)], |entry| {
                 let (weight, sure) = (item.severity.word(), item.verdict.word());
                 entry.strong(&format!("{weight}, {sure}"), &format!(": {}", inspection.about(indices)));
