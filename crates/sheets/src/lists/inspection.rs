@@ -49,8 +49,10 @@ pub fn found(facts: &Facts<'_>) -> Table {
 
 fn why(inspection: &Inspection, indices: &[usize]) -> String {
     let item = &inspection.items[indices[0]];
-    let told =
-        [inspection.how_sure(item), format!("{}.", item.finding.message), inspection.worked_out_with(item)];
+    let mut letters = item.finding.message.chars();
+    let first = letters.next().map_or_else(String::new, |letter| letter.to_uppercase().to_string());
+    let found = format!("{first}{}.", letters.as_str());
+    let told = [inspection.how_sure(item), found, inspection.worked_out_with(item)];
     let told: Vec<String> = told.into_iter().filter(|words| !words.is_empty()).collect();
     told.join(" ")
 }
