@@ -148,7 +148,7 @@ impl Inspection {
         let mut looks: Vec<(&'static str, String, Vec<usize>)> = Vec::new();
         for look in &self.look_at {
             let (key, tells) = (self.unknowns[look.unknown].key, self.tells(look));
-            match looks.iter_mut().find(|(known, told, _)| (*known, &*told) == (key, &tells)) {
+            match looks.iter_mut().find(|(known, told, _)| (*known, told) == (key, &tells)) {
                 Some((.., all)) => all.push(look.unknown),
                 None => looks.push((key, tells, vec![look.unknown])),
             }
