@@ -2,6 +2,7 @@
 
 mod csv;
 mod cutting;
+mod inspection;
 mod parts;
 mod plan;
 mod state;
@@ -62,6 +63,9 @@ pub enum Row {
     Heading(String),
 }
 
+/// What the sheets with an inspection are called.
+pub const INSPECTION: &str = "Inspection";
+
 /// What the sheets with findings are called.
 pub const FINDINGS: &str = "Findings";
 
@@ -119,6 +123,7 @@ pub struct Group {
 pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
     let group = |name, tables: Vec<Table>| Group { name, tables };
     let mut all = vec![
+        group(INSPECTION, vec![inspection::found(facts), inspection::looks(facts)]),
         group(FINDINGS, vec![state::findings(facts), state::accepted(facts), state::interlocks(facts)]),
         group("Parts and fuses", vec![parts::fuses(facts), parts::parts(facts)]),
         group("Wire list", vec![wires::wire_list(facts)]),

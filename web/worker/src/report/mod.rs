@@ -7,6 +7,7 @@ mod accept;
 mod compare;
 mod fix;
 mod handover;
+mod inspect;
 mod manual;
 mod markup;
 mod picture;
@@ -106,6 +107,8 @@ pub fn report(
             report
         }
         ["sized-apply"] => sizes::apply(&asked, made.sized.take()),
+        ["inspect"] => shown(inspect::page()),
+        ["inspected"] => inspect::inspected(&asked, progress),
         ["handover", ref wanted @ ..] => handover::page(&asked, wanted, &mut made.set)?,
         ["handover-sheet", number] => shown(handover::sheet(made.set.as_ref(), number.parse().ok()?)?),
         ["handover-set"] => shown(handover::bytes(made.set.as_ref())?),
