@@ -25,6 +25,7 @@
 //! * [`sitting`] finds the places on the plan where parts need the least copper and nothing new is found.
 //! * [`donor_survey`] tells from readings at its plug what a donor is, and wires a relay to it.
 //! * [`fitting_order`] is the order of work of a job.
+//! * [`mistakes`] tells what every single mistake would do, the worst first.
 //! * [`inspect`] judges a layout drawn as found, with what is not known of it carried through the checks.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`endurance`] is how long a battery lasts, and [`charge`] what comes in and goes out in each situation.
@@ -94,6 +95,8 @@ pub mod sitting;
 pub mod donor_survey;
 
 pub mod fitting_order;
+
+pub mod mistakes;
 
 pub mod inspect;
 

@@ -100,6 +100,14 @@ impl Fault {
         matches!(self.does, Does::Adds(_))
     }
 
+    /// The branch that a bad joint is in.
+    pub fn joint(&self) -> Option<usize> {
+        match self.does {
+            Does::Adds(branch) => Some(branch),
+            Does::Changes(_) | Does::Nothing => None,
+        }
+    }
+
     /// Whether it changes nothing about the circuit, so that only looking can find it.
     pub fn is_out_of_sight(&self) -> bool {
         self.does == Does::Nothing

@@ -17,6 +17,8 @@ pub struct Outcome {
     pub settled: Settled,
     /// The fuses and breakers that open, in the order they do.
     pub blown: Vec<Blown>,
+    /// The state before each of them opens.
+    pub before: Vec<Rest>,
 }
 
 /// A fuse that opens.
@@ -133,15 +135,16 @@ impl<'c> Trial<'c> {
     /// others. Opening only takes conductors away, so there are at most as many steps as fuses.
     fn outcome(&self, solver: &Solver<'_>, changes: &[Change], positions: &[u8]) -> Outcome {
         let mut settled = solver.enter(positions.to_vec());
-        let mut blown: Vec<Blown> = Vec::new();
+        let (mut blown, mut before): (Vec<Blown>, Vec<Rest>) = (Vec::new(), Vec::new());
         while let Some(next) = self.first_to_open(solver.circuit(), &settled, &blown) {
             blown.push(next);
+            before.extend(settled.shown().cloned());
             let opened = blown.iter().map(|one| Change::Law(one.branch, None));
             let all: Vec<Change> = changes.iter().copied().chain(opened).collect();
             let circuit = self.circuit().changed(&all);
             settled = self.beside(&circuit, &all).enter(positions.to_vec());
         }
-        Outcome { settled, blown }
+        Outcome { settled, blown, before }
     }
 
     /// The fuse that opens first, if any does.

@@ -1,0 +1,69 @@
+//! What a mistake does, in words.
+
+use super::{Changed, Effect, Table};
+use crate::document::Network;
+use crate::quantity::{Quantity, Unit};
+
+impl Changed {
+    /// The load and how it is: `lamp E3 is dark`.
+    pub fn in_words(&self, network: &Network) -> String {
+        let what = match self.name {
+            "" => self.subject.title(network),
+            name => format!("{name} of {}", self.subject.title(network)),
+        };
+        format!("{what} is {}", self.is.word())
+    }
+}
+
+impl Effect {
+    /// What it does, one fact after the other, the worst first; without the situation.
+    pub fn in_words(&self, network: &Network) -> String {
+        let mut facts: Vec<String> = Vec::new();
+        for (wire, amps, stands, seconds) in &self.hot {
+            let (amps, stands) =
+                (Quantity::from(*amps).to_the_thousandth(), Quantity::from(*stands).to_the_thousandth());
+            let how_long = seconds
+                .map_or_else(|| "for good".to_owned(), |seconds| format!("for up to {}", time(seconds)));
+            facts.push(format!("{} carries {amps} {how_long} and stands {stands}", wire.title(network)));
+        }
+        if let Some((watts, ohm)) = self.joint {
+            let of = |value: f64, unit: Unit| Quantity::new(value, unit).map(Quantity::to_the_thousandth);
+            if let (Some(watts), Some(ohm)) = (of(watts, Unit::Watt), of(ohm.get(), Unit::Ohm)) {
+                facts.push(format!("at {ohm} the joint takes {watts}"));
+            }
+        }
+        for (fuse, amps, seconds) in &self.opens {
+            let amps = Quantity::from(*amps).to_the_thousandth();
+            let when = match seconds {
+                Some(seconds) => format!("within {}", time(*seconds)),
+                None => "in a time that is not known".to_owned(),
+            };
+            facts.push(format!("{} opens at {amps}, {when}", fuse.title(network)));
+        }
+        facts.extend(self.loads.iter().map(|load| load.in_words(network)));
+        for (relay, is_on) in &self.relays {
+            facts.push(format!("{} {}", relay.title(network), if *is_on { "pulls in" } else { "stays off" }));
+        }
+        if self.loads.is_empty() && self.relays.is_empty() && self.harm == super::Harm::Unsettled {
+            facts.push(self.verdict.meaning().trim_end_matches('.').to_owned());
+        }
+        facts.join("; ")
+    }
+}
+
+/// A time that a fuse takes, in seconds to two digits.
+fn time(seconds: f64) -> String {
+    Quantity::new(seconds, Unit::Second).map_or_else(
+        || "a time that is not known".to_owned(),
+        |time| {
+            if seconds < 0.01 { "0.01 s".to_owned() } else { time.to_the_thousandth().to_string() }
+        },
+    )
+}
+
+impl Table {
+    /// The situations of some effects, as they stand in a sentence.
+    pub fn when(&self, effect: &Effect) -> &str {
+        &self.situations[effect.situation]
+    }
+}
