@@ -21,6 +21,8 @@ pub enum Command {
     /// Report what is or may be dangerous in a layout drawn as it was found, and what to look at and to do before it is
     /// driven.
     Inspect(Inspect),
+    /// Tell what every single mistake would do: what fails, what works unasked, which fuse opens, what gets hot.
+    Mistakes(Input),
     /// Give the voltages and currents of one situation.
     Solve(Solve),
     /// Tell of every fuse and wire what a fault draws, how long the fuse takes and how long the wire endures it.

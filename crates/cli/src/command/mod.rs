@@ -14,6 +14,7 @@ mod check;
 mod draw;
 mod explain;
 mod inspect;
+mod mistakes;
 mod paths;
 mod protect;
 mod route;
@@ -44,6 +45,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
     match command {
         Command::Check(args) => check::run(&args),
         Command::Inspect(args) => inspect::run(&args),
+        Command::Mistakes(input) => mistakes::run(&input),
         Command::Solve(args) => solve::run(&args),
         Command::Protect(args) => protect::run(&args),
         Command::Size(args) => size::run(&args),

@@ -5,6 +5,7 @@ pub mod charge;
 pub mod inspect;
 pub mod json;
 mod layout;
+pub mod mistakes;
 pub mod protect;
 pub mod route;
 pub mod sit;

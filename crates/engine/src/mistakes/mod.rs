@@ -281,6 +281,14 @@ impl Bench<'_> {
     }
 }
 
+impl Row {
+    /// What it does where that is worst: the gravest, and of those what changes most.
+    pub fn worst(&self) -> Option<&Effect> {
+        let weight = |effect: &Effect| (effect.harm, usize::MAX - effect.loads.len() - effect.opens.len());
+        self.effects.iter().min_by_key(|effect| weight(effect))
+    }
+}
+
 impl Changed {
     /// Whether it works although it must not.
     fn is_unasked(&self) -> bool {
