@@ -7,9 +7,9 @@ use std::sync::Arc;
 use engine::document::interlock::{states, workings};
 use engine::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
 use engine::document::{
-    Accepted, Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Outline, Part,
-    Placement, Plan, Pose, Route, RouteKind, Rule, Settings, Severity, Shape, Situation, Size, Status,
-    Strands, Surroundings, Use, VehiclePlace, Wire, settings,
+    Accepted, Card, Color, Document, Found, InState, Insulation, Interlock, Joint, Network, Outline, Part,
+    Placement, Plan, Pose, Probe, Purpose, Reading, Record, Route, RouteKind, Rule, Seen, Settings, Severity,
+    Shape, Situation, Size, Status, Strands, Surroundings, Use, VehiclePlace, Wire, settings,
 };
 use engine::given::Given;
 use engine::ids::{PartId, PlaceId, RouteId, TerminalRef, WireId};
@@ -69,6 +69,7 @@ pub fn document(seed: u64) -> Document {
     let more = &mut Chance::new(seed.rotate_left(32) ^ 0x5eed);
     poses.iter_mut().for_each(|pose| pose.pinned = more.once_in(4));
     let accepted = accepted(more, &parts, &wires);
+    let records = records(&mut Chance::new(seed ^ 0x7e57), &parts, &wires);
     Document {
         card: Arc::new(Card {
             title: text(&mut chance),
@@ -88,7 +89,58 @@ pub fn document(seed: u64) -> Document {
         situations: Arc::new(situations),
         interlocks: Arc::new(interlocks),
         accepted: Arc::new(accepted),
+        records: Arc::new(records),
     }
+}
+
+/// Records of readings, some of them of what is not in the job any more.
+fn records(chance: &mut Chance, parts: &[Part], wires: &[Wire]) -> Vec<Record> {
+    let gone = PartId::new("gone").expect("letters are an id");
+    let mut ids: Vec<PartId> = parts.iter().map(|part| part.id.clone()).collect();
+    ids.push(gone);
+    let reading = |chance: &mut Chance| {
+        let part = chance.one_of(&ids);
+        let at =
+            |chance: &mut Chance| TerminalRef::new(&chance.one_of(&ids), chance.one_of(&["30", "+", "é"]));
+        let (probe, found) = match chance.below(6) {
+            0 => {
+                let against = chance.once_in(2).then(|| at(chance));
+                let number = chance.below(3000) as f64 / 100.0 - 15.0;
+                (Probe::Volts { at: at(chance), against }, Found::Number(number))
+            }
+            1 => match wires.first() {
+                Some(wire) => (Probe::Amps(wire.id.clone()), Found::Number(0.25)),
+                None => (Probe::Fuse(part), Found::Whole(chance.once_in(2))),
+            },
+            2 => {
+                let seen = chance.one_of(&Seen::WORDS).0;
+                (Probe::Look(part, chance.one_of(&["", "beam"]).to_owned()), Found::Seen(seen))
+            }
+            3 => (Probe::Listen(part), Found::Heard(chance.once_in(2))),
+            4 => (Probe::Fuse(part), Found::Whole(chance.once_in(2))),
+            _ => {
+                let against_positive = chance.once_in(2);
+                (Probe::Pin { wire: text(chance), against_positive }, Found::CannotReach)
+            }
+        };
+        let set = [(chance.one_of(&ids), text(chance))].into();
+        Reading {
+            situation: Situation { name: text(chance), set },
+            probe,
+            expected: text(chance),
+            found: (!chance.once_in(3)).then_some(found),
+        }
+    };
+    let record = |chance: &mut Chance| Record {
+        purpose: chance.one_of(&Purpose::WORDS).0,
+        about: text(chance),
+        date: text(chance),
+        by: text(chance),
+        meter: text(chance),
+        readings: (0..chance.below(5)).map(|_| reading(chance)).collect(),
+        answer: text(chance),
+    };
+    (0..chance.below(3)).map(|_| record(chance)).collect()
 }
 
 /// Accepted findings about parts and wires that are there, each about another.

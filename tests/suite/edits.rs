@@ -18,7 +18,7 @@ use suite::generate;
 /// An edit of `document`, often a sensible one, made of pieces of `other`.
 fn edit(chance: &mut Chance, document: &Document, other: &Document) -> Edit {
     let network = &document.network;
-    match chance.below(12) {
+    match chance.below(13) {
         0 | 1 => add(chance, document, other),
         10 => {
             // The rules of another job mostly name what is not there.
@@ -26,6 +26,7 @@ fn edit(chance: &mut Chance, document: &Document, other: &Document) -> Edit {
             Edit::Interlocks((*from.interlocks).clone())
         }
         11 => Edit::Accepted(accepted(chance, document)),
+        12 => Edit::Records((*other.records).clone()),
         2 => Edit::Remove {
             parts: (0..chance.below(3)).map(|_| some_part(chance, document)).collect(),
             wires: (0..chance.below(3)).map(|_| some_wire(chance, document)).collect(),
@@ -206,18 +207,22 @@ fn assert_shared(before: &Document, after: &Document, edit: &Edit) {
         Arc::ptr_eq(&before.settings, &after.settings),
         Arc::ptr_eq(&before.plan, &after.plan),
         Arc::ptr_eq(&before.accepted, &after.accepted),
+        Arc::ptr_eq(&before.records, &after.records),
     ];
     let may_touch = match edit {
-        Edit::Add { .. } => [true, true, false, false, false, false, false, false],
-        Edit::Remove { .. } | Edit::ChangePart(_) => [true, true, true, true, false, false, false, true],
-        Edit::ChangeWire(_) => [true, false, false, false, false, false, false, false],
-        Edit::Place(_) => [false, true, false, false, false, false, false, false],
-        Edit::Situations(_) => [false, false, true, false, false, false, false, false],
-        Edit::Interlocks(_) => [false, false, false, true, false, false, false, false],
-        Edit::Card(_) => [false, false, false, false, true, false, false, false],
-        Edit::Plan(_) => [true, false, false, false, false, false, true, false],
-        Edit::Settings(_) => [false, false, false, false, false, true, false, false],
-        Edit::Accepted(_) => [false, false, false, false, false, false, false, true],
+        Edit::Add { .. } => [true, true, false, false, false, false, false, false, false],
+        Edit::Remove { .. } | Edit::ChangePart(_) => {
+            [true, true, true, true, false, false, false, true, false]
+        }
+        Edit::ChangeWire(_) => [true, false, false, false, false, false, false, false, false],
+        Edit::Place(_) => [false, true, false, false, false, false, false, false, false],
+        Edit::Situations(_) => [false, false, true, false, false, false, false, false, false],
+        Edit::Interlocks(_) => [false, false, false, true, false, false, false, false, false],
+        Edit::Card(_) => [false, false, false, false, true, false, false, false, false],
+        Edit::Plan(_) => [true, false, false, false, false, false, true, false, false],
+        Edit::Settings(_) => [false, false, false, false, false, true, false, false, false],
+        Edit::Accepted(_) => [false, false, false, false, false, false, false, true, false],
+        Edit::Records(_) => [false, false, false, false, false, false, false, false, true],
     };
     for (index, (same, may)) in same.into_iter().zip(may_touch).enumerate() {
         assert!(same || may, "part {index} of the document was copied by {edit:?}");
@@ -226,7 +231,7 @@ fn assert_shared(before: &Document, after: &Document, edit: &Edit) {
 
 #[test]
 fn whatever_is_done_to_a_document_it_stays_sound_and_reads_back_as_written() {
-    let (mut applied, mut refused) = ([0; 11], 0);
+    let (mut applied, mut refused) = ([0; 12], 0);
     for seed in 0..150 {
         let mut document = generate::document(seed * 3);
         let mut chance = Chance::new(seed);
@@ -268,6 +273,7 @@ fn index_of(edit: &Edit) -> usize {
         Edit::Interlocks(_) => 8,
         Edit::Plan(_) => 9,
         Edit::Accepted(_) => 10,
+        Edit::Records(_) => 11,
     }
 }
 

@@ -206,6 +206,7 @@ fn renamed(document: &Document) -> Document {
         interlocks: Arc::new(document.interlocks.iter().map(interlock).collect()),
         placement: Arc::default(),
         accepted: Arc::default(),
+        records: Arc::default(),
         ..with_network(document, network)
     }
 }

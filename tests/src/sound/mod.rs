@@ -97,6 +97,7 @@ fn finish(draft: Draft, seed: u64) -> Document {
         situations: Arc::new(situations),
         interlocks: Arc::new(draft.interlocks),
         accepted: Arc::default(),
+        records: Arc::default(),
     }
 }
 

@@ -123,7 +123,7 @@ mod tests {
 
     use super::*;
 
-    const JOB: &str = include_str!("../../../fixtures/files/v5/first-job.json");
+    const JOB: &str = include_str!("../../../fixtures/files/v6/first-job.json");
 
     fn request(position: &str) -> Request {
         let set = [(PartId::new("s1").unwrap(), position.to_owned())].into();

@@ -324,6 +324,9 @@ impl Session {
         if let Some(accepted) = change.accepted {
             next.accepted = Arc::new(accepted);
         }
+        if let Some(records) = change.records {
+            next.records = Arc::new(records);
+        }
         if let Some(placement) = change.placement {
             next.placement = Arc::new(placement);
         }
@@ -452,4 +455,5 @@ fn shares_all(a: &Document, b: &Document) -> bool {
         && Arc::ptr_eq(&a.plan, &b.plan)
         && Arc::ptr_eq(&a.interlocks, &b.interlocks)
         && Arc::ptr_eq(&a.accepted, &b.accepted)
+        && Arc::ptr_eq(&a.records, &b.records)
 }

@@ -15,7 +15,7 @@ use crate::document::interlock::{Interlock, keep_possible};
 use crate::document::limits;
 use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
-use crate::document::{Accepted, Card, Document, Part, Plan, Pose, Settings, Situation, Wire};
+use crate::document::{Accepted, Card, Document, Part, Plan, Pose, Record, Settings, Situation, Wire};
 use crate::given::Given;
 use crate::ids::{PartId, PlaceId, TerminalRef, WireId};
 use crate::kind::Value;
@@ -61,6 +61,8 @@ pub enum Edit {
     Interlocks(Vec<Interlock>),
     /// Replaces the accepted findings.
     Accepted(Vec<Accepted>),
+    /// Replaces the records.
+    Records(Vec<Record>),
 }
 
 /// Why an edit does not apply.
@@ -143,6 +145,10 @@ pub fn apply(document: &Document, edit: &Edit) -> Result<Document, EditError> {
         Edit::Accepted(accepted) => {
             limits::accepted(accepted).map_err(EditError::Beyond)?;
             replace(&mut next.accepted, accepted);
+        }
+        Edit::Records(records) => {
+            limits::records(records).map_err(EditError::Beyond)?;
+            replace(&mut next.records, records);
         }
     }
     match violations(&next).into_iter().next() {

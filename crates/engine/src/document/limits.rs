@@ -6,6 +6,7 @@ use crate::document::accepted::{Accepted, MOST_ACCEPTED};
 use crate::document::interlock::{Interlock, MOST_INTERLOCKS, MOST_STATES, Rule};
 use crate::document::placement::FARTHEST;
 use crate::document::plan::{END_M, FARTHEST_CM, MOST_PLACES_AND_ROUTES, OUTLINE_M};
+use crate::document::record::{Found, GREATEST_READING, MOST_READINGS, MOST_RECORDS, Reading, Record};
 use crate::document::settings::by_name;
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, MOST_VIA, RATED_C, STUD_MM,
@@ -213,6 +214,29 @@ pub(super) fn interlocks(interlocks: &[Interlock]) -> Result<(), String> {
         }
         if lists.len() > MOST_STATES || lists.iter().any(|all| all.len() > MOST_STATES) {
             return Err(format!("a condition has at most {MOST_STATES} of each"));
+        }
+    }
+    Ok(())
+}
+
+/// What is wrong with `records`, if anything.
+pub(super) fn records(records: &[Record]) -> Result<(), String> {
+    if records.len() > MOST_RECORDS {
+        return Err(format!("a job has at most {MOST_RECORDS} records"));
+    }
+    for record in records {
+        if record.readings.len() > MOST_READINGS {
+            return Err(format!("a record has at most {MOST_READINGS} readings"));
+        }
+        let is_answer = |reading: &Reading| match reading.found {
+            Some(found @ Found::Number(number)) => {
+                reading.probe.takes(found) && number.abs() <= GREATEST_READING
+            }
+            Some(found) => reading.probe.takes(found),
+            None => true,
+        };
+        if !record.readings.iter().all(is_answer) {
+            return Err("a reading is no answer to what was looked at".to_owned());
         }
     }
     Ok(())

@@ -54,6 +54,8 @@ pub struct Document {
     pub interlocks: Arc<Vec<Interlock>>,
     /// Findings that somebody answers for.
     pub accepted: Arc<Vec<Accepted>>,
+    /// What was measured and seen on the vehicle.
+    pub records: Arc<Vec<Record>>,
 }
 
 /// Title data of a job; all of it free text.

@@ -12,6 +12,9 @@ pub const MOST_RECORDS: usize = 200;
 /// Most readings in a record.
 pub const MOST_READINGS: usize = 2_000;
 
+/// The greatest number that a reading may have, without its sign: volts or amperes.
+pub const GREATEST_READING: f64 = 10_000.0;
+
 /// What a record was taken for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Purpose {

@@ -7,8 +7,8 @@ use serde_json::Value as Json;
 
 use super::parts::Parts;
 use super::place::{Place, quoted};
-use super::walk::{Fields, each, expected, keep, list, list_of, object, text, whole};
-use super::{FORMAT, Problem, ReadError, accepted, interlock, migrate, part, plan, wire};
+use super::walk::{Fields, each, expected, keep, list_of, object, text, whole};
+use super::{FORMAT, Problem, ReadError, accepted, interlock, migrate, part, plan, record, wire};
 use crate::document::network::{MOST_PARTS_AND_WIRES, next_free};
 use crate::document::validate::{Violation, violations};
 use crate::document::{
@@ -58,7 +58,6 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
 
     let mut problems = Vec::new();
     check_count(&fields)?;
-    check_left_out(&fields, &mut problems);
     let card = keep(fields.optional("card", card), &mut problems).flatten().unwrap_or_default();
     let settings = keep(fields.required("settings", read_settings), &mut problems).unwrap_or_default();
     let next_id = keep(fields.optional("next_id", whole(0, MOST_NEXT_ID)), &mut problems).flatten();
@@ -70,6 +69,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
     let situations = situations(&fields, &known, &mut problems);
     let interlocks = interlock::read(&fields, &known, &mut problems);
     let accepted = accepted::read(&fields, &known, &wires, &mut problems);
+    let records = record::read(&fields, &mut problems);
     let before = problems.len();
     let plan = fields.get("plan").map(|value| plan::read(value, &job.key("plan"), &mut problems));
     let plan = plan.unwrap_or_default();
@@ -89,6 +89,7 @@ pub(super) fn read(value: Json) -> Result<Document, ReadError> {
         situations: Arc::new(situations),
         interlocks: Arc::new(interlocks),
         accepted: Arc::new(accepted),
+        records: Arc::new(records),
     };
     let found = violations(&document);
     ReadError::unless_empty(found.iter().map(|violation| located(violation, &document)).collect())?;
@@ -104,16 +105,6 @@ fn check_count(fields: &Fields) -> Result<(), Problem> {
         )));
     }
     Ok(())
-}
-
-/// Refuses what has a name in the format but is not kept by this version, unless it is empty:
-/// opening such a job and saving it again would lose it.
-fn check_left_out(fields: &Fields, problems: &mut Vec<Problem>) {
-    let empty = |value: &Json, place: &Place| match list(value, place)? {
-        [] => Ok(()),
-        _ => Err(place.problem("this version keeps none of these; only an empty list is accepted")),
-    };
-    keep(fields.optional("records", empty), problems);
 }
 
 fn card(value: &Json, place: &Place) -> Result<Card, Problem> {

@@ -23,6 +23,7 @@ mod part;
 mod parts;
 mod place;
 mod plan;
+mod record;
 mod reference;
 mod said;
 mod schema;

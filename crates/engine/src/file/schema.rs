@@ -7,16 +7,19 @@ use serde_json::{Map, Value as Json, json};
 
 use super::part::{MOST_WAYS, NOT_KNOWN, accepts_not_known};
 use super::wire::gauge_words;
-use super::{FORMAT, VERSION, accepted, job, part, plan};
+use super::{FORMAT, VERSION, accepted, job, part, plan, record};
 use crate::document::accepted::MOST_ACCEPTED;
 use crate::document::interlock::{MOST_INTERLOCKS, MOST_STATES};
 use crate::document::network::MOST_PARTS_AND_WIRES;
 use crate::document::placement::FARTHEST;
 use crate::document::plan::{END_M, FARTHEST_CM, MOST_PLACES_AND_ROUTES, OUTLINE_M};
+use crate::document::record::{MOST_READINGS, MOST_RECORDS};
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, MOST_VIA, RATED_C, STUD_MM,
 };
-use crate::document::{RouteKind, Rule, Severity, Shape, Status, Strands, Surroundings, Use, settings};
+use crate::document::{
+    Purpose, RouteKind, Rule, Seen, Severity, Shape, Status, Strands, Surroundings, Use, settings,
+};
 use crate::ids::LONGEST_ID;
 use crate::kind::{self, Assumed, Form, Kind, ValueSpec};
 
@@ -49,7 +52,6 @@ pub fn schema() -> Json {
         defs.insert(format!("part-{}", kind.name), part_keys(kind));
     }
     let kinds: Vec<Json> = kind::ALL.iter().map(|kind| reference(&format!("part-{}", kind.name))).collect();
-    let empty = json!({ "type": "array", "maxItems": 0 });
     let text = json!({ "type": "string" });
     let card: Map<String, Json> =
         job::CARD_KEYS.iter().map(|key| ((*key).to_owned(), text.clone())).collect();
@@ -71,7 +73,7 @@ pub fn schema() -> Json {
         "interlocks": { "type": "array", "maxItems": MOST_INTERLOCKS, "items": interlock() },
         "accepted": { "type": "array", "maxItems": MOST_ACCEPTED, "items": accepted_finding() },
         "plan": plan(),
-        "records": empty,
+        "records": { "type": "array", "maxItems": MOST_RECORDS, "items": record_keys() },
     });
     let mut schema = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -117,6 +119,58 @@ fn accepted_finding() -> Json {
             "date": { "type": "string" },
         }),
         &["check", "at", "severity", "by", "why"],
+    )
+}
+
+fn record_keys() -> Json {
+    let text = || json!({ "type": "string" });
+    let beside = |key: &str| match key {
+        "against" => reference("terminal"),
+        "against_positive" => json!({ "type": "boolean" }),
+        _ => text(),
+    };
+    let probe = |(key, other): &(&str, Option<&str>)| {
+        let mut properties = Map::new();
+        let named = match *key {
+            "volts_at" => reference("terminal"),
+            "pin" => text(),
+            _ => reference("id"),
+        };
+        properties.insert((*key).to_owned(), named);
+        properties.extend(other.map(|other| (other.to_owned(), beside(other))));
+        closed(Json::Object(properties), &[key])
+    };
+    let found = |key: &str| {
+        let value = match key {
+            "number" => number(record::READING),
+            "seen" => json!({ "enum": Seen::WORDS.map(|(_, word)| word) }),
+            _ => json!({ "type": "boolean" }),
+        };
+        closed(json!({ key: value }), &[key])
+    };
+    let mut all_found: Vec<Json> = record::FOUND_KEYS.iter().map(|key| found(key)).collect();
+    all_found.push(json!({ "const": record::CANNOT_REACH }));
+    let set = json!({ "type": "object", "propertyNames": reference("id"), "additionalProperties": text() });
+    let reading = closed(
+        json!({
+            "situation": closed(json!({ "name": text(), "set": set }), &[]),
+            "probe": { "oneOf": record::PROBES.iter().map(probe).collect::<Vec<_>>() },
+            "expected": text(),
+            "found": { "oneOf": all_found },
+        }),
+        &["probe"],
+    );
+    closed(
+        json!({
+            "for": { "enum": Purpose::WORDS.map(|(_, word)| word) },
+            "about": text(),
+            "date": text(),
+            "by": text(),
+            "meter": text(),
+            "readings": { "type": "array", "maxItems": MOST_READINGS, "items": reading },
+            "answer": text(),
+        }),
+        &["for"],
     )
 }
 

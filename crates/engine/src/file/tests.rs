@@ -1,12 +1,13 @@
 //! Reading and writing as seen from outside; what a single step does is tested beside it.
 
 use super::*;
+use crate::document::Found;
 use crate::document::network::MOST_PARTS_AND_WIRES;
 
 /// A job around these parts, wires and situations.
 fn job(parts: &str, wires: &str, situations: &str) -> String {
     format!(
-        r#"{{ "format": "loomwright-job", "version": 5, "settings": {{ "nominal_v": 12 }},
+        r#"{{ "format": "loomwright-job", "version": 6, "settings": {{ "nominal_v": 12 }},
         "parts": [{parts}], "wires": [{wires}], "situations": [{situations}] }}"#
     )
 }
@@ -220,9 +221,9 @@ fn a_drawing_carries_exactly_one_job_in_its_metadata() {
     assert_eq!(refusal(&svg(&element)), "the job in this drawing does not stand in `metadata`");
     let inside = |old: &str, new: &str| svg(&format!("<metadata>{}</metadata>", element.replace(old, new)));
     assert_eq!(
-        refusal(&inside("version=\"5\"", "version=\"6\"")),
+        refusal(&inside("version=\"6\"", "version=\"7\"")),
         "in the job inside the drawing, attribute `version`: \
-         this file was made by a newer version: 6; this one reads up to 5"
+         this file was made by a newer version: 7; this one reads up to 6"
     );
     assert_eq!(
         refusal(&inside("\"nominal_v\":12", "\"nominal_v\":null")),
@@ -242,13 +243,17 @@ fn a_job_too_large_to_work_on_is_refused() {
 }
 
 #[test]
-fn what_this_version_does_not_keep_is_refused_unless_empty() {
+fn records_keep_what_is_not_in_the_job_any_more() {
     let with = |extra: &str| job("", "", "").replacen('{', &format!("{{ {extra}, "), 1);
     let empty = r#""interlocks": [], "plan": { "places": [], "routes": [] }, "records": []"#;
     assert_eq!(read_json(&with(empty)), Ok(Document::default()));
+    let reading = r#"{ "probe": { "volts_at": "gone.30" }, "found": { "number": 12.1 } }"#;
+    let kept = read_json(&with(&format!(r#""records": [{{ "for": "fault", "readings": [{reading}] }}]"#)));
+    assert_eq!(kept.unwrap().records[0].readings[0].found, Some(Found::Number(12.1)));
+    let reading = r#"{ "probe": { "listen_to": "K1" }, "found": { "number": 1 } }"#;
     assert_eq!(
-        refusal(&with(r#""records": [1]"#)),
-        "records: this version keeps none of these; only an empty list is accepted"
+        refusal(&with(&format!(r#""records": [{{ "for": "fault", "readings": [{reading}] }}]"#))),
+        "records[0].readings[0].found: this is no answer to what was looked at"
     );
 }
 

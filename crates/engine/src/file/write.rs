@@ -4,9 +4,9 @@ use super::said::{Object, Said};
 use super::{FORMAT, VERSION};
 use crate::document::network::next_free;
 use crate::document::{
-    Accepted, Card, Document, InState, Insulation, Interlock, Joint, Outline, Part, Placement, Plan, Pose,
-    Route, RouteKind, Settings, Severity, Shape, Situation, Size, Status, Strands, Surroundings, Use,
-    VehiclePlace, Wire, settings,
+    Accepted, Card, Document, Found, InState, Insulation, Interlock, Joint, Outline, Part, Placement, Plan,
+    Pose, Probe, Purpose, Reading, Record, Route, RouteKind, Settings, Severity, Shape, Situation, Size,
+    Status, Strands, Surroundings, Use, VehiclePlace, Wire, settings,
 };
 use crate::given::Given;
 use crate::kind::Value;
@@ -48,6 +48,9 @@ fn job(document: &Document) -> Said<'_> {
     if !document.plan.is_empty() {
         job.put("plan", plan(&document.plan));
     }
+    if !document.records.is_empty() {
+        job.put("records", Said::List(document.records.iter().map(record).collect()));
+    }
     Said::Object(job)
 }
 
@@ -60,6 +63,59 @@ fn accepted(accepted: &Accepted) -> Said<'_> {
     object.put_text("why", &accepted.why);
     object.put_text("date", &accepted.date);
     Said::Object(object)
+}
+
+fn record(record: &Record) -> Said<'_> {
+    let mut object = Object::default();
+    object.put_some("for", word(&Purpose::WORDS, &record.purpose));
+    object.put_text("about", &record.about);
+    object.put_text("date", &record.date);
+    object.put_text("by", &record.by);
+    object.put_text("meter", &record.meter);
+    object.put("readings", Said::List(record.readings.iter().map(reading).collect()));
+    object.put_text("answer", &record.answer);
+    Said::Object(object)
+}
+
+fn reading(reading: &Reading) -> Said<'_> {
+    let mut object = Object::default();
+    object.put("situation", situation(&reading.situation));
+    object.put("probe", probe(&reading.probe));
+    object.put_text("expected", &reading.expected);
+    object.put_some("found", reading.found.map(found));
+    Said::Object(object)
+}
+
+fn probe(probe: &Probe) -> Said<'_> {
+    let mut object = Object::default();
+    match probe {
+        Probe::Volts { at, against } => {
+            object.put("volts_at", Said::from(at.to_string()));
+            object.put_some("against", against.as_ref().map(|terminal| Said::from(terminal.to_string())));
+        }
+        Probe::Amps(wire) => object.put("amps_in", Said::from(wire.as_str())),
+        Probe::Look(part, load) => {
+            object.put("look_at", Said::from(part.as_str()));
+            object.put_text("load", load);
+        }
+        Probe::Listen(part) => object.put("listen_to", Said::from(part.as_str())),
+        Probe::Fuse(part) => object.put("fuse_of", Said::from(part.as_str())),
+        Probe::Pin { wire, against_positive } => {
+            object.put("pin", Said::from(wire.as_str()));
+            object.put_some("against_positive", against_positive.then_some(Said::Flag(true)));
+        }
+    }
+    Said::Object(object)
+}
+
+fn found(found: Found) -> Said<'static> {
+    match found {
+        Found::Number(number) => Object::of("number", Said::Number(number)),
+        Found::Seen(seen) => Object::of("seen", Said::from(seen.word())),
+        Found::Heard(heard) => Object::of("heard", Said::Flag(heard)),
+        Found::Whole(whole) => Object::of("whole", Said::Flag(whole)),
+        Found::CannotReach => Said::from(super::record::CANNOT_REACH),
+    }
 }
 
 fn interlock(interlock: &Interlock) -> Said<'_> {

@@ -3,17 +3,19 @@
 use super::packed::{Packed, Unread, pack_text, packed, packed_choice};
 use crate::document::wire::COLOR_LETTERS;
 use crate::document::{
-    Accepted, Card, Color, Document, InState, Insulation, Interlock, Joint, Network, Outline, Part,
-    Placement, Plan, Pose, Route, RouteKind, Rule, Settings, Shape, Situation, Size, Standing, Status,
-    Strands, Surroundings, Use, VehiclePlace, Wire, settings,
+    Accepted, Card, Color, Document, Found, InState, Insulation, Interlock, Joint, Network, Outline, Part,
+    Placement, Plan, Pose, Probe, Purpose, Reading, Record, Route, RouteKind, Rule, Seen, Settings, Shape,
+    Situation, Size, Standing, Status, Strands, Surroundings, Use, VehiclePlace, Wire, settings,
 };
 use crate::given::Given;
 use crate::ids::{PartId, PlaceId, RouteId, TerminalName, TerminalRef, WireId};
 use crate::kind::{self, Form, Value, ValueSpec, Values};
 use crate::quantity::{Metres, SquareMillimetres};
 
-packed!(Document { card, settings, network, placement, plan, situations, interlocks, accepted });
+packed!(Document { card, settings, network, placement, plan, situations, interlocks, accepted, records });
 packed!(Card { title, customer, vehicle, owner, drawn_by, approved_by, date, number, revision });
+packed!(Record { purpose, about, date, by, meter, readings, answer });
+packed!(Reading { situation, probe, expected, found });
 packed!(Accepted { check, subject, severity, by, why, date });
 packed!(Network { parts, wires, next_id });
 packed!(Placement { poses });
@@ -51,6 +53,23 @@ packed!(Joint { by, stud_mm });
 packed!(TerminalRef { part, terminal });
 
 packed_choice!(Given<T> { 0 => NotKnown, 1 => Known(value), 2 => Between(low, high) });
+packed_choice!(Purpose { 0 => Survey, 1 => Fault, 2 => Proof });
+packed_choice!(Found {
+    0 => Number(number),
+    1 => Seen(seen),
+    2 => Heard(heard),
+    3 => Whole(whole),
+    4 => CannotReach,
+});
+packed_choice!(Seen { 0 => Lit, 1 => Dim, 2 => Dark });
+packed_choice!(Probe {
+    0 => Volts { at, against },
+    1 => Amps(wire),
+    2 => Look(part, load),
+    3 => Listen(part),
+    4 => Fuse(part),
+    5 => Pin { wire, against_positive },
+});
 packed_choice!(Status { 0 => Existing, 1 => New, 2 => Remove });
 packed_choice!(Size { 0 => Metric(area), 1 => Gauge(gauge) });
 packed_choice!(Insulation { 0 => Class(letter), 1 => Rated(celsius) });

@@ -68,13 +68,16 @@ macro_rules! packed {
 
 /// Packs one of several as the number that it has here, with what belongs to it.
 macro_rules! packed_choice {
-    ($type:ident $(<$of:ident>)? { $($number:literal => $choice:ident $(($($part:ident),*))?),* $(,)? }) => {
+    ($type:ident $(<$of:ident>)? {
+        $($number:literal => $choice:ident $(($($part:ident),*))? $({ $($named:ident),* })?),* $(,)?
+    }) => {
         impl $(<$of: Packed>)? Packed for $type $(<$of>)? {
             fn pack(&self, to: &mut Vec<u8>) {
                 match self {
-                    $($type::$choice $(($($part),*))? => {
+                    $($type::$choice $(($($part),*))? $({ $($named),* })? => {
                         to.push($number);
                         $($($part.pack(to);)*)?
+                        $($($named.pack(to);)*)?
                     })*
                 }
             }
@@ -83,7 +86,8 @@ macro_rules! packed_choice {
                 match from.byte()? {
                     $($number => {
                         $($(let $part = Packed::unpack(from)?;)*)?
-                        Some($type::$choice $(($($part),*))?)
+                        $($(let $named = Packed::unpack(from)?;)*)?
+                        Some($type::$choice $(($($part),*))? $({ $($named),* })?)
                     })*
                     _ => None,
                 }

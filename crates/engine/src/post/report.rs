@@ -4,7 +4,7 @@
 //! shows the markup that comes back, and does the few things below that only the page can do.
 
 use super::packed::{Packed, Unread, packed};
-use crate::document::{Accepted, Document, Interlock, Network, Placement, Plan, Situation};
+use crate::document::{Accepted, Document, Interlock, Network, Placement, Plan, Record, Situation};
 use crate::subject::Subject;
 
 /// What is wanted, and how things stand.
@@ -50,6 +50,8 @@ pub struct Change {
     pub interlocks: Option<Vec<Interlock>>,
     /// The accepted findings.
     pub accepted: Option<Vec<Accepted>>,
+    /// The records.
+    pub records: Option<Vec<Record>>,
     /// Where all symbols stand.
     pub placement: Option<Placement>,
 }
@@ -64,11 +66,12 @@ impl Change {
             situations: (before.situations != after.situations).then(|| (*after.situations).clone()),
             interlocks: (before.interlocks != after.interlocks).then(|| (*after.interlocks).clone()),
             accepted: (before.accepted != after.accepted).then(|| (*after.accepted).clone()),
+            records: (before.records != after.records).then(|| (*after.records).clone()),
             placement: (before.placement != after.placement).then(|| (*after.placement).clone()),
         }
     }
 }
 
 packed!(Inquiry { stamp, situation, words });
-packed!(Change { label, network, plan, situations, interlocks, accepted, placement });
+packed!(Change { label, network, plan, situations, interlocks, accepted, records, placement });
 packed!(Report { stamp, markup, said, change, positions, show });

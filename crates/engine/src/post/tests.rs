@@ -9,12 +9,12 @@ use crate::subject::Subject;
 const JOBS: [(&str, &str); 3] = [
     (include_str!("../../../../fixtures/jobs/apiary-flatbed-as-bought.json"), "E3"),
     (include_str!("../../../../fixtures/jobs/honey-stall-trailer.json"), "M1"),
-    (include_str!("../../../../fixtures/files/v5/first-job.json"), "lamp"),
+    (include_str!("../../../../fixtures/files/v6/first-job.json"), "lamp"),
 ];
 
 /// Every sort of value in every form there is.
 const EVERYTHING: &str = r#"{
-    "format": "loomwright-job", "version": 5, "next_id": 90,
+    "format": "loomwright-job", "version": 6, "next_id": 90,
     "card": { "title": "Ω — \u0007", "number": "7" },
     "settings": { "nominal_v": 24 },
     "parts": [
