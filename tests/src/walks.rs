@@ -6,10 +6,10 @@
 use std::fmt;
 
 use engine::circuit::{Change, Circuit};
-use engine::diagnose::{Case, Complaint, End, Minutes, Standing, Walk, figure, share};
-use engine::document::{Document, Found, Probe, Reading, Seen, Situation};
+use engine::diagnose::{Case, End, Minutes, Standing, Walk, figure, share};
+use engine::document::{Complaint, Document, Found, Probe, Reading, Seen, Situation};
 use engine::fault::{
-    BAD_JOINT_OHM, BRIGHT_SHARE, Fault, GLOW_SHARE, Outcome, Trial, brightness, faults, seen,
+    BAD_JOINT_OHM, BRIGHT_SHARE, Fault, GLOW_SHARE, Mode, Outcome, Trial, brightness, faults, seen,
 };
 use engine::kind::{Law, Role};
 use engine::laid;
@@ -42,7 +42,7 @@ pub struct Tally {
     pub readings: usize,
     /// The least number of readings, all together: by the greatest information of one reading.
     pub by_information: f64,
-    /// The same by the shortest questions that tell all likely causes apart.
+    /// The same by the shortest questions that tell all likely causes apart, each with so many outcomes.
     pub by_questions: f64,
     /// Causes in the answers, all together.
     pub answers: usize,
@@ -130,7 +130,7 @@ pub fn walk_job(name: &str, document: &Document, user: User, seed: u64) -> Tally
     for (index, fault) in faults(&circuit).iter().enumerate().skip(user.from).step_by(user.step) {
         tally.planted += 1;
         let mut chance = Chance::new(seed ^ (index as u64) << 20);
-        let vehicle = Vehicle::new(&circuit, &case, fault, &mut chance);
+        let vehicle = Vehicle::new(&circuit, &case, Some(fault), &mut chance);
         let Some(complaint) = vehicle.complaint(&mut chance) else {
             tally.silent += 1;
             continue;
@@ -163,8 +163,9 @@ fn follow(
     let classes = start.classes(&standing);
     let shares: Vec<f64> =
         classes.iter().map(|class| class.iter().map(|place| standing.causes[*place].share).sum()).collect();
-    tally.by_information += by_information(&shares, start.most_information());
-    tally.by_questions += by_questions(&shares);
+    let most = start.most_information();
+    tally.by_information += by_information(&shares, most);
+    tally.by_questions += by_questions(&shares, most);
     tally.walks += 1;
     while standing.end.is_none() && readings.len() < PATIENCE {
         let Some(next) = &standing.next else { break };
@@ -226,24 +227,24 @@ fn by_information(shares: &[f64], most: f64) -> f64 {
     if most <= 0.0 { 0.0 } else { entropy(&likely(shares)) / most }
 }
 
-/// The least number of readings of two outcomes each, on average, that tell all likely causes apart (Huffman 1952), where
-/// a reading may have four outcomes: the widest there are on average come to that.
-fn by_questions(shares: &[f64]) -> f64 {
-    const WAYS: usize = 4;
-    let mut heap = likely(shares);
-    let sum: f64 = heap.iter().sum();
-    if heap.len() < 2 {
+/// The least number of readings, on average, that tell all likely causes apart (Huffman 1952), where each has as many
+/// outcomes as the one that tells most has equally likely ones, rounded up.
+fn by_questions(shares: &[f64], most: f64) -> f64 {
+    let ways = (most.exp().ceil() as usize).max(2);
+    let mut left = likely(shares);
+    let sum: f64 = left.iter().sum();
+    if left.len() < 2 {
         return 0.0;
     }
-    while (heap.len() - 1) % (WAYS - 1) != 0 {
-        heap.push(0.0);
+    while !(left.len() - 1).is_multiple_of(ways - 1) {
+        left.push(0.0);
     }
     let mut length = 0.0;
-    while heap.len() > 1 {
-        heap.sort_by(|a, b| b.total_cmp(a));
-        let merged: f64 = heap.split_off(heap.len() - WAYS).iter().sum();
+    while left.len() > 1 {
+        left.sort_by(|a, b| b.total_cmp(a));
+        let merged: f64 = left.split_off(left.len() - ways).iter().sum();
         length += merged;
-        heap.push(merged);
+        left.push(merged);
     }
     length / sum
 }
@@ -281,7 +282,7 @@ fn wrong(found: Found, nominal_v: f64, chance: &mut Chance) -> Found {
 }
 
 /// A vehicle with one fault.
-struct Vehicle<'c> {
+pub struct Vehicle<'c> {
     drawn: &'c Circuit,
     actual: Circuit,
     moments: Vec<Situation>,
@@ -295,19 +296,26 @@ struct Vehicle<'c> {
 }
 
 impl<'c> Vehicle<'c> {
-    fn new(drawn: &'c Circuit, case: &Case<'_>, fault: &Fault, chance: &mut Chance) -> Vehicle<'c> {
+    /// A vehicle with this fault, or one that is as drawn.
+    pub fn new(
+        drawn: &'c Circuit,
+        case: &Case<'_>,
+        fault: Option<&Fault>,
+        chance: &mut Chance,
+    ) -> Vehicle<'c> {
         let actual = varied(drawn, chance);
-        let ohm =
-            fault.is_resistive().then(|| chance.decades(BAD_JOINT_OHM.0.log10(), BAD_JOINT_OHM.1.log10()));
+        let ohm = fault
+            .is_some_and(Fault::is_resistive)
+            .then(|| chance.decades(BAD_JOINT_OHM.0.log10(), BAD_JOINT_OHM.1.log10()));
         let joint = Ohms::new(ohm.unwrap_or(0.0)).expect("a resistance");
-        let mut changes = fault.changes(&actual, joint);
+        let mut changes = fault.map_or_else(Vec::new, |fault| fault.changes(&actual, joint));
         let positions: Vec<Vec<u8>> = case.moments.iter().map(|moment| moment.positions.clone()).collect();
         let asked = Trial::new(drawn).healthy(&positions);
-        let mut open: Vec<usize> = match fault.mode {
-            engine::fault::Mode::Blown => changes.iter().map(|change| change.branch()).collect(),
+        let mut open: Vec<usize> = match fault {
+            Some(Fault { mode: Mode::Blown, .. }) => changes.iter().map(|change| change.branch()).collect(),
             _ => Vec::new(),
         };
-        let moved = exchanged(drawn, fault, &changes);
+        let moved = fault.map_or_else(Vec::new, |fault| exchanged(drawn, fault));
         let trial = Trial::new(&actual);
         // A fuse that opens once stays open.
         let does = loop {
@@ -402,7 +410,7 @@ impl<'c> Vehicle<'c> {
     }
 
     /// What a user finds.
-    fn read(&self, probe: &Probe, moment: usize, chance: &mut Chance) -> Found {
+    pub fn read(&self, probe: &Probe, moment: usize, chance: &mut Chance) -> Found {
         let rest = self.does[moment].rest();
         let net = |terminal: &engine::ids::TerminalRef| {
             let moved = self.moved.iter().find(|(moved, _)| moved == terminal).map(|(_, net)| *net);
@@ -447,8 +455,7 @@ impl<'c> Vehicle<'c> {
 }
 
 /// The terminals of a part whose wires are exchanged, each with the net that is there instead.
-fn exchanged(drawn: &Circuit, fault: &Fault, changes: &[Change]) -> Vec<(engine::ids::TerminalRef, usize)> {
-    use engine::fault::Mode;
+fn exchanged(drawn: &Circuit, fault: &Fault) -> Vec<(engine::ids::TerminalRef, usize)> {
     let Subject::Part(id) = &fault.subject else { return Vec::new() };
     let names = match &fault.mode {
         Mode::Swapped(a, b) => vec![a.clone(), b.clone()],
@@ -458,7 +465,6 @@ fn exchanged(drawn: &Circuit, fault: &Fault, changes: &[Change]) -> Vec<(engine:
         }
         _ => return Vec::new(),
     };
-    let _ = changes;
     let at = |name: &engine::ids::TerminalName| {
         let terminal = engine::ids::TerminalRef { part: id.clone(), terminal: name.clone() };
         drawn.net_of(&terminal).map(|net| (terminal, net))

@@ -2,6 +2,7 @@
 
 mod assumed;
 pub mod charge;
+pub mod diagnose;
 pub mod json;
 mod layout;
 pub mod protect;

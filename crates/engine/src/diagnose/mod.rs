@@ -5,12 +5,13 @@
 //! it out. It tells how likely each cause is and why, and which reading to take next: the one that tells most for each
 //! minute that it takes.
 
-use crate::document::{Found, Probe, Reading, Situation};
+use crate::document::{Complaint, Reading};
 
 mod belief;
 mod case;
 mod next;
 mod probes;
+mod remake;
 mod spread;
 mod stand;
 mod words;
@@ -18,21 +19,10 @@ mod words;
 pub use belief::figure;
 pub use case::{Case, Cause, Moment};
 pub use probes::{Minutes, minutes};
+pub use remake::{Remade, remade};
 pub use spread::{share, tolerance};
 pub use stand::{End, Expected, Proposal, Ranked, Standing, Told};
-
-/// What somebody complains of.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Complaint {
-    /// How everything is set.
-    pub situation: Situation,
-    /// What it is about.
-    pub probe: Probe,
-    /// What it should be.
-    pub should: Found,
-    /// What it is.
-    pub found: Found,
-}
+pub use words::{about, found_in_words};
 
 /// What is complained of, and what was read so far.
 #[derive(Clone, Copy)]

@@ -41,6 +41,8 @@ pub struct Standing {
     pub next: Option<Proposal>,
     /// The reading, by index, that fits nothing else: it is proposed to take it again.
     pub suspicious: Option<usize>,
+    /// Where what is left is told apart by a reading that cannot be taken: that reading.
+    pub beyond: Option<Probe>,
 }
 
 /// How a walk ends.
@@ -121,6 +123,7 @@ impl<'w, 'c> Walk<'w, 'c> {
             end: None,
             next: None,
             suspicious,
+            beyond: None,
         };
         let mut room = Room::default();
         if let Some(index) = suspicious {
@@ -132,7 +135,8 @@ impl<'w, 'c> Walk<'w, 'c> {
             }
         }
         if found {
-            standing.end = Some(End::Found);
+            standing.beyond = out_of_reach(case, &standing, &live, &choices, &bench);
+            standing.end = Some(if standing.beyond.is_some() { End::OutOfReach } else { End::Found });
             return standing;
         }
         let best = self.best(&mut room, &live, &choices, &bench);
@@ -142,10 +146,9 @@ impl<'w, 'c> Walk<'w, 'c> {
             }
             None => {
                 standing.group = most_likely(&standing.causes);
-                standing.end = Some(match is_out_of_reach(case, &standing, &live, &choices, &bench) {
-                    true => End::OutOfReach,
-                    false => End::NothingTells,
-                });
+                standing.beyond = out_of_reach(case, &standing, &live, &choices, &bench);
+                standing.end =
+                    Some(if standing.beyond.is_some() { End::OutOfReach } else { End::NothingTells });
             }
         }
         standing
@@ -459,20 +462,26 @@ fn most_likely(causes: &[Ranked]) -> Vec<usize> {
     places
 }
 
-/// Whether a reading that cannot be taken would tell the first two causes of the answer apart.
-fn is_out_of_reach(
+/// A reading that cannot be taken and would tell the first cause of the answer from another one of it.
+fn out_of_reach(
     case: &Case<'_>,
     standing: &Standing,
     live: &[Live],
     choices: &[Choice],
     bench: &Bench,
-) -> bool {
-    let of = |place: usize| {
-        let cause = standing.causes.get(place)?.cause;
+) -> Option<Probe> {
+    let best = |place: &usize| {
+        let cause = standing.causes[*place].cause;
         let own = live.iter().filter(|one| one.cause == cause);
         own.max_by(|a, b| a.weight.total_cmp(&b.weight))
     };
-    let (Some(one), Some(other)) = (of(0), of(1)) else { return false };
-    let counts = |choice: &Choice, _: usize| !bench.can_reach(choice);
-    differ(case, one, other, choices, &counts)
+    let (first, others) = standing.group.split_first()?;
+    let one = best(first)?;
+    let others: Vec<&Live> = others.iter().filter_map(best).collect();
+    let tells = |choice: &&Choice| {
+        (0..case.moments.len()).any(|moment| {
+            others.iter().any(|other| apart(case, one, other, moment, &choice.target) >= TOLD_APART)
+        })
+    };
+    choices.iter().filter(|choice| !bench.can_reach(choice)).find(tells).map(|choice| choice.probe.clone())
 }
