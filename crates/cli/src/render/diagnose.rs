@@ -11,6 +11,9 @@ use super::{assumed, harmless};
 /// Most causes that are shown to people.
 const MOST_CAUSES: usize = 8;
 
+/// From which share on a cause is shown to people.
+const LEAST_SHARE: f64 = 0.01;
+
 /// What there is to tell.
 pub struct Told<'t> {
     /// The job.
@@ -32,7 +35,8 @@ pub fn text(told: &Told<'_>) -> String {
         out.push('\n');
     }
     out.push_str("Likely causes\n");
-    let shown = &standing.causes[..standing.causes.len().min(MOST_CAUSES)];
+    let n_likely = standing.causes.iter().filter(|ranked| ranked.share >= LEAST_SHARE).count();
+    let shown = &standing.causes[..n_likely.clamp(1, MOST_CAUSES).min(standing.causes.len())];
     let rows: Vec<Vec<String>> = shown
         .iter()
         .map(|ranked| vec![percent(ranked.share), harmless(&walk.cause_in_words(ranked))])
@@ -42,7 +46,7 @@ pub fn text(told: &Told<'_>) -> String {
     if n_more > 0 {
         wrapped(&mut out, "  ", &format!("{n_more} more are less likely."));
     }
-    for class in walk.classes(standing).iter().filter(|class| class.len() > 1 && class[0] < MOST_CAUSES) {
+    for class in walk.classes(standing).iter().filter(|class| class.len() > 1 && class[0] < shown.len()) {
         let alike = class.iter().map(|place| walk.cause_in_words(&standing.causes[*place]));
         wrapped(
             &mut out,
@@ -139,6 +143,7 @@ pub fn json(told: &Told<'_>) -> String {
     reply(&json!({
         "job": document.card.title,
         "causes": causes,
+        "alike": walk.classes(standing).into_iter().filter(|class| class.len() > 1).collect::<Vec<_>>(),
         "group": standing.group,
         "end": end,
         "suspicious": standing.suspicious,

@@ -22,6 +22,12 @@ const LEAST_INFORMATION: f64 = 0.01;
 /// From which share on a reading counts as suspicious.
 const SUSPICIOUS: f64 = 0.5;
 
+/// The share of a bad joint that one of its resistances must have to be told as the likely one.
+const PLAIN: f64 = 0.3;
+
+/// A variance beyond which nothing is expected of a number at all.
+const ANYTHING: f64 = 1e3;
+
 /// How many times likelier a finding must be under a cause than as drawn for the cause to explain it, and how many times
 /// less likely than under the cause that fits it best to speak against one.
 const CLEARLY: f64 = 5.0;
@@ -255,7 +261,7 @@ impl<'w, 'c> Walk<'w, 'c> {
         let best_of: Vec<f64> = (0..as_drawn.len()).map(best_of).collect();
         by_cause(live)
             .map(|own| {
-                let share = live[own.clone()].iter().map(|one| one.weight).sum();
+                let share: f64 = live[own.clone()].iter().map(|one| one.weight).sum();
                 let first = own.start;
                 let best = own
                     .fold(first, |best, one| if live[one].weight > live[best].weight { one } else { best });
@@ -270,7 +276,9 @@ impl<'w, 'c> Walk<'w, 'c> {
                 let ranked = Ranked {
                     cause: live[best].cause,
                     share,
-                    ohm: self.case.variants[live[best].variant].ohm,
+                    ohm: self.case.variants[live[best].variant]
+                        .ohm
+                        .filter(|_| live[best].weight >= PLAIN * share),
                     explains: fitting.into_iter().filter(is_explained).collect(),
                     against,
                 };
@@ -361,37 +369,60 @@ impl<'w, 'c> Walk<'w, 'c> {
     }
 }
 
-/// What a reading may come to, from the outcomes last worked out.
+/// An outcome as it is added up.
+struct Sum {
+    outcome: usize,
+    share: f64,
+    /// Of numbers: the share that expects one, its sum, and the sum of squares with variances.
+    number: [f64; 3],
+    causes: Vec<(usize, f64)>,
+}
+
+/// What a reading may come to, from the outcomes last worked out; outcomes that speak for the same cause are told as one.
 fn expected(room: &Room, live: &[Live], probe: &Probe) -> Vec<Expected> {
     let outcomes = room.outcomes();
-    let mut all = Vec::new();
+    let mut sums: Vec<Sum> = Vec::new();
     for outcome in 0..outcomes.n {
-        let mut causes: Vec<(usize, f64)> = Vec::new();
-        let (mut share, mut sum, mut squares) = (0.0, 0.0, 0.0);
+        let mut sum = Sum { outcome, share: 0.0, number: [0.0; 3], causes: Vec::new() };
         for own in by_cause(live) {
+            let cause = live[own.start].cause;
             let mut of_cause = 0.0;
-            for index in own.clone() {
+            for index in own {
                 let here =
                     outcomes.shares_of(index).get(outcome).map_or(0.0, |share| share * live[index].weight);
                 of_cause += here;
-                if let Some((mean, variance)) = outcomes.numbers.get(index) {
-                    sum += here * mean;
-                    squares += here * (mean * mean + variance);
+                if let Some((mean, variance)) =
+                    outcomes.numbers.get(index).filter(|number| number.1 < ANYTHING)
+                {
+                    for (sum, one) in sum.number.iter_mut().zip([1.0, *mean, mean * mean + variance]) {
+                        *sum += here * one;
+                    }
                 }
             }
-            share += of_cause;
-            causes.push((live[own.start].cause, of_cause));
+            sum.share += of_cause;
+            sum.causes.push((cause, of_cause));
         }
-        if share < 0.02 {
-            continue;
+        let first = |sum: &Sum| sum.causes.iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|(cause, _)| *cause);
+        let is_number = !outcomes.numbers.is_empty();
+        match sums.last_mut().filter(|last| is_number && first(last) == first(&sum)) {
+            Some(last) => {
+                last.share += sum.share;
+                last.number.iter_mut().zip(sum.number).for_each(|(last, own)| *last += own);
+                last.causes.iter_mut().zip(sum.causes).for_each(|(last, own)| last.1 += own.1);
+            }
+            None => sums.push(sum),
         }
+    }
+    let mut all: Vec<Expected> = Vec::new();
+    for Sum { outcome, share, number, mut causes } in sums.into_iter().filter(|sum| sum.share >= 0.01) {
         arrange::sort_by(&mut causes, |a, b| b.1.total_cmp(&a.1));
         let most = causes.first().map_or(0.0, |(_, share)| *share);
         causes.retain(|(_, share)| *share >= 0.1 * most);
-        let mean = sum / share;
+        let [n, sum, squares] = number;
+        let mean = if n > 0.0 { sum / n } else { 0.0 };
         let told = match (probe, outcome) {
             (Probe::Volts { .. } | Probe::Amps(_) | Probe::Pin { .. }, _) => {
-                Told::Number(mean, 2.0 * (squares / share - mean * mean).max(0.0).sqrt())
+                Told::Number(mean, 2.0 * (squares / n.max(f64::MIN_POSITIVE) - mean * mean).max(0.0).sqrt())
             }
             (Probe::Look(..), 0) => Told::Plain(Found::Seen(Seen::Lit)),
             (Probe::Look(..), 1) => Told::Plain(Found::Seen(Seen::Dim)),

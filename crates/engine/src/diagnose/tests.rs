@@ -61,7 +61,7 @@ fn variant(case: &Case<'_>, subject: &str, mode: &Mode, ohm: f64) -> usize {
         cause.fault().is_some_and(|fault| fault.subject.id() == subject && fault.mode == *mode)
     };
     let cause = case.causes.iter().position(is_meant).unwrap_or_else(|| panic!("{mode:?} of {subject}"));
-    let off = |variant: usize| case.variants[variant].ohm.map_or(0.0, |own| (own / ohm).ln().abs());
+    let off = |variant: usize| case.variants[variant].ohm.map_or(0.0, |own| libm::log(own / ohm).abs());
     let own = (0..case.variants.len()).filter(|variant| case.variants[*variant].cause == cause);
     own.min_by(|a, b| off(*a).total_cmp(&off(*b))).unwrap()
 }
@@ -136,6 +136,17 @@ fn two_dim_lamps_lead_to_the_earth_they_share() {
     let next = standing.next.clone().unwrap();
     assert_eq!(next.probe, volts("X1.1", Some("G1.-")));
     assert_eq!(case.moments[next.moment].situation.name, "both on");
+    let said = next.instruction(&case);
+    assert_eq!(
+        said,
+        "In the situation “both on”: volts, red lead on earth point X1:1, black lead on battery G1:-."
+    );
+    // What the earth point would lose is told beside what it loses when the feed is bad.
+    let expected: Vec<String> = next.expected.iter().map(|one| one.in_words(&case, &next.probe)).collect();
+    let of =
+        |subject: &str| expected.iter().find(|one| one.contains(&format!("if {subject} has a bad joint")));
+    assert!(of("wire w1").is_some_and(|one| one.starts_with("0.0")), "{expected:?}");
+    assert!(of("earth point X1").is_some_and(|one| !one.starts_with("0.0")), "{expected:?}");
     // A reading of 2.5 V ends it, and tells the resistance.
     let all = [readings[0].clone(), reading(&both, next.probe, Found::Number(2.47))];
     let after = Walk { readings: &all, ..walk };
@@ -205,11 +216,11 @@ fn likelihoods_are_those_worked_out_by_hand() {
     let before = belief.clone();
     let fit = belief.take(&prediction, Found::Number(3.0), 0.02, 18.0);
     assert!(fit.wrong > 0.999);
-    assert!((fit.log - (0.02_f64 / 18.0).ln()).abs() < 1e-6);
+    assert!((fit.log - libm::log(0.02 / 18.0)).abs() < 1e-6);
     assert_eq!(belief.expected(0.0, 0.0, &[1.0; 4]), before.expected(0.0, 0.0, &[1.0; 4]));
     // An eye is wrong two times in a hundred, and then sees any of three.
     let fit = belief.take(&Prediction::Odds([0.9, 0.1, 0.0]), Found::Seen(Seen::Dark), 0.02, 18.0);
-    assert!((fit.log - (0.02_f64 / 3.0).ln()).abs() < 1e-12);
+    assert!((fit.log - libm::log(0.02 / 3.0)).abs() < 1e-12);
 }
 
 /// Seen from the far end of a series, the voltage moves with what is in it: 0.3 ohm known to a tenth, at 4 A, is 0.12 V
@@ -232,8 +243,9 @@ fn the_spread_of_a_reading_is_the_adjoint_of_the_tolerances() {
     // Both resistances, each known to a tenth: dv = 12 x 0.3 x 3/3.3^2 x 0.1 for either.
     let each = 12.0 * 0.3 * 3.0 / (3.3 * 3.3) * 0.1;
     // Three crimps and a strap of a milliohm each in the loop of 3.3 ohm, and the inside of the battery.
-    let crimps = 4.0 * (1e-3 * mean / 3.3_f64).powi(2);
-    let meter = (figure::METER_SHARE * mean).powi(2) + figure::METER_V.powi(2);
+    let squared = |value: f64| value * value;
+    let crimps = 4.0 * squared(1e-3 * mean / 3.3);
+    let meter = squared(figure::METER_SHARE * mean) + squared(figure::METER_V);
     let expected = 2.0 * each * each + crimps + meter;
     assert!((variance - expected).abs() < 0.03 * expected, "{variance} {expected}");
     // A volt more at the battery is as much more here as the divider lets through.

@@ -10,34 +10,37 @@ impl Proposal {
     /// What to do, as a sentence with a full stop.
     pub fn instruction(&self, case: &Case<'_>) -> String {
         let network = &case.circuit.resolved.network;
-        let when = &case.moments[self.moment].when;
+        let when = capitalized(&case.moments[self.moment].when);
         let terminal = |terminal| network.terminal_in_full(terminal);
         match &self.probe {
-            Probe::Volts { at, against: None } => {
-                format!("Set everything {when}. Volts: red lead on {}, black lead on the body.", terminal(at))
+            Probe::Volts { at, against } => {
+                let black = against.as_ref().map_or_else(|| "the body".to_owned(), terminal);
+                format!("{when}: volts, red lead on {}, black lead on {black}.", terminal(at))
             }
-            Probe::Volts { at, against: Some(against) } => format!(
-                "Set everything {when}. Volts: red lead on {}, black lead on {}.",
-                terminal(at),
-                terminal(against)
-            ),
             Probe::Amps(wire) => format!(
-                "Set everything {when}. Clamp meter, set to direct current, around {}.",
+                "{when}: clamp meter, set to direct current, around {}.",
                 Subject::Wire(wire.clone()).title(network)
             ),
             Probe::Look(part, name) => {
-                format!("Set everything {when}. Look at {}: lit, dim or dark?", load(network, part, name))
+                format!("{when}: look at {}. Lit, dim or dark?", load(network, part, name))
             }
             Probe::Listen(part) => {
-                format!("Set everything {when}. Does {} click?", Subject::Part(part.clone()).title(network))
+                let relay = Subject::Part(part.clone()).title(network);
+                format!("{when}, which you set while you listen: does {relay} click?")
             }
-            Probe::Fuse(part) => format!(
-                "Switch off. Take {} out and look at it: is it whole?",
-                Subject::Part(part.clone()).title(network)
-            ),
-            Probe::Pin { wire, .. } => format!("Set everything {when}. Volts at {wire}."),
+            Probe::Fuse(part) => {
+                let fuse = Subject::Part(part.clone()).title(network);
+                format!("Switch off, take {fuse} out and look at it: is it whole?")
+            }
+            Probe::Pin { wire, .. } => format!("{when}: volts at {wire}."),
         }
     }
+}
+
+/// The text with its first letter a capital.
+fn capitalized(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 impl Expected {
