@@ -8,8 +8,7 @@
 use super::case::{Case, MOST_SOURCES, Target, is_battery};
 use super::spread::BySource;
 use crate::document::{Found, Seen};
-use crate::fault::{BRIGHT_SHARE, GLOW_SHARE, brightness};
-use crate::kind::Role;
+use crate::fault::{BRIGHT_SHARE, GLOW_SHARE};
 
 /// Figures behind the likelihoods (all common practice, no source).
 pub mod figure {
@@ -199,11 +198,9 @@ pub(super) fn predict(case: &Case<'_>, variant: usize, moment: usize, target: &T
             Prediction::Number(amps.abs(), variance + meter, by.map(|amps| sign * amps))
         }
         Target::Look(branches) => {
-            let share = branches.iter().filter_map(|branch| match &case.circuit.branches[*branch].role {
-                Role::Load(load) => Some(brightness(case.circuit, rest, *branch, load)),
-                _ => None,
-            });
-            let share = share.fold(0.0, f64::max);
+            let bright = &case.row(variant, moment).bright;
+            let own = bright.iter().filter(|(branch, _)| branches.contains(branch));
+            let share = own.fold(0.0, |most: f64, (_, share)| most.max(*share));
             let above = |threshold: f64| 1.0 / (1.0 + libm::exp((threshold - share) / (0.55 * figure::EYE)));
             let (bright, glows) = (above(BRIGHT_SHARE), above(GLOW_SHARE));
             Prediction::Odds([bright, (glows - bright).max(0.0), 1.0 - glows.max(bright)])

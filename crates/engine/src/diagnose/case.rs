@@ -8,7 +8,7 @@ use super::spread::{Spread, spread};
 use crate::check::worth_a_look;
 use crate::circuit::{CHASSIS, Change, Circuit, NetIndex, Origin};
 use crate::document::{AT_REST, Probe, Situation};
-use crate::fault::{BAD_JOINT_OHM, Fault, Mode, Trial, faults};
+use crate::fault::{BAD_JOINT_OHM, Fault, Mode, Trial, brightness, faults};
 use crate::ids::{PartId, TerminalRef};
 use crate::kind::{Class, Law, Role};
 use crate::quantity::Ohms;
@@ -94,6 +94,8 @@ pub(super) struct Variant {
 pub(super) struct Row {
     /// The lasting state; none where nothing lasts.
     pub rest: Option<Rest>,
+    /// How bright each load is, by branch.
+    pub bright: Vec<(usize, f64)>,
     /// How far readings may be off, found when it is asked for.
     spread: OnceCell<Spread>,
 }
@@ -147,7 +149,7 @@ impl<'c> Case<'c> {
             }
         }
         let positions = positions(&moments);
-        let sound: Vec<Rc<Row>> = healthy.iter().map(|outcome| Row::of(outcome.rest())).collect();
+        let sound: Vec<Rc<Row>> = healthy.iter().map(|outcome| Row::of(circuit, outcome.rest())).collect();
         let lasts: Vec<bool> = healthy.iter().map(|outcome| outcome.blown.is_empty()).collect();
         let mut causes = vec![Cause::AsDrawn];
         let mut variants = vec![Variant {
@@ -267,8 +269,17 @@ impl<'c> Case<'c> {
 }
 
 impl Row {
-    fn of(rest: Option<&Rest>) -> Rc<Row> {
-        Rc::new(Row { rest: rest.cloned(), spread: OnceCell::new() })
+    /// The row of a state of this circuit.
+    fn of(circuit: &Circuit, rest: Option<&Rest>) -> Rc<Row> {
+        let bright = |rest: &Rest| {
+            let level = |(branch, load)| (branch, brightness(circuit, rest, branch, load));
+            circuit.loads().map(level).collect()
+        };
+        Rc::new(Row {
+            rest: rest.cloned(),
+            bright: rest.map(bright).unwrap_or_default(),
+            spread: OnceCell::new(),
+        })
     }
 }
 
@@ -283,9 +294,11 @@ impl Variant {
                 .filter(|branch| !self.open.contains(branch))
                 .collect();
             if opened.is_empty() {
+                // Loads may sit between other nets than drawn.
+                let circuit = trial.circuit().changed(&self.changes);
                 let row = |(outcome, sound): (&crate::fault::Outcome, &Rc<Row>)| match outcome.rest() {
                     Some(rest) if is_as_sound(trial.circuit(), rest, sound.rest.as_ref()) => Rc::clone(sound),
-                    rest => Row::of(rest),
+                    rest => Row::of(&circuit, rest),
                 };
                 self.rows = outcomes.iter().zip(sound).map(row).collect();
                 return;

@@ -1,6 +1,6 @@
 //! Where a walk stands: how likely each cause is, what speaks for it, and what to read next.
 
-use super::belief::{Belief, Fit, errs, figure, predict, within};
+use super::belief::{Belief, Fit, Prediction, errs, figure, predict, within};
 use super::next::{Live, Room, apart, by_cause, entropy};
 use super::probes::{Bench, Choice, choices};
 use super::{Case, Walk};
@@ -223,6 +223,9 @@ impl<'w, 'c> Walk<'w, 'c> {
                 fits[variant].push(beliefs[variant].take(&prediction, *found, errs, within(case, target)));
             }
         }
+        for variant in (1..n).filter(|variant| !self.is_concerned(*variant)) {
+            beliefs[variant].log = f64::NEG_INFINITY;
+        }
         let most = beliefs.iter().map(|belief| belief.log).fold(f64::NEG_INFINITY, f64::max);
         let weights: Vec<f64> = beliefs.iter().map(|belief| libm::exp(belief.log - most)).collect();
         let all: f64 = weights.iter().sum();
@@ -238,6 +241,25 @@ impl<'w, 'c> Walk<'w, 'c> {
         let mut of_live = vec![fits[0].clone()];
         of_live.extend(live.iter().map(|one| fits[one.variant].clone()));
         (live, of_live)
+    }
+
+    /// Whether a variant changes what is complained of in any situation: what never does cannot be its cause, whatever
+    /// else it does.
+    fn is_concerned(&self, variant: usize) -> bool {
+        let case = self.case;
+        let mut targets =
+            self.complaints.iter().filter_map(|complaint| case.target(&complaint.probe)).peekable();
+        targets.peek().is_none()
+            || targets.any(|target| {
+                (0..case.moments.len()).any(|moment| {
+                    let is_fuse = matches!(target, super::case::Target::Fuse(_));
+                    (is_fuse || !case.reads_the_same(variant, 0, moment))
+                        && differs(
+                            &predict(case, variant, moment, &target),
+                            &predict(case, 0, moment, &target),
+                        )
+                })
+            })
     }
 
     /// Everything that was found: complaints, then readings.
@@ -366,6 +388,17 @@ impl<'w, 'c> Walk<'w, 'c> {
             minutes: bench.minutes(case, self.minutes, choice, moment),
             expected: expected(room, live, &choice.probe),
         }
+    }
+}
+
+/// Whether two predictions can be told apart at all.
+fn differs(one: &Prediction, other: &Prediction) -> bool {
+    match (one, other) {
+        (Prediction::Number(a, variance, _), Prediction::Number(b, other, _)) => {
+            (a - b) * (a - b) > variance.min(*other)
+        }
+        (Prediction::Odds(a), Prediction::Odds(b)) => a.iter().zip(b).any(|(a, b)| (a - b).abs() > 0.05),
+        (one, other) => one != other,
     }
 }
 

@@ -350,6 +350,29 @@ fn a_reading_that_fits_nothing_is_asked_for_again_and_does_not_hide_the_cause() 
 }
 
 #[test]
+fn a_load_whose_wires_are_exchanged_is_seen_where_it_sits_then() {
+    let text = "
+        battery G1
+        earth X1
+        fuse F1 rating_a=10
+        switch S1 telltale=led lamp_a=0.02
+        lamp E1 watts=55
+        wire w1 G1.+ F1.1 mm2=2.5 m=0.2
+        wire w2 F1.2 S1.in mm2=1.5 m=2
+        wire w3 S1.out E1.1 mm2=1.5 m=2
+        wire w4 E1.2 X1.1 mm2=1.5 m=0.5
+        wire w5 S1.lamp X1.1 mm2=1 m=1";
+    let circuit = circuit(text);
+    let case = Case::new(&circuit, &[]);
+    let name = circuit.loads().find(|(_, load)| !load.name.is_empty()).unwrap().1.name;
+    let terminal = crate::ids::TerminalName::new;
+    let swapped = variant(&case, "S1", &Mode::Swapped(terminal("in"), terminal("out")), 0.0);
+    let telltale = Probe::Look(part("S1"), name.to_owned());
+    assert_eq!(found(&case, 0, &telltale, 0), Found::Seen(Seen::Dark));
+    assert_eq!(found(&case, swapped, &telltale, 0), Found::Seen(Seen::Lit));
+}
+
+#[test]
 fn minutes_decide_between_readings_that_tell_as_much() {
     let circuit = circuit(LAMP);
     let on = set("on", &["S1"]);
