@@ -133,6 +133,7 @@ impl Room {
         let span = most - least;
         if numbers.is_empty() || span * span < ALIKE * ALIKE * narrowest {
             *n = 1;
+            shares.extend(numbers.iter().map(|_| 1.0));
             return false;
         }
         self.order.sort_unstable_by(|a, b| numbers[*a].0.total_cmp(&numbers[*b].0).then(a.cmp(b)));

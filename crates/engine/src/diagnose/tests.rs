@@ -349,6 +349,29 @@ fn a_reading_that_fits_nothing_is_asked_for_again_and_does_not_hide_the_cause() 
     assert_eq!(first(&case, &standing), "wire w3 is broken, or off its terminal at one end");
 }
 
+/// Nothing that may be wrong with the lamp explains forty volts; all causes together expect one thing of the next try.
+#[test]
+fn a_reading_that_nothing_explains_is_asked_for_again_with_one_expectation() {
+    let circuit = circuit(LAMP);
+    let on = set("on", &["S1"]);
+    let case = Case::new(&circuit, std::slice::from_ref(&on));
+    let complaints = [complaint(&on, "E1", Seen::Dark)];
+    let readings = [
+        reading(&on, volts("F1.2", None), Found::Number(12.6)),
+        reading(&on, volts("S1.out", None), Found::Number(12.6)),
+        reading(&on, volts("G1.+", None), Found::Number(40.0)),
+    ];
+    let minutes = Minutes::new();
+    let walk = Walk { case: &case, complaints: &complaints, readings: &readings, minutes: &minutes };
+    let standing = walk.stand();
+    assert_eq!(standing.suspicious, Some(2));
+    let next = standing.next.unwrap();
+    assert_eq!(next.probe, readings[2].probe);
+    let [expected] = next.expected.as_slice() else { panic!("{:?}", next.expected) };
+    assert!(matches!(expected.told, Told::Number(volts, _) if (12.0..13.2).contains(&volts)), "{expected:?}");
+    assert!((expected.share - 1.0).abs() < 1e-9);
+}
+
 #[test]
 fn a_load_whose_wires_are_exchanged_is_seen_where_it_sits_then() {
     let text = "
