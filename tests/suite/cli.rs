@@ -220,11 +220,8 @@ fn input_and_arguments_that_cannot_be_used_end_with_two() {
         (vec!["draw", &job, "-o", "no/such/directory.svg"], "cannot write `no/such/directory.svg`"),
         (vec!["explain", "everything"], "there is no check `everything`"),
         (vec!["diagnose", &job, "--observations", "nowhere.json"], "cannot open `nowhere.json`"),
-        (
-            vec!["diagnose", &job, "--observations", &job],
-            "format: `loomwright-job` is not `loomwright-observations`",
-        ),
-        (vec!["diagnose", &job, "--observations", &seen], "should[0].situation: there is no part `p9`"),
+        (vec!["diagnose", &job, "--observations", &job], "card: unknown key; known here: `format`"),
+        (vec!["diagnose", &job, "--observations", &seen], "should[0].situation: `p5` has no position `on`"),
         (vec!["diagnose", "-", "--observations", "-"], "cannot both come from standard input"),
     ] {
         let run = run("refused", &args);

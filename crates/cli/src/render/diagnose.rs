@@ -73,6 +73,7 @@ pub fn text(told: &Told<'_>) -> String {
 fn percent(share: f64) -> String {
     match 100.0 * share {
         share if share < 1.0 => "under 1 %".to_owned(),
+        share if share > 99.0 => "over 99 %".to_owned(),
         share => format!("{share:.0} %"),
     }
 }
