@@ -13,6 +13,7 @@ pub mod reading;
 pub mod score;
 pub mod sound;
 pub mod walks;
+pub mod widened;
 
 use std::path::{Path, PathBuf};
 

@@ -115,6 +115,7 @@ fn an_example_of_every_reply_is_on_file() {
     let (seen, found) = (fixture("replies/observations.json"), fixture("replies/observations-found.json"));
     for (file, args, code) in [
         ("check", vec!["check", &job], 1),
+        ("inspect", vec!["inspect", &job], 1),
         ("solve", vec!["solve", &job, "--situation", "work"], 0),
         ("protect", vec!["protect", &job], 0),
         ("charge", vec!["charge", &job], 0),
@@ -184,6 +185,8 @@ fn the_exit_code_tells_how_grave_the_worst_finding_is() {
     let document = file::read_json(&job).expect("the job opens");
     let circuit = engine::laid::circuit(&document);
     let worst = engine::check::run_all(&circuit, &document.situations, &document.interlocks)[0].severity;
+    assert_eq!(run("codes", &["inspect", &bought]).code, 1);
+    assert_eq!(run("codes", &["inspect", &sound, "--fail-on", "note"]).code, 0);
     for (word, severity) in ["stop", "look", "note"].into_iter().zip(engine::finding::Severity::ALL) {
         let run = run("codes", &["check", &fixture("replies/job.json"), "--fail-on", word]);
         assert_eq!(run.code, i32::from(worst <= severity), "--fail-on {word}");
@@ -201,6 +204,7 @@ fn input_and_arguments_that_cannot_be_used_end_with_two() {
     for (args, message) in [
         (vec!["check", "nowhere.json"], "cannot open `nowhere.json`"),
         (vec!["check", "."], "cannot read `.`"),
+        (vec!["inspect", "nowhere.json"], "cannot open `nowhere.json`"),
         (vec!["check"], "required arguments were not provided"),
         (vec!["check", &job, "--fail-on", "all"], "invalid value 'all'"),
         (vec!["chekc", &job], "unrecognized subcommand 'chekc'"),

@@ -18,6 +18,9 @@ pub struct Args {
 pub enum Command {
     /// Report what is dangerous, does not work or is outside good practice.
     Check(Check),
+    /// Report what is or may be dangerous in a layout drawn as it was found, and what to look at and to do before it is
+    /// driven.
+    Inspect(Inspect),
     /// Give the voltages and currents of one situation.
     Solve(Solve),
     /// Tell of every fuse and wire what a fault draws, how long the fuse takes and how long the wire endures it.
@@ -94,6 +97,16 @@ pub struct Check {
     /// is about the job as written.
     #[arg(long, value_name = "OUT.json")]
     pub fix: Option<PathBuf>,
+}
+
+/// Arguments of `inspect`.
+#[derive(Debug, Group)]
+pub struct Inspect {
+    #[command(flatten)]
+    pub input: Input,
+    /// End with exit code 1 when something at least this grave is sure or possible.
+    #[arg(long, value_name = "SEVERITY", default_value = "stop")]
+    pub fail_on: FailOn,
 }
 
 /// The gravest severity that still counts as well.
@@ -235,6 +248,9 @@ pub struct Sheets {
     /// Whether wires carry the colour of their insulation, or everything is black.
     #[arg(long, value_name = "INK", default_value = "colored")]
     pub ink: InkName,
+    /// Add what `inspect` tells; a job in which nothing is new has it in any case.
+    #[arg(long)]
+    pub inspection: bool,
     /// Readings to put on the circuit; none when no situation is named.
     #[command(flatten)]
     pub when: When,

@@ -24,6 +24,9 @@
 //! * [`mend`] tries the fixes of findings, and keeps those that help.
 //! * [`sizing`] finds the least copper and the smallest fuses that pass every check.
 //! * [`sitting`] finds the places on the plan where parts need the least copper and nothing new is found.
+//! * [`donor_survey`] tells from readings at its plug what a donor is, and wires a relay to it.
+//! * [`fitting_order`] is the order of work of a job.
+//! * [`inspect`] judges a layout drawn as found, with what is not known of it carried through the checks.
 //! * [`reading`] takes voltages, currents and states off a solution.
 //! * [`endurance`] is how long a battery lasts, and [`charge`] what comes in and goes out in each situation.
 //! * [`explain`] shows how the readings and limits of one part or wire came about.
@@ -90,6 +93,12 @@ pub mod mend;
 pub mod sizing;
 
 pub mod sitting;
+
+pub mod donor_survey;
+
+pub mod fitting_order;
+
+pub mod inspect;
 
 pub mod reading;
 

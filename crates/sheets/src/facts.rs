@@ -1,12 +1,14 @@
 //! What a set tells of a job, computed by the engine.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use engine::answer::Prepared;
 use engine::circuit::Circuit;
-use engine::document::{Accepted, Document, Network};
+use engine::document::{Accepted, Document, Network, Status};
 use engine::finding::Finding;
 use engine::ids::WireId;
+use engine::inspect::{Inspection, inspect};
 use engine::laid::up_to_the_centimetre;
 use engine::quantity::{Metres, Quantity, Unit, by_hand};
 use engine::subject::Subject;
@@ -17,6 +19,8 @@ use crate::supply;
 pub struct Facts<'a> {
     prepared: &'a Prepared,
     loads: BTreeMap<WireId, Loaded>,
+    inspects: bool,
+    inspection: OnceCell<Inspection>,
 }
 
 /// What a wire carries when it carries most.
@@ -39,7 +43,23 @@ impl<'a> Facts<'a> {
             let loaded = Loaded { amps: carried.amps, volts: carried.volts, at_least };
             loads.insert(carried.wire.clone(), loaded);
         }
-        Facts { prepared, loads }
+        let network = &prepared.document().network;
+        let is_there = |status| status != Status::New;
+        // A drawing in which nothing is new is one of what was found.
+        let inspects = !network.wires.is_empty()
+            && network.parts.iter().all(|part| is_there(part.status))
+            && network.wires.iter().all(|wire| is_there(wire.status));
+        Facts { prepared, loads, inspects, inspection: OnceCell::new() }
+    }
+
+    /// The same with an inspection, which otherwise only jobs have in which nothing is new.
+    pub fn inspected(self) -> Facts<'a> {
+        Facts { inspects: true, ..self }
+    }
+
+    /// What an inspection tells, where one is wanted.
+    pub(crate) fn inspection(&self) -> Option<&Inspection> {
+        self.inspects.then(|| self.inspection.get_or_init(|| inspect(self.document(), &mut |_, _| ())))
     }
 
     /// The job.

@@ -126,7 +126,8 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
         .flat_map(|group| group.tables.iter().map(|table| Part { name: group.name, table }))
         .collect();
     // What was found comes right after the circuit that it is marked on, whichever way round its sheets are.
-    let (first, others): (Vec<_>, Vec<_>) = lists.into_iter().partition(|part| part.name == lists::FINDINGS);
+    let (first, others): (Vec<_>, Vec<_>) =
+        lists.into_iter().partition(|part| [lists::INSPECTION, lists::FINDINGS].contains(&part.name));
     let rest: Vec<Page> = one_after_other(&first, &others, paper, ink)
         .into_iter()
         .chain(of_plan)

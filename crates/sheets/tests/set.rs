@@ -372,3 +372,44 @@ fn an_accepted_finding_is_listed_with_who_and_why_and_not_as_open() {
         "{said}"
     );
 }
+
+/// A job in which nothing is new is a drawing of what was found.
+#[test]
+fn a_job_in_which_nothing_is_new_has_an_inspection_right_after_the_circuit() {
+    let as_bought = include_bytes!("../../../fixtures/jobs/apiary-flatbed-as-bought.json");
+    let mut document = file::read(as_bought).expect("a job");
+    let named = |set: &Set| set.sheets.iter().map(|sheet| sheet.name.clone()).collect::<Vec<_>>();
+    let of = |document: &Document| set(&Facts::of(&Prepared::new(document)), &Wanted::default());
+    assert!(named(&of(&document)).iter().all(|name| !name.starts_with("Inspection")));
+    let network = std::sync::Arc::make_mut(&mut document.network);
+    network.parts.iter_mut().for_each(|part| part.status = engine::document::Status::Existing);
+    network.wires.iter_mut().for_each(|wire| wire.status = engine::document::Status::Existing);
+    network
+        .wires
+        .iter_mut()
+        .filter(|wire| wire.label == "W45")
+        .for_each(|wire| wire.size = Default::default());
+    let made = of(&document);
+    let names = named(&made);
+    let first = names.iter().position(|name| name.starts_with("Inspection")).expect("there is one");
+    assert!(names[first - 1].starts_with("Circuit"), "{names:?}");
+    let text: String = made.sheets[first]
+        .marks
+        .iter()
+        .filter_map(|mark| match &mark.shape {
+            drawing::scene::Shape::Text(text) => Some(format!("{} ", text.text)),
+            _ => None,
+        })
+        .collect();
+    for words in ["Do not drive it.", "What was not drawn", "Stop sure"] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    let looks = made
+        .sheets
+        .iter()
+        .any(|sheet| texts(sheet).any(|text| text.text.contains("Read the size printed on wire W45")));
+    assert!(looks, "nothing to look at");
+    for sheet in &made.sheets {
+        assert_apart(texts(sheet), &sheet.name);
+    }
+}

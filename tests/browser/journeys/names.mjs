@@ -31,7 +31,7 @@ export async function run({ page, address }) {
   const lamp = nodes.find(({ role, name }) => role === "button" && name.startsWith("lamp E3"));
   assert.match(lamp.name, /\d A\b/, lamp.name);
 
-  for (const side of ["Checks", "Job"]) {
+  for (const side of ["Checks", "Prove", "Job"]) {
     await app.side(side);
     await named(page, side);
   }

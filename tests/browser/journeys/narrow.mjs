@@ -3,7 +3,7 @@ import { App } from "../app.mjs";
 
 export const name = "nothing scrolls sideways and everything can be pressed, from 320 pixels up";
 
-const SIDES = ["Selected", "Checks", "Switches", "Job"];
+const SIDES = ["Selected", "Checks", "Switches", "Prove", "Job"];
 
 /** The first choices and the placeholders that are longer than their fields; runs in the page. */
 function cutWords(fields) {

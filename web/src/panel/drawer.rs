@@ -1,4 +1,5 @@
-//! The drawer: what is selected, the checks, the switches and the job, one side at a time.
+//! The drawer: what is selected, the checks, the switches, the work at the vehicle and the job, one side at
+//! a time.
 //!
 //! Beside the drawing where there is room; else below it with three stops, which the buttons of its
 //! tabs open and close.
@@ -45,6 +46,7 @@ pub fn drawer(desk: Desk) -> Tag {
         .add(tab(desk, Side::Selected).text("Selected"))
         .add(tab(desk, Side::Checks).text("Checks ").add(styled("span", "worst").says(move || brief(desk))))
         .add(tab(desk, Side::Switches).text("Switches"))
+        .add(tab(desk, Side::Prove).text("Prove"))
         .add(tab(desk, Side::Job).text("Job"))
         .add(further);
     let side = Memo::new(move |_| desk.read(&[Topic::Panel], |state| state.side as u32));

@@ -5,6 +5,7 @@ pub mod checks;
 pub mod drawer;
 pub mod form;
 pub mod job;
+pub mod prove;
 pub mod selected;
 pub mod switches;
 pub mod tray;
@@ -20,6 +21,7 @@ pub fn side(desk: Desk, side: Side) -> AnyView {
         Side::Selected => selected::selected(desk),
         Side::Checks => checks::checks(desk).end(),
         Side::Switches => switches::switches(desk),
+        Side::Prove => prove::prove(),
         Side::Job => job::job(desk),
     }
 }

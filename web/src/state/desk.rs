@@ -61,6 +61,8 @@ pub enum Side {
     Checks,
     /// Positions of switches and donors.
     Switches,
+    /// What is measured and done at the vehicle.
+    Prove,
     /// Title data, assumptions, cautions.
     Job,
 }
@@ -422,6 +424,8 @@ impl Desk {
         };
         if let Some(subject) = &report.show {
             crate::shell::show(self, subject);
+            // What is selected already is no change of the selection, but asked for all the same.
+            self.act(|state| state.side = Side::Selected);
         }
         self.act(|state| {
             let is_late = report.change.is_some() && report.stamp != state.stamp();

@@ -14,6 +14,7 @@ mod check;
 mod diagnose;
 mod draw;
 mod explain;
+mod inspect;
 mod paths;
 mod protect;
 mod route;
@@ -43,6 +44,7 @@ impl Answer {
 pub fn run(command: Command) -> anyhow::Result<Answer> {
     match command {
         Command::Check(args) => check::run(&args),
+        Command::Inspect(args) => inspect::run(&args),
         Command::Solve(args) => solve::run(&args),
         Command::Protect(args) => protect::run(&args),
         Command::Size(args) => size::run(&args),

@@ -21,8 +21,7 @@ mod swept;
 pub use clearing::opens;
 pub use context::Context;
 pub use fuse_larger_than_wire::stands_its_fuse;
-pub(crate) use survey::worth_a_look;
-pub use survey::{Short, Survey, Surveyed};
+pub use survey::{Short, Survey, Surveyed, worth_a_look};
 pub use swept::SweptState;
 pub use too_thin_to_handle::least_mm2;
 pub use volt_drop::{fed_through, greatest_drop, warm_resistance};
@@ -184,8 +183,14 @@ pub fn run_all(circuit: &Circuit, situations: &[Situation], interlocks: &[Interl
 
 /// The same in a context that was made for the circuit, with the named situations that it was made with.
 pub fn run_in(context: &Context<'_>, situations: &[Situation]) -> Vec<Finding> {
-    let mut findings = run_each(context);
+    let findings = run_each(context);
     let alone = one_cause::keys(&findings);
+    one_cause::gathered(context, situations, &alone, under_causes(context, findings))
+}
+
+/// What every check found by itself, with effects put under their causes; no single change of the wiring is looked for
+/// that would explain several of them.
+pub fn under_causes(context: &Context<'_>, mut findings: Vec<Finding>) -> Vec<Finding> {
     for finding in &mut findings {
         finding.touches.extend(context.misplaced_at(&finding.touches));
         finding.touches.extend(context.pieces_at(&finding.touches));
@@ -193,8 +198,7 @@ pub fn run_in(context: &Context<'_>, situations: &[Situation]) -> Vec<Finding> {
     let standing =
         |check: &&Check| Standing { check: check.name, harm: check.harm, explained_by: check.explained_by };
     let checks: Vec<Standing> = ALL.iter().map(standing).collect();
-    let folded = fold(&context.circuit.resolved.network, &checks, findings);
-    one_cause::gathered(context, situations, &alone, folded)
+    fold(&context.circuit.resolved.network, &checks, findings)
 }
 
 /// What every check finds by itself, check by check: effects stand beside their causes.

@@ -335,7 +335,7 @@ pub(super) fn first_branch_of(circuit: &Circuit, part: usize) -> usize {
 
 /// The positions that every job is looked at in, and how they stand in a sentence: at rest, as named, each input alone, and
 /// all at once.
-pub(crate) fn worth_a_look(circuit: &Circuit, named: &[Situation]) -> Vec<(String, Vec<u8>)> {
+pub fn worth_a_look(circuit: &Circuit, named: &[Situation]) -> Vec<(String, Vec<u8>)> {
     let parts = &circuit.resolved.network.parts;
     let mut all = vec![(AT_REST.to_owned(), vec![0; parts.len()])];
     let in_words = |situation: &Situation| match situation.name.as_str() {

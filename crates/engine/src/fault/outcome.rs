@@ -1,5 +1,10 @@
 //! What a fault leads to in one situation: states, voltages and currents, and the fuses that open.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use crate::arrange;
 use crate::circuit::{Change, Circuit};
 use crate::kind::{OPENS_ABOVE, Role};
 use crate::protection::guard::Link;
@@ -36,12 +41,33 @@ impl Outcome {
 pub struct Trial<'c> {
     healthy: Solver<'c>,
     links: Vec<Option<Link>>,
+    /// What situations come to without a fault, by their positions.
+    known: RefCell<BTreeMap<Vec<u8>, Rc<Healthy>>>,
+    /// Whether every changed circuit is solved from nothing.
+    is_plain: bool,
+}
+
+/// What a situation comes to without a fault.
+struct Healthy {
+    outcome: Outcome,
+    /// The states on the way there, the last one among them.
+    visited: Vec<Rest>,
 }
 
 impl<'c> Trial<'c> {
     /// Prepares a circuit.
     pub fn new(circuit: &'c Circuit) -> Trial<'c> {
-        Trial { healthy: Solver::new(circuit), links: Link::all(circuit) }
+        Trial {
+            healthy: Solver::new(circuit),
+            links: Link::all(circuit),
+            known: RefCell::default(),
+            is_plain: false,
+        }
+    }
+
+    /// The same, solving every changed circuit from nothing: what [`Trial::new`] is measured against.
+    pub fn from_nothing(circuit: &'c Circuit) -> Trial<'c> {
+        Trial { is_plain: true, ..Trial::new(circuit) }
     }
 
     /// The circuit without a fault.
@@ -51,7 +77,15 @@ impl<'c> Trial<'c> {
 
     /// What each of these situations, given by a position for each part, comes to without a fault.
     pub fn healthy(&self, situations: &[Vec<u8>]) -> Vec<Outcome> {
-        situations.iter().map(|positions| self.outcome(&self.healthy, &[], positions)).collect()
+        situations.iter().map(|positions| self.sound(positions).outcome.clone()).collect()
+    }
+
+    /// Prepares `changed`, which is the circuit with these changes, to be solved.
+    pub fn beside<'d>(&'d self, changed: &'d Circuit, changes: &[Change]) -> Solver<'d> {
+        match self.is_plain {
+            true => Solver::new(changed),
+            false => self.healthy.beside(changed, branches(changes, changed, self.circuit())),
+        }
     }
 
     /// What each of these situations comes to with these changes.
@@ -60,8 +94,39 @@ impl<'c> Trial<'c> {
             return self.healthy(situations);
         }
         let circuit = self.circuit().changed(changes);
-        let solver = Solver::new(&circuit);
-        situations.iter().map(|positions| self.outcome(&solver, changes, positions)).collect()
+        let solver = self.beside(&circuit, changes);
+        situations.iter().map(|positions| self.outcome_beside(&solver, changes, positions)).collect()
+    }
+
+    fn sound(&self, positions: &[u8]) -> Rc<Healthy> {
+        let known = self.known.borrow().get(positions).cloned();
+        known.unwrap_or_else(|| {
+            let mut visited = Vec::new();
+            let start = self.healthy.entered(positions.to_vec());
+            self.healthy.settle_watched(start, &mut |state, steady| {
+                visited.push(Rest { state: state.clone(), steady: Rc::new(steady.clone()) });
+            });
+            let outcome = self.outcome(&self.healthy, &[], positions);
+            let made = Rc::new(Healthy { outcome, visited });
+            self.known.borrow_mut().insert(positions.to_vec(), Rc::clone(&made));
+            made
+        })
+    }
+
+    /// The same as [`Trial::outcome`]; where what is otherwise carries what it carried, in the state at rest and in every
+    /// one on the way from there, each device does what it did.
+    fn outcome_beside(&self, solver: &Solver<'_>, changes: &[Change], positions: &[u8]) -> Outcome {
+        let (sound, at_rest) = (self.sound(positions), self.sound(&vec![0; positions.len()]));
+        let mut visited = sound.visited.iter().chain(&at_rest.visited);
+        let is_untouched = |rest: &Rest| solver.is_untouched(&rest.state, &rest.steady);
+        if sound.outcome.blown.is_empty() && visited.all(is_untouched) && sound.outcome.rest().is_some() {
+            let mut outcome = sound.outcome.clone();
+            for rest in &mut outcome.settled.rests {
+                rest.steady = solver.rejoined(&rest.state, &rest.steady);
+            }
+            return outcome;
+        }
+        self.outcome(solver, changes, positions)
     }
 
     /// A fuse opens when it carries what it is sure to open at, the one that is first taking its current away from the
@@ -74,7 +139,7 @@ impl<'c> Trial<'c> {
             let opened = blown.iter().map(|one| Change::Law(one.branch, None));
             let all: Vec<Change> = changes.iter().copied().chain(opened).collect();
             let circuit = self.circuit().changed(&all);
-            settled = Solver::new(&circuit).enter(positions.to_vec());
+            settled = self.beside(&circuit, &all).enter(positions.to_vec());
         }
         Outcome { settled, blown }
     }
@@ -95,4 +160,10 @@ impl<'c> Trial<'c> {
         let time = |one: &Blown| one.seconds.unwrap_or(f64::INFINITY);
         (0..circuit.branches.len()).filter_map(opens).min_by(|a, b| time(a).total_cmp(&time(b)))
     }
+}
+
+/// The branches that changes are about, with those that they add.
+fn branches(changes: &[Change], changed: &Circuit, whole: &Circuit) -> Vec<usize> {
+    let about = arrange::set_of(changes.iter().map(|change| change.branch()));
+    about.into_iter().chain(whole.branches.len()..changed.branches.len()).collect()
 }

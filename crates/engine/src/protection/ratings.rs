@@ -18,6 +18,11 @@ pub fn smallest_from(needed: Amps) -> Option<Amps> {
     RATINGS.iter().find(|rating| **rating >= needed.get()).and_then(|rating| Amps::new(*rating))
 }
 
+/// The ratings that fuses are made for from `least` to `most` amperes, both included.
+pub fn between(least: f64, most: f64) -> Vec<f64> {
+    RATINGS.iter().copied().filter(|rating| (least..=most).contains(rating)).collect()
+}
+
 /// The family that a fuse of this rating has to be named as: those above what the usual blade is made for are of type E.
 pub fn family_to_name(rating: Amps) -> Option<&'static str> {
     (rating.get() > LARGEST_BLADE_A).then_some("blade-E")
@@ -58,6 +63,7 @@ mod tests {
         assert_eq!((family_to_name(amps(40.0)), family_to_name(amps(50.0))), (None, Some("blade-E")));
         assert_eq!(in_words(amps(40.0)), "40 A");
         assert_eq!(in_words(amps(60.0)), "60 A of type E (high-current blade)");
+        assert_eq!(between(7.5, 20.0), [7.5, 10.0, 15.0, 20.0]);
         assert_eq!((largest_up_to(amps(0.5)), smallest_from(amps(101.0))), (None, None));
     }
 }

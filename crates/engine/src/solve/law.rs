@@ -70,6 +70,12 @@ pub(super) fn companion(law: &Law, u: f64, on: bool) -> Companion {
     }
 }
 
+/// Amperes at the voltage `u` through a law that is no electronic load's.
+pub(super) fn current(law: &Law, u: f64) -> f64 {
+    let Companion { conductance, offset } = companion(law, u, false);
+    conductance * u + offset
+}
+
 /// The companion of `law` at a voltage that the last step turned round.
 ///
 /// The tangent of a filament near no voltage overshoots to the other side, and back, for ever smaller; the straight

@@ -71,6 +71,23 @@ impl<'c> Solver<'c> {
         Solver { bench: Bench::new(circuit), memory: Memory::default() }
     }
 
+    /// Prepares `circuit`, which differs from the circuit of this one in the branches `changed`, and perhaps has more. Where
+    /// no branch joins other nets, what hangs together is not found out anew.
+    pub fn beside<'d>(&'d self, circuit: &'d Circuit, changed: Vec<usize>) -> Solver<'d> {
+        Solver { bench: Bench::beside(&self.bench, circuit, changed), memory: Memory::default() }
+    }
+
+    /// Whether nothing notices in a state of the circuit that this one was prepared beside what is otherwise in this one:
+    /// voltages and currents are the same, and only what hangs together may differ.
+    pub fn is_untouched(&self, state: &State, steady: &Steady) -> bool {
+        self.bench.is_untouched(state, steady)
+    }
+
+    /// The solution of such a state in this circuit.
+    pub fn rejoined(&self, state: &State, steady: &Rc<Steady>) -> Rc<Steady> {
+        self.bench.rejoined(state, steady)
+    }
+
     /// The same circuit with other resistances in place of the wires' own, by branch.
     pub fn with_resistances(&self, resistance: impl Fn(usize) -> Option<Ohms>) -> Solver<'c> {
         Solver { bench: self.bench.with_resistances(resistance), memory: Memory::default() }
@@ -102,11 +119,15 @@ impl<'c> Solver<'c> {
         self.bench.steady(state).ok()
     }
 
+    /// The state in which these positions are entered from rest: no device has moved yet.
+    pub fn entered(&self, positions: Vec<u8>) -> State {
+        State { positions, devices: self.memory.devices_at_rest(&self.bench).to_vec() }
+    }
+
     /// The same as [`Solver::solve`] for whoever asks only for the state that is shown: what else a situation may come
     /// to after other actions is not looked for, which takes most of the time where many relays may hold either way.
     pub fn enter(&self, positions: Vec<u8>) -> Settled {
-        let devices = self.memory.devices_at_rest(&self.bench).to_vec();
-        settle::settle(&self.bench, State { positions, devices })
+        settle::settle(&self.bench, self.entered(positions))
     }
 
     /// How many states have been solved so far: what time has been spent in proportion to.

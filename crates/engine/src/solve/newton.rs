@@ -47,7 +47,7 @@ pub(super) struct Unloaded {
 pub(super) fn unloaded(bench: &Bench<'_>, closed: &[bool]) -> Result<Unloaded, NoSolution> {
     let n = bench.circuit.nets.len();
     let mut run = Run::new(bench, closed, vec![0.0; n], vec![0.0; n]);
-    let pinned = if bench.is_tied { Vec::new() } else { run.islands(|_| true).pinned };
+    let pinned = if bench.structure().is_tied { Vec::new() } else { run.islands(|_| true).pinned };
     run.solve(&pinned)?;
     let change = if bench.bent.is_empty() { 0.0 } else { run.iterate(&pinned, NEARLY)? };
     run.make_room();
@@ -76,6 +76,22 @@ pub(super) fn loaded(
         run.iterate(&pinned, if is_loaded { AT_REST_DRAWING } else { AT_REST })?;
     }
     run.finish()
+}
+
+/// `steady` in a circuit in which the same voltages and currents hold, with these branches closed: what hangs together may
+/// be otherwise. `None` when it is not.
+pub(super) fn rejoined(bench: &Bench<'_>, closed: &[bool], steady: &Steady) -> Option<Steady> {
+    let mut run = Run::new(bench, closed, steady.local.clone(), steady.local.clone());
+    let joins = |index: usize| match &bench.laws[index] {
+        Some(law) if closed[index] => law::is_linear(law) || steady.conducting[index],
+        _ => false,
+    };
+    let mut conducting: Vec<bool> = (0..closed.len()).map(joins).collect();
+    run.draw_companions();
+    run.part_unfed_corners(&mut conducting);
+    let island = (conducting != steady.conducting).then(|| run.islands(|index| conducting[index]).of);
+    run.make_room();
+    island.map(|island| Steady { island, conducting, ..steady.clone() })
 }
 
 /// Which nets are connected, and the node that serves as zero for each island.
@@ -126,7 +142,7 @@ impl<'b, 'c> Run<'b, 'c> {
         let Scratch { mut companions, factor, mut edge, mut ground, work } = bench.scratch.take();
         companions.clear();
         companions.extend(bench.first.iter().zip(closed).map(first));
-        edge.resize(bench.n_edges, 0.0);
+        edge.clear();
         ground.resize(volts.len() - 1, 0.0);
         Run {
             bench,
@@ -221,7 +237,8 @@ impl<'b, 'c> Run<'b, 'c> {
 
     /// One linear solution with the present companions.
     fn solve(&mut self, pinned: &[NetIndex]) -> Result<(), NoSolution> {
-        let circuit = self.bench.circuit;
+        let (circuit, structure) = (self.bench.circuit, self.bench.structure());
+        self.edge.resize(structure.n_edges, 0.0);
         self.edge.fill(0.0);
         self.ground.fill(0.0);
         self.volts.fill(0.0);
@@ -230,7 +247,7 @@ impl<'b, 'c> Run<'b, 'c> {
             if !self.closed[index] || branch.from == branch.to {
                 continue;
             }
-            match (self.bench.edge[index], branch.from, branch.to) {
+            match (structure.edge[index], branch.from, branch.to) {
                 (Some(edge), ..) => self.edge[edge] += conductance,
                 (None, CHASSIS, net) | (None, net, _) => self.ground[net - 1] += conductance,
             }
@@ -241,9 +258,9 @@ impl<'b, 'c> Run<'b, 'c> {
             // No current flows through the pin, because nothing else joins its island to the chassis.
             self.ground[net - 1] += 1.0;
         }
-        self.bench.pattern.factor(&self.edge, &self.ground, &mut self.factor);
+        structure.pattern.factor(&self.edge, &self.ground, &mut self.factor);
         self.volts[CHASSIS] = 0.0;
-        self.bench.pattern.solve(&self.factor, &mut self.volts[1..], &mut self.work);
+        structure.pattern.solve(&self.factor, &mut self.volts[1..], &mut self.work);
         if self.factor.has_negative_pivot() { Err(self.collapse()) } else { Ok(()) }
     }
 
@@ -303,9 +320,8 @@ impl<'b, 'c> Run<'b, 'c> {
 
     /// The last solution, with blocked branches taken out, then currents and the self-check.
     fn finish(mut self) -> Result<Steady, NoSolution> {
-        let circuit = self.bench.circuit;
         self.draw_companions();
-        let mut conducting: Vec<bool> = (0..circuit.branches.len())
+        let mut conducting: Vec<bool> = (0..self.closed.len())
             .map(|index| match &self.bench.laws[index] {
                 Some(law) if self.closed[index] => {
                     law::is_linear(law) || law::conducts(law, self.across(index), self.is_asking(index))
@@ -325,7 +341,9 @@ impl<'b, 'c> Run<'b, 'c> {
             }
         }
         let amps = self.currents();
-        let balance = self.balance(&amps, &islands);
+        // Every island without a zero shows as exactly one pivot of nought.
+        let floats = self.factor.n_floating() == islands.n_undefined;
+        let balance = self.balance(&amps, floats);
         self.make_room();
         if !balance.holds {
             return Err(NoSolution::NotFound);

@@ -1,7 +1,7 @@
 //! Voltages and currents for one fixed set of switch, relay and load states: what comes out, and the circuit prepared
 //! for it.
 
-use std::cell::{Cell, RefCell};
+use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -69,6 +69,9 @@ impl Steady {
     }
 }
 
+/// Current, in amperes, by which a branch may differ from what it carried and still go unnoticed.
+const UNNOTICED: f64 = 1e-13;
+
 /// Why there is no solution.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum NoSolution {
@@ -78,38 +81,19 @@ pub enum NoSolution {
     NotFound,
 }
 
-/// A circuit prepared for solving many states.
-pub struct Bench<'c> {
-    /// The circuit.
-    pub circuit: &'c Circuit,
-    /// Law of each branch: the circuit's own, or what stands in for it.
-    pub(super) laws: Vec<Option<Law>>,
-    pub(super) pattern: Rc<Pattern>,
+/// What of a circuit hangs together: the order of its elimination, and which branch adds to what.
+pub(super) struct Structure {
+    pub pattern: Pattern,
     /// Edge of the pattern by branch; `None` for a branch to the chassis or within one net.
-    pub(super) edge: Vec<Option<usize>>,
-    pub(super) n_edges: usize,
-    /// Companion of each branch before any voltage is known.
-    pub(super) first: Vec<Companion>,
-    /// Branches whose law is not a straight line.
-    pub(super) bent: Vec<usize>,
-    /// Whether each branch has a law and always conducts.
-    always: Vec<bool>,
-    /// The other branches that have a law.
-    gated: Vec<usize>,
-    /// Whether every source always hangs on the chassis with its negative pole, so that no part of the circuit
-    /// needs a zero of its own.
-    pub(super) is_tied: bool,
-    influence: Rc<Influence>,
-    known: RefCell<Known>,
-    /// States solved so far, those found again not counted.
-    n_solved: Cell<u64>,
-    /// Room to work in, handed from one solution to the next.
-    pub(super) scratch: RefCell<Scratch>,
+    pub edge: Vec<Option<usize>>,
+    pub n_edges: usize,
+    /// Whether every source always hangs on the chassis with its negative pole, so that no part of the circuit needs a
+    /// zero of its own.
+    pub is_tied: bool,
 }
 
-impl<'c> Bench<'c> {
-    /// Prepares `circuit`: orders its elimination once for all states.
-    pub fn new(circuit: &'c Circuit) -> Bench<'c> {
+impl Structure {
+    fn new(circuit: &Circuit) -> Structure {
         let mut pairs = Vec::new();
         let edge = circuit
             .branches
@@ -123,7 +107,41 @@ impl<'c> Bench<'c> {
             })
             .collect();
         let pattern = Pattern::new(circuit.nets.len() - 1, &pairs);
-        let influence = Rc::new(Influence::new(circuit));
+        Structure { pattern, edge, n_edges: pairs.len(), is_tied: is_tied(circuit) }
+    }
+}
+
+/// A circuit prepared for solving many states.
+pub struct Bench<'c> {
+    /// The circuit.
+    pub circuit: &'c Circuit,
+    /// Law of each branch: the circuit's own, or what stands in for it.
+    pub(super) laws: Vec<Option<Law>>,
+    /// What hangs together, found out when first asked for: a circuit beside another is mostly solved without.
+    structure: OnceCell<Rc<Structure>>,
+    /// Companion of each branch before any voltage is known.
+    pub(super) first: Vec<Companion>,
+    /// Branches whose law is not a straight line.
+    pub(super) bent: Vec<usize>,
+    /// Whether each branch has a law and always conducts.
+    always: Vec<bool>,
+    /// The other branches that have a law.
+    gated: Vec<usize>,
+    influence: OnceCell<Rc<Influence>>,
+    /// The circuit that this one differs from in `changed`.
+    beside: Option<&'c Bench<'c>>,
+    /// The branches that are otherwise than there.
+    pub(super) changed: Vec<usize>,
+    known: RefCell<Known>,
+    /// States solved so far, those found again not counted.
+    n_solved: Cell<u64>,
+    /// Room to work in, handed from one solution to the next.
+    pub(super) scratch: RefCell<Scratch>,
+}
+
+impl<'c> Bench<'c> {
+    /// Prepares `circuit`: orders its elimination once for all states.
+    pub fn new(circuit: &'c Circuit) -> Bench<'c> {
         let laws: Vec<Option<Law>> = circuit.branches.iter().map(|branch| branch.law).collect();
         let (always, gated) = always_and_gated(circuit, &laws);
         Bench {
@@ -133,15 +151,31 @@ impl<'c> Bench<'c> {
             always,
             gated,
             laws,
-            n_edges: pairs.len(),
-            pattern: Rc::new(pattern),
-            edge,
-            is_tied: is_tied(circuit),
-            influence,
+            structure: OnceCell::new(),
+            influence: OnceCell::new(),
+            beside: None,
+            changed: Vec::new(),
             known: RefCell::new(Known::new(circuit)),
             n_solved: Cell::new(0),
             scratch: RefCell::default(),
         }
+    }
+
+    /// Prepares `circuit`, which differs from the circuit of `base` in the branches `changed`, and perhaps has more.
+    pub fn beside(base: &'c Bench<'c>, circuit: &'c Circuit, changed: Vec<usize>) -> Bench<'c> {
+        let joins_the_same = |index: &usize| {
+            let (was, is) = (&base.circuit.branches[*index], &circuit.branches[*index]);
+            (was.from, was.to) == (is.from, is.to)
+        };
+        let is_same =
+            circuit.branches.len() == base.circuit.branches.len() && changed.iter().all(joins_the_same);
+        let structure = if is_same { base.structure.clone() } else { OnceCell::new() };
+        Bench { beside: Some(base), changed, structure, ..Bench::new(circuit) }
+    }
+
+    /// What hangs together.
+    pub(super) fn structure(&self) -> &Structure {
+        self.structure.get_or_init(|| Rc::new(Structure::new(self.circuit)))
     }
 
     /// The same circuit with other resistances in place of its own, by branch.
@@ -176,11 +210,10 @@ impl<'c> Bench<'c> {
             always: self.always.clone(),
             gated: self.gated.clone(),
             laws,
-            pattern: Rc::clone(&self.pattern),
-            edge: self.edge.clone(),
-            n_edges: self.n_edges,
-            is_tied: self.is_tied,
-            influence: Rc::clone(&self.influence),
+            structure: self.structure.clone(),
+            influence: self.influence.clone(),
+            beside: None,
+            changed: Vec::new(),
             known: RefCell::new(Known::new(self.circuit)),
             n_solved: Cell::new(0),
             scratch: RefCell::default(),
@@ -189,10 +222,7 @@ impl<'c> Bench<'c> {
 
     /// The solution of one state; what was solved before is not solved again.
     pub(super) fn steady(&self, state: &State) -> Result<Rc<Steady>, NoSolution> {
-        let is_closed = |index: &usize| self.circuit.closed(*index, state);
-        let bits =
-            |some: &[usize]| some.iter().rev().fold(0, |bits, index| bits << 1 | u64::from(is_closed(index)));
-        let key: Vec<u64> = self.gated.chunks(64).map(bits).collect();
+        let key = self.key(state);
         let mut known = self.known.borrow_mut();
         let mut n_solved = 0;
         let here = known.with_closed(key, || {
@@ -228,6 +258,41 @@ impl<'c> Bench<'c> {
         found
     }
 
+    /// Which branches are closed of those that can be open, one bit each.
+    fn key(&self, state: &State) -> Vec<u64> {
+        let is_closed = |index: &usize| self.circuit.closed(*index, state);
+        let bits =
+            |some: &[usize]| some.iter().rev().fold(0, |bits, index| bits << 1 | u64::from(is_closed(index)));
+        self.gated.chunks(64).map(bits).collect()
+    }
+
+    /// The solution of a state of the circuit beside this one, in which nothing notices what is otherwise here: the same
+    /// voltages and currents, and what hangs together anew.
+    pub(super) fn rejoined(&self, state: &State, steady: &Rc<Steady>) -> Rc<Steady> {
+        newton::rejoined(self, &self.closed(state), steady).map_or_else(|| Rc::clone(steady), Rc::new)
+    }
+
+    /// Whether nothing would notice in a state of the circuit beside this one, of which `steady` is the solution, what is
+    /// otherwise here: each branch that is carries just what it carried there.
+    pub(super) fn is_untouched(&self, state: &State, steady: &Steady) -> bool {
+        let Some(base) = self.beside else { return false };
+        // A net more is the middle of a branch that touches the chassis.
+        self.circuit.nets.len() == base.circuit.nets.len()
+            && self.changed.iter().all(|index| {
+                let (was, is) = (&base.circuit.branches[*index], &self.circuit.branches[*index]);
+                let law = self.laws[*index].filter(|_| self.circuit.closed(*index, state));
+                let amps = match law {
+                    None => Some(0.0),
+                    // Whether it finds the voltage to start is for the solution to tell.
+                    Some(Law::Electronic { .. }) => None,
+                    Some(law) => steady.between(is.from, is.to).map(|u| law::current(&law, u)),
+                };
+                let before = steady.amps(*index);
+                let carried = if (was.from, was.to) == (is.from, is.to) { before } else { 0.0 };
+                amps.is_some_and(|amps| (amps - carried).abs().max((before - carried).abs()) <= UNNOTICED)
+            })
+    }
+
     /// Whether each branch has a law and conducts in a state.
     fn closed(&self, state: &State) -> Vec<bool> {
         let mut closed = self.always.clone();
@@ -257,7 +322,7 @@ impl<'c> Bench<'c> {
 
     /// What has a say in what.
     pub fn influence(&self) -> &Influence {
-        &self.influence
+        self.influence.get_or_init(|| Rc::new(Influence::new(self.circuit)))
     }
 }
 

@@ -2,10 +2,12 @@
 
 mod csv;
 mod cutting;
+mod inspection;
 mod parts;
 mod plan;
 mod state;
 mod wires;
+mod work;
 
 pub use state::assumptions;
 pub use wires::labels;
@@ -60,6 +62,9 @@ pub enum Row {
     /// The heading of the entries that follow, with their sum.
     Heading(String),
 }
+
+/// What the sheets with an inspection are called.
+pub const INSPECTION: &str = "Inspection";
 
 /// What the sheets with findings are called.
 pub const FINDINGS: &str = "Findings";
@@ -118,10 +123,12 @@ pub struct Group {
 pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
     let group = |name, tables: Vec<Table>| Group { name, tables };
     let mut all = vec![
+        group(INSPECTION, vec![inspection::found(facts), inspection::looks(facts)]),
         group(FINDINGS, vec![state::findings(facts), state::accepted(facts), state::interlocks(facts)]),
         group("Parts and fuses", vec![parts::fuses(facts), parts::parts(facts)]),
         group("Wire list", vec![wires::wire_list(facts)]),
         group("Cut list", vec![cutting::cut_list(facts), cutting::ends(facts)]),
+        group("Order of work", vec![work::order_of_work(facts)]),
         group("Along the vehicle", vec![plan::routes(facts), plan::order(facts), plan::places(facts)]),
         group("Assumptions", vec![assumptions(facts), state::settings(facts)]),
     ];

@@ -78,6 +78,7 @@ fn list(desk: Desk, state: &State) -> Vec<AnyView> {
     };
     views.push(body.end());
     views.extend(unjudged(desk, answer).map(Tag::end));
+    views.push(report_under("Inspect what is there", "inspect").end());
     views.push(report_under("Sizes of wires and fuses", "sizes").end());
     views
 }

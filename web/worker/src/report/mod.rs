@@ -7,6 +7,7 @@ mod accept;
 mod compare;
 mod fix;
 mod handover;
+mod inspect;
 mod manual;
 mod markup;
 mod picture;
@@ -15,8 +16,10 @@ mod rules;
 mod sit;
 mod situations;
 mod sizes;
+mod survey;
 mod sweep;
 mod tidy;
+mod work;
 mod working;
 
 use engine::answer::Prepared;
@@ -53,6 +56,8 @@ impl Asked<'_> {
 pub struct Made {
     /// The job with the sizes that were worked out for it last.
     sized: Option<Document>,
+    /// What the wires of a donor may be.
+    donors: survey::Known,
     /// Its printed set.
     set: Option<handover::Made>,
 }
@@ -102,10 +107,18 @@ pub fn report(
             report
         }
         ["sized-apply"] => sizes::apply(&asked, made.sized.take()),
+        ["inspect"] => shown(inspect::page()),
+        ["inspected"] => inspect::inspected(&asked, progress),
         ["handover", ref wanted @ ..] => handover::page(&asked, wanted, &mut made.set)?,
         ["handover-sheet", number] => shown(handover::sheet(made.set.as_ref(), number.parse().ok()?)?),
         ["handover-set"] => shown(handover::bytes(made.set.as_ref())?),
         ["handover-table", number] => shown(handover::table(made.set.as_ref(), number.parse().ok()?)?),
+        [
+            "survey" | "survey-begin" | "survey-names" | "survey-clear" | "survey-take" | "survey-skip"
+            | "survey-drop" | "survey-at" | "survey-drive" | "survey-donor" | "survey-wire",
+            ..,
+        ] => survey::answer(&asked, &mut made.donors)?,
+        ["work"] => shown(work::page(&asked)),
         ["sit", id] => shown(sit::page(&asked, id)?),
         ["sat", id] => sit::sat(&asked, id)?,
         ["sit-apply", ref named @ ..] => sit::apply(&asked, named)?,

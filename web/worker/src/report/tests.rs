@@ -320,3 +320,37 @@ fn a_finding_is_accepted_with_a_name_and_a_reason_and_opened_again() {
     assert_eq!(change.accepted, Some(Vec::new()));
     assert_eq!(told_of(&document, "", "accept 999"), None);
 }
+
+#[test]
+fn an_inspection_says_what_to_do_first_and_leads_to_every_value_that_is_missing() {
+    let mut document = read_json(AS_BOUGHT).unwrap();
+    let network = Arc::make_mut(&mut document.network);
+    network.wires.iter_mut().find(|wire| wire.label == "W45").unwrap().size = engine::given::Given::NotKnown;
+    let page = told_of(&document, "", "inspect").unwrap().markup;
+    assert!(page.contains("data-long=\"\" data-ask=\"inspected\""), "{page}");
+    let report = told_of(&document, "", "inspected").unwrap();
+    assert!(report.said.starts_with("Do not drive it. Found: "), "{}", report.said);
+    let markup = report.markup;
+    for words in [
+        "Read the size printed on wire W45, or measure its conductor. At 1.5 mm² or less: this wire can catch fire",
+        "<strong>Stop, possible</strong>: wire W45",
+        "<strong>Stop, sure</strong>: wire W6",
+        "What was not drawn was not judged.",
+        "Fill in: wire W45",
+    ] {
+        assert!(markup.contains(words), "{words}: {markup}");
+    }
+    let shown = markup.match_indices("data-ask=\"show ").map(|(at, start)| &markup[at + start.len()..]);
+    let shown: Vec<&str> = shown.filter_map(|rest| rest.split('"').next()).collect();
+    assert!(shown.len() > 20, "{shown:?}");
+    for id in shown {
+        assert!(told_of(&document, "", &format!("show {id}")).unwrap().show.is_some(), "{id}");
+    }
+}
+
+#[test]
+fn an_inspection_of_a_sound_job_still_says_what_it_does_not_tell() {
+    let report = told(include_str!("../../../../fixtures/jobs/apiary-flatbed.json"), "", "inspected");
+    assert_eq!(report.said, "Nothing dangerous found in what was drawn.");
+    assert!(report.markup.contains("What was not drawn was not judged."), "{}", report.markup);
+}

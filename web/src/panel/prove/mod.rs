@@ -1,0 +1,23 @@
+//! What is measured and done at the vehicle. All of it is told by reports.
+
+use leptos::prelude::AnyView;
+
+use crate::panel::title;
+use crate::piece::{Tag, report_under, several, styled, tag};
+
+/// The sections, the first one open.
+pub fn prove() -> AnyView {
+    several(vec![
+        title().text("Prove").end(),
+        styled("p", "hint").text("What is measured and done at the vehicle.").end(),
+        survey().end(),
+        report_under("Order of work", "work").end(),
+    ])
+}
+
+fn survey() -> Tag {
+    tag("details")
+        .set("open", "")
+        .add(tag("summary").text("Survey the donor"))
+        .add(styled("div", "report survey").set("data-report", "survey"))
+}

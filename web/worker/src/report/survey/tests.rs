@@ -1,0 +1,69 @@
+use engine::donor_survey::Spot;
+use engine::file::read_json;
+
+use super::super::tests::told_of;
+use super::carried::{code, spot_of};
+use super::*;
+
+const DARK: &str = include_str!("../../../../../fixtures/jobs/dark-lamps.json");
+
+fn told(words: &str) -> Report {
+    told_of(&read_json(DARK).unwrap(), "", words).unwrap_or_else(|| panic!("nothing is told by {words}"))
+}
+
+#[test]
+fn every_spot_reads_back_from_its_word() {
+    for spot in Spot::every() {
+        assert_eq!(spot_of(&code(spot)), Some(spot));
+    }
+    assert_eq!(spot_of("off-3-earth"), None);
+}
+
+#[test]
+fn what_was_read_is_carried_to_the_next_card_and_what_is_no_number_is_asked_for_again() {
+    let report = told("survey-take off-1-earth\nbegun=yes\nreadings=off-2-earth:x\nvolts= 12,6 V");
+    assert!(report.markup.contains("value=\"off-2-earth:x off-1-earth:12.6\""), "{}", report.markup);
+    let again = told("survey-take off-1-earth\nbegun=yes\nreadings=off-2-earth:x\nvolts=twelve");
+    assert!(again.markup.contains("survey-take off-1-earth") && again.said.starts_with("Enter the volts"));
+    assert!(again.markup.contains("value=\"off-2-earth:x\""), "{}", again.markup);
+    assert!(
+        !told("survey-drop off-1-earth\nbegun=yes\nreadings=off-1-earth:12.6")
+            .markup
+            .contains("off-1-earth:12.6")
+    );
+}
+
+#[test]
+fn a_name_stays_a_text() {
+    let report = told("survey-begin\nname1=<b>white</b>");
+    assert!(!report.markup.contains("<b>") && report.markup.contains("&lt;b&gt;white"), "{}", report.markup);
+}
+
+/// Readings of a lamp that is switched on its positive side by its first wire.
+const READ: &str = "readings=off-1-earth:0 off-1-positive:12.6 off-2-earth:0 off-2-positive:12.6 on-1-earth:12.3 on-2-earth:0.1 \
+                    other-1-earth:0 other-1-positive:12.5 other-2-earth:0 unplugged-1-earth:0 unplugged-1-positive:0 \
+                    unplugged-2-positive:12.6";
+
+#[test]
+fn wiring_is_offered_and_carried_out_only_where_no_module_drives_the_lamp() {
+    let document = read_json(DARK).unwrap();
+    let id = |label: &str| document.network.parts_called(label)[0].id.to_string();
+    let fields = |drive: &str| {
+        let (donor, relay, switch) = (id("E1"), id("K1"), id("S1"));
+        format!(
+            "begun=yes\n{READ}\ndrive={drive}\nsignal=main beam\ndonor={donor}\nrelay={relay}\nswitch={switch}"
+        )
+    };
+    let wired = told(&format!("survey-wire\n{}", fields("contact")));
+    assert!(wired.said.contains("W11 goes to E1:feed instead of E2:feed"), "{}", wired.said);
+    assert!(wired.change.is_some_and(|change| change.network.is_some()));
+    for drive in ["module", "not-known"] {
+        let refused = told(&format!("survey-wire\n{}", fields(drive)));
+        assert!(
+            refused.change.is_none() && refused.said.starts_with("Nothing was changed"),
+            "{}",
+            refused.said
+        );
+        assert!(!refused.markup.contains("survey-wire"), "{}", refused.markup);
+    }
+}
