@@ -119,7 +119,10 @@ static ENGINE: &[(&str, &[&str])] = &[
     ),
     (
         "diagnose",
-        &["arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "fault", "check"],
+        &[
+            "arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "fault",
+            "finding", "check",
+        ],
     ),
     ("mend", &["quantity", "given", "kind", "document", "subject", "finding", "check", "laid"]),
     (
