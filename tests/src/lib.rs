@@ -12,6 +12,7 @@ pub mod networks;
 pub mod reading;
 pub mod score;
 pub mod sound;
+pub mod walks;
 pub mod widened;
 
 use std::path::{Path, PathBuf};

@@ -112,6 +112,7 @@ fn parse(text: &str) -> Value {
 fn an_example_of_every_reply_is_on_file() {
     let job = fixture("replies/job.json");
     let planned = fixture("replies/job-with-plan.json");
+    let (seen, found) = (fixture("replies/observations.json"), fixture("replies/observations-found.json"));
     for (file, args, code) in [
         ("check", vec!["check", &job], 1),
         ("inspect", vec!["inspect", &job], 1),
@@ -126,6 +127,8 @@ fn an_example_of_every_reply_is_on_file() {
         ("paths", vec!["paths", &job, "E1", "--set", "S1=on"], 0),
         ("sweep", vec!["sweep", &job], 0),
         ("sweep-reach", vec!["sweep", &job, "--reach", "E1 on"], 0),
+        ("diagnose", vec!["diagnose", &fixture("jobs/dark-lamps.json"), "--observations", &seen], 0),
+        ("diagnose-found", vec!["diagnose", &fixture("jobs/dark-lamps.json"), "--observations", &found], 0),
         ("explain", vec!["explain"], 0),
         ("explain-one", vec!["explain", "undersized-conductor"], 0),
         ("explain-of", vec!["explain", "W3", "--job", &job, "--situation", "work"], 0),
@@ -194,6 +197,7 @@ fn the_exit_code_tells_how_grave_the_worst_finding_is() {
 #[test]
 fn input_and_arguments_that_cannot_be_used_end_with_two() {
     let job = fixture("replies/job.json");
+    let seen = fixture("replies/observations.json");
     let alike = format!("{}/alike.json", env!("CARGO_TARGET_TMPDIR"));
     let earths =
         r#"{ "id": "p6", "kind": "earth", "label": "X1" }, { "id": "p7", "kind": "earth", "label": "X1" }"#;
@@ -220,6 +224,10 @@ fn input_and_arguments_that_cannot_be_used_end_with_two() {
         (vec!["paths", &alike, "X1"], "`X1` may mean p6 (earth point), p7 (earth point); name it by its id"),
         (vec!["draw", &job, "-o", "no/such/directory.svg"], "cannot write `no/such/directory.svg`"),
         (vec!["explain", "everything"], "there is no check `everything`"),
+        (vec!["diagnose", &job, "--observations", "nowhere.json"], "cannot open `nowhere.json`"),
+        (vec!["diagnose", &job, "--observations", &job], "card: unknown key; known here: `format`"),
+        (vec!["diagnose", &job, "--observations", &seen], "should[0].situation: `p5` has no position `on`"),
+        (vec!["diagnose", "-", "--observations", "-"], "cannot both come from standard input"),
     ] {
         let run = run("refused", &args);
         assert_eq!((run.code, run.out.as_str()), (2, ""), "{args:?}");

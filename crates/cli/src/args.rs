@@ -39,6 +39,8 @@ pub enum Command {
     Paths(Paths),
     /// Go through every state that working switches and donor circuits one at a time can lead to.
     Sweep(Sweep),
+    /// Lead from a complaint to its cause: the likely causes with their reasons, and the reading to take next.
+    Diagnose(Diagnose),
     /// Draw the job as an SVG picture that carries the job in it.
     Draw(Draw),
     /// Make the printed set: circuit sheets, wire list, cut list, fuse table, labels, findings, assumptions.
@@ -215,6 +217,16 @@ pub struct Sweep {
     /// Most changes tried in one set of switches and donor circuits that hang together.
     #[arg(long, value_name = "NUMBER")]
     pub most: Option<usize>,
+}
+
+/// Arguments of `diagnose`.
+#[derive(Debug, Group)]
+pub struct Diagnose {
+    #[command(flatten)]
+    pub input: Input,
+    /// What is complained of, and what was read so far: a JSON file.
+    #[arg(long, value_name = "FILE.json")]
+    pub observations: PathBuf,
 }
 
 /// Arguments of `sheets`.

@@ -18,6 +18,7 @@
 //! * [`sweep`] goes through every state that working switches and donors one at a time can lead to.
 //! * [`protection`] tells what fuses let pass, what a fault draws, and whether fuse and wire go together.
 //! * [`fault`] is every single thing that can be wrong with a circuit, and what it leads to.
+//! * [`diagnose`] leads from a complaint to its cause by as few readings as will do.
 //! * [`check`] reports what is dangerous, does not work or is outside good practice.
 //! * [`laid`] makes the circuit of a job whose wires lie beside one another along the plan.
 //! * [`mend`] tries the fixes of findings, and keeps those that help.
@@ -85,6 +86,8 @@ pub mod charge;
 pub mod check;
 
 pub mod laid;
+
+pub mod diagnose;
 
 pub mod mend;
 

@@ -11,6 +11,7 @@ use crate::args::{Command, When};
 
 mod charge;
 mod check;
+mod diagnose;
 mod draw;
 mod explain;
 mod inspect;
@@ -54,6 +55,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
         Command::Route(args) => route::run(&args),
         Command::Paths(args) => paths::run(&args),
         Command::Sweep(args) => sweep::run(&args),
+        Command::Diagnose(args) => diagnose::run(&args),
         Command::Draw(args) => draw::run(&args),
         Command::Sheets(args) => sheets::run(&args),
         Command::Explain(args) => explain::run(&args),
@@ -62,6 +64,12 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
 
 /// Reads a job; `-` stands for standard input.
 fn load(path: &Path) -> anyhow::Result<Document> {
+    let bytes = bytes(path)?;
+    file::read(&bytes).map_err(|error| anyhow!("cannot use `{}`:\n{error}", path.display()))
+}
+
+/// What a file holds; `-` stands for standard input.
+fn bytes(path: &Path) -> anyhow::Result<Vec<u8>> {
     // One byte more than is accepted tells a file that is too large without reading all of it.
     let most = file::LARGEST_FILE as u64 + 1;
     let mut bytes = Vec::new();
@@ -72,7 +80,7 @@ fn load(path: &Path) -> anyhow::Result<Document> {
         let opened = std::fs::File::open(path).with_context(|| format!("cannot open `{shown}`"))?;
         opened.take(most).read_to_end(&mut bytes).with_context(|| format!("cannot read `{shown}`"))?;
     }
-    file::read(&bytes).map_err(|error| anyhow!("cannot use `{shown}`:\n{error}"))
+    Ok(bytes)
 }
 
 /// The one part that an argument names.

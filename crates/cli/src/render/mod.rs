@@ -2,6 +2,7 @@
 
 mod assumed;
 pub mod charge;
+pub mod diagnose;
 pub mod inspect;
 pub mod json;
 mod layout;

@@ -31,7 +31,7 @@ pub use labels::Labels;
 pub use network::{Network, Part, Status};
 pub use placement::{Placement, Pose, Standing};
 pub use plan::{Outline, Plan, Route, RouteKind, Shape, VehiclePlace};
-pub use record::{Found, Probe, Purpose, Reading, Record, Seen};
+pub use record::{Complaint, Found, Observations, Probe, Purpose, Reading, Record, Seen};
 pub use settings::{Setting, Settings};
 pub use wire::{Color, Insulation, Joint, Size, Strands, Surroundings, Use, Wire};
 

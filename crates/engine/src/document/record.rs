@@ -3,6 +3,8 @@
 //! A record names parts, wires and terminals by their ids, and they need not be in the job any more: what was measured
 //! before a part was taken out stays true. So nothing here is checked against the network.
 
+use std::collections::BTreeMap;
+
 use super::Situation;
 use crate::ids::{PartId, TerminalRef, WireId};
 
@@ -130,6 +132,30 @@ impl Seen {
             Seen::Dark => "dark",
         }
     }
+}
+
+/// What somebody complains of: what something should be, and what it is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Complaint {
+    /// How switches and donor circuits stand.
+    pub situation: Situation,
+    /// What it is about.
+    pub probe: Probe,
+    /// What it should be.
+    pub should: Found,
+    /// What it is.
+    pub found: Found,
+}
+
+/// What a fault is looked for with: complaints, readings, and how long it takes to get to places.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Observations {
+    /// What is complained of.
+    pub complaints: Vec<Complaint>,
+    /// What was read, in the order taken.
+    pub readings: Vec<Reading>,
+    /// Minutes by the id of a part or of a place on the plan.
+    pub minutes: BTreeMap<String, f64>,
 }
 
 impl Probe {

@@ -144,23 +144,28 @@ impl Fault {
 /// A filament at 80 % of its voltage gives less than half its light, which is noticed; at a fifth it only glows red
 /// (common practice, no source).
 pub fn seen(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> Seen {
+    match brightness(circuit, rest, branch, load) {
+        share if share >= BRIGHT_SHARE => Seen::Lit,
+        share if share >= GLOW_SHARE => Seen::Dim,
+        _ => Seen::Dark,
+    }
+}
+
+/// The share of its voltage that [`seen`] goes by; 1 of a driver that is on, and nought of what carries no current.
+pub fn brightness(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) -> f64 {
     let steady = &rest.steady;
     let own = &circuit.branches[branch];
+    if let Some(Law::Electronic { .. }) = own.law {
+        return if crate::sweep::works(circuit, rest, branch, load) { 1.0 } else { 0.0 };
+    }
+    if steady.amps(branch).abs() <= crate::path::LEAST_AMPS {
+        return 0.0;
+    }
     let volts = steady.between(own.from, own.to).unwrap_or(0.0).abs();
-    let share = match own.law {
+    match own.law {
         Some(Law::Filament { rated_v, .. }) => volts / rated_v.get(),
-        Some(Law::Electronic { .. }) => {
-            return if crate::sweep::works(circuit, rest, branch, load) { Seen::Lit } else { Seen::Dark };
-        }
-        _ => match load.least {
-            Some(least) if volts < least.get() => 0.0,
-            _ => volts / circuit.resolved.nominal_v,
-        },
-    };
-    match steady.amps(branch).abs() > crate::path::LEAST_AMPS {
-        true if share >= BRIGHT_SHARE => Seen::Lit,
-        true if share >= GLOW_SHARE => Seen::Dim,
-        _ => Seen::Dark,
+        _ if load.least.is_some_and(|least| volts < least.get()) => 0.0,
+        _ => volts / circuit.resolved.nominal_v,
     }
 }
 

@@ -19,6 +19,7 @@ mod error;
 mod interlock;
 mod job;
 mod migrate;
+mod observations;
 mod part;
 mod parts;
 mod place;
@@ -40,7 +41,7 @@ pub use said::escape_invisible;
 pub use schema::{schema, schema_text};
 pub use write::write_json;
 
-use crate::document::Document;
+use crate::document::{Document, Observations};
 
 /// What the key `format` of a job says.
 pub const FORMAT: &str = "loomwright-job";
@@ -58,6 +59,15 @@ pub fn read(bytes: &[u8]) -> Result<Document, ReadError> {
         Problem::new(format!("byte {}", error.valid_up_to() + 1), "the file is not UTF-8 text".to_owned())
     })?;
     if without_mark(text).trim_start().starts_with('<') { read_svg(text) } else { read_json(text) }
+}
+
+/// What the key `format` of observations says.
+pub const OBSERVATIONS: &str = "loomwright-observations";
+
+/// Reads what was complained of and measured on the vehicle of a job, from JSON text.
+pub fn read_observations(text: &str, document: &Document) -> Result<Observations, ReadError> {
+    check_size(text.len())?;
+    observations::read(&syntax::parse(without_mark(text))?, document)
 }
 
 /// Reads a job from JSON text.

@@ -174,6 +174,16 @@ impl<'c> Solver<'c> {
     }
 }
 
+/// How much more current a branch takes for each volt more across it, in siemens, as it stands in a lasting state; less
+/// than nought for an electronic load, nought for what does not conduct.
+pub fn slope(circuit: &Circuit, rest: &Rest, branch: usize) -> f64 {
+    let own = &circuit.branches[branch];
+    let (Some(law), true) = (own.law, rest.steady.conducting(branch)) else { return 0.0 };
+    let volts = rest.steady.between(own.from, own.to).unwrap_or(0.0);
+    let is_on = circuit.device_of(branch).is_some_and(|device| rest.state.devices[device]);
+    law::companion(&law, volts, is_on).conductance
+}
+
 /// Solves one situation, entered from rest; to solve several, prepare a [`Solver`].
 pub fn solve(circuit: &Circuit, situation: &Situation) -> Solution {
     Solver::new(circuit).solve(circuit.positions(situation))

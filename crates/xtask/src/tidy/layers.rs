@@ -117,6 +117,13 @@ static ENGINE: &[(&str, &[&str])] = &[
             "check",
         ],
     ),
+    (
+        "diagnose",
+        &[
+            "arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "fault",
+            "finding", "check",
+        ],
+    ),
     ("mend", &["quantity", "given", "kind", "document", "subject", "finding", "check", "laid"]),
     (
         "sizing",

@@ -1,0 +1,41 @@
+//! The fault walk: from what is complained of to its cause, by as few readings as will do.
+//!
+//! A [`Case`] is a job with every single cause solved in every situation. A [`Walk`] adds what is complained of and what
+//! was read so far; where it [stands](Walk::stand) is a function of these alone, so that a reading is undone by leaving
+//! it out. It tells how likely each cause is and why, and which reading to take next: the one that tells most for each
+//! minute that it takes.
+
+use crate::document::{Complaint, Reading};
+
+mod belief;
+mod case;
+mod next;
+mod probes;
+mod remake;
+mod spread;
+mod stand;
+mod words;
+
+pub use belief::figure;
+pub use case::{Case, Cause, Moment};
+pub use probes::{Minutes, minutes};
+pub use remake::{Remade, remade};
+pub use spread::{share, tolerance};
+pub use stand::{End, Expected, Proposal, Ranked, Standing, Told};
+pub use words::{about, found_in_words};
+
+/// What is complained of, and what was read so far.
+#[derive(Clone, Copy)]
+pub struct Walk<'w, 'c> {
+    /// The job.
+    pub case: &'w Case<'c>,
+    /// What is complained of.
+    pub complaints: &'w [Complaint],
+    /// The readings, in the order taken; those without an answer do not count.
+    pub readings: &'w [Reading],
+    /// How long it takes to get to parts and places.
+    pub minutes: &'w Minutes,
+}
+
+#[cfg(test)]
+mod tests;

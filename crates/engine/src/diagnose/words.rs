@@ -1,0 +1,168 @@
+//! The walk in words.
+
+use super::{Case, Expected, Proposal, Ranked, Told, Walk};
+use crate::document::{Found, Network, Probe, Situation};
+use crate::ids::PartId;
+use crate::quantity::{Quantity, Unit};
+use crate::subject::Subject;
+
+impl Proposal {
+    /// What to do, as a sentence with a full stop.
+    pub fn instruction(&self, case: &Case<'_>) -> String {
+        let network = &case.circuit.resolved.network;
+        let when = capitalized(&case.moments[self.moment].when);
+        let terminal = |terminal| network.terminal_in_full(terminal);
+        match &self.probe {
+            Probe::Volts { at, against } => {
+                let black = against.as_ref().map_or_else(|| "the body".to_owned(), terminal);
+                format!("{when}: volts, red lead on {}, black lead on {black}.", terminal(at))
+            }
+            Probe::Amps(wire) => format!(
+                "{when}: clamp meter, set to direct current, around {}.",
+                Subject::Wire(wire.clone()).title(network)
+            ),
+            Probe::Look(part, name) => {
+                format!("{when}: look at {}. Lit, dim or dark?", load(network, part, name))
+            }
+            Probe::Listen(part) => {
+                let relay = Subject::Part(part.clone()).title(network);
+                format!("{when}, which you set while you listen: does {relay} click?")
+            }
+            Probe::Fuse(part) => {
+                let fuse = Subject::Part(part.clone()).title(network);
+                format!("Switch off, take {fuse} out and look at it: is it whole?")
+            }
+            Probe::Pin { wire, .. } => format!("{when}: volts at {wire}."),
+        }
+    }
+}
+
+/// The text with its first letter a capital.
+fn capitalized(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+impl Expected {
+    /// What would be found, and what it would speak for: `about 12.1 V if fuse F1 is open`.
+    pub fn in_words(&self, case: &Case<'_>, probe: &Probe) -> String {
+        const MOST: usize = 2;
+        let causes: Vec<String> =
+            self.causes.iter().take(MOST).map(|cause| case.causes[*cause].in_words(case.circuit)).collect();
+        let more = match self.causes.len().saturating_sub(MOST) {
+            0 => String::new(),
+            1 => ", or one more".to_owned(),
+            n => format!(", or {n} more"),
+        };
+        format!("{} if {}{more}", self.told.in_words(probe), causes.join(", or if "))
+    }
+}
+
+impl Told {
+    /// What would be found: `12.1 V, give or take 0.4 V`.
+    pub fn in_words(self, probe: &Probe) -> String {
+        match self {
+            Told::Plain(found) => found_in_words(probe, found),
+            Told::Number(value, off) => {
+                let unit = unit(probe);
+                let round = |value: f64| {
+                    let value = (100.0 * value).round() / 100.0;
+                    Quantity::new(if value == 0.0 { 0.0 } else { value }, unit)
+                        .map_or_else(|| "any".to_owned(), |q| q.to_string())
+                };
+                match off {
+                    off if off < 0.005 => round(value),
+                    off => format!("{}, give or take {}", round(value), round(off.max(0.01))),
+                }
+            }
+        }
+    }
+}
+
+fn unit(probe: &Probe) -> Unit {
+    if matches!(probe, Probe::Amps(_)) { Unit::Ampere } else { Unit::Volt }
+}
+
+/// What was found, in a word or two.
+pub fn found_in_words(probe: &Probe, found: Found) -> String {
+    match found {
+        Found::Number(value) => Quantity::new(value, unit(probe))
+            .map_or_else(|| "no number".to_owned(), |quantity| quantity.to_string()),
+        Found::Seen(seen) => seen.word().to_owned(),
+        Found::Heard(true) => "clicks".to_owned(),
+        Found::Heard(false) => "silent".to_owned(),
+        Found::Whole(true) => "whole".to_owned(),
+        Found::Whole(false) => "open".to_owned(),
+        Found::CannotReach => "out of reach".to_owned(),
+    }
+}
+
+/// What a probe is about: `lamp E3`, `relay K1:30 against the body`.
+pub fn about(network: &Network, probe: &Probe) -> String {
+    let part = |id: &PartId| Subject::Part(id.clone()).title(network);
+    match probe {
+        Probe::Volts { at, against: None } => format!("{} against the body", network.terminal_in_full(at)),
+        Probe::Volts { at, against: Some(against) } => {
+            format!("{} against {}", network.terminal_in_full(at), network.terminal_in_full(against))
+        }
+        Probe::Amps(wire) => Subject::Wire(wire.clone()).title(network),
+        Probe::Look(id, name) => load(network, id, name),
+        Probe::Listen(id) | Probe::Fuse(id) => part(id),
+        Probe::Pin { wire, .. } => wire.clone(),
+    }
+}
+
+fn load(network: &Network, part: &PartId, name: &str) -> String {
+    let part = Subject::Part(part.clone()).title(network);
+    if name.is_empty() { part } else { format!("the {name} of {part}") }
+}
+
+impl Walk<'_, '_> {
+    /// One thing that was found, by its place among complaints and readings: `lamp E3 dark (main beam)`.
+    pub fn item_in_words(&self, index: usize) -> String {
+        let n = self.complaints.len();
+        let one = |situation: &Situation, probe: &Probe, found: Found| {
+            let network = &self.case.circuit.resolved.network;
+            format!("{} {} ({})", about(network, probe), found_in_words(probe, found), situation.name)
+        };
+        match (self.complaints.get(index), index.checked_sub(n).and_then(|index| self.readings.get(index))) {
+            (Some(complaint), _) => one(&complaint.situation, &complaint.probe, complaint.found),
+            (None, Some(reading)) => match reading.found {
+                Some(found) => one(&reading.situation, &reading.probe, found),
+                None => about(&self.case.circuit.resolved.network, &reading.probe),
+            },
+            (None, None) => String::new(),
+        }
+    }
+
+    /// Why a cause is as likely as it is: `explains lamp E3 dark (main beam); relay K1 clicks (main beam) speaks
+    /// against it`.
+    pub fn reasons(&self, ranked: &Ranked) -> String {
+        let all = |items: &[usize]| {
+            items.iter().map(|item| self.item_in_words(*item)).collect::<Vec<_>>().join(", ")
+        };
+        let mut said = Vec::new();
+        if !ranked.explains.is_empty() {
+            said.push(format!("explains {}", all(&ranked.explains)));
+        }
+        if !ranked.against.is_empty() {
+            said.push(format!("speaks against it: {}", all(&ranked.against)));
+        }
+        if said.is_empty() { "nothing found so far speaks against it".to_owned() } else { said.join("; ") }
+    }
+
+    /// A cause in words, with the resistance of a bad joint: `wire W5 has a bad joint at one of its ends, about 1.3 ohm`.
+    pub fn cause_in_words(&self, ranked: &Ranked) -> String {
+        let cause = self.case.causes[ranked.cause].in_words(self.case.circuit);
+        match ranked.ohm.and_then(|ohm| Quantity::new(two_digits(ohm), Unit::Ohm)) {
+            Some(ohm) => format!("{cause}, about {ohm}"),
+            None => cause,
+        }
+    }
+}
+
+/// A positive number with its first two digits.
+fn two_digits(value: f64) -> f64 {
+    let scale = libm::pow(10.0, 1.0 - libm::floor(libm::log10(value)));
+    (value * scale).round() / scale
+}
