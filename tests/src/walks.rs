@@ -447,7 +447,7 @@ impl<'c> Vehicle<'c> {
             }
             Probe::Fuse(part) => {
                 let is_it = |branch: &usize| self.drawn.subject(*branch) == Subject::Part(part.clone());
-                Found::Whole(!self.open.iter().any(|branch| is_it(branch)))
+                Found::Whole(!self.open.iter().any(is_it))
             }
             Probe::Pin { .. } => Found::CannotReach,
         }
