@@ -117,6 +117,7 @@ fn an_example_of_every_reply_is_on_file() {
         ("check", vec!["check", &job], 1),
         ("inspect", vec!["inspect", &job], 1),
         ("mistakes", vec!["mistakes", &job], 0),
+        ("prove", vec!["prove", &job], 0),
         ("solve", vec!["solve", &job, "--situation", "work"], 0),
         ("protect", vec!["protect", &job], 0),
         ("charge", vec!["charge", &job], 0),

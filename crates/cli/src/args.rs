@@ -41,6 +41,8 @@ pub enum Command {
     Sweep(Sweep),
     /// Lead from a complaint to its cause: the likely causes with their reasons, and the reading to take next.
     Diagnose(Diagnose),
+    /// Make the proving sheet: the readings that show every wire, contact and fuse to be right, with what passes.
+    Prove(Input),
     /// Draw the job as an SVG picture that carries the job in it.
     Draw(Draw),
     /// Make the printed set: circuit sheets, wire list, cut list, fuse table, labels, findings, assumptions.

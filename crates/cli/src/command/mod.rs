@@ -18,6 +18,7 @@ mod inspect;
 mod mistakes;
 mod paths;
 mod protect;
+mod prove;
 mod route;
 mod sheets;
 mod sit;
@@ -55,6 +56,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
         Command::Route(args) => route::run(&args),
         Command::Paths(args) => paths::run(&args),
         Command::Sweep(args) => sweep::run(&args),
+        Command::Prove(input) => prove::run(&input),
         Command::Diagnose(args) => diagnose::run(&args),
         Command::Draw(args) => draw::run(&args),
         Command::Sheets(args) => sheets::run(&args),

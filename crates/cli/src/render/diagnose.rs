@@ -198,7 +198,7 @@ fn expected(walk: &Walk<'_, '_>, probe: &Probe, one: &Expected) -> Value {
 }
 
 /// A probe, as observations have it.
-fn probe(probe: &Probe) -> Value {
+pub fn probe(probe: &Probe) -> Value {
     match probe {
         Probe::Volts { at, against: None } => json!({ "volts_at": at.to_string() }),
         Probe::Volts { at, against: Some(against) } => {

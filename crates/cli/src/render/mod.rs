@@ -8,6 +8,7 @@ pub mod json;
 mod layout;
 pub mod mistakes;
 pub mod protect;
+pub mod prove;
 pub mod route;
 pub mod sit;
 pub mod size;

@@ -7,8 +7,10 @@
 
 use super::case::{Case, MOST_SOURCES, Target, is_battery};
 use super::spread::BySource;
+use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::{Found, Seen};
 use crate::fault::{BRIGHT_SHARE, GLOW_SHARE};
+use crate::ids::TerminalRef;
 
 /// Figures behind the likelihoods (all common practice, no source).
 pub mod figure {
@@ -171,6 +173,46 @@ pub(super) fn within(case: &Case<'_>, target: &Target) -> f64 {
 
 /// What a variant predicts for a probe at one moment.
 pub(super) fn predict(case: &Case<'_>, variant: usize, moment: usize, target: &Target) -> Prediction {
+    let prediction = shown(case, variant, moment, target);
+    let Prediction::Number(mean, meter, by) = prediction else { return prediction };
+    let (variance, by) = match target {
+        Target::Volts(at, against) => {
+            let (net, other) = touched(case, variant, at, against.as_ref());
+            if case
+                .row(variant, moment)
+                .rest
+                .as_ref()
+                .is_none_or(|rest| rest.steady.between(net, other).is_none())
+            {
+                return Prediction::Number(mean, meter, by);
+            }
+            case.spread(variant, moment).volts(&case.pairs, net, other)
+        }
+        Target::Amps(branch) => {
+            let flows_back =
+                case.row(variant, moment).rest.as_ref().is_some_and(|rest| rest.steady.amps(*branch) < 0.0);
+            let sign = if flows_back { -1.0 } else { 1.0 };
+            let (variance, by) = case.spread(variant, moment).amps(*branch);
+            (variance, by.map(|amps| sign * amps))
+        }
+        _ => return prediction,
+    };
+    Prediction::Number(mean, variance + meter, by)
+}
+
+/// The nets that the leads of a voltmeter touch.
+fn touched(
+    case: &Case<'_>,
+    variant: usize,
+    at: &TerminalRef,
+    against: Option<&TerminalRef>,
+) -> (NetIndex, NetIndex) {
+    let other = against.map_or(CHASSIS, |other| case.touched(variant, other));
+    (case.touched(variant, at), other)
+}
+
+/// What a variant shows a probe at one moment, without tolerances: of a number, the variance is that of the meter.
+pub(super) fn shown(case: &Case<'_>, variant: usize, moment: usize, target: &Target) -> Prediction {
     if let Target::Fuse(branch) = target {
         return yes(!case.variants[variant].open.contains(branch));
     }
@@ -179,23 +221,23 @@ pub(super) fn predict(case: &Case<'_>, variant: usize, moment: usize, target: &T
     let squared = |share: f64, fixed: f64| share * share + fixed * fixed;
     match target {
         Target::Volts(at, against) => {
-            let net = case.touched(variant, at);
-            let other =
-                against.as_ref().map_or(crate::circuit::CHASSIS, |other| case.touched(variant, other));
+            let (net, other) = touched(case, variant, at, against.as_ref());
             // The ten megohm of a meter that joins what is not joined otherwise carry nothing, so that it shows nothing;
             // what hangs on a live net by way of a load stands at the full voltage.
-            let Some(volts) = steady.between(net, other) else {
-                return Prediction::Number(0.0, squared(0.0, figure::METER_V), BySource::default());
-            };
-            let (variance, by) = case.spread(variant, moment).volts(&case.pairs, net, other);
-            Prediction::Number(volts, variance + squared(figure::METER_SHARE * volts, figure::METER_V), by)
+            let volts = steady.between(net, other).unwrap_or(0.0);
+            Prediction::Number(
+                volts,
+                squared(figure::METER_SHARE * volts, figure::METER_V),
+                BySource::default(),
+            )
         }
         Target::Amps(branch) => {
-            let amps = steady.amps(*branch);
-            let (variance, by) = case.spread(variant, moment).amps(*branch);
-            let sign = if amps < 0.0 { -1.0 } else { 1.0 };
-            let meter = squared(figure::CLAMP_SHARE * amps, figure::CLAMP_A);
-            Prediction::Number(amps.abs(), variance + meter, by.map(|amps| sign * amps))
+            let amps = steady.amps(*branch).abs();
+            Prediction::Number(
+                amps,
+                squared(figure::CLAMP_SHARE * amps, figure::CLAMP_A),
+                BySource::default(),
+            )
         }
         Target::Look(branches) => {
             let bright = &case.row(variant, moment).bright;

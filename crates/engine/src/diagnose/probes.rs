@@ -249,6 +249,14 @@ impl Bench {
             && !parts_of(&choice.probe).iter().any(|part| self.shut.contains(part))
     }
 
+    /// Takes a reading: what it had to get at is at hand from then on.
+    pub fn take(&mut self, choice: &Choice, moment: usize) {
+        self.at_hand.extend(choice.parts.iter().cloned());
+        if !choice.is_of_all {
+            self.now = moment;
+        }
+    }
+
     /// What it takes, in minutes, from where everything is now.
     pub fn minutes(&self, case: &Case<'_>, minutes: &Minutes, choice: &Choice, moment: usize) -> f64 {
         let way = choice.parts.iter().filter(|part| !self.at_hand.contains(part));

@@ -1,6 +1,6 @@
 //! The walk in words.
 
-use super::{Case, Expected, Proposal, Ranked, Told, Walk};
+use super::{Case, Expected, Proposal, Ranked, Step, Told, Walk};
 use crate::document::{Found, Network, Probe, Situation};
 use crate::ids::PartId;
 use crate::quantity::{Quantity, Unit};
@@ -9,31 +9,48 @@ use crate::subject::Subject;
 impl Proposal {
     /// What to do, as a sentence with a full stop.
     pub fn instruction(&self, case: &Case<'_>) -> String {
-        let network = &case.circuit.resolved.network;
-        let when = capitalized(&case.moments[self.moment].when);
-        let terminal = |terminal| network.terminal_in_full(terminal);
-        match &self.probe {
-            Probe::Volts { at, against } => {
-                let black = against.as_ref().map_or_else(|| "the body".to_owned(), terminal);
-                format!("{when}: volts, red lead on {}, black lead on {black}.", terminal(at))
-            }
-            Probe::Amps(wire) => format!(
-                "{when}: clamp meter, set to direct current, around {}.",
-                Subject::Wire(wire.clone()).title(network)
-            ),
-            Probe::Look(part, name) => {
-                format!("{when}: look at {}. Lit, dim or dark?", load(network, part, name))
-            }
-            Probe::Listen(part) => {
-                let relay = Subject::Part(part.clone()).title(network);
-                format!("{when}, which you set while you listen: does {relay} click?")
-            }
-            Probe::Fuse(part) => {
-                let fuse = Subject::Part(part.clone()).title(network);
-                format!("Switch off, take {fuse} out and look at it: is it whole?")
-            }
-            Probe::Pin { wire, .. } => format!("{when}: volts at {wire}."),
+        instruction(case, &self.probe, self.moment)
+    }
+}
+
+impl Step {
+    /// What to do, as a sentence with a full stop.
+    pub fn instruction(&self, case: &Case<'_>) -> String {
+        instruction(case, &self.probe, self.moment)
+    }
+
+    /// What passes: `12.1 V, give or take 0.4 V`.
+    pub fn passes(&self) -> String {
+        self.expected.in_words(&self.probe)
+    }
+}
+
+/// Where the leads go, or what to look at, in which situation.
+fn instruction(case: &Case<'_>, probe: &Probe, moment: usize) -> String {
+    let network = &case.circuit.resolved.network;
+    let when = capitalized(&case.moments[moment].when);
+    let terminal = |terminal| network.terminal_in_full(terminal);
+    match probe {
+        Probe::Volts { at, against } => {
+            let black = against.as_ref().map_or_else(|| "the body".to_owned(), terminal);
+            format!("{when}: volts, red lead on {}, black lead on {black}.", terminal(at))
         }
+        Probe::Amps(wire) => format!(
+            "{when}: clamp meter, set to direct current, around {}.",
+            Subject::Wire(wire.clone()).title(network)
+        ),
+        Probe::Look(part, name) => {
+            format!("{when}: look at {}. Lit, dim or dark?", load(network, part, name))
+        }
+        Probe::Listen(part) => {
+            let relay = Subject::Part(part.clone()).title(network);
+            format!("{when}, which you set while you listen: does {relay} click?")
+        }
+        Probe::Fuse(part) => {
+            let fuse = Subject::Part(part.clone()).title(network);
+            format!("Switch off, take {fuse} out and look at it: is it whole?")
+        }
+        Probe::Pin { wire, .. } => format!("{when}: volts at {wire}."),
     }
 }
 

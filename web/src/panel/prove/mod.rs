@@ -11,6 +11,7 @@ pub fn prove() -> AnyView {
         title().text("Prove").end(),
         styled("p", "hint").text("What is measured and done at the vehicle.").end(),
         survey().end(),
+        report_under("What every mistake would do", "mistakes").end(),
         report_under("Order of work", "work").end(),
     ])
 }

@@ -10,6 +10,7 @@ mod handover;
 mod inspect;
 mod manual;
 mod markup;
+mod mistakes;
 mod picture;
 mod plan;
 mod rules;
@@ -76,6 +77,8 @@ pub fn report(
     let asked = Asked { document, prepared, situation: &inquiry.situation, words, fields };
     let report = match asked.words[..] {
         ["working", id] => shown(working::of_subject(&asked, &subject(&document.network, id)?)),
+        ["mistakes"] => shown(mistakes::page()),
+        ["mistaken"] => mistakes::mistaken(&asked, progress),
         ["manual", name] => shown(manual::page(name)?),
         ["finding", number] => shown(working::of_finding(&asked, number.parse().ok()?)?),
         ["accept", number] => shown(accept::page(&asked, number.parse().ok()?)?),

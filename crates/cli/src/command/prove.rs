@@ -1,0 +1,20 @@
+//! `prove`: the readings that show the work to be right.
+
+use engine::diagnose::{Case, Minutes, prove};
+use engine::laid;
+
+use super::{Answer, load};
+use crate::args::{Format, Input};
+use crate::render::prove as render;
+
+/// Makes the proving sheet.
+pub fn run(input: &Input) -> anyhow::Result<Answer> {
+    let document = load(&input.file)?;
+    let circuit = laid::circuit(&document);
+    let case = Case::new(&circuit, &document.situations);
+    let proof = prove(&case, &Minutes::new());
+    Ok(Answer::well(match input.format {
+        Format::Text => render::text(&document, &case, &proof),
+        Format::Json => render::json(&document, &case, &proof),
+    }))
+}
