@@ -2,7 +2,7 @@
 //!
 //! A size that cannot be read, a length that was guessed and an insulation without a mark have a span of values each: the
 //! range that was given, or what is usual in the trade. The checks are run on the job with numbers out of these spans put
-//! in, many times, and each finding is *sure*, *possible* or not found. What makes it sure is in [`argue`]; of what is
+//! in, many times, and each finding is *sure*, *possible* or not found. What makes it sure is in [`Reason`]; of what is
 //! possible it is told which value decides it and at which number it turns, so that the report becomes a list of what to
 //! look at, the value that clears most doubts first.
 //!
