@@ -4,6 +4,7 @@ import { App } from "../app.mjs";
 export const name = "what every mistake would do is told, the worst first or thing by thing, and leads to its place";
 
 const JOB = "Driving lamps that stay dark on main beam";
+const PLACE = '[data-report="mistakes"]';
 const TITLE = "What every mistake would do";
 
 export async function run({ page, address }) {
@@ -15,7 +16,8 @@ export async function run({ page, address }) {
     summary.scrollIntoView({ block: "center" });
     summary.click();
   }, TITLE);
-  await app.pressButton("Try every mistake", ".report");
+  await app.page.waitForSelector(`${PLACE} button`);
+  await app.pressButton("Try every mistake", PLACE);
   const first = await told(app);
   assert.match(first, /^\d+ mistakes tried in 15 situations\./);
   // Read without opening anything: what burns stands first.
@@ -23,8 +25,8 @@ export async function run({ page, address }) {
   assert.match(first, /Nobody would notice: \d+ mistakes/);
   assert.doesNotMatch(first, /Wire W5 is broken/, "what is less grave is opened when it is wanted");
 
-  await app.page.select('[data-report="mistakes"] select[name="order"]', "thing");
-  await app.pressButton("Try again", ".report");
+  await app.page.select(`${PLACE} select[name=order]`, "thing");
+  await app.pressButton("Try again", PLACE);
   await app.page.waitForFunction(() => [...document.querySelectorAll("summary")].some((one) => one.textContent.startsWith("Wire W5")));
   // By keyboard: the group opens, and an entry leads to its place.
   await app.page.evaluate(() => [...document.querySelectorAll("summary")].find((one) => one.textContent.startsWith("Wire W5")).focus());
