@@ -2,13 +2,13 @@
 //! from nothing.
 
 use std::hint::black_box;
-use std::path::Path;
 use std::time::Instant;
 
 use engine::check::worth_a_look;
 use engine::fault::{self, Trial};
 use engine::laid;
 use engine::quantity::Ohms;
+use suite::demonstration;
 
 fn main() {
     println!(
@@ -23,8 +23,7 @@ fn main() {
         "apiary-flatbed-as-bought",
     ];
     for name in jobs {
-        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../fixtures/jobs/{name}.json"));
-        let document = engine::file::read(&std::fs::read(path).expect("on file")).expect("it can be read");
+        let document = demonstration(name);
         let circuit = laid::circuit(&document);
         let situations: Vec<Vec<u8>> = worth_a_look(&circuit, &document.situations)
             .into_iter()

@@ -17,9 +17,22 @@ pub mod widened;
 
 use std::path::{Path, PathBuf};
 
+use engine::document::Document;
+
 /// The folder of this name in `fixtures/`.
 pub fn fixtures(folder: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures").join(folder)
+}
+
+/// The demonstration job of this name.
+///
+/// # Panics
+///
+/// When it is not on file or cannot be read.
+pub fn demonstration(name: &str) -> Document {
+    let path = fixtures("jobs").join(format!("{name}.json"));
+    let bytes = std::fs::read(path).expect("the job is on file");
+    engine::file::read(&bytes).expect("a job on file opens")
 }
 
 /// The files of a folder whose names end in one of `endings`, sorted by name.

@@ -17,7 +17,7 @@ use engine::quantity::{Metres, SquareMillimetres};
 use engine::subject::Subject;
 
 use crate::chance::Chance;
-use crate::{files_in, fixtures, name_of};
+use crate::{demonstration, files_in, fixtures, name_of};
 
 /// Values tried of what may have any number in its span.
 const FINE: usize = 200;
@@ -357,9 +357,7 @@ fn put_back(network: &mut engine::document::Network, unknown: &Unknown, number: 
 pub fn sound() -> Vec<(String, Vec<String>)> {
     let names = ["apiary-flatbed", "honey-stall-trailer", "switched-earth-donor"];
     let of = |name: &str| {
-        let path = fixtures("jobs").join(format!("{name}.json"));
-        let bytes = std::fs::read(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
-        let document = read(&bytes).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+        let document = demonstration(name);
         let inspection = inspect(&document, &mut |_, _| ());
         let grave = inspection.items.iter().filter(|item| item.severity != Severity::Note);
         (name.to_owned(), grave.map(|item| item.finding.message.clone()).collect())

@@ -13,7 +13,7 @@ use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::{Form, Value};
 use engine::subject::Subject;
 use suite::chance::Chance;
-use suite::generate;
+use suite::{demonstration, generate};
 
 /// An edit of `document`, often a sensible one, made of pieces of `other`.
 fn edit(chance: &mut Chance, document: &Document, other: &Document) -> Edit {
@@ -277,19 +277,13 @@ fn index_of(edit: &Edit) -> usize {
     }
 }
 
-/// The flatbed truck of the demonstration.
-fn flatbed() -> Document {
-    let path = suite::fixtures("jobs").join("apiary-flatbed.json");
-    file::read(&std::fs::read(path).expect("the demonstration job is there")).expect("it opens")
-}
-
 fn labelled<'a>(document: &'a Document, label: &str) -> &'a Part {
     document.network.parts_called(label).first().unwrap_or_else(|| panic!("no part {label}"))
 }
 
 #[test]
 fn with_a_part_goes_everything_that_names_it() {
-    let document = flatbed();
+    let document = demonstration("apiary-flatbed");
     let fuse_box = labelled(&document, "X2").id.clone();
     let seated = document.network.parts.iter().filter(|part| part.values.seat("seat").is_some()).count();
     assert!(seated > 5);
@@ -308,7 +302,7 @@ fn with_a_part_goes_everything_that_names_it() {
 /// A list of states that can no longer be goes, and with its last list the rule; so does a rule about a load that went.
 #[test]
 fn an_interlock_loses_what_it_can_no_longer_mean() {
-    let document = flatbed();
+    let document = demonstration("apiary-flatbed");
     let ruled = |document: &Document, sentence: &str| {
         let interlock = sentence::parse(sentence, &document.network).expect("a sentence about the truck");
         apply(document, &Edit::Interlocks(vec![interlock])).expect("it holds together")
@@ -337,7 +331,7 @@ fn an_interlock_loses_what_it_can_no_longer_mean() {
 
 #[test]
 fn a_terminal_goes_only_when_no_wire_ends_on_it() {
-    let document = flatbed();
+    let document = demonstration("apiary-flatbed");
     let splice = labelled(&document, "X6").clone();
     let mut smaller = splice.clone();
     smaller.values.set("ways", Given::Known(Value::Number(2.0)));
@@ -351,7 +345,7 @@ fn a_terminal_goes_only_when_no_wire_ends_on_it() {
 
 #[test]
 fn refusals_say_what_was_found_in_plain_words() {
-    let document = flatbed();
+    let document = demonstration("apiary-flatbed");
     let lamp = document.network.parts.iter().find(|part| part.kind.value("watts").is_some());
     let lamp = lamp.expect("the truck has lamps").clone();
     let with = |name: &'static str, given: Given<Value>| {

@@ -1,7 +1,5 @@
 //! Faults solved beside the sound circuit, against the changed circuit solved from nothing.
 
-use std::path::Path;
-
 use engine::check::worth_a_look;
 use engine::circuit::{Change, Circuit};
 use engine::document::Document;
@@ -10,17 +8,13 @@ use engine::kind::{Law, OPENS_ABOVE, Role};
 use engine::laid;
 use engine::quantity::Ohms;
 use engine::solve::{Settled, Solver};
+use suite::demonstration;
 
 /// Bad joints that are tried, in ohms.
 const JOINTS: [f64; 3] = [0.05, 1.0, 50.0];
 
 /// Largest relative difference allowed of a voltage, beside one volt, or a current, beside one ampere.
 const ALLOWED: f64 = 1e-9;
-
-fn job(name: &str) -> Document {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/jobs").join(name);
-    engine::file::read(&std::fs::read(path).expect("the job is on file")).expect("it can be read")
-}
 
 /// What the rounding of the voltages at its ends, of some 30 V, can do to the current of a conductor, in amperes: through
 /// a microohm in a ring of such, more than is allowed otherwise.
@@ -133,7 +127,7 @@ fn what_is_solved_beside_the_sound_circuit_is_what_it_comes_to() {
         "apiary-flatbed",
         "apiary-flatbed-as-bought",
     ] {
-        let (worst, n) = compare(&job(&format!("{name}.json")));
+        let (worst, n) = compare(&demonstration(name));
         println!("{name}: {n} situations, greatest difference {worst:.1e}");
         assert!(n > 500);
     }

@@ -9,12 +9,7 @@ use engine::ids::{PartId, TerminalRef};
 use engine::laid;
 use suite::chance::Chance;
 use suite::walks::{Tally, User, Vehicle, walk_job};
-use suite::{fixtures, sound};
-
-fn job(name: &str) -> Document {
-    let bytes = std::fs::read(fixtures("jobs").join(name)).expect("the fixture is there");
-    engine::file::read(&bytes).expect("a job on file opens")
-}
+use suite::{demonstration, sound};
 
 /// Jobs made by chance that are walked here.
 const N_MADE: u64 = 12;
@@ -22,7 +17,7 @@ const N_MADE: u64 = 12;
 #[test]
 fn planted_faults_are_found() {
     let mut all = Tally::default();
-    let mut jobs = vec![("dark-lamps".to_owned(), job("dark-lamps.json"))];
+    let mut jobs = vec![("dark-lamps".to_owned(), demonstration("dark-lamps"))];
     jobs.extend((100..100 + N_MADE).map(|seed| (format!("made {seed}"), sound::document(seed))));
     for (index, (name, job)) in jobs.iter().enumerate() {
         let user = User { step: 29, from: index, wrong_one_in: 0 };
@@ -75,7 +70,7 @@ fn follow(
 
 #[test]
 fn a_tap_that_is_drawn_on_the_wrong_wire_is_found_in_four_readings() {
-    let document = job("dark-lamps.json");
+    let document = demonstration("dark-lamps");
     let circuit = laid::circuit(&document);
     let case = Case::new(&circuit, &document.situations);
     let complaint = dark_on_main_beam(&document);
@@ -94,7 +89,7 @@ fn a_tap_that_is_drawn_on_the_wrong_wire_is_found_in_four_readings() {
 
 #[test]
 fn a_tap_that_was_put_on_the_wrong_wire_is_found_in_four_readings() {
-    let mut document = job("dark-lamps.json");
+    let mut document = demonstration("dark-lamps");
     let network = std::sync::Arc::make_mut(&mut document.network);
     let tap = network.wires.iter_mut().find(|wire| wire.id.as_str() == "w11").expect("the tap");
     tap.from = TerminalRef::parse("p5.feed").expect("a terminal");

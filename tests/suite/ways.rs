@@ -10,7 +10,7 @@ use engine::quantity::Metres;
 use engine::route::{Way, Ways, ways};
 use serde_json::Value as Json;
 use suite::chance::Chance;
-use suite::fixtures;
+use suite::demonstration;
 
 fn stored() -> Vec<Json> {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/reference/ways.json");
@@ -113,11 +113,6 @@ fn ways_over_random_plans_are_those_of_a_general_graph_library() {
     }
     println!("{n_ways} ways over {n_plans} plans, and {n_none} that are not there");
     assert!(n_plans == 500 && n_ways > 1500 && n_none > 200, "{n_plans} {n_ways} {n_none}");
-}
-
-fn demonstration(name: &str) -> Document {
-    let bytes = std::fs::read(fixtures("jobs").join(format!("{name}.json"))).expect("the job is there");
-    engine::file::read(&bytes).expect("it opens")
 }
 
 #[test]

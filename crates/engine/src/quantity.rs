@@ -67,6 +67,12 @@ impl Unit {
     }
 }
 
+/// The text with a capital letter in front, to begin a sentence.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// `text` with its units as people write them by hand: `1.5 mm²` for `1.5 mm2`, and Ω and °C alike.
 ///
 /// Only what stands behind a number is a unit.

@@ -4,7 +4,7 @@ use engine::document::{Document, Network, Part, Status};
 use engine::given::Given;
 use engine::ids::{PartId, PlaceId};
 use engine::kind::{Class, Form, Value, ValueSpec, Values};
-use engine::quantity::{Quantity, Unit, by_hand};
+use engine::quantity::{Quantity, Unit, by_hand, capital};
 use engine::resolve;
 
 use super::wire::{place_of, place_text, places};
@@ -124,11 +124,6 @@ pub(super) fn value_field(
             Field::choice(spec.name, &caption, choices, said)
         }
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), letters.as_str()))
 }
 
 fn yes_no(flag: bool) -> &'static str {

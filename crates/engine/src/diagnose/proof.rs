@@ -107,7 +107,7 @@ fn candidates(case: &Case<'_>, choices: &[Choice]) -> Vec<Candidate> {
             }
             let Some(expected) = Expected::of(case, moment, &choice.target) else { continue };
             let is_shown = |variant: &usize| {
-                !case.reads_the_same(0, *variant, moment) | choice.is_of_all
+                (choice.is_of_all || !case.reads_the_same(0, *variant, moment))
                     && expected.differs(&shown(case, *variant, moment, &choice.target))
             };
             let mut shows = Set::none(case.variants.len());

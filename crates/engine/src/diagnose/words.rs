@@ -3,7 +3,7 @@
 use super::{Case, Expected, Proposal, Ranked, Step, Told, Walk};
 use crate::document::{Found, Network, Probe, Situation};
 use crate::ids::PartId;
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Quantity, Unit, capital};
 use crate::subject::Subject;
 
 impl Proposal {
@@ -28,7 +28,7 @@ impl Step {
 /// Where the leads go, or what to look at, in which situation.
 fn instruction(case: &Case<'_>, probe: &Probe, moment: usize) -> String {
     let network = &case.circuit.resolved.network;
-    let when = capitalized(&case.moments[moment].when);
+    let when = capital(&case.moments[moment].when);
     let terminal = |terminal| network.terminal_in_full(terminal);
     match probe {
         Probe::Volts { at, against } => {
@@ -52,12 +52,6 @@ fn instruction(case: &Case<'_>, probe: &Probe, moment: usize) -> String {
         }
         Probe::Pin { wire, .. } => format!("{when}: volts at {wire}."),
     }
-}
-
-/// The text with its first letter a capital.
-fn capitalized(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 impl Expected {

@@ -4,6 +4,7 @@ use super::candidate::Nature;
 use super::fit::{Next, Survey, Verdict};
 use super::world::Pin;
 use super::{Against, At, Lights, Readings, Spot};
+use crate::quantity::capital;
 
 /// What must never be done at a plug of which nothing is known yet.
 pub fn caution() -> &'static str {
@@ -178,10 +179,4 @@ pub fn why_words(survey: &Survey) -> Vec<&'static str> {
         told.push("While a module is not ruled out no wiring is offered: the vehicle's wiring diagram, or a relay that clicks with the light, tells.");
     }
     told
-}
-
-/// A sentence with a capital letter.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

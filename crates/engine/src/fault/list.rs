@@ -1,7 +1,7 @@
 //! Every fault of a circuit.
 
-use super::{Does, FLAT_SHARE, Fault, Mode, Net, TOUCH_OHM, is_new};
-use crate::circuit::{Change, Circuit, Gate, Origin};
+use super::{Does, FLAT_SHARE, Fault, Mode, TOUCH_OHM};
+use crate::circuit::{Change, Circuit, Gate, NetIndex, Origin};
 use crate::ids::{TerminalName, TerminalRef};
 use crate::kind::{Class, End, Law, PartBranch, Role};
 use crate::quantity::{Ohms, Volts};
@@ -9,6 +9,8 @@ use crate::subject::Subject;
 
 /// How likely things are to give way, beside each other (common practice, no source).
 mod odds {
+    use crate::document::Status;
+
     pub const OPEN: f64 = 1e-3;
     pub const JOINT: f64 = 3e-3;
     pub const TOUCH: f64 = 3e-4;
@@ -19,10 +21,14 @@ mod odds {
     pub const LOAD: f64 = 1e-3;
     pub const DIODE: f64 = 3e-4;
     pub const FLAT: f64 = 3e-3;
-    /// A mistake of fitting, where it was fitted long ago and has worked since.
-    pub const MISTAKE: f64 = 1e-4;
-    /// How much more likely a mistake of fitting is in what is new.
-    pub const NEW: f64 = 10.0;
+
+    /// A mistake of fitting: in what is new ten times as likely as in what was fitted long ago and has worked since.
+    pub fn of_mistake(status: Status) -> f64 {
+        if status == Status::New { NEW_MISTAKE } else { 0.1 * NEW_MISTAKE }
+    }
+
+    /// A mistake of fitting in what is new.
+    pub const NEW_MISTAKE: f64 = 1e-3;
 }
 
 /// Every single fault of a circuit, wires first, in document order.
@@ -99,7 +105,7 @@ impl List<'_> {
     fn wrong_taps(&mut self, subject: &Subject, branch: usize, index: usize) {
         let network = &self.circuit.resolved.network;
         let wire = &network.wires[index];
-        let odds = odds::MISTAKE * if is_new(wire.status) { odds::NEW } else { 1.0 };
+        let odds = odds::of_mistake(wire.status);
         for (end, is_first) in [(&wire.from, true), (&wire.to, false)] {
             if network.part(&end.part).is_none_or(|part| part.kind.class != Class::Donor) {
                 continue;
@@ -138,7 +144,7 @@ impl List<'_> {
             self.branch(&subject, part.kind.class, one);
         }
         self.loads(&subject, &own);
-        let odds = odds::MISTAKE * if is_new(part.status) { odds::NEW } else { 1.0 };
+        let odds = odds::of_mistake(part.status);
         self.swaps(&subject, &own, odds);
         self.terminals(&subject, &own);
         if part.kind.class == Class::Joint {
@@ -156,7 +162,7 @@ impl List<'_> {
                 let joint = if class == Class::Donor { Mode::BadFeed } else { Mode::Resistive };
                 self.add(subject, joint, odds::JOINT, Does::Adds(index));
                 if class == Class::Protection {
-                    self.add(subject, Mode::WrongFuse, odds::MISTAKE * odds::NEW, Does::Nothing);
+                    self.add(subject, Mode::WrongFuse, odds::NEW_MISTAKE, Does::Nothing);
                 }
             }
             (Role::Coil { .. }, ..) => self.open(subject, Mode::CoilOpen, odds::COIL, index),
@@ -268,7 +274,7 @@ impl List<'_> {
 
     /// The branches of a part as they are when what was at one terminal is at the other.
     fn exchanged(&self, own: &[Own], a: &TerminalName, b: &TerminalName) -> Vec<Change> {
-        let net = |wanted: &TerminalName| -> Option<Net> {
+        let net = |wanted: &TerminalName| -> Option<NetIndex> {
             own.iter().find_map(|one| {
                 let made = &self.circuit.branches[one.index];
                 let [from, to] = one.terminals();
@@ -276,7 +282,7 @@ impl List<'_> {
             })
         };
         let (Some(net_a), Some(net_b)) = (net(a), net(b)) else { return Vec::new() };
-        let moved = |name: Option<&TerminalName>, net: Net| match name {
+        let moved = |name: Option<&TerminalName>, net: NetIndex| match name {
             Some(name) if name == a => net_b,
             Some(name) if name == b => net_a,
             _ => net,

@@ -4,8 +4,8 @@
 //! [`faults`] lists them, read off the branches, gates and terminals of the circuit, so that a part kind brings its own
 //! by what it is made of. [`Fault::changes`] is what each does to the circuit.
 
-use crate::circuit::{Change, Circuit, NetIndex};
-use crate::document::{Network, Seen, Status};
+use crate::circuit::{Change, Circuit};
+use crate::document::{Network, Seen};
 use crate::ids::{TerminalName, TerminalRef};
 use crate::kind::{Law, Load};
 use crate::quantity::Ohms;
@@ -97,7 +97,7 @@ pub const FLAT_SHARE: f64 = 0.7;
 impl Fault {
     /// Whether it is a bad joint, so that its resistance may be anything within [`BAD_JOINT_OHM`].
     pub fn is_resistive(&self) -> bool {
-        matches!(self.does, Does::Adds(_))
+        self.joint().is_some()
     }
 
     /// The branch that a bad joint is in.
@@ -106,11 +106,6 @@ impl Fault {
             Does::Adds(branch) => Some(branch),
             Does::Changes(_) | Does::Nothing => None,
         }
-    }
-
-    /// Whether it changes nothing about the circuit, so that only looking can find it.
-    pub fn is_out_of_sight(&self) -> bool {
-        self.does == Does::Nothing
     }
 
     /// What it does to the circuit; a bad joint has this resistance.
@@ -173,14 +168,6 @@ pub fn brightness(circuit: &Circuit, rest: &Rest, branch: usize, load: &Load) ->
 pub const BRIGHT_SHARE: f64 = 0.8;
 /// See [`BRIGHT_SHARE`].
 pub const GLOW_SHARE: f64 = 0.2;
-
-/// Whether everything that a fault is about was fitted new, so that a mistake of fitting is more likely than wear.
-fn is_new(status: Status) -> bool {
-    status == Status::New
-}
-
-/// A net, as the end of a branch that is moved.
-type Net = NetIndex;
 
 #[cfg(test)]
 mod tests;

@@ -42,7 +42,7 @@ pub(super) const READING: (f64, f64) = (-GREATEST_READING, GREATEST_READING);
 pub(super) fn read(fields: &Fields, problems: &mut Vec<Problem>) -> Vec<Record> {
     let Some(value) = fields.get("records") else { return Vec::new() };
     let place = Place::Job.key("records");
-    if !keep(at_most(value, &place, MOST_RECORDS), problems).is_some_and(|()| true) {
+    if keep(at_most(value, &place, MOST_RECORDS), problems).is_none() {
         return Vec::new();
     }
     each(value, &place, problems, record)

@@ -13,6 +13,7 @@ mod between;
 
 use crate::circuit::Circuit;
 use crate::document::{Document, Part, Status, Wire};
+use crate::quantity::capital;
 use crate::subject::Subject;
 
 /// What a step is about. The order is that of the work.
@@ -152,9 +153,7 @@ fn wire_words(wire: &Wire) -> String {
 
 /// An item that names parts or wires; its text begins with a capital letter.
 fn item(text: String, does: Does, subjects: Vec<Subject>) -> Item {
-    let mut letters = text.chars();
-    let text = letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
-    Item { text, does, subjects }
+    Item { text: capital(&text), does, subjects }
 }
 
 /// An item that names nothing of the job.

@@ -3,6 +3,7 @@
 use crate::document::{Network, Severity};
 use crate::finding::Harm;
 use crate::inspect::{Inspection, Item, LookAt, Reason, Turn, Unknown, Verdict, may_happen};
+use crate::quantity::capital;
 use crate::subject::Subject;
 
 /// What no drawing shows.
@@ -157,7 +158,7 @@ impl Inspection {
             let subjects: Vec<&Subject> =
                 unknowns.iter().map(|index| &self.unknowns[*index].subject).collect();
             let instruction = self.unknowns[unknowns[0]].instruction(&titles(self.network(), &subjects));
-            Looks { words: format!("{}. {tells}", first_upper(&instruction)), unknowns }
+            Looks { words: format!("{}. {tells}", capital(&instruction)), unknowns }
         };
         looks.into_iter().map(worded).collect()
     }
@@ -174,7 +175,7 @@ impl Inspection {
             };
             Some(format!(
                 "{}{about}: {}",
-                first_upper(&unknown.range(turn)),
+                capital(&unknown.range(turn)),
                 first_lower(may_happen(item.finding.check))
             ))
         };
@@ -229,7 +230,7 @@ impl Inspection {
                 true => self.about(indices),
                 false => unknown.subject.title(self.network()),
             };
-            format!("{}: {} it is so.", first_upper(&unknown.instruction(&about)), unknown.range(turn))
+            format!("{}: {} it is so.", capital(&unknown.instruction(&about)), unknown.range(turn))
         };
         first.decided_by.iter().map(one).collect()
     }
@@ -303,15 +304,7 @@ fn name<'a>(network: &'a Network, subject: &'a Subject) -> &'a str {
     }
 }
 
-fn changed(text: &str, change: impl Fn(char) -> String) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| format!("{}{}", change(first), letters.as_str()))
-}
-
-fn first_upper(text: &str) -> String {
-    changed(text, |letter| letter.to_uppercase().to_string())
-}
-
 fn first_lower(text: &str) -> String {
-    changed(text, |letter| letter.to_lowercase().to_string())
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

@@ -3,7 +3,7 @@
 use crate::circuit::{CHASSIS, NetIndex};
 use crate::kind::Law;
 use crate::solve::law::Companion;
-use crate::solve::newton::Run;
+use crate::solve::newton::{Islands, Run};
 use crate::solve::steady::Balance;
 
 /// Branches of at least this conductance, in siemens, get their current from the sum at their net,
@@ -62,8 +62,8 @@ impl Run<'_, '_> {
         amps
     }
 
-    /// How well the currents add up; `floats` says whether as many parts of the circuit float as have no zero.
-    pub fn balance(&self, amps: &[f64], floats: bool) -> Balance {
+    /// How well the currents add up.
+    pub fn balance(&self, amps: &[f64], islands: &Islands) -> Balance {
         let circuit = self.bench.circuit;
         let mut sum = vec![0.0; circuit.nets.len()];
         let mut size = vec![0.0; circuit.nets.len()];
@@ -93,6 +93,8 @@ impl Run<'_, '_> {
         let current_a = (1..sum.len()).map(worst).fold(0.0, f64::max);
         let kirchhoff = (1..sum.len()).all(|net| sum[net].abs() <= 1e-9 * size[net] + 1e-12);
         let tellegen = power.abs() <= 1e-9 * turnover + noise + 1e-12;
+        // Every island without a zero shows as exactly one pivot of nought.
+        let floats = self.factor.n_floating() == islands.n_undefined;
         Balance { current_a, power_w: power, holds: kirchhoff && tellegen && agrees && floats }
     }
 }

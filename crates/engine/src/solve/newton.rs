@@ -87,7 +87,6 @@ pub(super) fn rejoined(bench: &Bench<'_>, closed: &[bool], steady: &Steady) -> O
         _ => false,
     };
     let mut conducting: Vec<bool> = (0..closed.len()).map(joins).collect();
-    run.draw_companions();
     run.part_unfed_corners(&mut conducting);
     let island = (conducting != steady.conducting).then(|| run.islands(|index| conducting[index]).of);
     run.make_room();
@@ -139,10 +138,9 @@ impl<'b, 'c> Run<'b, 'c> {
     /// Everything as it is before any voltage is known.
     fn new(bench: &'b Bench<'c>, closed: &'b [bool], volts: Vec<f64>, before: Vec<f64>) -> Run<'b, 'c> {
         let first = |(first, closed): (&Companion, &bool)| if *closed { *first } else { law::NOTHING };
-        let Scratch { mut companions, factor, mut edge, mut ground, work } = bench.scratch.take();
+        let Scratch { mut companions, factor, edge, mut ground, work } = bench.scratch.take();
         companions.clear();
         companions.extend(bench.first.iter().zip(closed).map(first));
-        edge.clear();
         ground.resize(volts.len() - 1, 0.0);
         Run {
             bench,
@@ -341,9 +339,7 @@ impl<'b, 'c> Run<'b, 'c> {
             }
         }
         let amps = self.currents();
-        // Every island without a zero shows as exactly one pivot of nought.
-        let floats = self.factor.n_floating() == islands.n_undefined;
-        let balance = self.balance(&amps, floats);
+        let balance = self.balance(&amps, &islands);
         self.make_room();
         if !balance.holds {
             return Err(NoSolution::NotFound);

@@ -117,7 +117,7 @@ pub struct Bench<'c> {
     pub circuit: &'c Circuit,
     /// Law of each branch: the circuit's own, or what stands in for it.
     pub(super) laws: Vec<Option<Law>>,
-    /// What hangs together, found out when first asked for: a circuit beside another is mostly solved without.
+    /// What hangs together, found out when first asked for: what nothing notices is never solved.
     structure: OnceCell<Rc<Structure>>,
     /// Companion of each branch before any voltage is known.
     pub(super) first: Vec<Companion>,
@@ -131,7 +131,7 @@ pub struct Bench<'c> {
     /// The circuit that this one differs from in `changed`.
     beside: Option<&'c Bench<'c>>,
     /// The branches that are otherwise than there.
-    pub(super) changed: Vec<usize>,
+    changed: Vec<usize>,
     known: RefCell<Known>,
     /// States solved so far, those found again not counted.
     n_solved: Cell<u64>,

@@ -1,7 +1,7 @@
 //! What an inspection tells: what is or may be dangerous, what to do before driving, and what to look at.
 
 use engine::inspect::{Inspection, may_happen};
-use engine::quantity::by_hand;
+use engine::quantity::{by_hand, capital};
 
 use super::{NOTHING, Setting, Table};
 use crate::facts::Facts;
@@ -49,9 +49,7 @@ pub fn found(facts: &Facts<'_>) -> Table {
 
 fn why(inspection: &Inspection, indices: &[usize]) -> String {
     let item = &inspection.items[indices[0]];
-    let mut letters = item.finding.message.chars();
-    let first = letters.next().map_or_else(String::new, |letter| letter.to_uppercase().to_string());
-    let found = format!("{first}{}.", letters.as_str());
+    let found = format!("{}.", capital(&item.finding.message));
     let told = [inspection.how_sure(item), found, inspection.worked_out_with(item)];
     let told: Vec<String> = told.into_iter().filter(|words| !words.is_empty()).collect();
     told.join(" ")

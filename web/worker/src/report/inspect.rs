@@ -2,7 +2,7 @@
 
 use engine::inspect::{Inspection, Looks, inspect, may_happen};
 use engine::post::Report;
-use engine::quantity::by_hand;
+use engine::quantity::{by_hand, capital};
 use engine::subject::Subject;
 use engine::sweep::Progress;
 
@@ -91,7 +91,7 @@ fn found(page: &mut Markup, inspection: &Inspection) {
                 entry.element("details", &[], |more| {
                     more.line("summary", "", "Why, and what to do about it");
                     more.paragraph(&by_hand(&inspection.how_sure(item)));
-                    more.paragraph(&sentence(&by_hand(&item.finding.message)));
+                    more.paragraph(&format!("{}.", capital(&by_hand(&item.finding.message))));
                     if !with.is_empty() {
                         more.line("p", "hint", &by_hand(&with));
                     }
@@ -121,9 +121,4 @@ fn rests_on(page: &mut Markup, inspection: &Inspection) {
         page.paragraph(&not_found);
     }
     page.line("p", "hint", "Calculated, not measured.");
-}
-
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
 }

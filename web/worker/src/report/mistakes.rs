@@ -3,7 +3,7 @@
 use engine::laid;
 use engine::mistakes::{Harm, Row, Table, table};
 use engine::post::Report;
-use engine::quantity::by_hand;
+use engine::quantity::{by_hand, capital};
 use engine::subject::Subject;
 use engine::sweep::Progress;
 
@@ -52,7 +52,7 @@ fn by_harm(page: &mut Markup, asked: &Asked<'_>, table: &Table) {
     for harm in Harm::ALL {
         let rows: Vec<&Row> = table.rows.iter().filter(|row| row.harm == harm).collect();
         // What burns is read without opening anything.
-        group(page, asked, table, &rows, &sentence(harm.meaning()), harm == Harm::Burns);
+        group(page, asked, table, &rows, &capital(harm.meaning()), harm == Harm::Burns);
     }
 }
 
@@ -62,7 +62,7 @@ fn by_thing(page: &mut Markup, asked: &Asked<'_>, table: &Table) {
     let parts = network.parts.iter().map(|part| Subject::Part(part.id.clone()));
     for subject in wires.chain(parts) {
         let rows: Vec<&Row> = table.rows.iter().filter(|row| row.fault.subject == subject).collect();
-        group(page, asked, table, &rows, &sentence(&subject.title(network)), false);
+        group(page, asked, table, &rows, &capital(&subject.title(network)), false);
     }
 }
 
@@ -84,11 +84,11 @@ fn group(page: &mut Markup, asked: &Asked<'_>, table: &Table, rows: &[&Row], tit
 
 /// A mistake, what it does where that is worst, and where it is on the drawing.
 fn told(entry: &mut Markup, asked: &Asked<'_>, table: &Table, row: &Row) {
-    entry.strong(&format!("{}.", sentence(&by_hand(&row.words))), "");
+    entry.strong(&format!("{}.", capital(&by_hand(&row.words))), "");
     if let Some(effect) = row.worst() {
         let words = by_hand(&effect.in_words(&asked.document.network));
-        entry.paragraph(&format!("{}.", sentence(&words)));
-        let when = sentence(table.when(effect));
+        entry.paragraph(&format!("{}.", capital(&words)));
+        let when = capital(table.when(effect));
         let more = match row.effects.len() - 1 {
             0 => String::new(),
             others => format!(", and in {}", plural(others as u64, "other situation")),
@@ -99,9 +99,4 @@ fn told(entry: &mut Markup, asked: &Asked<'_>, table: &Table, row: &Row) {
     }
     let id = row.fault.subject.part().map_or_else(|| row.fault.subject.id(), ToString::to_string);
     entry.element("div", &[("class", "row")], |buttons| buttons.button("Show where", &format!("show {id}")));
-}
-
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), letters.as_str()))
 }

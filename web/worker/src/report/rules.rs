@@ -8,6 +8,7 @@ use engine::document::{Edit, InState, Interlock, Part, Rule};
 use engine::ids::PartId;
 use engine::kind::Class;
 use engine::post::{Change, Report};
+use engine::quantity::capital;
 use engine::solve::Solver;
 use engine::sweep::{Outcome, Progress, Sweeper, Usual, prove, usual, words};
 
@@ -40,7 +41,7 @@ pub fn page(asked: &Asked<'_>, progress: Progress<'_>) -> String {
     }
     for (number, one) in usual.iter().enumerate() {
         rule(&mut page, asked, &sweeper, &one.interlock, progress, |page| {
-            page.line("p", "source", &format!("Usual, unless it is waived. {}", capital(one.source)));
+            page.line("p", "source", &format!("Usual, unless it is waived. {}.", capital(one.source)));
             waiving(page, number);
         });
     }
@@ -61,11 +62,6 @@ pub fn page(asked: &Asked<'_>, progress: Progress<'_>) -> String {
     }
     form(&mut page, asked);
     page.done()
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
 }
 
 /// One rule with what came out for it, and below that what `more` adds.

@@ -16,7 +16,7 @@ use engine::document::{Document, Edit, Plan, Surroundings};
 use engine::given::Given;
 use engine::ids::{PartId, PlaceId, RouteId, WireId};
 use engine::post::{Change, Report};
-use engine::quantity::{Metres, decimal};
+use engine::quantity::{Metres, capital, decimal};
 
 use super::{Asked, shown};
 
@@ -87,11 +87,6 @@ fn taken(before: &Document, label: &str, after: &Document) -> Report {
     }
     let change = Some(Change::between(label, before, after));
     Report { said: format!("{} – Undo takes it back", capital(label)), change, ..Report::default() }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), letters.as_str()))
 }
 
 /// Metres as people type them: `0.6`, `0,6 m`, `60 cm`; nothing when empty.
