@@ -143,7 +143,7 @@ pub fn walk_job(name: &str, document: &Document, user: User, seed: u64) -> Tally
 
 #[expect(clippy::too_many_arguments, reason = "one walk of one job, and where it is counted")]
 fn follow(
-    case: &Case<'_>,
+    case: &Case,
     vehicle: &Vehicle<'_>,
     fault: &Fault,
     complaint: Complaint,
@@ -297,12 +297,7 @@ pub struct Vehicle<'c> {
 
 impl<'c> Vehicle<'c> {
     /// A vehicle with this fault, or one that is as drawn.
-    pub fn new(
-        drawn: &'c Circuit,
-        case: &Case<'_>,
-        fault: Option<&Fault>,
-        chance: &mut Chance,
-    ) -> Vehicle<'c> {
+    pub fn new(drawn: &'c Circuit, case: &Case, fault: Option<&Fault>, chance: &mut Chance) -> Vehicle<'c> {
         let actual = varied(drawn, chance);
         let ohm = fault
             .is_some_and(Fault::is_resistive)

@@ -44,7 +44,7 @@ fn dark_on_main_beam(document: &Document) -> Complaint {
 
 /// Follows the walk on a vehicle; gives the causes of the answer and the number of readings.
 fn follow(
-    case: &Case<'_>,
+    case: &Case,
     vehicle: &Vehicle<'_>,
     complaint: &Complaint,
     chance: &mut Chance,

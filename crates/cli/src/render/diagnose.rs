@@ -19,7 +19,7 @@ pub struct Told<'t> {
     /// The job.
     pub document: &'t Document,
     /// The walk.
-    pub walk: &'t Walk<'t, 't>,
+    pub walk: &'t Walk<'t>,
     /// Where it stands.
     pub standing: &'t Standing,
     /// The connections that, made otherwise, give what is wanted.
@@ -66,7 +66,7 @@ pub fn text(told: &Told<'_>) -> String {
         next_reading(&mut out, told, next);
     }
     out.push_str("Calculated, not measured.\n");
-    assumed::for_checks(&mut out, walk.case.circuit);
+    assumed::for_checks(&mut out, &walk.case.circuit);
     out
 }
 
@@ -151,11 +151,11 @@ pub fn json(told: &Told<'_>) -> String {
         "beyond": standing.beyond.as_ref().map(probe),
         "remade": remade,
         "next": standing.next.as_ref().map(|next| proposal(walk, next)),
-        "assumed": assumptions(walk.case.circuit),
+        "assumed": assumptions(&walk.case.circuit),
     }))
 }
 
-fn cause(walk: &Walk<'_, '_>, ranked: &Ranked) -> Value {
+fn cause(walk: &Walk<'_>, ranked: &Ranked) -> Value {
     let fault = walk.case.causes[ranked.cause].fault();
     json!({
         "what": walk.cause_in_words(ranked),
@@ -168,7 +168,7 @@ fn cause(walk: &Walk<'_, '_>, ranked: &Ranked) -> Value {
     })
 }
 
-fn proposal(walk: &Walk<'_, '_>, next: &Proposal) -> Value {
+fn proposal(walk: &Walk<'_>, next: &Proposal) -> Value {
     let moment = &walk.case.moments[next.moment];
     let set: Map<String, Value> =
         moment.situation.set.iter().map(|(part, position)| (part.to_string(), json!(position))).collect();
@@ -182,12 +182,12 @@ fn proposal(walk: &Walk<'_, '_>, next: &Proposal) -> Value {
     })
 }
 
-fn expected(walk: &Walk<'_, '_>, probe: &Probe, one: &Expected) -> Value {
+fn expected(walk: &Walk<'_>, probe: &Probe, one: &Expected) -> Value {
     let (found, within) = match one.told {
         Outcome::Number(value, off) => (json!({ "number": value }), Some(off)),
         Outcome::Plain(found) => (self::found(found), None),
     };
-    let causes = one.causes.iter().map(|cause| walk.case.causes[*cause].in_words(walk.case.circuit));
+    let causes = one.causes.iter().map(|cause| walk.case.causes[*cause].in_words(&walk.case.circuit));
     json!({
         "found": found,
         "give_or_take": within,

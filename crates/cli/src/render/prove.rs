@@ -10,7 +10,7 @@ use super::json::{rules, subject, text as reply};
 use super::layout::wrapped;
 
 /// Answer for people.
-pub fn text(document: &Document, case: &Case<'_>, proof: &Proof) -> String {
+pub fn text(document: &Document, case: &Case, proof: &Proof) -> String {
     let mut out = String::new();
     if !document.card.title.is_empty() {
         wrapped(&mut out, "", &document.card.title);
@@ -37,18 +37,18 @@ pub fn text(document: &Document, case: &Case<'_>, proof: &Proof) -> String {
                 true => "nothing that can be read is otherwise",
                 false => "it lies within tolerances",
             };
-            wrapped(&mut out, "  ", &format!("{}: {why}.", case.causes[one.cause].in_words(case.circuit)));
+            wrapped(&mut out, "  ", &format!("{}: {why}.", case.causes[one.cause].in_words(&case.circuit)));
         }
     }
-    assumed::for_checks(&mut out, case.circuit);
+    assumed::for_checks(&mut out, &case.circuit);
     out
 }
 
 /// Answer for programs.
-pub fn json(document: &Document, case: &Case<'_>, proof: &Proof) -> String {
+pub fn json(document: &Document, case: &Case, proof: &Proof) -> String {
     let cause = |index: usize| {
         let fault = case.causes[index].fault();
-        json!({ "subject": fault.map(|fault| subject(&fault.subject)), "what": case.causes[index].in_words(case.circuit) })
+        json!({ "subject": fault.map(|fault| subject(&fault.subject)), "what": case.causes[index].in_words(&case.circuit) })
     };
     let shown = proof.shown.iter().map(|(index, ohm)| {
         let mut told = cause(*index);
@@ -67,11 +67,11 @@ pub fn json(document: &Document, case: &Case<'_>, proof: &Proof) -> String {
         "unproved": unproved.collect::<Vec<_>>(),
         "at_least": proof.at_least,
         "minutes": proof.minutes,
-        "rules": rules(case.circuit),
+        "rules": rules(&case.circuit),
     }))
 }
 
-fn step(case: &Case<'_>, step: &Step) -> Value {
+fn step(case: &Case, step: &Step) -> Value {
     let moment = &case.moments[step.moment];
     let set: serde_json::Map<String, Value> =
         moment.situation.set.iter().map(|(part, position)| (part.to_string(), json!(position))).collect();

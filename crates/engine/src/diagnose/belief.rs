@@ -68,10 +68,10 @@ pub(super) struct Fit {
 
 impl Belief {
     /// Before anything is found.
-    pub fn new(case: &Case<'_>, variant: usize) -> Belief {
+    pub fn new(case: &Case, variant: usize) -> Belief {
         let mut covariance = [BySource::default(); MOST_SOURCES];
         for (index, source) in case.sources.iter().enumerate() {
-            let share = if is_battery(case.circuit, *source) { figure::CHARGE } else { figure::ALTERNATOR };
+            let share = if is_battery(&case.circuit, *source) { figure::CHARGE } else { figure::ALTERNATOR };
             let volts = share * case.circuit.resolved.nominal_v;
             covariance[index][index] = volts * volts;
         }
@@ -164,7 +164,7 @@ pub(super) fn errs(target: &Target) -> f64 {
 }
 
 /// The range that a wrong number is taken to be from: what such a meter may show in such a vehicle.
-pub(super) fn within(case: &Case<'_>, target: &Target) -> f64 {
+pub(super) fn within(case: &Case, target: &Target) -> f64 {
     match target {
         Target::Amps(_) => 30.0,
         _ => 1.5 * case.circuit.resolved.nominal_v,
@@ -172,7 +172,7 @@ pub(super) fn within(case: &Case<'_>, target: &Target) -> f64 {
 }
 
 /// What a variant predicts for a probe at one moment.
-pub(super) fn predict(case: &Case<'_>, variant: usize, moment: usize, target: &Target) -> Prediction {
+pub(super) fn predict(case: &Case, variant: usize, moment: usize, target: &Target) -> Prediction {
     let prediction = shown(case, variant, moment, target);
     let Prediction::Number(mean, meter, by) = prediction else { return prediction };
     let (variance, by) = match target {
@@ -202,7 +202,7 @@ pub(super) fn predict(case: &Case<'_>, variant: usize, moment: usize, target: &T
 
 /// The nets that the leads of a voltmeter touch.
 fn touched(
-    case: &Case<'_>,
+    case: &Case,
     variant: usize,
     at: &TerminalRef,
     against: Option<&TerminalRef>,
@@ -212,7 +212,7 @@ fn touched(
 }
 
 /// What a variant shows a probe at one moment, without tolerances: of a number, the variance is that of the meter.
-pub(super) fn shown(case: &Case<'_>, variant: usize, moment: usize, target: &Target) -> Prediction {
+pub(super) fn shown(case: &Case, variant: usize, moment: usize, target: &Target) -> Prediction {
     if let Target::Fuse(branch) = target {
         return yes(!case.variants[variant].open.contains(branch));
     }

@@ -116,9 +116,9 @@ pub(super) enum Target {
 }
 
 /// A job in which the cause of a complaint is looked for.
-pub struct Case<'c> {
+pub struct Case {
     /// The circuit as it is drawn.
-    pub circuit: &'c Circuit,
+    pub circuit: Circuit,
     /// The situations in which readings may be taken, at rest first.
     pub moments: Vec<Moment>,
     /// What may be the cause: as drawn first, then every fault that does something.
@@ -130,14 +130,14 @@ pub struct Case<'c> {
     pub(super) pairs: BTreeMap<(NetIndex, NetIndex), usize>,
 }
 
-impl<'c> Case<'c> {
+impl Case {
     /// Solves every cause in every situation worth a look: those of the job, those that readings were taken in, each
     /// switch by itself and all at once.
     ///
     /// Situations in which the circuit as drawn opens a fuse or does not come to rest are left out unless they are
     /// named: nobody takes readings in them. A fuse that a fault opens in one situation is taken as open in all: the
     /// vehicle was used before somebody complained.
-    pub fn new(circuit: &'c Circuit, named: &[Situation]) -> Case<'c> {
+    pub fn new(circuit: &Circuit, named: &[Situation]) -> Case {
         let trial = Trial::new(circuit);
         let mut moments = moments(circuit, named);
         let mut healthy = trial.healthy(&positions(&moments));
@@ -188,7 +188,7 @@ impl<'c> Case<'c> {
             }
         }
         let sources = circuit.sources().take(MOST_SOURCES).collect();
-        Case { circuit, moments, causes, variants, sources, pairs: pairs(circuit) }
+        Case { circuit: circuit.clone(), moments, causes, variants, sources, pairs: pairs(circuit) }
     }
 
     /// The moment of a situation, by index; none where it was not solved.
@@ -199,7 +199,7 @@ impl<'c> Case<'c> {
 
     /// What a probe looks at; none where the job has no such thing.
     pub(super) fn target(&self, probe: &Probe) -> Option<Target> {
-        let circuit = self.circuit;
+        let circuit = &self.circuit;
         let network = &circuit.resolved.network;
         let of_part = |id: &PartId| {
             let part = network.parts.iter().position(|part| part.id == *id);

@@ -28,9 +28,9 @@ pub use words::{about, found_in_words};
 
 /// What is complained of, and what was read so far.
 #[derive(Clone, Copy)]
-pub struct Walk<'w, 'c> {
+pub struct Walk<'w> {
     /// The job.
-    pub case: &'w Case<'c>,
+    pub case: &'w Case,
     /// What is complained of.
     pub complaints: &'w [Complaint],
     /// The readings, in the order taken; those without an answer do not count.

@@ -57,7 +57,7 @@ const MOST_RANGES: usize = 24;
 
 impl Room {
     /// Turns to another moment; `false` where nothing but fuses tells any of these apart.
-    pub fn turn_to(&mut self, case: &Case<'_>, live: &[Live], moment: usize) -> bool {
+    pub fn turn_to(&mut self, case: &Case, live: &[Live], moment: usize) -> bool {
         self.same.clear();
         for index in 0..live.len() {
             let own = live[index].variant;
@@ -69,7 +69,7 @@ impl Room {
     }
 
     /// What a reading at the moment turned to tells of the cause, in nats.
-    pub fn information(&mut self, case: &Case<'_>, live: &[Live], moment: usize, target: &Target) -> f64 {
+    pub fn information(&mut self, case: &Case, live: &[Live], moment: usize, target: &Target) -> f64 {
         if !self.spread_out(case, live, moment, target) {
             return 0.0;
         }
@@ -82,7 +82,7 @@ impl Room {
     }
 
     /// Works out what each live variant leads to; `false` where all lead to the same.
-    pub fn spread_out(&mut self, case: &Case<'_>, live: &[Live], moment: usize, target: &Target) -> bool {
+    pub fn spread_out(&mut self, case: &Case, live: &[Live], moment: usize, target: &Target) -> bool {
         let outcomes = &mut self.outcomes;
         outcomes.numbers.clear();
         outcomes.shares.clear();
@@ -233,7 +233,7 @@ pub(super) fn entropy(live: &[Live]) -> f64 {
 
 /// How far two live variants differ in a reading, in the worst case of one: in standard deviations of a number, or twice
 /// the difference of what is likely to be seen.
-pub(super) fn apart(case: &Case<'_>, one: &Live, other: &Live, moment: usize, target: &Target) -> f64 {
+pub(super) fn apart(case: &Case, one: &Live, other: &Live, moment: usize, target: &Target) -> f64 {
     let predicted = |live: &Live| predict(case, live.variant, moment, target);
     match (predicted(one), predicted(other)) {
         (Prediction::Number(mean, variance, by), Prediction::Number(mean_b, variance_b, by_b)) => {

@@ -54,8 +54,8 @@ pub(super) struct Choice {
 
 /// Everything that may be read, in the order of wires and parts. Of terminals that are one, the one that is easiest to get
 /// at stands for all, and each whose wires may be exchanged for itself.
-pub(super) fn choices(case: &Case<'_>, minutes: &Minutes) -> Vec<Choice> {
-    let circuit = case.circuit;
+pub(super) fn choices(case: &Case, minutes: &Minutes) -> Vec<Choice> {
+    let circuit = &case.circuit;
     let network = &circuit.resolved.network;
     let mut found: Vec<Choice> = Vec::new();
     let mut add = |probe: Probe, base: f64, parts: Vec<PartId>| {
@@ -128,8 +128,8 @@ pub(super) fn choices(case: &Case<'_>, minutes: &Minutes) -> Vec<Choice> {
 }
 
 /// The terminals at which volts are read: the easiest of each net, and all whose wires may be exchanged.
-fn points(case: &Case<'_>, minutes: &Minutes) -> Vec<TerminalRef> {
-    let circuit = case.circuit;
+fn points(case: &Case, minutes: &Minutes) -> Vec<TerminalRef> {
+    let circuit = &case.circuit;
     let exchanged: BTreeSet<TerminalRef> = case
         .causes
         .iter()
@@ -158,12 +158,12 @@ fn points(case: &Case<'_>, minutes: &Minutes) -> Vec<TerminalRef> {
 }
 
 /// The part of these that is easiest to get at.
-fn nearest(case: &Case<'_>, minutes: &Minutes, parts: &[PartId]) -> Option<PartId> {
+fn nearest(case: &Case, minutes: &Minutes, parts: &[PartId]) -> Option<PartId> {
     parts.iter().min_by(|a, b| access(case, minutes, a).total_cmp(&access(case, minutes, b))).cloned()
 }
 
 /// How long it takes to get at a part, in minutes.
-fn access(case: &Case<'_>, minutes: &Minutes, part: &PartId) -> f64 {
+fn access(case: &Case, minutes: &Minutes, part: &PartId) -> f64 {
     let Some(part) = case.circuit.resolved.network.part(part) else { return minutes::WRAPPED };
     let said = minutes.get(part.id.as_str()).or_else(|| minutes.get(part.place.as_ref()?.as_str()));
     if let Some(said) = said {
@@ -202,7 +202,7 @@ pub(super) struct Bench {
 
 impl Bench {
     /// Reads it off what was taken so far.
-    pub fn new(walk: &Walk<'_, '_>) -> Bench {
+    pub fn new(walk: &Walk<'_>) -> Bench {
         let case = walk.case;
         let mut bench = Bench {
             at_hand: BTreeSet::new(),
@@ -258,7 +258,7 @@ impl Bench {
     }
 
     /// What it takes, in minutes, from where everything is now.
-    pub fn minutes(&self, case: &Case<'_>, minutes: &Minutes, choice: &Choice, moment: usize) -> f64 {
+    pub fn minutes(&self, case: &Case, minutes: &Minutes, choice: &Choice, moment: usize) -> f64 {
         let way = choice.parts.iter().filter(|part| !self.at_hand.contains(part));
         let way: f64 = way.map(|part| access(case, minutes, part)).sum();
         let (now, then) = (&case.moments[self.now].positions, &case.moments[moment].positions);

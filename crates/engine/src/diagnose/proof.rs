@@ -77,7 +77,7 @@ struct Candidate {
 }
 
 /// The proving sheet of a job; `minutes` is how long it takes to get to parts and places.
-pub fn prove(case: &Case<'_>, minutes: &Minutes) -> Proof {
+pub fn prove(case: &Case, minutes: &Minutes) -> Proof {
     let choices = choices(case, minutes);
     let candidates = candidates(case, &choices);
     let mut all = Set::none(case.variants.len());
@@ -97,7 +97,7 @@ pub fn prove(case: &Case<'_>, minutes: &Minutes) -> Proof {
 }
 
 /// Every reading that shows anything. What is the same in every situation is taken at rest.
-fn candidates(case: &Case<'_>, choices: &[Choice]) -> Vec<Candidate> {
+fn candidates(case: &Case, choices: &[Choice]) -> Vec<Candidate> {
     let matters: Vec<bool> = (0..case.variants.len()).map(|variant| matters(case, variant)).collect();
     let mut found = Vec::new();
     for moment in 0..case.moments.len() {
@@ -124,7 +124,7 @@ fn candidates(case: &Case<'_>, choices: &[Choice]) -> Vec<Candidate> {
 }
 
 /// Whether a variant is worth a reading: a bad joint from where on it takes enough to be felt somewhere, anything else always.
-fn matters(case: &Case<'_>, variant: usize) -> bool {
+fn matters(case: &Case, variant: usize) -> bool {
     let own = &case.variants[variant];
     let joint = case.causes[own.cause].fault().and_then(crate::fault::Fault::joint);
     let (Some(joint), Some(ohm)) = (joint, own.ohm) else { return true };
@@ -145,7 +145,7 @@ enum Expected {
 
 impl Expected {
     /// What the job as drawn shows; `None` where that is not certain.
-    fn of(case: &Case<'_>, moment: usize, target: &Target) -> Option<Expected> {
+    fn of(case: &Case, moment: usize, target: &Target) -> Option<Expected> {
         match predict(case, 0, moment, target) {
             Prediction::Unknown => None,
             Prediction::Number(mean, variance, by) => {
@@ -186,7 +186,7 @@ impl Expected {
 }
 
 /// Readings that together show all that any shows, each chosen for what it newly shows a minute.
-fn cover(walk: &Walk<'_, '_>, choices: &[Choice], candidates: &[Candidate], all: &Set) -> Vec<usize> {
+fn cover(walk: &Walk<'_>, choices: &[Choice], candidates: &[Candidate], all: &Set) -> Vec<usize> {
     let mut left = all.clone();
     let mut bench = Bench::new(walk);
     let mut chosen = Vec::new();
@@ -222,7 +222,7 @@ fn thin(candidates: &[Candidate], chosen: &mut Vec<usize>, all: &Set) {
 
 /// The readings in an order that takes little time, each next one the quickest from there, and the minutes of all.
 fn ordered(
-    walk: &Walk<'_, '_>,
+    walk: &Walk<'_>,
     choices: &[Choice],
     candidates: &[Candidate],
     mut chosen: Vec<usize>,
@@ -248,7 +248,7 @@ fn ordered(
     (order, minutes)
 }
 
-fn step(case: &Case<'_>, choices: &[Choice], one: &Candidate) -> Step {
+fn step(case: &Case, choices: &[Choice], one: &Candidate) -> Step {
     let causes: BTreeSet<usize> = one.shows.iter().map(|variant| case.variants[variant].cause).collect();
     Step {
         moment: one.moment,
@@ -259,7 +259,7 @@ fn step(case: &Case<'_>, choices: &[Choice], one: &Candidate) -> Step {
 }
 
 /// The causes that are shown, and from which resistance on.
-fn shown_causes(case: &Case<'_>, all: &Set) -> Vec<(usize, Option<f64>)> {
+fn shown_causes(case: &Case, all: &Set) -> Vec<(usize, Option<f64>)> {
     let mut found: Vec<(usize, Option<f64>)> = Vec::new();
     for variant in all.iter().map(|index| &case.variants[index]) {
         match found.last_mut().filter(|(cause, _)| *cause == variant.cause) {
@@ -270,7 +270,7 @@ fn shown_causes(case: &Case<'_>, all: &Set) -> Vec<(usize, Option<f64>)> {
     found
 }
 
-fn unproved(case: &Case<'_>, all: &Set) -> Vec<Unproved> {
+fn unproved(case: &Case, all: &Set) -> Vec<Unproved> {
     let shown: BTreeSet<usize> = all.iter().map(|variant| case.variants[variant].cause).collect();
     let is_fault = |cause: &usize| matches!(case.causes[*cause], Cause::Fault(_));
     let unproved = |cause: usize| {
@@ -431,7 +431,7 @@ mod tests {
     }
 
     /// Whether what these changes make of the circuit, each situation solved from nothing, passes the whole sheet.
-    fn passes_all(case: &Case<'_>, proof: &Proof, changes: &[crate::circuit::Change]) -> bool {
+    fn passes_all(case: &Case, proof: &Proof, changes: &[crate::circuit::Change]) -> bool {
         let mut open: Vec<usize> = Vec::new();
         loop {
             let cut = open.iter().map(|branch| crate::circuit::Change::Law(*branch, None));

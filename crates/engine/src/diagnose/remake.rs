@@ -31,7 +31,7 @@ pub struct Remade {
 
 /// The single changes of a connection after which everything complained of is as it should be, the best first.
 pub fn remade(
-    case: &Case<'_>,
+    case: &Case,
     complaints: &[Complaint],
     situations: &[Situation],
     interlocks: &[Interlock],
@@ -54,7 +54,7 @@ pub fn remade(
         if complaints.is_empty() || !complaints.iter().all(helps) {
             continue;
         }
-        let Some((what, network)) = made_otherwise(case.circuit, fault) else { continue };
+        let Some((what, network)) = made_otherwise(&case.circuit, fault) else { continue };
         let circuit = case.circuit.of_changed(&Arc::new(network));
         let findings = run_all(&circuit, situations, interlocks);
         let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();

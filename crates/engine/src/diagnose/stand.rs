@@ -112,7 +112,7 @@ pub struct Proposal {
     pub expected: Vec<Expected>,
 }
 
-impl<'w, 'c> Walk<'w, 'c> {
+impl<'w> Walk<'w> {
     /// Where it stands.
     pub fn stand(&self) -> Standing {
         let case = self.case;
@@ -472,7 +472,7 @@ fn expected(room: &Room, live: &[Live], probe: &Probe) -> Vec<Expected> {
 /// The causes that no reading left tells from the most likely one, by place in the ranking, and whether they are likely
 /// enough to be the answer.
 fn group(
-    case: &Case<'_>,
+    case: &Case,
     ranked: &[(Ranked, usize)],
     live: &[Live],
     choices: &[Choice],
@@ -498,7 +498,7 @@ fn group(
 
 /// Whether some reading tells two live variants apart.
 fn differ(
-    case: &Case<'_>,
+    case: &Case,
     one: &Live,
     other: &Live,
     choices: &[Choice],
@@ -528,7 +528,7 @@ fn most_likely(causes: &[Ranked]) -> Vec<usize> {
 
 /// A reading that cannot be taken and would tell the first cause of the answer from another one of it.
 fn out_of_reach(
-    case: &Case<'_>,
+    case: &Case,
     standing: &Standing,
     live: &[Live],
     choices: &[Choice],

@@ -56,7 +56,7 @@ const SHARED_EARTH: &str = "
     wire w7 E2.2 X1.1 mm2=2.5 m=0.3";
 
 /// The variant of a fault, with the resistance nearest to this one.
-fn variant(case: &Case<'_>, subject: &str, mode: &Mode, ohm: f64) -> usize {
+fn variant(case: &Case, subject: &str, mode: &Mode, ohm: f64) -> usize {
     let is_meant = |cause: &Cause| {
         cause.fault().is_some_and(|fault| fault.subject.id() == subject && fault.mode == *mode)
     };
@@ -67,7 +67,7 @@ fn variant(case: &Case<'_>, subject: &str, mode: &Mode, ohm: f64) -> usize {
 }
 
 /// What somebody finds on a vehicle with this fault who makes no mistake and has a perfect meter.
-fn found(case: &Case<'_>, variant: usize, probe: &Probe, moment: usize) -> Found {
+fn found(case: &Case, variant: usize, probe: &Probe, moment: usize) -> Found {
     let prediction = predict(case, variant, moment, &case.target(probe).unwrap());
     match (prediction, probe) {
         (Prediction::Number(mean, ..), _) => Found::Number(mean),
@@ -84,7 +84,7 @@ fn found(case: &Case<'_>, variant: usize, probe: &Probe, moment: usize) -> Found
 
 /// Follows the walk with what `answer` finds to its end.
 fn follow(
-    case: &Case<'_>,
+    case: &Case,
     complaints: &[Complaint],
     answer: &dyn Fn(&Probe, usize) -> Found,
 ) -> (Standing, Vec<Reading>) {
@@ -101,8 +101,8 @@ fn follow(
 }
 
 /// The cause that a standing has first.
-fn first(case: &Case<'_>, standing: &Standing) -> String {
-    case.causes[standing.causes[0].cause].in_words(case.circuit)
+fn first(case: &Case, standing: &Standing) -> String {
+    case.causes[standing.causes[0].cause].in_words(&case.circuit)
 }
 
 #[test]

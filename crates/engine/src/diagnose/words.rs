@@ -8,14 +8,14 @@ use crate::subject::Subject;
 
 impl Proposal {
     /// What to do, as a sentence with a full stop.
-    pub fn instruction(&self, case: &Case<'_>) -> String {
+    pub fn instruction(&self, case: &Case) -> String {
         instruction(case, &self.probe, self.moment)
     }
 }
 
 impl Step {
     /// What to do, as a sentence with a full stop.
-    pub fn instruction(&self, case: &Case<'_>) -> String {
+    pub fn instruction(&self, case: &Case) -> String {
         instruction(case, &self.probe, self.moment)
     }
 
@@ -26,7 +26,7 @@ impl Step {
 }
 
 /// Where the leads go, or what to look at, in which situation.
-fn instruction(case: &Case<'_>, probe: &Probe, moment: usize) -> String {
+fn instruction(case: &Case, probe: &Probe, moment: usize) -> String {
     let network = &case.circuit.resolved.network;
     let when = capital(&case.moments[moment].when);
     let terminal = |terminal| network.terminal_in_full(terminal);
@@ -56,10 +56,10 @@ fn instruction(case: &Case<'_>, probe: &Probe, moment: usize) -> String {
 
 impl Expected {
     /// What would be found, and what it would speak for: `about 12.1 V if fuse F1 is open`.
-    pub fn in_words(&self, case: &Case<'_>, probe: &Probe) -> String {
+    pub fn in_words(&self, case: &Case, probe: &Probe) -> String {
         const MOST: usize = 2;
         let causes: Vec<String> =
-            self.causes.iter().take(MOST).map(|cause| case.causes[*cause].in_words(case.circuit)).collect();
+            self.causes.iter().take(MOST).map(|cause| case.causes[*cause].in_words(&case.circuit)).collect();
         let more = match self.causes.len().saturating_sub(MOST) {
             0 => String::new(),
             1 => ", or one more".to_owned(),
@@ -128,7 +128,7 @@ fn load(network: &Network, part: &PartId, name: &str) -> String {
     if name.is_empty() { part } else { format!("the {name} of {part}") }
 }
 
-impl Walk<'_, '_> {
+impl Walk<'_> {
     /// One thing that was found, by its place among complaints and readings: `lamp E3 dark (main beam)`.
     pub fn item_in_words(&self, index: usize) -> String {
         let n = self.complaints.len();
@@ -164,7 +164,7 @@ impl Walk<'_, '_> {
 
     /// A cause in words, with the resistance of a bad joint: `wire W5 has a bad joint at one of its ends, about 1.3 ohm`.
     pub fn cause_in_words(&self, ranked: &Ranked) -> String {
-        let cause = self.case.causes[ranked.cause].in_words(self.case.circuit);
+        let cause = self.case.causes[ranked.cause].in_words(&self.case.circuit);
         match ranked.ohm.and_then(|ohm| Quantity::new(two_digits(ohm), Unit::Ohm)) {
             Some(ohm) => format!("{cause}, about {ohm}"),
             None => cause,
