@@ -7,9 +7,10 @@ use std::sync::Arc;
 use engine::document::interlock::{states, workings};
 use engine::document::wire::{CLASSES, COLOR_LETTERS, GAUGES, METRIC_SIZES};
 use engine::document::{
-    Accepted, Card, Color, Document, Found, InState, Insulation, Interlock, Joint, Network, Outline, Part,
-    Placement, Plan, Pose, Probe, Purpose, Reading, Record, Route, RouteKind, Rule, Seen, Settings, Severity,
-    Shape, Situation, Size, Status, Strands, Surroundings, Use, VehiclePlace, Wire, settings,
+    Accepted, Card, Color, Complaint, Document, Found, InState, Insulation, Interlock, Joint, Network,
+    Outline, Part, Placement, Plan, Pose, Probe, Purpose, Reading, Record, Route, RouteKind, Rule, Seen,
+    Settings, Severity, Shape, Situation, Size, Status, Strands, Surroundings, Use, VehiclePlace, Wire,
+    settings,
 };
 use engine::given::Given;
 use engine::ids::{PartId, PlaceId, RouteId, TerminalRef, WireId};
@@ -129,7 +130,14 @@ fn records(chance: &mut Chance, parts: &[Part], wires: &[Wire]) -> Vec<Record> {
             probe,
             expected: text(chance),
             found: (!chance.once_in(3)).then_some(found),
+            is_right: chance.once_in(2).then(|| chance.once_in(2)),
         }
+    };
+    let complaint = |chance: &mut Chance| Complaint {
+        situation: Situation { name: text(chance), set: [(chance.one_of(&ids), text(chance))].into() },
+        probe: Probe::Listen(chance.one_of(&ids)),
+        should: Found::Heard(chance.once_in(2)),
+        found: Found::Heard(chance.once_in(2)),
     };
     let record = |chance: &mut Chance| Record {
         purpose: chance.one_of(&Purpose::WORDS).0,
@@ -137,6 +145,10 @@ fn records(chance: &mut Chance, parts: &[Part], wires: &[Wire]) -> Vec<Record> {
         date: text(chance),
         by: text(chance),
         meter: text(chance),
+        complaints: (0..chance.below(2)).map(|_| complaint(chance)).collect(),
+        minutes: (0..chance.below(2))
+            .map(|_| (chance.one_of(&ids).to_string(), chance.below(30) as f64))
+            .collect(),
         readings: (0..chance.below(5)).map(|_| reading(chance)).collect(),
         answer: text(chance),
     };

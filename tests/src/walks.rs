@@ -180,6 +180,7 @@ fn follow(
             probe: next.probe.clone(),
             expected: String::new(),
             found: Some(found),
+            is_right: None,
         });
         standing = walk(&readings);
     }

@@ -124,7 +124,7 @@ fn an_example_of_every_reply_is_on_file() {
         ("size", vec!["size", &job], 0),
         ("sit", vec!["sit", &planned, "K1"], 0),
         ("sit-several", vec!["sit", &planned, "K1", "S1"], 0),
-        ("route", vec!["route", &fixture("files/v6/plan.json")], 0),
+        ("route", vec!["route", &fixture("files/v7/plan.json")], 0),
         ("paths", vec!["paths", &job, "E1", "--set", "S1=on"], 0),
         ("sweep", vec!["sweep", &job], 0),
         ("sweep-reach", vec!["sweep", &job, "--reach", "E1 on"], 0),
@@ -272,7 +272,7 @@ fn every_file_that_opens_can_be_checked_solved_and_drawn() {
 
 #[test]
 fn hostile_labels_reach_no_terminal_and_no_markup() {
-    let path = fixture("files/v6/evil-labels.json");
+    let path = fixture("files/v7/evil-labels.json");
     for command in [vec!["check", &path], vec!["solve", &path], vec!["solve", &path, "--format", "json"]] {
         let run = run("evil", &command);
         let harmless = |c: char| c == '\n' || !(c.is_control() || matches!(c, '\u{202a}'..='\u{202e}'));
@@ -322,7 +322,7 @@ fn a_situation_that_is_at_rest_shows_no_current() {
 /// A job of these parts and wires, as JSON text.
 fn job_of(parts: &str, wires: &str) -> String {
     format!(
-        r#"{{ "format": "loomwright-job", "version": 6, "settings": {{ "nominal_v": 12 }},
+        r#"{{ "format": "loomwright-job", "version": 7, "settings": {{ "nominal_v": 12 }},
         "parts": [{parts}], "wires": [{wires}] }}"#
     )
 }
@@ -525,7 +525,7 @@ fn a_position_takes_one_argument_and_may_be_said_again() {
 
 #[test]
 fn the_first_job_lights_its_lamp_and_nothing_is_found() {
-    let path = fixture("files/v6/first-job.json");
+    let path = fixture("files/v7/first-job.json");
     let check = run("first", &["check", &path, "--format", "json"]);
     assert_eq!((check.code, &parse(&check.out)["findings"]), (0, &Value::Array(Vec::new())));
     let solve = run("first", &["solve", &path, "--situation", "lamp on", "--format", "json"]);

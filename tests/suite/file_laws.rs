@@ -33,7 +33,7 @@ fn numbers_read_back_to_the_last_bit() {
         let ohm = f64::from_bits(chance.bits()).abs();
         let ohm = if (1.0..=1e9).contains(&ohm) { ohm } else { 1.0 + chance.unit() * 1e6 };
         let job = format!(
-            r#"{{ "format": "loomwright-job", "version": 6, "settings": {{ "nominal_v": 12 }},
+            r#"{{ "format": "loomwright-job", "version": 7, "settings": {{ "nominal_v": 12 }},
             "parts": [ {{ "id": "p1", "kind": "resistor", "values": {{ "ohm": {ohm:?} }} }} ] }}"#
         );
         let read = |text: &str| {

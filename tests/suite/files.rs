@@ -153,7 +153,7 @@ fn no_orphans() -> Result<(), Failed> {
 }
 
 fn first_job_quoted() -> Result<(), Failed> {
-    let job = std::fs::read_to_string(fixtures("files/v6/first-job.json"))?;
+    let job = std::fs::read_to_string(fixtures("files/v7/first-job.json"))?;
     let page = std::fs::read_to_string(fixtures("../README.md"))?;
     let quoted = page.split("```json\n").nth(1).and_then(|rest| rest.split("```").next());
     same(&job, quoted.unwrap_or_default())

@@ -81,7 +81,7 @@ fn job(seed: u64) -> (Document, Vec<PartId>) {
     }
     let slack = chance.one_of(&["0", "5"]);
     let text = format!(
-        r#"{{ "format": "loomwright-job", "version": 6, "settings": {{ "nominal_v": 12, "slack_percent": {slack} }},
+        r#"{{ "format": "loomwright-job", "version": 7, "settings": {{ "nominal_v": 12, "slack_percent": {slack} }},
         "parts": [{}], "wires": [{}], "situations": [ {{ "name": "on", "set": {{ "S1": "on" }} }} ],
         "plan": {{ "places": [{}], "routes": [{}] }} }}"#,
         parts.join(","),

@@ -64,6 +64,7 @@ fn follow(
             probe: next.probe.clone(),
             expected: String::new(),
             found: Some(vehicle.read(&next.probe, next.moment, chance)),
+            is_right: None,
         });
     }
 }

@@ -39,6 +39,7 @@ export class Reports {
       this.fill();
     }, true);
     root.addEventListener("click", ({ target }) => this.press(target));
+    document.addEventListener("visibilitychange", () => this.keepAwake());
     this.fill();
   }
 
@@ -48,6 +49,19 @@ export class Reports {
       if (!place.closest("details:not([open])")) {
         this.fillOne(place);
       }
+    }
+    this.keepAwake();
+  }
+
+  /** Keeps the screen on while a card sends somebody to the vehicle; a page that is not seen loses that by itself. */
+  keepAwake() {
+    const cards = [...document.querySelectorAll("[data-awake]")];
+    const isWanted = !document.hidden && cards.some((card) => card.checkVisibility());
+    if (isWanted && !this.awake) {
+      this.awake = navigator.wakeLock?.request("screen").catch(() => null);
+    } else if (!isWanted && this.awake) {
+      this.awake.then((lock) => lock?.release());
+      this.awake = null;
     }
   }
 

@@ -38,7 +38,7 @@ export async function run({ page, address, downloads }) {
   const findings = await app.findings();
 
   const bad = join(downloads, "stops.json");
-  const job = await readFile(fileURLToPath(new URL("../../../fixtures/files/v6/first-job.json", import.meta.url)), "utf8");
+  const job = await readFile(fileURLToPath(new URL("../../../fixtures/files/v7/first-job.json", import.meta.url)), "utf8");
   await writeFile(bad, job.replace("One lamp on a switch", "stop over this"));
 
   // The file is refused, and nothing else happens.

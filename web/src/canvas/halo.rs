@@ -11,6 +11,8 @@ use engine::answer::LitPath;
 use engine::document::Pose;
 use engine::ids::{PartId, TerminalRef, WireId};
 use engine::kind::Values;
+use engine::post::Spot;
+use engine::subject::Subject;
 
 /// Room between a symbol and the border of its halo.
 const ROOM: i32 = 90;
@@ -18,8 +20,8 @@ const ROOM: i32 = 90;
 /// Radius of the ring at a terminal.
 const RING: i32 = 70;
 
-/// What lies under the drawing: halos of the selection and of the lit path.
-pub fn under(session: &Session, lit: Option<&LitPath>) -> String {
+/// What lies under the drawing: halos of the selection, of the lit path, and of what a report asks to look at.
+pub fn under(session: &Session, lit: Option<&LitPath>, spot: Option<&Spot>) -> String {
     let mut markup = String::new();
     let scene = session.scene();
     if let Some(path) = lit {
@@ -43,6 +45,11 @@ pub fn under(session: &Session, lit: Option<&LitPath>) -> String {
         };
         halos(&mut markup, scene, "lit", &symbols, &wires);
         halos(&mut markup, scene, "blocked", &|part, _| path.blocked_by.contains(part), &|_| false);
+    }
+    if let Some(Spot { at, .. }) = spot {
+        let is_at = |subject: Subject| at.contains(&subject);
+        let part = |part: &PartId, _: &Element| is_at(Subject::Part(part.clone()));
+        halos(&mut markup, scene, "lit", &part, &|wire| is_at(Subject::Wire(wire.clone())));
     }
     let Selection { parts, wires } = session.selection();
     halos(&mut markup, scene, "picked", &|part, _| parts.contains(part), &|wire| wires.contains(wire));

@@ -6,6 +6,7 @@ use drawing::geometry::{Point, STEP};
 use drawing::scene::{Change, Element, ElementId, Scene, diff};
 use drawing::svg::{element_markup, number};
 use engine::ids::PartId;
+use engine::post::Spot;
 use leptos::prelude::document;
 
 const SVG: &str = "http://www.w3.org/2000/svg";
@@ -103,6 +104,24 @@ impl Layer {
     pub fn symbols(&self) -> impl Iterator<Item = (&ElementId, &web_sys::Element)> {
         let symbols = self.children.iter().filter(|(id, _)| matches!(id, ElementId::Symbol(..)));
         symbols.map(|(id, child)| (id, &child.element))
+    }
+
+    /// Has everything but this stand back; with none, nothing.
+    pub fn stand_back(&self, spot: Option<&Spot>) {
+        let is_seen = |id: &ElementId, spot: &Spot| match id {
+            ElementId::Wire(wire) | ElementId::WireText(wire) => spot.wires.contains(wire),
+            ElementId::Symbol(part, ..)
+            | ElementId::Stud(part, ..)
+            | ElementId::TerminalText(part, ..)
+            | ElementId::PartText(part, ..)
+            | ElementId::Link(part) => spot.parts.contains(part),
+            ElementId::Reading(_) | ElementId::Finding(_) => true,
+        };
+        for (id, child) in &self.children {
+            let stands_back = spot.is_some_and(|spot| !is_seen(id, spot));
+            // Which fails for names that are none only.
+            let _ = child.element.toggle_attribute_with_force("data-back", stands_back);
+        }
     }
 
     /// Calls every symbol what `words` says of its part.

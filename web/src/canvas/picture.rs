@@ -97,7 +97,9 @@ impl Picture {
     pub fn show_halos(&mut self, desk: Desk) {
         let under = desk.look(|state| {
             let lit = state.fresh().and_then(|answer| answer.path.as_ref());
-            halo::under(&state.session, lit)
+            let spot = state.spot();
+            self.scene.stand_back(spot);
+            halo::under(&state.session, lit, spot)
         });
         if under != self.drawn_under {
             self.under.set_inner_html(&under);

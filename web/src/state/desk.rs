@@ -14,7 +14,7 @@ use engine::answer::Answer;
 use engine::document::{Document, Wire};
 use engine::file;
 use engine::ids::PartId;
-use engine::post::{self, Inquiry, Reply, Report};
+use engine::post::{self, Inquiry, Reply, Report, Spot};
 use engine::subject::Subject;
 use leptos::prelude::*;
 
@@ -48,9 +48,11 @@ pub enum Topic {
     Readings,
     /// Whether the second half of the program is here.
     Whole,
+    /// What of the drawing a report is about.
+    Spot,
 }
 
-const N_TOPICS: usize = 12;
+const N_TOPICS: usize = 13;
 
 /// Which side of the drawer is shown.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -139,6 +141,8 @@ pub struct State {
     owed: Owed,
     /// A message that is not of the session.
     pub said: String,
+    /// What of the drawing the last report was about.
+    pub spot: Spot,
     /// The job as the worker gets it, with the sitting and the revision it belongs to.
     packed: (u64, u64, Vec<u8>),
     /// The number of sessions begun: jobs that follow one another may have equal revisions. None has begun while the job
@@ -161,9 +165,15 @@ impl State {
             readings: true,
             owed: Owed::default(),
             said: String::new(),
+            spot: Spot::default(),
             packed: (0, u64::MAX, Vec::new()),
             sitting: 0,
         }
+    }
+
+    /// What of the drawing is told of on the side that is shown; none where everything is.
+    pub fn spot(&self) -> Option<&Spot> {
+        Some(&self.spot).filter(|spot| self.side == Side::Prove && !spot.is_empty())
     }
 
     /// The answer, while it belongs to what is shown.
@@ -261,6 +271,7 @@ struct Before {
     view: [f64; 3],
     panel: (Side, Stop, Option<Dialog>, bool),
     readings: bool,
+    spot: Option<Spot>,
     /// Whether taps add to the selection, and whether something was copied.
     selecting: (bool, bool),
 }
@@ -284,6 +295,7 @@ impl Before {
             view: [view.scale, view.left, view.top],
             panel: (state.side, state.stop, state.dialog, state.tray),
             readings: state.readings,
+            spot: state.spot().cloned(),
             selecting: (session.adds_to_selection(), state.clip.is_some()),
         }
     }
@@ -333,6 +345,9 @@ impl Desk {
         let mut changed = Vec::new();
         self.state.update_value(|state| {
             let other_job = state.sitting != before.sitting;
+            if other_job {
+                state.spot = Spot::default();
+            }
             let revised = state.session.revision() != before.revision;
             let document = revised || other_job;
             let selection = *state.session.selection() != before.selection;
@@ -368,6 +383,7 @@ impl Desk {
                 (Topic::View, now.view != before.view),
                 (Topic::Panel, now.panel != before.panel),
                 (Topic::Readings, now.readings != before.readings),
+                (Topic::Spot, now.spot != before.spot),
             ] {
                 if differs {
                     changed.push(topic);
@@ -428,6 +444,9 @@ impl Desk {
             self.act(|state| state.side = Side::Selected);
         }
         self.act(|state| {
+            if let Some(spot) = report.spot {
+                state.spot = spot;
+            }
             let is_late = report.change.is_some() && report.stamp != state.stamp();
             if is_late {
                 state.said = "The job has changed meanwhile, so nothing was done.".to_owned();

@@ -85,11 +85,11 @@ fn about(kept: &mut Option<Kept>, job: &[u8]) -> Option<Kept> {
         Some(last) if last.job == job => last,
         last => {
             let document = post::unpacked(job)?;
-            let prepared = match last {
-                Some(last) if last.prepared.serves(&document) => last.prepared,
-                _ => Prepared::new(&document),
+            let (prepared, made) = match last {
+                Some(last) if last.prepared.serves(&document) => (last.prepared, last.made.for_another()),
+                _ => (Prepared::new(&document), Default::default()),
             };
-            Kept { job: job.to_owned(), prepared, unchecked: None, made: Default::default() }
+            Kept { job: job.to_owned(), prepared, unchecked: None, made }
         }
     })
 }
@@ -123,7 +123,7 @@ mod tests {
 
     use super::*;
 
-    const JOB: &str = include_str!("../../../fixtures/files/v6/first-job.json");
+    const JOB: &str = include_str!("../../../fixtures/files/v7/first-job.json");
 
     fn request(position: &str) -> Request {
         let set = [(PartId::new("s1").unwrap(), position.to_owned())].into();

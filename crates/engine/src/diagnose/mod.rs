@@ -9,6 +9,7 @@ use crate::document::{Complaint, Reading};
 
 mod belief;
 mod case;
+mod drawn;
 mod next;
 mod probes;
 mod proof;
@@ -19,6 +20,7 @@ mod words;
 
 pub use belief::figure;
 pub use case::{Case, Cause, Moment};
+pub use drawn::drawn;
 pub use probes::{Minutes, minutes};
 pub use proof::{Proof, Step, Unproved, prove};
 pub use remake::{Remade, remade};

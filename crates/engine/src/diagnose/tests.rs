@@ -25,7 +25,13 @@ fn volts(at: &str, against: Option<&str>) -> Probe {
 }
 
 fn reading(situation: &Situation, probe: Probe, found: Found) -> Reading {
-    Reading { situation: situation.clone(), probe, expected: String::new(), found: Some(found) }
+    Reading {
+        situation: situation.clone(),
+        probe,
+        expected: String::new(),
+        found: Some(found),
+        is_right: None,
+    }
 }
 
 fn complaint(situation: &Situation, lamp: &str, found: Seen) -> Complaint {

@@ -6,7 +6,10 @@ use crate::document::accepted::{Accepted, MOST_ACCEPTED};
 use crate::document::interlock::{Interlock, MOST_INTERLOCKS, MOST_STATES, Rule};
 use crate::document::placement::FARTHEST;
 use crate::document::plan::{END_M, FARTHEST_CM, MOST_PLACES_AND_ROUTES, OUTLINE_M};
-use crate::document::record::{Found, GREATEST_READING, MOST_READINGS, MOST_RECORDS, Reading, Record};
+use crate::document::record::{
+    Complaint, Found, GREATEST_READING, MOST_COMPLAINTS, MOST_MINUTES, MOST_READINGS, MOST_RECORDS, Reading,
+    Record,
+};
 use crate::document::settings::by_name;
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, MOST_VIA, RATED_C, STUD_MM,
@@ -15,6 +18,7 @@ use crate::document::{
     AT_REST, Insulation, Joint, Outline, Part, Plan, Pose, Settings, Situation, Size, Surroundings, Wire,
 };
 use crate::given::Given;
+use crate::ids::PartId;
 use crate::kind::{Form, Value, ValueSpec};
 use crate::quantity::{Metres, Unit, by_hand, three_figures};
 
@@ -228,15 +232,23 @@ pub(super) fn records(records: &[Record]) -> Result<(), String> {
         if record.readings.len() > MOST_READINGS {
             return Err(format!("a record has at most {MOST_READINGS} readings"));
         }
-        let is_answer = |reading: &Reading| match reading.found {
-            Some(found @ Found::Number(number)) => {
-                reading.probe.takes(found) && number.abs() <= GREATEST_READING
-            }
-            Some(found) => reading.probe.takes(found),
-            None => true,
+        if record.complaints.len() > MOST_COMPLAINTS {
+            return Err(format!("a record has at most {MOST_COMPLAINTS} complaints"));
+        }
+        let is_small =
+            |found: Found| !matches!(found, Found::Number(number) if number.abs() > GREATEST_READING);
+        let is_answer = |reading: &Reading| {
+            reading.found.is_none_or(|found| reading.probe.takes(found) && is_small(found))
         };
-        if !record.readings.iter().all(is_answer) {
+        let is_whole =
+            |one: &Complaint| one.not_an_answer().is_none() && is_small(one.should) && is_small(one.found);
+        if !record.readings.iter().all(is_answer) || !record.complaints.iter().all(is_whole) {
             return Err("a reading is no answer to what was looked at".to_owned());
+        }
+        for (id, minutes) in &record.minutes {
+            if PartId::new(id).is_none() || !(0.0..=MOST_MINUTES).contains(minutes) {
+                return Err(format!("nobody gets to “{id}” in {minutes} minutes"));
+            }
         }
     }
     Ok(())

@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::Situation;
+use super::subject::Subject;
 use crate::ids::{PartId, TerminalRef, WireId};
 
 /// Most records in a job.
@@ -14,8 +15,14 @@ pub const MOST_RECORDS: usize = 200;
 /// Most readings in a record.
 pub const MOST_READINGS: usize = 2_000;
 
+/// Most complaints in a record.
+pub const MOST_COMPLAINTS: usize = 200;
+
 /// The greatest number that a reading may have, without its sign: volts or amperes.
 pub const GREATEST_READING: f64 = 10_000.0;
+
+/// The longest that getting anywhere may take, in minutes: a week.
+pub const MOST_MINUTES: f64 = 10_080.0;
 
 /// What a record was taken for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,6 +54,10 @@ pub struct Record {
     pub by: String,
     /// With which meter.
     pub meter: String,
+    /// What is complained of, where a fault is looked for.
+    pub complaints: Vec<Complaint>,
+    /// How long it takes to get to a part or a place on the plan, by its id, in minutes, where the user said so.
+    pub minutes: BTreeMap<String, f64>,
     /// The readings, in the order taken.
     pub readings: Vec<Reading>,
     /// What came of them, in words; empty while they go on.
@@ -64,6 +75,8 @@ pub struct Reading {
     pub expected: String,
     /// What was found; `None` while it is not taken.
     pub found: Option<Found>,
+    /// Whether that is as it should be, judged when it was taken; `None` where nothing was judged.
+    pub is_right: Option<bool>,
 }
 
 /// What is looked at, and how.
@@ -147,6 +160,17 @@ pub struct Complaint {
     pub found: Found,
 }
 
+impl Complaint {
+    /// Which of `should` and `found` is no answer to what was looked at, if one is; that nobody could get there is none.
+    pub fn not_an_answer(&self) -> Option<&'static str> {
+        let is_none = |found: Found| found == Found::CannotReach || !self.probe.takes(found);
+        [("should", self.should), ("found", self.found)]
+            .into_iter()
+            .find(|(_, found)| is_none(*found))
+            .map(|(key, _)| key)
+    }
+}
+
 /// What a fault is looked for with: complaints, readings, and how long it takes to get to places.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Observations {
@@ -159,6 +183,20 @@ pub struct Observations {
 }
 
 impl Probe {
+    /// The parts and wires that a lead, a clamp, an eye or an ear goes to.
+    pub fn subjects(&self) -> Vec<Subject> {
+        let part = |id: &PartId| vec![Subject::Part(id.clone())];
+        match self {
+            Probe::Volts { at, against } => std::iter::once(at)
+                .chain(against)
+                .map(|terminal| Subject::Part(terminal.part.clone()))
+                .collect(),
+            Probe::Amps(wire) => vec![Subject::Wire(wire.clone())],
+            Probe::Look(id, _) | Probe::Listen(id) | Probe::Fuse(id) => part(id),
+            Probe::Pin { .. } => Vec::new(),
+        }
+    }
+
     /// Whether this is an answer to it.
     pub fn takes(&self, found: Found) -> bool {
         match (self, found) {

@@ -95,6 +95,15 @@ pub const TOUCH_OHM: f64 = 0.01;
 pub const FLAT_SHARE: f64 = 0.7;
 
 impl Fault {
+    /// The parts and wires that it is about.
+    pub fn subjects(&self) -> Vec<Subject> {
+        let mut subjects = vec![self.subject.clone()];
+        if let Mode::WrongTap(terminal) = &self.mode {
+            subjects.push(Subject::Part(terminal.part.clone()));
+        }
+        subjects
+    }
+
     /// Whether it is a bad joint, so that its resistance may be anything within [`BAD_JOINT_OHM`].
     pub fn is_resistive(&self) -> bool {
         self.joint().is_some()

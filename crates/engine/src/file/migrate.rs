@@ -13,7 +13,7 @@ use super::{Problem, walk};
 type Step = fn(Value) -> Result<Value, Problem>;
 
 /// The steps, the first from version 1 to version 2.
-const STEPS: &[Step] = &[version_2, version_3, version_4, version_5, version_6];
+const STEPS: &[Step] = &[version_2, version_3, version_4, version_5, version_6, version_7];
 
 /// Version 2 has settings besides the nominal voltage, interlocks, the surroundings of parts and more of their values;
 /// whatever version 1 said means the same in it.
@@ -45,6 +45,13 @@ fn version_5(job: Value) -> Result<Value, Problem> {
 /// Version 6 has records of what was measured; whatever version 5 said means the same in it.
 #[expect(clippy::unnecessary_wraps, reason = "every step has one type")]
 fn version_6(job: Value) -> Result<Value, Problem> {
+    Ok(job)
+}
+
+/// Version 7 has complaints and minutes in records, and readings that were judged; whatever version 6 said means the same in
+/// it.
+#[expect(clippy::unnecessary_wraps, reason = "every step has one type")]
+fn version_7(job: Value) -> Result<Value, Problem> {
     Ok(job)
 }
 
@@ -127,12 +134,12 @@ mod tests {
     #[test]
     fn versions_that_never_were_are_refused() {
         for (said, message) in [
-            (json!(7), "version: this file was made by a newer version: 7; this one reads up to 6"),
+            (json!(8), "version: this file was made by a newer version: 8; this one reads up to 7"),
             (json!(0), "version: expected a version from 1 up, found the number 0"),
             (json!("1"), "version: expected a version from 1 up, found the text `1`"),
             (
                 json!(u64::MAX),
-                "version: this file was made by a newer version: 18446744073709551615; this one reads up to 6",
+                "version: this file was made by a newer version: 18446744073709551615; this one reads up to 7",
             ),
         ] {
             assert_eq!(version(&json!({ "version": said })).unwrap_err().to_string(), message);

@@ -1,21 +1,16 @@
 //! What a fault is looked for with: from a JSON value to complaints and readings about a job.
 
-use std::collections::BTreeMap;
-
 use serde_json::Value as Json;
 
 use super::place::{Place, quoted};
-use super::record::{found, probe, reading, situation};
-use super::walk::{Fields, each, expected, keep, number, object, whole};
+use super::record::{complaint, minutes, reading};
+use super::walk::{Fields, each, expected, keep, whole};
 use super::{OBSERVATIONS, Problem, ReadError};
-use crate::document::{Complaint, Document, Observations, Probe, Situation};
+use crate::document::{Document, Observations, Probe, Situation};
 use crate::ids::{PartId, TerminalRef};
 
 /// The version that is read.
 const VERSION: i64 = 1;
-
-/// The longest that getting anywhere may take, in minutes: a week.
-const MOST_MINUTES: f64 = 10_080.0;
 
 /// Reads observations; unlike in a record of the job everything they name must be in the job.
 pub(super) fn read(value: &Json, document: &Document) -> Result<Observations, ReadError> {
@@ -31,7 +26,12 @@ pub(super) fn read(value: &Json, document: &Document) -> Result<Observations, Re
     let list = |key: &'static str| fields.get(key).map(|value| (value, whole_file.key(key)));
     let complaints = list("should").map_or_else(Vec::new, |(value, place)| {
         each(value, &place, &mut problems, |value, place, problems| {
-            keep(complaint(value, place, document), problems)
+            let read = complaint(value, place).and_then(|complaint| {
+                check_situation(&complaint.situation, &place.key("situation"), document)?;
+                check_probe(&complaint.probe, &place.key("probe"), document)?;
+                Ok(complaint)
+            });
+            keep(read, problems)
         })
     });
     let readings = list("readings").map_or_else(Vec::new, |(value, place)| {
@@ -44,28 +44,14 @@ pub(super) fn read(value: &Json, document: &Document) -> Result<Observations, Re
             keep(read, problems)
         })
     });
-    let minutes =
-        keep(fields.optional("minutes", |value, place| minutes(value, place, document)), &mut problems);
+    let known = |value: &Json, place: &Place| {
+        let minutes = minutes(value, place)?;
+        minutes.keys().try_for_each(|id| check_id(id, &place.key(id), document))?;
+        Ok(minutes)
+    };
+    let minutes = keep(fields.optional("minutes", known), &mut problems);
     ReadError::unless_empty(problems)?;
     Ok(Observations { complaints, readings, minutes: minutes.flatten().unwrap_or_default() })
-}
-
-fn complaint(value: &Json, place: &Place, document: &Document) -> Result<Complaint, Problem> {
-    let fields = Fields::of(value, place, &["situation", "probe", "should", "found"])?;
-    let complaint = Complaint {
-        situation: fields.optional("situation", situation)?.unwrap_or_else(Situation::at_rest),
-        probe: fields.required("probe", probe)?,
-        should: fields.required("should", found)?,
-        found: fields.required("found", found)?,
-    };
-    check_situation(&complaint.situation, &place.key("situation"), document)?;
-    check_probe(&complaint.probe, &place.key("probe"), document)?;
-    for (key, found) in [("should", complaint.should), ("found", complaint.found)] {
-        if !complaint.probe.takes(found) || found == crate::document::Found::CannotReach {
-            return Err(place.key(key).problem("this is no answer to what was looked at"));
-        }
-    }
-    Ok(complaint)
 }
 
 fn check_situation(situation: &Situation, place: &Place, document: &Document) -> Result<(), Problem> {
@@ -107,17 +93,12 @@ fn part<'d>(
     document.network.part(id).ok_or_else(|| place.problem(format!("there is no part `{id}`")))
 }
 
-fn minutes(value: &Json, place: &Place, document: &Document) -> Result<BTreeMap<String, f64>, Problem> {
-    let mut minutes = BTreeMap::new();
-    for (key, value) in object(value, place)? {
-        let place = place.key(key);
-        let is_part = document.network.parts.iter().any(|part| part.id.as_str() == key);
-        if !is_part && document.plan.places.iter().all(|one| one.id.as_str() != key) {
-            return Err(place.problem("there is no part and no place with this id"));
-        }
-        minutes.insert(key.clone(), number(0.0, MOST_MINUTES, " minutes")(value, &place)?);
+fn check_id(id: &str, place: &Place, document: &Document) -> Result<(), Problem> {
+    let is_part = document.network.parts.iter().any(|part| part.id.as_str() == id);
+    if is_part || document.plan.places.iter().any(|one| one.id.as_str() == id) {
+        return Ok(());
     }
-    Ok(minutes)
+    Err(place.problem("there is no part and no place with this id"))
 }
 
 #[cfg(test)]

@@ -9,15 +9,19 @@ use super::Problem;
 use super::part::bad_id;
 use super::place::{Place, quoted};
 use super::walk::{Fields, each, expected, flag, keep, list_of, number, object, text, word};
-use crate::document::record::{GREATEST_READING, MOST_READINGS, MOST_RECORDS};
-use crate::document::{Found, Probe, Purpose, Reading, Record, Seen, Situation};
+use crate::document::record::{GREATEST_READING, MOST_COMPLAINTS, MOST_MINUTES, MOST_READINGS, MOST_RECORDS};
+use crate::document::{Complaint, Found, Probe, Purpose, Reading, Record, Seen, Situation};
 use crate::ids::{PartId, TerminalRef, WireId};
 
 /// The keys of a record.
-pub(super) const KEYS: &[&str] = &["for", "about", "date", "by", "meter", "readings", "answer"];
+pub(super) const KEYS: &[&str] =
+    &["for", "about", "date", "by", "meter", "should", "minutes", "readings", "answer"];
 
 /// The keys of a reading.
-pub(super) const READING_KEYS: &[&str] = &["situation", "probe", "expected", "found"];
+pub(super) const READING_KEYS: &[&str] = &["situation", "probe", "expected", "found", "right"];
+
+/// The keys of a complaint.
+pub(super) const COMPLAINT_KEYS: &[&str] = &["situation", "probe", "should", "found"];
 
 /// The keys of which a probe has one, which says what it is, and what else may stand beside each.
 pub(super) const PROBES: &[(&str, Option<&str>)] = &[
@@ -64,15 +68,9 @@ fn record(value: &Json, place: &Place, problems: &mut Vec<Problem>) -> Option<Re
     let (about, date, by, meter, answer) =
         (said("about"), said("date"), said("by"), said("meter"), said("answer"));
     let before = problems.len();
-    let readings = fields.get("readings").map_or_else(Vec::new, |value| {
-        let place = place.key("readings");
-        match keep(at_most(value, &place, MOST_READINGS), problems) {
-            Some(()) => {
-                each(value, &place, problems, |value, place, problems| keep(reading(value, place), problems))
-            }
-            None => Vec::new(),
-        }
-    });
+    let complaints = list(&fields, place, "should", MOST_COMPLAINTS, complaint, problems);
+    let minutes = keep(fields.optional("minutes", minutes), problems).flatten().unwrap_or_default();
+    let readings = list(&fields, place, "readings", MOST_READINGS, reading, problems);
     let is_whole = problems.len() == before;
     let record = Record {
         purpose: purpose?,
@@ -80,10 +78,60 @@ fn record(value: &Json, place: &Place, problems: &mut Vec<Problem>) -> Option<Re
         date: date?,
         by: by?,
         meter: meter?,
+        complaints,
+        minutes,
         readings,
         answer: answer?,
     };
     is_whole.then_some(record)
+}
+
+/// Everything in a list of at most so many entries.
+fn list<T>(
+    fields: &Fields,
+    place: &Place,
+    key: &'static str,
+    most: usize,
+    one: fn(&Json, &Place) -> Result<T, Problem>,
+    problems: &mut Vec<Problem>,
+) -> Vec<T> {
+    let Some(value) = fields.get(key) else { return Vec::new() };
+    let place = place.key(key);
+    match keep(at_most(value, &place, most), problems) {
+        Some(()) => each(value, &place, problems, |value, place, problems| keep(one(value, place), problems)),
+        None => Vec::new(),
+    }
+}
+
+/// Something complained of.
+pub(super) fn complaint(value: &Json, place: &Place) -> Result<Complaint, Problem> {
+    let fields = Fields::of(value, place, COMPLAINT_KEYS)?;
+    let complaint = Complaint {
+        situation: fields.optional("situation", situation)?.unwrap_or_else(Situation::at_rest),
+        probe: fields.required("probe", probe)?,
+        should: fields.required("should", found)?,
+        found: fields.required("found", found)?,
+    };
+    match complaint.not_an_answer() {
+        Some(key) => Err(place.key(key).problem(NO_ANSWER)),
+        None => Ok(complaint),
+    }
+}
+
+/// What is said of something found that does not fit what was looked at.
+const NO_ANSWER: &str = "this is no answer to what was looked at";
+
+/// Minutes by the id of a part or of a place.
+pub(super) fn minutes(value: &Json, place: &Place) -> Result<BTreeMap<String, f64>, Problem> {
+    let mut minutes = BTreeMap::new();
+    for (key, value) in object(value, place)? {
+        let place = place.key(key);
+        if PartId::new(key).is_none() {
+            return Err(place.problem(bad_id(key)));
+        }
+        minutes.insert(key.clone(), number(0.0, MOST_MINUTES, "minutes")(value, &place)?);
+    }
+    Ok(minutes)
 }
 
 /// One reading.
@@ -94,13 +142,14 @@ pub(super) fn reading(value: &Json, place: &Place) -> Result<Reading, Problem> {
     if let Some(found) = found
         && !probe.takes(found)
     {
-        return Err(place.key("found").problem("this is no answer to what was looked at"));
+        return Err(place.key("found").problem(NO_ANSWER));
     }
     Ok(Reading {
         situation: fields.optional("situation", situation)?.unwrap_or_else(Situation::at_rest),
         probe,
         expected: fields.text("expected")?,
         found,
+        is_right: fields.optional("right", flag)?,
     })
 }
 

@@ -13,7 +13,7 @@ use crate::document::interlock::{MOST_INTERLOCKS, MOST_STATES};
 use crate::document::network::MOST_PARTS_AND_WIRES;
 use crate::document::placement::FARTHEST;
 use crate::document::plan::{END_M, FARTHEST_CM, MOST_PLACES_AND_ROUTES, OUTLINE_M};
-use crate::document::record::{MOST_READINGS, MOST_RECORDS};
+use crate::document::record::{MOST_COMPLAINTS, MOST_MINUTES, MOST_READINGS, MOST_RECORDS};
 use crate::document::wire::{
     AMBIENT_C, BUNDLE, CLASSES, COLOR_LETTERS, GAUGES, LENGTH_M, METRIC_SIZES, MOST_VIA, RATED_C, STUD_MM,
 };
@@ -148,15 +148,33 @@ fn record_keys() -> Json {
         };
         closed(json!({ key: value }), &[key])
     };
-    let mut all_found: Vec<Json> = record::FOUND_KEYS.iter().map(|key| found(key)).collect();
+    let answers: Vec<Json> = record::FOUND_KEYS.iter().map(|key| found(key)).collect();
+    let mut all_found = answers.clone();
     all_found.push(json!({ "const": record::CANNOT_REACH }));
     let set = json!({ "type": "object", "propertyNames": reference("id"), "additionalProperties": text() });
+    let situation = closed(json!({ "name": text(), "set": set }), &[]);
+    let probes = json!({ "oneOf": record::PROBES.iter().map(probe).collect::<Vec<_>>() });
+    let complaint = closed(
+        json!({
+            "situation": situation,
+            "probe": probes,
+            "should": { "oneOf": answers },
+            "found": { "oneOf": answers },
+        }),
+        &["probe", "should", "found"],
+    );
+    let minutes = json!({
+        "type": "object",
+        "propertyNames": reference("id"),
+        "additionalProperties": number((0.0, MOST_MINUTES)),
+    });
     let reading = closed(
         json!({
-            "situation": closed(json!({ "name": text(), "set": set }), &[]),
-            "probe": { "oneOf": record::PROBES.iter().map(probe).collect::<Vec<_>>() },
+            "situation": situation,
+            "probe": probes,
             "expected": text(),
             "found": { "oneOf": all_found },
+            "right": { "type": "boolean" },
         }),
         &["probe"],
     );
@@ -167,6 +185,8 @@ fn record_keys() -> Json {
             "date": text(),
             "by": text(),
             "meter": text(),
+            "should": { "type": "array", "maxItems": MOST_COMPLAINTS, "items": complaint },
+            "minutes": minutes,
             "readings": { "type": "array", "maxItems": MOST_READINGS, "items": reading },
             "answer": text(),
         }),

@@ -7,7 +7,7 @@ use crate::document::network::MOST_PARTS_AND_WIRES;
 /// A job around these parts, wires and situations.
 fn job(parts: &str, wires: &str, situations: &str) -> String {
     format!(
-        r#"{{ "format": "loomwright-job", "version": 6, "settings": {{ "nominal_v": 12 }},
+        r#"{{ "format": "loomwright-job", "version": 7, "settings": {{ "nominal_v": 12 }},
         "parts": [{parts}], "wires": [{wires}], "situations": [{situations}] }}"#
     )
 }
@@ -221,9 +221,9 @@ fn a_drawing_carries_exactly_one_job_in_its_metadata() {
     assert_eq!(refusal(&svg(&element)), "the job in this drawing does not stand in `metadata`");
     let inside = |old: &str, new: &str| svg(&format!("<metadata>{}</metadata>", element.replace(old, new)));
     assert_eq!(
-        refusal(&inside("version=\"6\"", "version=\"7\"")),
+        refusal(&inside("version=\"7\"", "version=\"8\"")),
         "in the job inside the drawing, attribute `version`: \
-         this file was made by a newer version: 7; this one reads up to 6"
+         this file was made by a newer version: 8; this one reads up to 7"
     );
     assert_eq!(
         refusal(&inside("\"nominal_v\":12", "\"nominal_v\":null")),

@@ -1,12 +1,14 @@
 //! From a document to JSON text, always with the same keys in the same order.
 
+use std::collections::BTreeMap;
+
 use super::said::{Object, Said};
 use super::{FORMAT, VERSION};
 use crate::document::network::next_free;
 use crate::document::{
-    Accepted, Card, Document, Found, InState, Insulation, Interlock, Joint, Outline, Part, Placement, Plan,
-    Pose, Probe, Purpose, Reading, Record, Route, RouteKind, Settings, Severity, Shape, Situation, Size,
-    Status, Strands, Surroundings, Use, VehiclePlace, Wire, settings,
+    Accepted, Card, Complaint, Document, Found, InState, Insulation, Interlock, Joint, Outline, Part,
+    Placement, Plan, Pose, Probe, Purpose, Reading, Record, Route, RouteKind, Settings, Severity, Shape,
+    Situation, Size, Status, Strands, Surroundings, Use, VehiclePlace, Wire, settings,
 };
 use crate::given::Given;
 use crate::kind::Value;
@@ -72,6 +74,10 @@ fn record(record: &Record) -> Said<'_> {
     object.put_text("date", &record.date);
     object.put_text("by", &record.by);
     object.put_text("meter", &record.meter);
+    if !record.complaints.is_empty() {
+        object.put("should", Said::List(record.complaints.iter().map(complaint).collect()));
+    }
+    object.put_unless_empty("minutes", minutes(&record.minutes));
     object.put("readings", Said::List(record.readings.iter().map(reading).collect()));
     object.put_text("answer", &record.answer);
     Said::Object(object)
@@ -83,7 +89,25 @@ fn reading(reading: &Reading) -> Said<'_> {
     object.put("probe", probe(&reading.probe));
     object.put_text("expected", &reading.expected);
     object.put_some("found", reading.found.map(found));
+    object.put_some("right", reading.is_right.map(Said::Flag));
     Said::Object(object)
+}
+
+fn complaint(complaint: &Complaint) -> Said<'_> {
+    let mut object = Object::default();
+    object.put("situation", situation(&complaint.situation));
+    object.put("probe", probe(&complaint.probe));
+    object.put("should", found(complaint.should));
+    object.put("found", found(complaint.found));
+    Said::Object(object)
+}
+
+fn minutes(minutes: &BTreeMap<String, f64>) -> Object<'_> {
+    let mut object = Object::default();
+    for (id, minutes) in minutes {
+        object.put(id, Said::Number(*minutes));
+    }
+    object
 }
 
 fn probe(probe: &Probe) -> Said<'_> {

@@ -3,9 +3,10 @@
 use super::packed::{Packed, Unread, pack_text, packed, packed_choice};
 use crate::document::wire::COLOR_LETTERS;
 use crate::document::{
-    Accepted, Card, Color, Document, Found, InState, Insulation, Interlock, Joint, Network, Outline, Part,
-    Placement, Plan, Pose, Probe, Purpose, Reading, Record, Route, RouteKind, Rule, Seen, Settings, Shape,
-    Situation, Size, Standing, Status, Strands, Surroundings, Use, VehiclePlace, Wire, settings,
+    Accepted, Card, Color, Complaint, Document, Found, InState, Insulation, Interlock, Joint, Network,
+    Outline, Part, Placement, Plan, Pose, Probe, Purpose, Reading, Record, Route, RouteKind, Rule, Seen,
+    Settings, Shape, Situation, Size, Standing, Status, Strands, Surroundings, Use, VehiclePlace, Wire,
+    settings,
 };
 use crate::given::Given;
 use crate::ids::{PartId, PlaceId, RouteId, TerminalName, TerminalRef, WireId};
@@ -14,8 +15,9 @@ use crate::quantity::{Metres, SquareMillimetres};
 
 packed!(Document { card, settings, network, placement, plan, situations, interlocks, accepted, records });
 packed!(Card { title, customer, vehicle, owner, drawn_by, approved_by, date, number, revision });
-packed!(Record { purpose, about, date, by, meter, readings, answer });
-packed!(Reading { situation, probe, expected, found });
+packed!(Record { purpose, about, date, by, meter, complaints, minutes, readings, answer });
+packed!(Reading { situation, probe, expected, found, is_right });
+packed!(Complaint { situation, probe, should, found });
 packed!(Accepted { check, subject, severity, by, why, date });
 packed!(Network { parts, wires, next_id });
 packed!(Placement { poses });

@@ -13,7 +13,7 @@ mod report;
 use crate::answer::{Answer, Request};
 use crate::document::{Document, Standing};
 use packed::{Packed, Unread};
-pub use report::{Change, Inquiry, Report};
+pub use report::{Change, Inquiry, Report, Spot};
 
 /// What the page wants of the worker.
 #[derive(Clone, Debug, PartialEq)]

@@ -5,6 +5,7 @@
 
 use super::packed::{Packed, Unread, packed};
 use crate::document::{Accepted, Document, Interlock, Network, Placement, Plan, Record, Situation};
+use crate::ids::{PartId, WireId};
 use crate::subject::Subject;
 
 /// What is wanted, and how things stand.
@@ -33,6 +34,35 @@ pub struct Report {
     pub positions: Option<Situation>,
     /// What to show on the drawing.
     pub show: Option<Subject>,
+    /// What of the drawing the report is about.
+    pub spot: Option<Spot>,
+}
+
+/// What of the drawing stays in plain sight while the rest stands back; of nothing, nothing stands back.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Spot {
+    /// The parts in plain sight.
+    pub parts: Vec<PartId>,
+    /// The wires in plain sight.
+    pub wires: Vec<WireId>,
+    /// What of these to look at first.
+    pub at: Vec<Subject>,
+}
+
+impl Spot {
+    /// Has something stay in plain sight.
+    pub fn add(&mut self, subject: &Subject) {
+        match (subject, subject.part()) {
+            (Subject::Wire(wire), _) if !self.wires.contains(wire) => self.wires.push(wire.clone()),
+            (_, Some(part)) if !self.parts.contains(part) => self.parts.push(part.clone()),
+            _ => {}
+        }
+    }
+
+    /// Whether nothing stands back.
+    pub fn is_empty(&self) -> bool {
+        self.parts.is_empty() && self.wires.is_empty()
+    }
 }
 
 /// A change of the job, in one step to undo. What is `None` stays as it is.
@@ -74,4 +104,5 @@ impl Change {
 
 packed!(Inquiry { stamp, situation, words });
 packed!(Change { label, network, plan, situations, interlocks, accepted, records, placement });
-packed!(Report { stamp, markup, said, change, positions, show });
+packed!(Report { stamp, markup, said, change, positions, show, spot });
+packed!(Spot { parts, wires, at });

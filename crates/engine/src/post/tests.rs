@@ -9,12 +9,12 @@ use crate::subject::Subject;
 const JOBS: [(&str, &str); 3] = [
     (include_str!("../../../../fixtures/jobs/apiary-flatbed-as-bought.json"), "E3"),
     (include_str!("../../../../fixtures/jobs/honey-stall-trailer.json"), "M1"),
-    (include_str!("../../../../fixtures/files/v6/first-job.json"), "lamp"),
+    (include_str!("../../../../fixtures/files/v7/first-job.json"), "lamp"),
 ];
 
 /// Every sort of value in every form there is.
 const EVERYTHING: &str = r#"{
-    "format": "loomwright-job", "version": 6, "next_id": 90,
+    "format": "loomwright-job", "version": 7, "next_id": 90,
     "card": { "title": "Ω — \u0007", "number": "7" },
     "settings": { "nominal_v": 24 },
     "parts": [
@@ -97,6 +97,10 @@ fn reports_and_the_wishes_for_them_arrive_as_sent() {
             words: "working w1\nname=“a”".to_owned(),
         };
         assert_eq!(wanted(&inquiry(&job, &asked)), Some(Wanted::Report(asked.clone(), job.as_slice())));
+        let mut spot = Spot::default();
+        let subjects = document.network.parts.iter().map(|part| Subject::Part(part.id.clone()));
+        subjects.for_each(|subject| spot.add(&subject));
+        spot.at = vec![Subject::Wire(WireId::new("w1").unwrap())];
         let report = Report {
             stamp: 7,
             markup: "<p>x</p>".to_owned(),
@@ -104,6 +108,7 @@ fn reports_and_the_wishes_for_them_arrive_as_sent() {
             change: Some(Change::between("mend W1", &Document::default(), &document)),
             positions: Some(asked.situation),
             show: PartId::new(load).map(Subject::Part),
+            spot: Some(spot),
         };
         for report in [report, Report::default()] {
             let reply = Reply::Report(Box::new(report));

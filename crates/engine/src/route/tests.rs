@@ -11,7 +11,7 @@ fn job(settings: &str, at: &[&str], places: &str, routes: &str) -> Document {
     });
     let wires = (1..at.len()).map(|to| format!(r#"{{ "id": "w{to}", "from": "p0.1", "to": "p{to}.1" }}"#));
     let text = format!(
-        r#"{{ "format": "loomwright-job", "version": 6, "settings": {{ "nominal_v": 12{settings} }},
+        r#"{{ "format": "loomwright-job", "version": 7, "settings": {{ "nominal_v": 12{settings} }},
         "parts": [{}], "wires": [{}], "situations": [],
         "plan": {{ "places": [{places}], "routes": [{routes}] }} }}"#,
         parts.collect::<Vec<_>>().join(","),
@@ -178,7 +178,7 @@ fn a_grommet_is_known_only_when_it_is_of_every_bulkhead() {
 
 #[test]
 fn a_fuse_in_a_box_sits_where_the_box_does() {
-    let text = r#"{ "format": "loomwright-job", "version": 6, "settings": { "nominal_v": 12 },
+    let text = r#"{ "format": "loomwright-job", "version": 7, "settings": { "nominal_v": 12 },
         "parts": [
             { "id": "box", "kind": "fuse-box", "place": "a", "values": { "ways": 2 } },
             { "id": "f", "kind": "fuse", "values": { "seat": { "box": "box", "way": 1 } } },

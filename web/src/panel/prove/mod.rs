@@ -11,9 +11,16 @@ pub fn prove() -> AnyView {
         title().text("Prove").end(),
         styled("p", "hint").text("What is measured and done at the vehicle.").end(),
         survey().end(),
+        walk().end(),
         report_under("What every mistake would do", "mistakes").end(),
         report_under("Order of work", "work").end(),
     ])
+}
+
+/// A walk takes long to begin, because everything that may be wrong is solved once.
+fn walk() -> Tag {
+    let place = styled("div", "report walk").set("data-report", "walk").set("data-long", "");
+    tag("details").add(tag("summary").text("Find a fault")).add(place)
 }
 
 fn survey() -> Tag {

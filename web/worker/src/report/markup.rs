@@ -91,9 +91,18 @@ impl Markup {
 
     /// Adds a field for a text.
     pub fn field(&mut self, name: &str, caption: &str, value: &str) {
+        self.field_up_to(name, caption, value, "120");
+    }
+
+    /// Adds a field for a text of some sentences.
+    pub fn field_long(&mut self, name: &str, caption: &str, value: &str) {
+        self.field_up_to(name, caption, value, "600");
+    }
+
+    fn field_up_to(&mut self, name: &str, caption: &str, value: &str, most: &str) {
         self.element("label", &[("class", "field")], |label| {
             label.line("span", "caption", caption);
-            label.open("input", &[("type", "text"), ("name", name), ("value", value), ("maxlength", "120")]);
+            label.open("input", &[("type", "text"), ("name", name), ("value", value), ("maxlength", most)]);
         });
     }
 

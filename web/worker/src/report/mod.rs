@@ -20,6 +20,7 @@ mod sizes;
 mod survey;
 mod sweep;
 mod tidy;
+mod walk;
 mod work;
 mod working;
 
@@ -61,6 +62,15 @@ pub struct Made {
     donors: survey::Known,
     /// Its printed set.
     set: Option<handover::Made>,
+    /// What may be wrong with it.
+    causes: walk::Known,
+}
+
+impl Made {
+    /// What holds for another job too, in which only what nothing electrical reads differs.
+    pub fn for_another(self) -> Made {
+        Made { donors: self.donors, causes: self.causes, ..Made::default() }
+    }
 }
 
 /// What is reported; `None` when the words ask for nothing that there is.
@@ -121,6 +131,11 @@ pub fn report(
             | "survey-drop" | "survey-at" | "survey-drive" | "survey-donor" | "survey-wire",
             ..,
         ] => survey::answer(&asked, &mut made.donors)?,
+        [
+            "walk" | "walk-begin" | "walk-from-proof" | "walk-take" | "walk-drop" | "walk-minutes"
+            | "walk-who" | "walk-close" | "walk-reopen" | "walk-delete",
+            ..,
+        ] => walk::answer(&asked, &mut made.causes)?,
         ["work"] => shown(work::page(&asked)),
         ["sit", id] => shown(sit::page(&asked, id)?),
         ["sat", id] => sit::sat(&asked, id)?,

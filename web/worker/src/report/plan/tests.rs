@@ -7,7 +7,7 @@ use engine::file::read_json;
 use super::super::tests::told_of;
 use super::*;
 
-const JOB: &str = include_str!("../../../../../fixtures/files/v6/first-job.json");
+const JOB: &str = include_str!("../../../../../fixtures/files/v7/first-job.json");
 
 /// A job with the plan of a truck.
 fn job() -> Document {

@@ -1,0 +1,194 @@
+//! What is complained of, the card with the next reading or with what was found, and what was read so far.
+
+use engine::diagnose::{End, Proposal, Remade, Standing, Walk, about, found_in_words};
+use engine::document::{Found, Probe, Situation};
+use engine::quantity::capital;
+
+use super::super::markup::Markup;
+use super::begin::in_words;
+use super::{causes, steps};
+
+/// What is complained of, one line each.
+pub fn complaints(page: &mut Markup, walk: &Walk<'_>) {
+    let network = &walk.case.circuit.resolved.network;
+    for complaint in walk.complaints {
+        let what = about(network, &complaint.probe);
+        page.strong(&format!("{} {}.", capital(&what), in_words(complaint)), "");
+    }
+}
+
+/// The next reading.
+pub fn next(card: &mut Markup, walk: &Walk<'_>, standing: &Standing) {
+    let Some(next) = &standing.next else { return };
+    card.heading(&format!("Reading {}", walk.readings.len() + 1));
+    if let Some(index) = standing.suspicious {
+        let item = walk.item_in_words(walk.complaints.len() + index);
+        card.strong("This does not go with the rest: ", &format!("{item}. Take it again."));
+    }
+    card.strong("", &next.instruction(walk.case));
+    card.line("p", "hint", "What it may come to:");
+    card.element("ul", &[], |list| {
+        for expected in next.expected.iter().take(MOST_EXPECTED) {
+            list.line("li", "", &format!("{}.", capital(&expected.in_words(walk.case, &next.probe))));
+        }
+    });
+    answers(card, walk, next);
+    card.line("p", "hint", &format!("About {}.", minutes(next.minutes)));
+    if let Some(words) = switches(walk, &walk.case.moments[next.moment].situation) {
+        card.button("Set the drawing so", &words);
+    }
+}
+
+/// Most outcomes that a card tells.
+const MOST_EXPECTED: usize = 4;
+
+/// The fields and buttons that take what was found.
+fn answers(card: &mut Markup, walk: &Walk<'_>, next: &Proposal) {
+    let place = walk.readings.len();
+    let is_number = matches!(next.probe, Probe::Volts { .. } | Probe::Amps(_) | Probe::Pin { .. });
+    if is_number {
+        let unit = if matches!(next.probe, Probe::Amps(_)) { "A" } else { "V" };
+        card.element("label", &[("class", "field meter")], |label| {
+            label.line("span", "caption", &format!("The meter shows, in {unit}"));
+            let decimal = [("inputmode", "decimal"), ("autocomplete", "off"), ("maxlength", "10")];
+            label.open("input", &[&[("type", "text"), ("name", "number")][..], &decimal[..]].concat());
+        });
+    }
+    card.element("div", &[("class", "row")], |row| {
+        for (caption, word) in buttons(&next.probe) {
+            row.button(caption, &format!("walk-take {place} {word}"));
+        }
+        row.button("Can't reach", &format!("walk-take {place} out"));
+        if let Some(last) = place.checked_sub(1) {
+            row.button("Take the last one back", &format!("walk-drop {last}"));
+        }
+    });
+}
+
+/// What can be answered, each with its word.
+fn buttons(probe: &Probe) -> &'static [(&'static str, &'static str)] {
+    match probe {
+        Probe::Volts { .. } | Probe::Amps(_) | Probe::Pin { .. } => &[("Enter this reading", "number")],
+        Probe::Look(..) => &[("Lit", "lit"), ("Dim", "dim"), ("Dark", "dark")],
+        Probe::Listen(_) => &[("Clicks", "clicks"), ("Silent", "silent")],
+        Probe::Fuse(_) => &[("Whole", "whole"), ("Blown", "open")],
+    }
+}
+
+/// The words that set switches and donor circuits so; none where that is what they are at rest.
+fn switches(walk: &Walk<'_>, situation: &Situation) -> Option<String> {
+    let network = &walk.case.circuit.resolved.network;
+    let one = |(id, position): (_, &String)| {
+        let number = network.part(id)?.positions().iter().position(|one| one == position)?;
+        Some(format!(" {id}:{number}"))
+    };
+    let set: Option<Vec<String>> = situation.set.iter().map(one).collect();
+    Some(format!("set{}", set?.concat()))
+}
+
+fn minutes(minutes: f64) -> String {
+    match minutes.round() {
+        n if n < 1.0 => "a minute".to_owned(),
+        1.0 => "a minute".to_owned(),
+        n => format!("{n} minutes"),
+    }
+}
+
+/// What was found, and what to do about it.
+pub fn found(card: &mut Markup, walk: &Walk<'_>, standing: &Standing, end: End, remade: &[Remade]) {
+    let network = &walk.case.circuit.resolved.network;
+    let group: Vec<_> = standing.group.iter().filter_map(|place| standing.causes.get(*place)).collect();
+    let words: Vec<String> = group.iter().map(|ranked| walk.cause_in_words(ranked)).collect();
+    match (end, words.as_slice()) {
+        (End::Found, [one]) => {
+            card.heading("Found");
+            card.strong(&format!("{}.", capital(one)), "");
+        }
+        (End::Found, _) => {
+            card.heading("Found, as far as any reading tells");
+            several(card, &words);
+        }
+        (End::OutOfReach | End::NothingTells, _) => {
+            card.heading("No reading tells these apart");
+            several(card, &words);
+        }
+    }
+    let is_as_drawn = group.first().is_some_and(|ranked| walk.case.causes[ranked.cause].fault().is_none());
+    if is_as_drawn {
+        card.paragraph(
+            "What you complain of is what the drawing asks for: it is the drawing that has to change.",
+        );
+    }
+    if let Some(probe) = &standing.beyond {
+        card.paragraph(&format!(
+            "They would be told apart at {}, where nobody could get. Take that reading back in the list below if somebody can after all.",
+            about(network, probe)
+        ));
+    }
+    let remedies: Vec<String> = group
+        .iter()
+        .filter_map(|ranked| walk.case.causes[ranked.cause].fault())
+        .map(|fault| fault.remedy(network))
+        .collect();
+    let mut told: Vec<&str> = Vec::new();
+    for remedy in remedies.iter().map(String::as_str) {
+        if !told.contains(&remedy) {
+            told.push(remedy);
+            card.paragraph(remedy);
+        }
+    }
+    for one in remade.iter().take(3) {
+        let then = match (one.n_stops, one.n_looks) {
+            (0, 0) => "the checks find no Stop and no Look".to_owned(),
+            (stops, looks) => format!("the checks find {stops} Stop and {looks} Look"),
+        };
+        card.strong(&one.what, &format!(" Then everything complained of is as it should be, and {then}."));
+    }
+    card.line("p", "hint", "Calculated, not measured: put it right, then look whether it works.");
+    steps::closing(card, &format!("{}.", capital(&words.join(", or "))));
+    if let Some(last) = walk.readings.len().checked_sub(1) {
+        card.button("Take the last reading back", &format!("walk-drop {last}"));
+    }
+}
+
+fn several(card: &mut Markup, words: &[String]) {
+    card.element("ul", &[], |list| {
+        for one in words.iter().take(causes::MOST) {
+            list.line("li", "", &format!("{}.", capital(one)));
+        }
+    });
+    if words.len() > causes::MOST {
+        card.paragraph(&format!("And {} more.", words.len() - causes::MOST));
+    }
+}
+
+/// The readings, each with a way to take it again.
+pub fn so_far(page: &mut Markup, walk: &Walk<'_>) {
+    if walk.readings.is_empty() {
+        return;
+    }
+    page.element("details", &[], |details| {
+        details.line("summary", "", &format!("Readings so far: {}", walk.readings.len()));
+        details.element("ol", &[], |list| {
+            for (number, reading) in walk.readings.iter().enumerate() {
+                let found = reading.found.unwrap_or(Found::CannotReach);
+                let network = &walk.case.circuit.resolved.network;
+                list.element("li", &[("dir", "auto")], |item| {
+                    item.text(&format!(
+                        "{}: {} ({})",
+                        capital(&about(network, &reading.probe)),
+                        found_in_words(&reading.probe, found),
+                        name(&reading.situation)
+                    ));
+                    item.text(" ");
+                    item.button("Take it back", &format!("walk-drop {number}"));
+                });
+            }
+        });
+    });
+}
+
+/// What a situation is called.
+pub fn name(situation: &Situation) -> &str {
+    if situation.name.is_empty() { "as it was set" } else { &situation.name }
+}

@@ -1,0 +1,56 @@
+//! What may be wrong, the most likely first, each with its reason.
+
+use engine::diagnose::{Ranked, Standing, Walk};
+use engine::quantity::capital;
+
+use super::super::markup::Markup;
+
+/// Most causes that are listed.
+pub const MOST: usize = 8;
+
+/// From which share on a cause is listed.
+const LEAST_SHARE: f64 = 0.01;
+
+/// The causes that are worth a line, the most likely first.
+pub fn likely(standing: &Standing) -> impl Iterator<Item = &Ranked> {
+    standing
+        .causes
+        .iter()
+        .enumerate()
+        .filter(|(place, one)| *place == 0 || one.share >= LEAST_SHARE)
+        .map(|(_, one)| one)
+}
+
+/// The list, with how many there are.
+pub fn list(page: &mut Markup, walk: &Walk<'_>, standing: &Standing) {
+    let n = likely(standing).count();
+    let n_all = walk.case.causes.len();
+    page.heading("What may be wrong");
+    page.line("p", "hint", &format!("{n} of {n_all} causes are left that are likely at all."));
+    page.element("ol", &[("class", "causes")], |list| {
+        for ranked in likely(standing).take(MOST) {
+            list.element("li", &[("dir", "auto")], |item| {
+                let share = format!("{:.3}", ranked.share);
+                item.element(
+                    "meter",
+                    &[("min", "0"), ("max", "1"), ("value", &share), ("aria-hidden", "true")],
+                    |_| {},
+                );
+                item.strong(&percent(ranked.share), &format!(" {}.", capital(&walk.cause_in_words(ranked))));
+                item.line("p", "hint", &format!("{}.", capital(&walk.reasons(ranked))));
+            });
+        }
+    });
+    if n > MOST {
+        page.line("p", "hint", &format!("{} more are less likely.", n - MOST));
+    }
+}
+
+/// A share as people say it.
+fn percent(share: f64) -> String {
+    match 100.0 * share {
+        share if share < 1.0 => "Under 1 %".to_owned(),
+        share if share > 99.0 => "Over 99 %".to_owned(),
+        share => format!("{share:.0} %"),
+    }
+}

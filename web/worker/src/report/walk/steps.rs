@@ -1,0 +1,167 @@
+//! What is done in a walk: taking a reading, taking one back, how long it takes to get anywhere, and the end.
+
+use engine::document::record::{GREATEST_READING, MOST_MINUTES, MOST_READINGS};
+use engine::document::{Found, Probe, Reading, Record, Seen};
+use engine::post::Report;
+use engine::quantity::capital;
+
+use super::super::markup::Markup;
+use super::super::{Asked, in_full};
+use super::{Known, open, refused, situations, walk, with_record};
+
+/// Most texts of what was expected that are kept with a reading.
+const MOST_EXPECTED: usize = 3;
+
+/// Takes the reading that the card asks for; `place` is how many were taken before, as the card had it.
+pub fn take(asked: &Asked<'_>, known: &mut Known, place: usize, found: &str) -> Option<Report> {
+    let document = asked.document;
+    let index = open(document)?;
+    let record = &document.records[index];
+    if record.readings.len() != place {
+        return Some(refused("This card is older than the job. Look at the new one."));
+    }
+    if place == MOST_READINGS {
+        return Some(refused("A walk has no more readings than these."));
+    }
+    let case = known.case(asked.prepared, &situations(document, record));
+    let next = walk(case, record).stand().next?;
+    let found = match found_of(&next.probe, found, asked.field("number").unwrap_or_default()) {
+        Ok(found) => found,
+        Err(why) => return Some(refused(why)),
+    };
+    let expected = next.expected.iter().take(MOST_EXPECTED).map(|one| one.in_words(case, &next.probe));
+    let reading = Reading {
+        situation: case.moments[next.moment].situation.clone(),
+        probe: next.probe.clone(),
+        expected: expected.collect::<Vec<_>>().join("; "),
+        found: Some(found),
+        is_right: None,
+    };
+    let label = format!("reading {}", place + 1);
+    Some(with_record(document, index, &label, "", |record| record.readings.push(reading)))
+}
+
+/// What was found, by the word of a button and the number that was filled in.
+fn found_of(probe: &Probe, word: &str, number: &str) -> Result<Found, &'static str> {
+    let found = match word {
+        "number" => {
+            Found::Number(number_of(number).ok_or("Enter the number that the meter shows, such as 12.4.")?)
+        }
+        "lit" => Found::Seen(Seen::Lit),
+        "dim" => Found::Seen(Seen::Dim),
+        "dark" => Found::Seen(Seen::Dark),
+        "clicks" => Found::Heard(true),
+        "silent" => Found::Heard(false),
+        "whole" => Found::Whole(true),
+        "open" => Found::Whole(false),
+        "out" => Found::CannotReach,
+        _ => return Err("That is no answer to what was asked."),
+    };
+    if probe.takes(found) { Ok(found) } else { Err("That is no answer to what was asked.") }
+}
+
+/// A number as people write what a meter shows: with a comma, with its unit.
+pub fn number_of(text: &str) -> Option<f64> {
+    let text = text.trim().trim_end_matches(['V', 'v', 'A', 'a']).trim().replace(',', ".").replace('−', "-");
+    text.parse::<f64>().ok().filter(|number| number.is_finite() && number.abs() <= GREATEST_READING)
+}
+
+/// Takes a reading back.
+pub fn drop(asked: &Asked<'_>, reading: usize) -> Option<Report> {
+    let index = open(asked.document)?;
+    asked.document.records[index].readings.get(reading)?;
+    let label = format!("take reading {} back", reading + 1);
+    Some(with_record(asked.document, index, &label, "", |record| {
+        record.readings.remove(reading);
+    }))
+}
+
+/// How long it takes to get to parts and places, and a way to say so.
+pub fn to_get_there(asked: &Asked<'_>, page: &mut Markup, record: &Record) {
+    let document = asked.document;
+    page.element("details", &[], |details| {
+        details.line("summary", "", "How long it takes to get there");
+        details.line("p", "hint", "A reading behind the dash tells as much as one at the fuse box, and costs more. What you say of a part counts before what you say of its place.");
+        let named = |id: &str| {
+            let part = document.network.parts.iter().find(|part| part.id.as_str() == id).map(in_full);
+            let place = document.plan.places.iter().find(|place| place.id.as_str() == id);
+            part.or_else(|| place.map(|place| place.name.clone())).unwrap_or_else(|| id.to_owned())
+        };
+        for (id, minutes) in &record.minutes {
+            details.paragraph(&format!("{}: {minutes} minutes", capital(&named(id))));
+        }
+        let places = document.plan.places.iter().map(|place| (place.id.as_str(), place.name.clone()));
+        let parts = document.network.parts.iter().map(|part| (part.id.as_str(), in_full(part)));
+        let all: Vec<(&str, String)> = places.chain(parts).collect();
+        let listed: Vec<(&str, &str)> = all.iter().map(|(id, title)| (*id, title.as_str())).collect();
+        details.element("div", &[("class", "row")], |row| {
+            row.select("where", "Part or place", &listed, asked.field("where").unwrap_or_default());
+            row.field("minutes", "Minutes; empty for the usual", "");
+            row.button("Say so", "walk-minutes");
+        });
+    });
+}
+
+/// Keeps how long it takes to get somewhere.
+pub fn minutes(asked: &Asked<'_>) -> Report {
+    let (Some(index), Some(id)) = (open(asked.document), asked.field("where").filter(|id| !id.is_empty()))
+    else {
+        return refused("Choose a part or a place first.");
+    };
+    let said = asked.field("minutes").unwrap_or_default();
+    let minutes = said.replace(',', ".").parse::<f64>().ok().filter(|one| (0.0..=MOST_MINUTES).contains(one));
+    match (said.is_empty(), minutes) {
+        (true, _) => {
+            with_record(asked.document, index, "minutes to get there", "As usual again.", |record| {
+                record.minutes.remove(id);
+            })
+        }
+        (false, Some(minutes)) => {
+            with_record(asked.document, index, "minutes to get there", "Kept.", |record| {
+                record.minutes.insert(id.to_owned(), minutes);
+            })
+        }
+        (false, None) => refused("Enter minutes, such as 10."),
+    }
+}
+
+/// Who looks, and with which meter.
+pub fn who_looks(page: &mut Markup, record: &Record) {
+    page.element("details", &[], |details| {
+        details.line("summary", "", "Who looks, and with which meter");
+        details.element("div", &[("class", "row")], |row| {
+            row.field("by", "Name", &record.by);
+            row.field("meter", "Meter", &record.meter);
+            row.field("on", "Date", &record.date);
+            row.button("Keep", "walk-who");
+        });
+    });
+}
+
+/// Keeps who looks.
+pub fn who(asked: &Asked<'_>) -> Option<Report> {
+    let index = open(asked.document)?;
+    let field = |name: &str| asked.field(name).unwrap_or_default().to_owned();
+    Some(with_record(asked.document, index, "who looks", "Kept.", |record| {
+        (record.by, record.meter, record.date) = (field("by"), field("meter"), field("on"));
+    }))
+}
+
+/// The field for what came of it, and the button that ends the walk.
+pub fn closing(page: &mut Markup, words: &str) {
+    page.element("div", &[("class", "row")], |row| {
+        row.field_long("answer", "What it was, for the record", words);
+        row.button("End the walk with this", "walk-close");
+    });
+}
+
+/// Ends the walk with what was filled in.
+pub fn close(asked: &Asked<'_>) -> Option<Report> {
+    let index = open(asked.document)?;
+    let answer = asked.field("answer").unwrap_or_default().to_owned();
+    if answer.is_empty() {
+        return Some(refused("Say what it was first, or that nothing was found."));
+    }
+    let said = "Ended. The walk is kept with the job and stands in the printed set.";
+    Some(with_record(asked.document, index, "end the fault walk", said, |record| record.answer = answer))
+}
