@@ -186,6 +186,7 @@ function show(place, { markup, old }) {
   const chosen = [...place.querySelectorAll("select, [type=checkbox]")];
   const open = [...place.querySelectorAll("details")].map((one) => one.open);
   const active = place.contains(document.activeElement) ? document.activeElement : null;
+  const card = place.querySelector("[data-awake]")?.dataset.awake;
   place.innerHTML = markup;
   place.classList.toggle("old", old);
   if ("opened" in place.dataset) {
@@ -206,5 +207,9 @@ function show(place, { markup, old }) {
       one.id === active.id && one.name === active.name && ["ask", "change"].every((key) => one.dataset[key] === active.dataset[key]);
     const again = [...place.querySelectorAll(active.tagName)].find(same) ?? place.querySelector("[tabindex]");
     again?.focus({ preventScroll: true });
+  }
+  const next = place.querySelector("[data-awake]");
+  if (card && next && next.dataset.awake !== card) {
+    next.scrollIntoView({ block: "start" });
   }
 }

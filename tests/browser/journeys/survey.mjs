@@ -63,7 +63,9 @@ async function byTouch(page, address) {
   await page.waitForSelector(".survey:not(.asked)");
   await app.pressButton("Wire the coil so", ".survey");
   await page.waitForFunction(() => /^Done with .*W11 goes to E1:feed instead of E2:feed/.test(document.querySelector(".status").innerText), { timeout: 30000 });
-  const { parts, wires } = await app.job();
+  const { parts, wires, records } = await app.job();
+  assert.deepEqual([records.length, records[0].for, records[0].about], [1, "survey", "the lamp for main beam"]);
+  assert.match(await app.text(".survey"), /These readings are kept with the job/);
   const lamp = parts.find(({ label }) => label === "E1").id;
   assert.equal(wires.find(({ label }) => label === "W11").from, `${lamp}.feed`);
   await app.closeDrawer();

@@ -128,7 +128,7 @@ pub fn report(
         ["handover-table", number] => shown(handover::table(made.set.as_ref(), number.parse().ok()?)?),
         [
             "survey" | "survey-begin" | "survey-names" | "survey-clear" | "survey-take" | "survey-skip"
-            | "survey-drop" | "survey-at" | "survey-drive" | "survey-donor" | "survey-wire",
+            | "survey-drop" | "survey-at" | "survey-drive" | "survey-donor" | "survey-wire" | "survey-keep",
             ..,
         ] => survey::answer(&asked, &mut made.donors)?,
         [

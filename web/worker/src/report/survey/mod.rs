@@ -3,6 +3,7 @@
 //! What was read is carried by hidden fields of the place, and so is here again with every button that is pressed.
 
 mod carried;
+mod kept;
 
 use engine::document::Document;
 use engine::document::sentence::signal;
@@ -34,6 +35,8 @@ struct State<'a> {
     /// The donor that was taken into the job.
     donor: Option<String>,
     survey: Survey,
+    /// Whether the change that is under way keeps the readings with the job.
+    keeps: bool,
 }
 
 /// Does what a button of the survey asks for, and shows where it stands.
@@ -75,18 +78,20 @@ pub fn answer(asked: &Asked<'_>, known: &mut Known) -> Option<Report> {
         }
         ["survey-at", spot] => wanted = Some(spot_of(spot)?),
         ["survey-drive", word] => readings.drive = carried::drive_of(word),
-        ["survey-donor" | "survey-wire"] => {}
+        ["survey-donor" | "survey-wire" | "survey-keep"] => {}
         _ => return None,
     }
     let survey = survey(all, &readings, nominal_v);
     let signal = asked.field("signal").unwrap_or_default().to_owned();
     let donor = asked.field("made").filter(|made| !made.is_empty()).map(str::to_owned);
-    let mut state = State { asked, readings, signal, has_begun, donor, survey };
+    let mut state = State { asked, readings, signal, has_begun, donor, survey, keeps: false };
     let mut report = match asked.words[..] {
         ["survey-donor"] => state.take(false),
         ["survey-wire"] => state.take(true),
+        ["survey-keep"] => state.keep(),
         _ => Report { said, ..Report::default() },
     };
+    state.keeps = report.change.as_ref().is_some_and(|change| change.records.is_some());
     report.markup = state.page(wanted);
     Some(report)
 }
@@ -109,6 +114,7 @@ impl State<'_> {
         self.so_far(&mut page);
         self.follows(&mut page);
         self.more(&mut page);
+        self.keeping(&mut page);
         page.element("div", &[("class", "row")], |row| {
             row.button("Change lamp or names", "survey-names");
             row.button("Begin another survey", "survey-clear");
@@ -350,6 +356,9 @@ impl State<'_> {
             let wired = wired.map_err(in_words)?;
             after.document = wired.document;
             after.does.extend(wired.does);
+        }
+        if !after.does.is_empty() {
+            self.keep_in(&mut after.document);
         }
         let title = after.document.network.part(&donor).map_or_else(String::new, in_full);
         let label = if is_wired { format!("wire a coil to {title}") } else { format!("survey {title}") };

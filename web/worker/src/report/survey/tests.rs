@@ -1,3 +1,4 @@
+use engine::document::{Found, Probe, Purpose, Record};
 use engine::donor_survey::Spot;
 use engine::file::read_json;
 
@@ -66,4 +67,30 @@ fn wiring_is_offered_and_carried_out_only_where_no_module_drives_the_lamp() {
         );
         assert!(!refused.markup.contains("survey-wire"), "{}", refused.markup);
     }
+}
+
+#[test]
+fn the_readings_are_kept_with_the_job_once() {
+    let fields = format!("begun=yes\n{READ}\nsignal=main beam\nname1=white\ndate=2026-11-27");
+    let report = told(&format!("survey-keep\n{fields}"));
+    let records = report.change.and_then(|change| change.records).unwrap();
+    assert_eq!(records.len(), 1);
+    let Record { purpose, about, date, readings, answer, .. } = &records[0];
+    assert_eq!(
+        (*purpose, about.as_str(), date.as_str()),
+        (Purpose::Survey, "the lamp for main beam", "2026-11-27")
+    );
+    assert_eq!(readings.len(), 12);
+    assert!(answer.contains("switched on its positive side"), "{answer}");
+    let first = Probe::Pin { wire: "the white wire".to_owned(), against_positive: false };
+    assert_eq!((&readings[0].probe, readings[0].found), (&first, Some(Found::Number(0.0))));
+    let mut document = read_json(DARK).unwrap();
+    document.records = std::sync::Arc::new(records);
+    assert_eq!(read_json(&engine::file::write_json(&document)).unwrap().records, document.records);
+    let again = told_of(&document, "", &format!("survey-keep\n{fields}")).unwrap();
+    assert!(again.change.is_none() && again.markup.contains("are kept with the job"), "{}", again.markup);
+    let (donor, relay, switch) = ("p5", "p10", "p9");
+    let taken =
+        told(&format!("survey-wire\ndonor={donor}\nrelay={relay}\nswitch={switch}\ndrive=contact\n{fields}"));
+    assert_eq!(taken.change.and_then(|change| change.records).map(|records| records.len()), Some(1));
 }

@@ -16,10 +16,10 @@ const NOW: &str = "now";
 
 /// The form that a walk begins with.
 pub fn form(asked: &Asked<'_>, page: &mut Markup) {
-    page.paragraph("Say what you see. Then every card names one reading, the one that tells most for the least trouble, until the cause is found or nothing tells what is left apart.");
+    page.paragraph("Say what you see. Each card then asks for one reading, the one that tells most for the least trouble.");
     page.strong(
         "Caution: ",
-        "a reading under load is taken with hands off bare metal; a fuse is pulled with everything switched off. Airbag, brake and steering circuits and high voltage are none of this.",
+        "hands off bare metal while it is live, and everything off before a fuse is pulled. Airbag, brake and steering circuits and high voltage are none of this.",
     );
     things(asked, page);
 }
@@ -35,35 +35,59 @@ pub fn things(asked: &Asked<'_>, page: &mut Markup) {
         row.select("when", "In which situation", &listed, &chosen);
         row.open("input", &[("type", "hidden"), ("name", "date"), ("data-today", "")]);
     });
-    let groups: [(&str, &str, Vec<Probe>, &[(&str, &str)]); 3] = [
-        (
-            "load",
-            "A load",
-            loads(circuit),
-            &[("Stays dark or dead", "dark"), ("Is dim or weak", "dim"), ("Works, and should not", "lit")],
-        ),
-        (
-            "relay",
-            "A relay",
-            relays(circuit),
-            &[("Does not click", "silent"), ("Clicks, and should not", "clicks")],
-        ),
-        ("fuse", "A fuse", fuses(circuit), &[("Has blown", "open")]),
-    ];
     let network = &asked.document.network;
-    for (name, caption, probes, answers) in groups.iter().filter(|(_, _, probes, _)| !probes.is_empty()) {
-        let titles: Vec<(String, String)> = (0..)
-            .zip(probes)
-            .map(|(number, probe): (usize, _)| (number.to_string(), about(network, probe)))
-            .collect();
+    for Sort { name, caption, answers } in SORTS {
+        let probes = probes(circuit, name);
+        if probes.is_empty() {
+            continue;
+        }
+        let numbered = probes.iter().enumerate();
+        let titles: Vec<(String, String)> =
+            numbered.map(|(number, probe)| (number.to_string(), about(network, probe))).collect();
         let listed: Vec<(&str, &str)> =
             titles.iter().map(|(value, title)| (value.as_str(), title.as_str())).collect();
         page.element("div", &[("class", "row")], |row| {
             row.select(name, caption, &listed, asked.field(name).unwrap_or_default());
-            for (caption, found) in *answers {
+            for (caption, found) in answers.iter() {
                 row.button(caption, &format!("walk-begin {name} {found}"));
             }
         });
+    }
+}
+
+/// A sort of things that may be complained of.
+struct Sort {
+    name: &'static str,
+    caption: &'static str,
+    /// What is said of one, with the word for it.
+    answers: &'static [(&'static str, &'static str)],
+}
+
+const SORTS: &[Sort] = &[
+    Sort {
+        name: "load",
+        caption: "A load",
+        answers: &[
+            ("Stays dark or dead", "dark"),
+            ("Is dim or weak", "dim"),
+            ("Works, and should not", "lit"),
+        ],
+    },
+    Sort {
+        name: "relay",
+        caption: "A relay",
+        answers: &[("Does not click", "silent"), ("Clicks, and should not", "clicks")],
+    },
+    Sort { name: "fuse", caption: "A fuse", answers: &[("Has blown", "open")] },
+];
+
+/// Everything of a sort that the job has.
+fn probes(circuit: &Circuit, sort: &str) -> Vec<Probe> {
+    match sort {
+        "load" => loads(circuit),
+        "relay" => relays(circuit),
+        "fuse" => fuses(circuit),
+        _ => Vec::new(),
     }
 }
 
@@ -132,13 +156,7 @@ fn complaint(asked: &Asked<'_>, what: &str, found: &str) -> Option<Complaint> {
     let circuit = asked.prepared.circuit();
     let when = asked.field("when")?;
     let (.., situation) = whens(asked).into_iter().find(|(value, ..)| value == when)?;
-    let probes = match what {
-        "load" => loads(circuit),
-        "relay" => relays(circuit),
-        "fuse" => fuses(circuit),
-        _ => return None,
-    };
-    let probe = probes.into_iter().nth(asked.field(what)?.parse().ok()?)?;
+    let probe = probes(circuit, what).into_iter().nth(asked.field(what)?.parse().ok()?)?;
     let (should, found) = match found {
         "dark" => (Found::Seen(Seen::Lit), Found::Seen(Seen::Dark)),
         "dim" => (Found::Seen(Seen::Lit), Found::Seen(Seen::Dim)),
@@ -170,7 +188,7 @@ fn taken_in(asked: &Asked<'_>, complaint: Complaint) -> Report {
     let last = document.records.iter().rev().find(|one| one.purpose == Purpose::Fault);
     let record = Record {
         purpose: Purpose::Fault,
-        about: what.clone(),
+        about: what,
         date: asked.field("date").unwrap_or_default().to_owned(),
         // Who looks, with which meter, and how long it takes to get anywhere, is as it was last time.
         by: last.map_or_else(|| document.card.drawn_by.clone(), |last| last.by.clone()),
@@ -182,7 +200,7 @@ fn taken_in(asked: &Asked<'_>, complaint: Complaint) -> Report {
     };
     let mut records = (*document.records).clone();
     records.push(record);
-    changed(document, "begin a fault walk", &format!("Looking for the fault: {what}."), records)
+    changed(document, "begin a fault walk", "", records)
 }
 
 /// What is wrong, behind the name of what it is about: `stays dark in main beam`.

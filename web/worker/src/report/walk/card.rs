@@ -25,18 +25,14 @@ pub fn next(card: &mut Markup, walk: &Walk<'_>, standing: &Standing) {
         let item = walk.item_in_words(walk.complaints.len() + index);
         card.strong("This does not go with the rest: ", &format!("{item}. Take it again."));
     }
-    card.strong("", &next.instruction(walk.case));
-    card.line("p", "hint", "What it may come to:");
+    card.strong(&next.instruction(walk.case), "");
+    answers(card, walk, next);
+    card.line("p", "hint", &format!("It takes about {}. What it may come to:", minutes(next.minutes)));
     card.element("ul", &[], |list| {
         for expected in next.expected.iter().take(MOST_EXPECTED) {
             list.line("li", "", &format!("{}.", capital(&expected.in_words(walk.case, &next.probe))));
         }
     });
-    answers(card, walk, next);
-    card.line("p", "hint", &format!("About {}.", minutes(next.minutes)));
-    if let Some(words) = switches(walk, &walk.case.moments[next.moment].situation) {
-        card.button("Set the drawing so", &words);
-    }
 }
 
 /// Most outcomes that a card tells.
@@ -61,6 +57,9 @@ fn answers(card: &mut Markup, walk: &Walk<'_>, next: &Proposal) {
         row.button("Can't reach", &format!("walk-take {place} out"));
         if let Some(last) = place.checked_sub(1) {
             row.button("Take the last one back", &format!("walk-drop {last}"));
+        }
+        if let Some(words) = switches(walk, &walk.case.moments[next.moment].situation) {
+            row.button("Set the drawing so", &words);
         }
     });
 }
@@ -88,8 +87,7 @@ fn switches(walk: &Walk<'_>, situation: &Situation) -> Option<String> {
 
 fn minutes(minutes: f64) -> String {
     match minutes.round() {
-        n if n < 1.0 => "a minute".to_owned(),
-        1.0 => "a minute".to_owned(),
+        n if n <= 1.0 => "a minute".to_owned(),
         n => format!("{n} minutes"),
     }
 }

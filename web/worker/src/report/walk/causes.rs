@@ -1,6 +1,6 @@
 //! What may be wrong, the most likely first, each with its reason.
 
-use engine::diagnose::{Ranked, Standing, Walk};
+use engine::diagnose::{Standing, Walk};
 use engine::quantity::capital;
 
 use super::super::markup::Markup;
@@ -8,27 +8,13 @@ use super::super::markup::Markup;
 /// Most causes that are listed.
 pub const MOST: usize = 8;
 
-/// From which share on a cause is listed.
-const LEAST_SHARE: f64 = 0.01;
-
-/// The causes that are worth a line, the most likely first.
-pub fn likely(standing: &Standing) -> impl Iterator<Item = &Ranked> {
-    standing
-        .causes
-        .iter()
-        .enumerate()
-        .filter(|(place, one)| *place == 0 || one.share >= LEAST_SHARE)
-        .map(|(_, one)| one)
-}
-
 /// The list, with how many there are.
 pub fn list(page: &mut Markup, walk: &Walk<'_>, standing: &Standing) {
-    let n = likely(standing).count();
-    let n_all = walk.case.causes.len();
+    let (n, n_all) = (standing.causes.len(), walk.case.causes.len());
     page.heading("What may be wrong");
-    page.line("p", "hint", &format!("{n} of {n_all} causes are left that are likely at all."));
+    page.line("p", "hint", &format!("{n} of {n_all} causes are left."));
     page.element("ol", &[("class", "causes")], |list| {
-        for ranked in likely(standing).take(MOST) {
+        for ranked in standing.causes.iter().take(MOST) {
             list.element("li", &[("dir", "auto")], |item| {
                 let share = format!("{:.3}", ranked.share);
                 item.element(

@@ -86,7 +86,8 @@ fn page(asked: &Asked<'_>, known: &mut Known) -> Report {
     let walk = walk(case, record);
     let standing = walk.stand();
     card::complaints(&mut page, &walk);
-    page.element("section", &[("class", "working"), ("data-awake", "")], |inside| match &standing.end {
+    let number = record.readings.len().to_string();
+    page.element("section", &[("class", "working"), ("data-awake", &number)], |inside| match &standing.end {
         None => card::next(inside, &walk, &standing),
         Some(end) => {
             let remade = remade(case, &record.complaints, &document.situations, &document.interlocks);
@@ -114,7 +115,7 @@ fn page(asked: &Asked<'_>, known: &mut Known) -> Report {
 /// What the drawing leaves in plain sight: what may still be wrong, and where the reading is taken.
 fn spot(walk: &Walk<'_>, standing: &Standing) -> Spot {
     let mut spot = Spot::default();
-    for ranked in causes::likely(standing) {
+    for ranked in &standing.causes {
         if let Some(fault) = walk.case.causes[ranked.cause].fault() {
             fault.subjects().iter().for_each(|subject| spot.add(subject));
         }
