@@ -133,7 +133,8 @@ export class Reports {
   async ask(words, place, by) {
     this.number += 1;
     const number = String(this.number);
-    const long = "long" in by.dataset;
+    // What a place has worked out is with the worker that did.
+    const long = "long" in by.dataset || "long" in (place?.dataset ?? {});
     const act = by !== place && words !== place?.dataset.report;
     if (place) {
       place.dataset.told = number;

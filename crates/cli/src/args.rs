@@ -226,9 +226,9 @@ pub struct Sweep {
 pub struct Diagnose {
     #[command(flatten)]
     pub input: Input,
-    /// What is complained of, and what was read so far: a JSON file.
+    /// What is complained of, and what was read so far: a JSON file; without it, the fault walk that the job keeps.
     #[arg(long, value_name = "FILE.json")]
-    pub observations: PathBuf,
+    pub observations: Option<PathBuf>,
 }
 
 /// Arguments of `sheets`.

@@ -6,7 +6,7 @@ use engine::quantity::capital;
 
 use super::super::markup::Markup;
 use super::begin::in_words;
-use super::{causes, steps};
+use super::{causes, is_as_drawn, steps};
 
 /// What is complained of, one line each.
 pub fn complaints(page: &mut Markup, walk: &Walk<'_>) {
@@ -111,8 +111,7 @@ pub fn found(card: &mut Markup, walk: &Walk<'_>, standing: &Standing, end: End, 
             several(card, &words);
         }
     }
-    let is_as_drawn = group.first().is_some_and(|ranked| walk.case.causes[ranked.cause].fault().is_none());
-    if is_as_drawn {
+    if is_as_drawn(walk, standing) {
         card.paragraph(
             "What you complain of is what the drawing asks for: it is the drawing that has to change.",
         );

@@ -90,7 +90,11 @@ fn page(asked: &Asked<'_>, known: &mut Known) -> Report {
     page.element("section", &[("class", "working"), ("data-awake", &number)], |inside| match &standing.end {
         None => card::next(inside, &walk, &standing),
         Some(end) => {
-            let remade = remade(case, &record.complaints, &document.situations, &document.interlocks);
+            // Only where the vehicle is as it is drawn is the drawing what is wrong.
+            let remade = match is_as_drawn(&walk, &standing) {
+                true => remade(case, &record.complaints, &document.situations, &document.interlocks),
+                false => Vec::new(),
+            };
             card::found(inside, &walk, &standing, *end, &remade);
         }
     });
@@ -110,6 +114,12 @@ fn page(asked: &Asked<'_>, known: &mut Known) -> Report {
         details.button("Throw it away", &format!("walk-delete {place}"));
     });
     Report { markup: page.done(), spot: Some(spot(&walk, &standing)), ..Report::default() }
+}
+
+/// Whether the likeliest answer is that the vehicle is as it is drawn.
+fn is_as_drawn(walk: &Walk<'_>, standing: &Standing) -> bool {
+    let first = standing.group.first().map(|place| standing.causes[*place].cause);
+    first.is_some_and(|cause| walk.case.causes[cause].fault().is_none())
 }
 
 /// What the drawing leaves in plain sight: what may still be wrong, and where the reading is taken.
