@@ -103,7 +103,7 @@ fn records(chance: &mut Chance, parts: &[Part], wires: &[Wire]) -> Vec<Record> {
         let part = chance.one_of(&ids);
         let at =
             |chance: &mut Chance| TerminalRef::new(&chance.one_of(&ids), chance.one_of(&["30", "+", "é"]));
-        let (probe, found) = match chance.below(6) {
+        let (probe, found) = match chance.below(7) {
             0 => {
                 let against = chance.once_in(2).then(|| at(chance));
                 let number = chance.below(3000) as f64 / 100.0 - 15.0;
@@ -119,6 +119,10 @@ fn records(chance: &mut Chance, parts: &[Part], wires: &[Wire]) -> Vec<Record> {
             }
             3 => (Probe::Listen(part), Found::Heard(chance.once_in(2))),
             4 => (Probe::Fuse(part), Found::Whole(chance.once_in(2))),
+            5 => {
+                let against = chance.once_in(2).then(|| at(chance));
+                (Probe::TestLamp { at: at(chance), against }, Found::Seen(chance.one_of(&Seen::WORDS).0))
+            }
             _ => {
                 let against_positive = chance.once_in(2);
                 (Probe::Pin { wire: text(chance), against_positive }, Found::CannotReach)

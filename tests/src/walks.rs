@@ -445,7 +445,7 @@ impl<'c> Vehicle<'c> {
                 let is_it = |branch: &usize| self.drawn.subject(*branch) == Subject::Part(part.clone());
                 Found::Whole(!self.open.iter().any(is_it))
             }
-            Probe::Pin { .. } => Found::CannotReach,
+            Probe::Pin { .. } | Probe::TestLamp { .. } => Found::CannotReach,
         }
     }
 }

@@ -204,6 +204,10 @@ pub fn probe(probe: &Probe) -> Value {
         Probe::Volts { at, against: Some(against) } => {
             json!({ "volts_at": at.to_string(), "against": against.to_string() })
         }
+        Probe::TestLamp { at, against: None } => json!({ "lamp_at": at.to_string() }),
+        Probe::TestLamp { at, against: Some(against) } => {
+            json!({ "lamp_at": at.to_string(), "against": against.to_string() })
+        }
         Probe::Amps(wire) => json!({ "amps_in": wire.as_str() }),
         Probe::Look(part, load) if load.is_empty() => json!({ "look_at": part.as_str() }),
         Probe::Look(part, load) => json!({ "look_at": part.as_str(), "load": load }),

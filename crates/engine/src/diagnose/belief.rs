@@ -159,7 +159,7 @@ pub(super) fn place(found: Found) -> (usize, f64) {
 pub(super) fn errs(target: &Target) -> f64 {
     match target {
         Target::Volts(..) | Target::Amps(_) => figure::SLIP,
-        Target::Look(_) | Target::Listen(_) | Target::Fuse(_) => figure::OBSERVER,
+        Target::TestLamp(..) | Target::Look(_) | Target::Listen(_) | Target::Fuse(_) => figure::OBSERVER,
     }
 }
 
@@ -231,6 +231,10 @@ pub(super) fn shown(case: &Case, variant: usize, moment: usize, target: &Target)
                 BySource::default(),
             )
         }
+        Target::TestLamp(at, against) => {
+            let (net, other) = touched(case, variant, at, against.as_ref());
+            seen(super::test_lamp::brightness(case, variant, moment, net, other))
+        }
         Target::Amps(branch) => {
             let amps = steady.amps(*branch).abs();
             Prediction::Number(
@@ -243,9 +247,7 @@ pub(super) fn shown(case: &Case, variant: usize, moment: usize, target: &Target)
             let bright = &case.row(variant, moment).bright;
             let own = bright.iter().filter(|(branch, _)| branches.contains(branch));
             let share = own.fold(0.0, |most: f64, (_, share)| most.max(*share));
-            let above = |threshold: f64| 1.0 / (1.0 + libm::exp((threshold - share) / (0.55 * figure::EYE)));
-            let (bright, glows) = (above(BRIGHT_SHARE), above(GLOW_SHARE));
-            Prediction::Odds([bright, (glows - bright).max(0.0), 1.0 - glows.max(bright)])
+            seen(share)
         }
         Target::Listen(device) => {
             let was_on = case.row(variant, 0).rest.as_ref().is_some_and(|rest| rest.state.devices[*device]);
@@ -253,6 +255,13 @@ pub(super) fn shown(case: &Case, variant: usize, moment: usize, target: &Target)
         }
         Target::Fuse(_) => Prediction::Unknown,
     }
+}
+
+/// What an eye says of a lamp with this share of its voltage.
+fn seen(share: f64) -> Prediction {
+    let above = |threshold: f64| 1.0 / (1.0 + libm::exp((threshold - share) / (0.55 * figure::EYE)));
+    let (bright, glows) = (above(BRIGHT_SHARE), above(GLOW_SHARE));
+    Prediction::Odds([bright, (glows - bright).max(0.0), 1.0 - glows.max(bright)])
 }
 
 fn yes(holds: bool) -> Prediction {

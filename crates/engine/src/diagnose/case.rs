@@ -1,10 +1,10 @@
 //! What may be wrong with a job, and what each cause leads to in every situation: solved once, asked of every reading.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
-use super::spread::{Spread, spread};
+use super::spread::{Spread, source_ohm, spread};
 use crate::check::worth_a_look;
 use crate::circuit::{CHASSIS, Change, Circuit, NetIndex, Origin};
 use crate::document::{AT_REST, Probe, Situation};
@@ -98,6 +98,8 @@ pub(super) struct Row {
     pub bright: Vec<(usize, f64)>,
     /// How far readings may be off, found when it is asked for.
     spread: OnceCell<Spread>,
+    /// The resistance between nets, found when it is asked for.
+    source_ohm: RefCell<BTreeMap<(NetIndex, NetIndex), Option<f64>>>,
 }
 
 /// A probe, looked up in the circuit.
@@ -105,6 +107,8 @@ pub(super) struct Row {
 pub(super) enum Target {
     /// The leads of a voltmeter; without a second terminal the black one is at the body.
     Volts(TerminalRef, Option<TerminalRef>),
+    /// The leads of a test lamp, likewise.
+    TestLamp(TerminalRef, Option<TerminalRef>),
     /// A wire, by branch.
     Amps(usize),
     /// The branches of a load.
@@ -213,6 +217,13 @@ impl Case {
                 }
                 Some(Target::Volts(at.clone(), against.clone()))
             }
+            Probe::TestLamp { at, against } => {
+                circuit.net_of(at)?;
+                if let Some(against) = against {
+                    circuit.net_of(against)?;
+                }
+                Some(Target::TestLamp(at.clone(), against.clone()))
+            }
             Probe::Amps(wire) => {
                 let wire = circuit.wire_index(wire)?;
                 let is_it = |branch: &usize| circuit.branches[*branch].origin == Origin::Wire(wire);
@@ -261,6 +272,24 @@ impl Case {
         })
     }
 
+    /// The resistance that the circuit of a variant shows between two nets at one moment, in ohms; none where it does not
+    /// come to rest.
+    pub(super) fn source_ohm(
+        &self,
+        variant: usize,
+        moment: usize,
+        from: NetIndex,
+        to: NetIndex,
+    ) -> Option<f64> {
+        let row = self.row(variant, moment);
+        let rest = row.rest.as_ref()?;
+        let mut known = row.source_ohm.borrow_mut();
+        *known.entry((from, to)).or_insert_with(|| {
+            let circuit = self.circuit.changed(&self.variants[variant].changes);
+            source_ohm(&circuit, rest, from, to)
+        })
+    }
+
     /// The net that a lead at a terminal touches.
     pub(super) fn touched(&self, variant: usize, terminal: &TerminalRef) -> NetIndex {
         let moved = self.variants[variant].moved.iter().find(|(moved, _)| moved == terminal);
@@ -279,6 +308,7 @@ impl Row {
             rest: rest.cloned(),
             bright: rest.map(bright).unwrap_or_default(),
             spread: OnceCell::new(),
+            source_ohm: RefCell::default(),
         })
     }
 }

@@ -14,7 +14,9 @@ pub fn drawn(case: &Case, situation: &Situation, probe: &Probe) -> Option<Found>
         Prediction::Odds(odds) => {
             let most = (0..odds.len()).max_by(|a, b| odds[*a].total_cmp(&odds[*b]))?;
             Some(match target {
-                Target::Look(_) => Found::Seen([Seen::Lit, Seen::Dim, Seen::Dark][most]),
+                Target::Look(_) | Target::TestLamp(..) => {
+                    Found::Seen([Seen::Lit, Seen::Dim, Seen::Dark][most])
+                }
                 Target::Fuse(_) => Found::Whole(most == 0),
                 _ => Found::Heard(most == 0),
             })

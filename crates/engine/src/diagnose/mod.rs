@@ -16,6 +16,7 @@ mod proof;
 mod remake;
 mod spread;
 mod stand;
+mod test_lamp;
 mod words;
 
 pub use belief::figure;

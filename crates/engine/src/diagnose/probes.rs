@@ -231,6 +231,11 @@ impl Bench {
                 Some(_) => {
                     bench.at_hand.extend(parts);
                     bench.taken.insert((probe.clone(), moment));
+                    // Where a test lamp was held, a meter tells little more.
+                    if let Probe::TestLamp { at, against } = probe {
+                        let (at, against) = (at.clone(), against.clone());
+                        bench.taken.insert((Probe::Volts { at, against }, moment));
+                    }
                 }
             }
         }
@@ -271,7 +276,7 @@ impl Bench {
 /// The parts that a probe has to get at with a lead, a clamp or fingers.
 fn parts_of(probe: &Probe) -> Vec<PartId> {
     match probe {
-        Probe::Volts { at, against } => {
+        Probe::Volts { at, against } | Probe::TestLamp { at, against } => {
             std::iter::once(at).chain(against).map(|terminal| terminal.part.clone()).collect()
         }
         Probe::Fuse(part) => vec![part.clone()],

@@ -457,9 +457,9 @@ fn expected(room: &Room, live: &[Live], probe: &Probe) -> Vec<Expected> {
             (Probe::Volts { .. } | Probe::Amps(_) | Probe::Pin { .. }, _) => {
                 Told::Number(mean, 2.0 * (squares / n.max(f64::MIN_POSITIVE) - mean * mean).max(0.0).sqrt())
             }
-            (Probe::Look(..), 0) => Told::Plain(Found::Seen(Seen::Lit)),
-            (Probe::Look(..), 1) => Told::Plain(Found::Seen(Seen::Dim)),
-            (Probe::Look(..), _) => Told::Plain(Found::Seen(Seen::Dark)),
+            (Probe::Look(..) | Probe::TestLamp { .. }, 0) => Told::Plain(Found::Seen(Seen::Lit)),
+            (Probe::Look(..) | Probe::TestLamp { .. }, 1) => Told::Plain(Found::Seen(Seen::Dim)),
+            (Probe::Look(..) | Probe::TestLamp { .. }, _) => Told::Plain(Found::Seen(Seen::Dark)),
             (Probe::Listen(_), which) => Told::Plain(Found::Heard(which == 0)),
             (Probe::Fuse(_), which) => Told::Plain(Found::Whole(which == 0)),
         };

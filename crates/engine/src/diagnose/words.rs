@@ -35,6 +35,10 @@ fn instruction(case: &Case, probe: &Probe, moment: usize) -> String {
             let black = against.as_ref().map_or_else(|| "the body".to_owned(), terminal);
             format!("{when}: volts, red lead on {}, black lead on {black}.", terminal(at))
         }
+        Probe::TestLamp { at, against } => {
+            let other = against.as_ref().map_or_else(|| "the body".to_owned(), terminal);
+            format!("{when}: test lamp between {} and {other}. Lit, dim or dark?", terminal(at))
+        }
         Probe::Amps(wire) => format!(
             "{when}: clamp meter, set to direct current, around {}.",
             Subject::Wire(wire.clone()).title(network)
@@ -115,6 +119,11 @@ pub fn about(network: &Network, probe: &Probe) -> String {
         Probe::Volts { at, against: None } => format!("{} against the body", network.terminal_in_full(at)),
         Probe::Volts { at, against: Some(against) } => {
             format!("{} against {}", network.terminal_in_full(at), network.terminal_in_full(against))
+        }
+        Probe::TestLamp { at, against } => {
+            let other =
+                against.as_ref().map_or_else(|| "the body".to_owned(), |one| network.terminal_in_full(one));
+            format!("a test lamp between {} and {other}", network.terminal_in_full(at))
         }
         Probe::Amps(wire) => Subject::Wire(wire.clone()).title(network),
         Probe::Look(id, name) => load(network, id, name),

@@ -91,6 +91,13 @@ pub enum Probe {
     },
     /// A clamp meter around a wire; the sign does not count.
     Amps(WireId),
+    /// A test lamp with one lead at a terminal and the other one at another, else at the body.
+    TestLamp {
+        /// The one lead.
+        at: TerminalRef,
+        /// The other one.
+        against: Option<TerminalRef>,
+    },
     /// Eyes on a load: the part, and the name of the load where it has several.
     Look(PartId, String),
     /// An ear or a finger on a relay.
@@ -187,7 +194,7 @@ impl Probe {
     pub fn subjects(&self) -> Vec<Subject> {
         let part = |id: &PartId| vec![Subject::Part(id.clone())];
         match self {
-            Probe::Volts { at, against } => std::iter::once(at)
+            Probe::Volts { at, against } | Probe::TestLamp { at, against } => std::iter::once(at)
                 .chain(against)
                 .map(|terminal| Subject::Part(terminal.part.clone()))
                 .collect(),
@@ -204,7 +211,7 @@ impl Probe {
             (Probe::Volts { .. } | Probe::Amps(_) | Probe::Pin { .. }, Found::Number(number)) => {
                 number.is_finite()
             }
-            (Probe::Look(..), Found::Seen(_))
+            (Probe::Look(..) | Probe::TestLamp { .. }, Found::Seen(_))
             | (Probe::Listen(_), Found::Heard(_))
             | (Probe::Fuse(_), Found::Whole(_)) => true,
             _ => false,

@@ -70,7 +70,7 @@ fn check_probe(probe: &Probe, place: &Place, document: &Document) -> Result<(), 
         _ => Err(place.problem(format!("there is no terminal `{terminal}`"))),
     };
     match probe {
-        Probe::Volts { at, against } => {
+        Probe::Volts { at, against } | Probe::TestLamp { at, against } => {
             terminal(at)?;
             against.as_ref().map_or(Ok(()), terminal)
         }

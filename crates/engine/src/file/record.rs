@@ -27,6 +27,7 @@ pub(super) const COMPLAINT_KEYS: &[&str] = &["situation", "probe", "should", "fo
 pub(super) const PROBES: &[(&str, Option<&str>)] = &[
     ("volts_at", Some("against")),
     ("amps_in", None),
+    ("lamp_at", Some("against")),
     ("look_at", Some("load")),
     ("listen_to", None),
     ("fuse_of", None),
@@ -185,6 +186,10 @@ pub(super) fn probe(value: &Json, place: &Place) -> Result<Probe, Problem> {
     }
     Ok(match *key {
         "volts_at" => Probe::Volts {
+            at: fields.required(key, terminal)?,
+            against: fields.optional("against", terminal)?,
+        },
+        "lamp_at" => Probe::TestLamp {
             at: fields.required(key, terminal)?,
             against: fields.optional("against", terminal)?,
         },

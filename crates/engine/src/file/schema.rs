@@ -132,7 +132,7 @@ fn record_keys() -> Json {
     let probe = |(key, other): &(&str, Option<&str>)| {
         let mut properties = Map::new();
         let named = match *key {
-            "volts_at" => reference("terminal"),
+            "volts_at" | "lamp_at" => reference("terminal"),
             "pin" => text(),
             _ => reference("id"),
         };

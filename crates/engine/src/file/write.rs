@@ -113,8 +113,9 @@ fn minutes(minutes: &BTreeMap<String, f64>) -> Object<'_> {
 fn probe(probe: &Probe) -> Said<'_> {
     let mut object = Object::default();
     match probe {
-        Probe::Volts { at, against } => {
-            object.put("volts_at", Said::from(at.to_string()));
+        Probe::Volts { at, against } | Probe::TestLamp { at, against } => {
+            let key = if matches!(probe, Probe::Volts { .. }) { "volts_at" } else { "lamp_at" };
+            object.put(key, Said::from(at.to_string()));
             object.put_some("against", against.as_ref().map(|terminal| Said::from(terminal.to_string())));
         }
         Probe::Amps(wire) => object.put("amps_in", Said::from(wire.as_str())),

@@ -71,6 +71,7 @@ packed_choice!(Probe {
     3 => Listen(part),
     4 => Fuse(part),
     5 => Pin { wire, against_positive },
+    6 => TestLamp { at, against },
 });
 packed_choice!(Status { 0 => Existing, 1 => New, 2 => Remove });
 packed_choice!(Size { 0 => Metric(area), 1 => Gauge(gauge) });

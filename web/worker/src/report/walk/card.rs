@@ -27,6 +27,9 @@ pub fn next(card: &mut Markup, walk: &Walk<'_>, standing: &Standing) {
     }
     card.strong(&next.instruction(walk.case), "");
     answers(card, walk, next);
+    if let Probe::Volts { .. } = next.probe {
+        with_a_lamp(card, walk.readings.len());
+    }
     card.line("p", "hint", &format!("It takes about {}. What it may come to:", minutes(next.minutes)));
     card.element("ul", &[], |list| {
         for expected in next.expected.iter().take(MOST_EXPECTED) {
@@ -64,11 +67,25 @@ fn answers(card: &mut Markup, walk: &Walk<'_>, next: &Proposal) {
     });
 }
 
+/// The same place with a test lamp, for who has no meter at hand.
+fn with_a_lamp(card: &mut Markup, place: usize) {
+    card.element("details", &[], |details| {
+        details.line("summary", "", "With a test lamp instead");
+        details.strong("Caution: ", "never where a control module may be at the other end: a filament takes more than it can give.");
+        details.line("p", "hint", "Hold the lamp between the same two points. It takes current, so a bad joint leaves it dim where a meter shows full volts.");
+        details.element("div", &[("class", "row")], |row| {
+            for (caption, word) in [("Lit", "lit"), ("Dim", "dim"), ("Dark", "dark")] {
+                row.button(caption, &format!("walk-take {place} lamp-{word}"));
+            }
+        });
+    });
+}
+
 /// What can be answered, each with its word.
 fn buttons(probe: &Probe) -> &'static [(&'static str, &'static str)] {
     match probe {
         Probe::Volts { .. } | Probe::Amps(_) | Probe::Pin { .. } => &[("Enter this reading", "number")],
-        Probe::Look(..) => &[("Lit", "lit"), ("Dim", "dim"), ("Dark", "dark")],
+        Probe::Look(..) | Probe::TestLamp { .. } => &[("Lit", "lit"), ("Dim", "dim"), ("Dark", "dark")],
         Probe::Listen(_) => &[("Clicks", "clicks"), ("Silent", "silent")],
         Probe::Fuse(_) => &[("Whole", "whole"), ("Blown", "open")],
     }
@@ -105,10 +122,16 @@ pub fn found(card: &mut Markup, walk: &Walk<'_>, standing: &Standing, end: End, 
         (End::Found, _) => {
             card.heading("Found, as far as any reading tells");
             several(card, &words);
+            card.paragraph("Whatever is read, it comes out the same for all of these: look at each of them.");
         }
         (End::OutOfReach | End::NothingTells, _) => {
             card.heading("No reading tells these apart");
             several(card, &words);
+            if standing.beyond.is_none() {
+                card.paragraph(
+                    "What could still be read comes out so nearly the same that it would tell nothing.",
+                );
+            }
         }
     }
     if is_as_drawn(walk, standing) {

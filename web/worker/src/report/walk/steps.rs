@@ -25,15 +25,27 @@ pub fn take(asked: &Asked<'_>, known: &mut Known, place: usize, found: &str) -> 
     }
     let case = known.case(asked.prepared, &situations(document, record));
     let next = walk(case, record).stand().next?;
-    let found = match found_of(&next.probe, found, asked.field("number").unwrap_or_default()) {
+    // Where a card asks for volts a test lamp may be held instead.
+    let (probe, word) = match (next.probe, found.strip_prefix("lamp-")) {
+        (Probe::Volts { at, against }, Some(word)) => (Probe::TestLamp { at, against }, word),
+        (probe, _) => (probe, found),
+    };
+    let found = match found_of(&probe, word, asked.field("number").unwrap_or_default()) {
         Ok(found) => found,
         Err(why) => return Some(refused(why)),
     };
-    let expected = next.expected.iter().take(MOST_EXPECTED).map(|one| one.in_words(case, &next.probe));
+    // What was expected of a meter says nothing of a lamp.
+    let expected = match probe {
+        Probe::TestLamp { .. } => String::new(),
+        _ => {
+            let told = next.expected.iter().take(MOST_EXPECTED).map(|one| one.in_words(case, &probe));
+            told.collect::<Vec<_>>().join("; ")
+        }
+    };
     let reading = Reading {
         situation: case.moments[next.moment].situation.clone(),
-        probe: next.probe.clone(),
-        expected: expected.collect::<Vec<_>>().join("; "),
+        probe,
+        expected,
         found: Some(found),
         is_right: None,
     };

@@ -83,6 +83,26 @@ fn every_reading_is_kept_and_can_be_taken_back() {
 }
 
 #[test]
+fn a_test_lamp_may_be_held_where_volts_are_asked_for() {
+    let mut document = begun();
+    for place in 0..12 {
+        let card = told(&document, "walk").markup;
+        if card.contains("lamp-dark") {
+            document = after(&document, &format!("walk-take {place} lamp-dark"));
+            let reading = document.records[0].readings.last().unwrap();
+            assert!(matches!(reading.probe, engine::document::Probe::TestLamp { .. }), "{reading:?}");
+            assert!(told(&document, "walk").markup.contains("A test lamp between"));
+            return;
+        }
+        let answer = ["silent", "dark", "number\nnumber=0", "whole"]
+            .into_iter()
+            .find(|word| card.contains(&format!("walk-take {place} {}", word.split('\n').next().unwrap())));
+        document = after(&document, &format!("walk-take {place} {}", answer.unwrap_or("out")));
+    }
+    panic!("no card asked for volts");
+}
+
+#[test]
 fn a_walk_ends_with_an_answer_and_can_be_gone_on_with() {
     let begun = begun();
     assert!(told(&begun, "walk-close\nanswer=").change.is_none());
