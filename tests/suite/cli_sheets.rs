@@ -90,3 +90,26 @@ fn the_job_is_never_written_over_and_endings_are_held() {
     assert_eq!(names(&at.join("lists")), ["wires.csv"]);
     assert!(!at.join("-").exists());
 }
+
+#[test]
+fn a_proving_sheet_is_added_where_it_is_wanted() {
+    let at = fresh("proof");
+    let (code, _, err) = run(&at, &["sheets", "job.json", "--proof", "--csv", "lists", "--svg", "pages"]);
+    assert_eq!(code, 0, "{err}");
+    let sheet = std::fs::read_to_string(at.join("lists/proving-sheet.csv")).expect("the proving sheet");
+    assert!(sheet.starts_with("group,No.,What to do,What passes,Found,Right\r\n"), "{sheet}");
+    let (_, text, _) = run(&at, &["prove", "job.json"]);
+    let n_steps: usize = text.lines().filter(|line| line.contains("Passes: ")).count();
+    assert!(n_steps > 2 && sheet.lines().count() == 1 + n_steps, "{n_steps} steps, {sheet}");
+    let open = std::fs::read_to_string(at.join("lists/not-proved.csv")).expect("what is not shown");
+    assert!(open.contains("nother rating than drawn"), "{open}");
+    let pages: String = names(&at.join("pages"))
+        .iter()
+        .map(|page| std::fs::read_to_string(at.join("pages").join(page)).expect("a page"))
+        .collect();
+    assert!(pages.contains(">Signature<"), "there is a line to sign on");
+
+    let at = fresh("no-proof");
+    run(&at, &["sheets", "job.json", "--csv", "lists"]);
+    assert!(!at.join("lists/proving-sheet.csv").exists());
+}

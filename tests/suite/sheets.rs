@@ -4,7 +4,8 @@ use drawing::geometry::Rect;
 use drawing::scene::{Role, Shape};
 use drawing::text::clean;
 use engine::answer::Prepared;
-use engine::document::Document;
+use engine::diagnose::{self, Case};
+use engine::document::{Document, Found, Probe, Purpose, Record};
 use sheets::{Facts, Paper, Set, Sheet, Wanted, pdf, set, svg};
 use suite::{generate, sound};
 use support::{assert_apart, texts};
@@ -80,4 +81,69 @@ fn every_part_and_wire_is_in_the_set_and_every_sheet_is_written() {
             assert!(picture.ends_with("</svg>\n") && svg(&sent, index) == picture, "{name}");
         }
     });
+}
+
+/// The dark lamps with a proving sheet on which everything was right but one reading, and a second such record.
+fn proved() -> Document {
+    let mut document = suite::demonstration("dark-lamps");
+    let circuit = engine::laid::circuit(&document);
+    let ruled = diagnose::ruled(&circuit, &document.interlocks);
+    let case = Case::new(&circuit, &diagnose::proving_situations(&document.situations, &ruled));
+    let minutes = diagnose::Minutes::new();
+    let mut readings = diagnose::prove(&case, &ruled, &minutes).readings(&case);
+    for reading in &mut readings {
+        reading.found = match reading.probe {
+            Probe::Volts { .. } | Probe::Amps(_) => Some(Found::Number(99.0)),
+            _ => Some(Found::CannotReach),
+        };
+        reading.is_right =
+            reading.found.and_then(|found| diagnose::is_passed_by(&reading.probe, &reading.expected, found));
+    }
+    let record = Record {
+        purpose: Purpose::Proof,
+        about: "The work is right".to_owned(),
+        date: "2026-03-02".to_owned(),
+        by: "A. Fitter".to_owned(),
+        meter: "meter 7".to_owned(),
+        complaints: Vec::new(),
+        minutes,
+        answer: diagnose::conclusion(&readings),
+        readings,
+    };
+    document.records = std::sync::Arc::new(vec![record.clone(), record]);
+    document
+}
+
+#[test]
+fn a_record_is_printed_with_who_took_it_what_was_found_and_a_line_to_sign_on() {
+    let document = proved();
+    let prepared = Prepared::new(&document);
+    let made = set(&Facts::of(&prepared), &Wanted::default());
+    let all: Vec<&str> = made.sheets.iter().flat_map(texts).map(|text| text.text.as_str()).collect();
+    for wanted in [
+        "Record of the proving",
+        "A. Fitter",
+        "2026-03-02",
+        "meter 7",
+        "Signature",
+        "99 V",
+        "not right",
+        "Out of reach",
+    ] {
+        assert!(all.contains(&wanted), "{wanted} is not on paper: {all:?}");
+    }
+    assert!(!all.contains(&"Proving sheet"), "nobody wants it to be filled in");
+}
+
+#[test]
+fn records_of_one_sort_are_tables_of_their_own() {
+    let document = proved();
+    let prepared = Prepared::new(&document);
+    let names: Vec<String> =
+        sheets::tables(&Facts::of(&prepared)).into_iter().map(|(name, _)| name).collect();
+    let mut once = names.clone();
+    once.sort();
+    once.dedup();
+    assert_eq!(once.len(), names.len(), "{names:?}");
+    assert!(names.iter().any(|name| name == "record-of-proving-2.csv"), "{names:?}");
 }

@@ -5,7 +5,7 @@
 // chosen, which sheets are seen, and where they go. What writes a PDF, with its fonts, is fetched when one is wanted.
 
 const CHOICES = "loomwright.handover";
-const AS_ALWAYS = { paper: "A4", ink: "color", marks: true, readings: false };
+const AS_ALWAYS = { paper: "A4", ink: "color", marks: true, readings: false, proof: false };
 
 /** Hundredths of a millimetre in a pixel of the page. */
 const PIXEL = 2540 / 96;
@@ -26,6 +26,7 @@ PAGE.innerHTML = `<dialog class="handover" aria-labelledby="handover-title">
         <fieldset><legend>Paper</legend>${["A4", "A3", "Letter", "Tabloid"].map((one) => radio("paper", one, one)).join("")}</fieldset>
         <fieldset><legend>Ink</legend>${radio("ink", "color", "In colour")}${radio("ink", "black", "Black and white, as an office printer sees it")}</fieldset>
         <fieldset><legend>On the circuit</legend>${tick("marks", "Marks of findings")}${tick("readings", "Readings of the present positions")}</fieldset>
+        <fieldset><legend>To fill in</legend>${tick("proof", "Proving sheet")}</fieldset>
         <p class="hint">Print at 100 %, not “fit to page”, so that it stays to scale.</p>
       </details>
       <details class="handover-save"><summary>Tables (CSV)</summary><p class="hint">For a spreadsheet, each list by itself.</p></details>
@@ -115,11 +116,12 @@ export class Handover {
     return this.choices.querySelector(`[name="handover-${name}"]${value ? `[value="${value}"]` : ""}`);
   }
 
-  choose({ paper, ink, marks, readings }) {
+  choose({ paper, ink, marks, readings, proof }) {
     (this.field("paper", paper) ?? this.field("paper", "A4")).checked = true;
     (this.field("ink", ink) ?? this.field("ink", "color")).checked = true;
     this.field("marks").checked = marks;
     this.field("readings").checked = readings;
+    this.field("proof").checked = proof ?? false;
     this.sum();
   }
 
@@ -131,7 +133,8 @@ export class Handover {
 
   chosen() {
     const radio = (name) => this.choices.querySelector(`[name="handover-${name}"]:checked`).value;
-    return { paper: radio("paper"), ink: radio("ink"), marks: this.field("marks").checked, readings: this.field("readings").checked };
+    const [marks, readings, proof] = ["marks", "readings", "proof"].map((one) => this.field(one).checked);
+    return { paper: radio("paper"), ink: radio("ink"), marks, readings, proof };
   }
 
   // The set.
@@ -145,8 +148,8 @@ export class Handover {
   async make() {
     this.turn += 1;
     const { turn } = this;
-    const { paper, ink, marks, readings } = this.chosen();
-    const words = ["handover", paper, ink, marks ? "marks" : "", readings ? "readings" : ""].join(" ");
+    const { paper, ink, ...more } = this.chosen();
+    const words = ["handover", paper, ink, ...Object.keys(more).filter((one) => more[one])].join(" ");
     this.say("The sheets are being set…");
     this.dialog.classList.add("making");
     this.clear();

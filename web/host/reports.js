@@ -185,7 +185,9 @@ BUSY.innerHTML =
 /** Puts markup in a place; what was chosen, opened and in focus there is so again, or what stands for it is. */
 function show(place, { markup, old }) {
   const chosen = [...place.querySelectorAll("select, [type=checkbox]")];
-  const open = [...place.querySelectorAll("details")].map((one) => one.open);
+  // Of those with a name one is open at a time, and what is told decides which.
+  const folded = () => [...place.querySelectorAll("details:not([name])")];
+  const open = folded().map((one) => one.open);
   const active = place.contains(document.activeElement) ? document.activeElement : null;
   const card = place.querySelector("[data-awake]")?.dataset.awake;
   place.innerHTML = markup;
@@ -202,7 +204,7 @@ function show(place, { markup, old }) {
       same.value = value;
     }
   }
-  place.querySelectorAll("details").forEach((one, i) => (one.open ||= open[i] ?? false));
+  folded().forEach((one, i) => (one.open ||= open[i] ?? false));
   if (active) {
     const same = (one) =>
       one.id === active.id && one.name === active.name && ["ask", "change"].every((key) => one.dataset[key] === active.dataset[key]);

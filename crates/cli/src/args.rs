@@ -255,6 +255,9 @@ pub struct Sheets {
     /// Add what `inspect` tells; a job in which nothing is new has it in any case.
     #[arg(long)]
     pub inspection: bool,
+    /// Add the proving sheet that `prove` makes, with room to write in.
+    #[arg(long)]
+    pub proof: bool,
     /// Readings to put on the circuit; none when no situation is named.
     #[command(flatten)]
     pub when: When,

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use engine::answer::Prepared;
 use engine::circuit::Circuit;
+use engine::diagnose::{Case, Minutes, Proof, prove, proving_situations, ruled};
 use engine::document::{Accepted, Document, Network, Status};
 use engine::finding::Finding;
 use engine::ids::WireId;
@@ -21,6 +22,8 @@ pub struct Facts<'a> {
     loads: BTreeMap<WireId, Loaded>,
     inspects: bool,
     inspection: OnceCell<Inspection>,
+    proves: bool,
+    proof: OnceCell<(Case, Proof)>,
 }
 
 /// What a wire carries when it carries most.
@@ -49,12 +52,36 @@ impl<'a> Facts<'a> {
         let inspects = !network.wires.is_empty()
             && network.parts.iter().all(|part| is_there(part.status))
             && network.wires.iter().all(|wire| is_there(wire.status));
-        Facts { prepared, loads, inspects, inspection: OnceCell::new() }
+        Facts {
+            prepared,
+            loads,
+            inspects,
+            inspection: OnceCell::new(),
+            proves: false,
+            proof: OnceCell::new(),
+        }
     }
 
     /// The same with an inspection, which otherwise only jobs have in which nothing is new.
     pub fn inspected(self) -> Facts<'a> {
         Facts { inspects: true, ..self }
+    }
+
+    /// The same with a proving sheet to fill in.
+    pub fn proving(self) -> Facts<'a> {
+        Facts { proves: true, ..self }
+    }
+
+    /// The proving sheet, where one is wanted, and the case that it was made in.
+    pub(crate) fn proof(&self) -> Option<(&Case, &Proof)> {
+        let made = || {
+            let document = self.document();
+            let ruled = ruled(self.circuit(), &document.interlocks);
+            let case = Case::new(self.circuit(), &proving_situations(&document.situations, &ruled));
+            let proof = prove(&case, &ruled, &Minutes::new());
+            (case, proof)
+        };
+        self.proves.then(|| self.proof.get_or_init(made)).map(|(case, proof)| (case, proof))
     }
 
     /// What an inspection tells, where one is wanted.

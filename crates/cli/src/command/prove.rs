@@ -1,6 +1,6 @@
 //! `prove`: the readings that show the work to be right.
 
-use engine::diagnose::{Case, Minutes, prove};
+use engine::diagnose::{Case, Minutes, prove, proving_situations, ruled};
 use engine::laid;
 
 use super::{Answer, load};
@@ -11,8 +11,9 @@ use crate::render::prove as render;
 pub fn run(input: &Input) -> anyhow::Result<Answer> {
     let document = load(&input.file)?;
     let circuit = laid::circuit(&document);
-    let case = Case::new(&circuit, &document.situations);
-    let proof = prove(&case, &Minutes::new());
+    let ruled = ruled(&circuit, &document.interlocks);
+    let case = Case::new(&circuit, &proving_situations(&document.situations, &ruled));
+    let proof = prove(&case, &ruled, &Minutes::new());
     Ok(Answer::well(match input.format {
         Format::Text => render::text(&document, &case, &proof),
         Format::Json => render::json(&document, &case, &proof),

@@ -1,13 +1,19 @@
 //! The answer of `prove`, as text and as JSON.
 
-use engine::diagnose::{Case, Proof, Step, Told};
+use engine::diagnose::{Awaited, Case, HowTested, Proof, Step, Tested, Told, all_of};
+use engine::document::sentence::print;
 use engine::document::{Document, Found};
+use engine::quantity::capital;
 use serde_json::{Value, json};
 
 use super::assumed;
 use super::diagnose::probe;
 use super::json::{rules, subject, text as reply};
 use super::layout::wrapped;
+
+/// What is told where not every reading could be weighed.
+const TOO_MANY: &str = "This job has more readings than can be weighed: what is told as not shown may be shown by one that \
+                        was left out.";
 
 /// Answer for people.
 pub fn text(document: &Document, case: &Case, proof: &Proof) -> String {
@@ -16,32 +22,56 @@ pub fn text(document: &Document, case: &Case, proof: &Proof) -> String {
         wrapped(&mut out, "", &document.card.title);
         out.push('\n');
     }
-    let (readings, faults) = (proof.steps.len(), proof.shown.len());
+    let (steps, faults) = (proof.steps.len(), proof.shown.len());
     let head = format!(
-        "{readings} readings show every one of {faults} single faults; no sheet needs fewer than {}. They take some {:.0} \
-         minutes.",
+        "{steps} steps show every one of {faults} single faults that any reading shows; no sheet needs fewer than {}. They \
+         take some {:.0} minutes.",
         proof.at_least, proof.minutes
     );
     wrapped(&mut out, "", &head);
+    if !proof.is_whole {
+        wrapped(&mut out, "", TOO_MANY);
+    }
     out.push_str(
         "What passes is calculated from tolerances of parts that are common practice, no source.\n\n",
     );
     for (number, step) in (1..).zip(&proof.steps) {
         wrapped(&mut out, &format!("{number:>3}. "), &step.instruction(case));
-        wrapped(&mut out, "     ", &format!("Passes: {}. Found: ________", step.passes()));
+        wrapped(&mut out, "     ", &format!("Passes: {}. Found: ________", step.passes(case)));
     }
-    if !proof.unproved.is_empty() {
+    rules_in_words(&mut out, case, proof);
+    let unshown = proof.unshown(case);
+    if !unshown.is_empty() || proof.n_old > 0 {
         out.push_str("\nWhat no reading shows\n");
-        for one in &proof.unproved {
-            let why = match one.is_out_of_sight {
-                true => "nothing that can be read is otherwise",
-                false => "it lies within tolerances",
-            };
-            wrapped(&mut out, "  ", &format!("{}: {why}.", case.causes[one.cause].in_words(&case.circuit)));
-        }
+    }
+    for one in &unshown {
+        let of = all_of(&case.circuit.resolved.network, &one.of);
+        let what = if of.is_empty() { one.what.clone() } else { format!("{of}: {}", one.what) };
+        wrapped(&mut out, "  ", &format!("{}. {}", capital(&what), one.why));
+    }
+    if proof.n_old > 0 {
+        let old = format!("{} faults of what was there before are not looked for.", proof.n_old);
+        wrapped(&mut out, "  ", &old);
     }
     assumed::for_checks(&mut out, &case.circuit);
     out
+}
+
+/// The interlocks, and where the sheet puts each to the test.
+fn rules_in_words(out: &mut String, case: &Case, proof: &Proof) {
+    if !proof.rules.is_empty() {
+        out.push_str("\nInterlocks\n");
+    }
+    for (index, one) in proof.rules.iter().enumerate() {
+        let on = (1..).zip(&proof.steps).filter(|(_, step)| step.rules.contains(&index));
+        let on: Vec<String> = on.map(|(number, _)| number.to_string()).collect();
+        let how = match one.how {
+            HowTested::OnTheSheet => format!("step {}", on.join(", ")),
+            HowTested::BrokenAsDrawn => "the drawing breaks it, so the sheet cannot show it".to_owned(),
+            HowTested::NotOnTheSheet => "not on the sheet".to_owned(),
+        };
+        wrapped(out, "  ", &format!("{}: {how}.", print(&one.interlock, &case.circuit.resolved.network)));
+    }
 }
 
 /// Answer for programs.
@@ -62,9 +92,13 @@ pub fn json(document: &Document, case: &Case, proof: &Proof) -> String {
     });
     reply(&json!({
         "job": document.card.title,
-        "readings": proof.steps.iter().map(|one| step(case, one)).collect::<Vec<_>>(),
+        "steps": proof.steps.iter().map(|one| step(case, one)).collect::<Vec<_>>(),
         "shown": shown.collect::<Vec<_>>(),
         "unproved": unproved.collect::<Vec<_>>(),
+        "by_eye": proof.by_eye.iter().map(|fault| fault.in_words(&case.circuit.resolved.network)).collect::<Vec<_>>(),
+        "interlocks": proof.rules.iter().map(|one| rule(case, one)).collect::<Vec<_>>(),
+        "not_looked_for": proof.n_old,
+        "is_whole": proof.is_whole,
         "at_least": proof.at_least,
         "minutes": proof.minutes,
         "rules": rules(&case.circuit),
@@ -75,17 +109,30 @@ fn step(case: &Case, step: &Step) -> Value {
     let moment = &case.moments[step.moment];
     let set: serde_json::Map<String, Value> =
         moment.situation.set.iter().map(|(part, position)| (part.to_string(), json!(position))).collect();
-    let expected = match step.expected {
+    json!({
+        "situation": { "name": moment.situation.name, "set": set },
+        "readings": step.readings.iter().map(reading).collect::<Vec<_>>(),
+        "shows": step.shows.len(),
+        "interlocks": step.rules,
+    })
+}
+
+fn reading(one: &Awaited) -> Value {
+    let expected = match one.expected {
         Told::Number(value, tolerance) => json!({ "number": value, "tolerance": tolerance }),
         Told::Plain(Found::Seen(seen)) => json!({ "seen": seen.word() }),
         Told::Plain(Found::Heard(heard)) => json!({ "heard": heard }),
         Told::Plain(Found::Whole(whole)) => json!({ "whole": whole }),
         Told::Plain(Found::Number(_) | Found::CannotReach) => Value::Null,
     };
-    json!({
-        "situation": { "name": moment.situation.name, "set": set },
-        "probe": probe(&step.probe),
-        "passes": expected,
-        "shows": step.shows.len(),
-    })
+    json!({ "probe": probe(&one.probe), "passes": expected })
+}
+
+fn rule(case: &Case, one: &Tested) -> Value {
+    let how = match one.how {
+        HowTested::OnTheSheet => "on the sheet",
+        HowTested::BrokenAsDrawn => "broken as drawn",
+        HowTested::NotOnTheSheet => "not on the sheet",
+    };
+    json!({ "rule": print(&one.interlock, &case.circuit.resolved.network), "is": how })
 }

@@ -4,6 +4,7 @@ use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
+use super::ends::sides;
 use super::spread::{Spread, source_ohm, spread};
 use crate::check::worth_a_look;
 use crate::circuit::{CHASSIS, Change, Circuit, NetIndex, Origin};
@@ -428,7 +429,7 @@ fn moments(circuit: &Circuit, named: &[Situation]) -> Vec<Moment> {
     found
 }
 
-/// The nets at the two ends of every branch, and those of earth points and the negative poles of batteries.
+/// The nets at the two ends of every branch and of every side of a circuit, and those of earth points and the negative poles of batteries.
 fn pairs(circuit: &Circuit) -> BTreeMap<(NetIndex, NetIndex), usize> {
     let mut pairs = BTreeMap::new();
     let mut add = |a: NetIndex, b: NetIndex| {
@@ -439,6 +440,11 @@ fn pairs(circuit: &Circuit) -> BTreeMap<(NetIndex, NetIndex), usize> {
     };
     for branch in &circuit.branches {
         add(branch.from, branch.to);
+    }
+    for side in sides(circuit) {
+        if let (Some(a), Some(b)) = (circuit.net_of(&side.at), circuit.net_of(&side.against)) {
+            add(a, b);
+        }
     }
     for earth in earths(circuit) {
         for pole in poles(circuit) {

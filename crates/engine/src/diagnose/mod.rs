@@ -10,6 +10,7 @@ use crate::document::{Complaint, Reading};
 mod belief;
 mod case;
 mod drawn;
+mod ends;
 mod next;
 mod probes;
 mod proof;
@@ -23,11 +24,14 @@ pub use belief::figure;
 pub use case::{Case, Cause, Moment};
 pub use drawn::drawn;
 pub use probes::{Minutes, minutes};
-pub use proof::{Proof, Step, Unproved, prove};
+pub use proof::{
+    Awaited, HowTested, Proof, Ruled, Stand, Step, Tested, Unproved, Unshown, conclusion, prove,
+    proving_situations, ruled, steps_of,
+};
 pub use remake::{Remade, remade};
 pub use spread::{share, tolerance};
 pub use stand::{End, Expected, Proposal, Ranked, Standing, Told};
-pub use words::{about, found_in_words};
+pub use words::{about, all_about, all_of, found_in_words, is_passed_by};
 
 /// What is complained of, and what was read so far.
 #[derive(Clone, Copy)]

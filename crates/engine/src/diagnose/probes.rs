@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::case::{Case, Target, earths, poles};
+use super::ends::{own_terminal, sides};
 use super::{Reading, Walk};
 use crate::circuit::{CHASSIS, Origin};
 use crate::document::{Found, Probe};
@@ -17,6 +18,8 @@ pub mod minutes {
     pub const EACH: f64 = 1.0;
     /// To look at a load or to listen.
     pub const LOOK: f64 = 0.3;
+    /// To look at each further load with the same glance.
+    pub const GLANCE: f64 = 0.1;
     /// To hold the leads of a meter, or its clamp, and read it.
     pub const METER: f64 = 0.5;
     /// To take a fuse out and look at it.
@@ -96,6 +99,10 @@ pub(super) fn choices(case: &Case, minutes: &Minutes) -> Vec<Choice> {
             add(volts(&earth, Some(&pole)), minutes::METER, vec![earth.part.clone(), pole.part.clone()]);
         }
     }
+    for side in sides(circuit) {
+        let parts = vec![side.at.part.clone(), side.against.part.clone()];
+        add(volts(&side.at, Some(&side.against)), minutes::METER, parts);
+    }
     for branch in &circuit.branches {
         match branch.origin {
             Origin::Wire(wire) if branch.law.is_some() => {
@@ -107,12 +114,7 @@ pub(super) fn choices(case: &Case, minutes: &Minutes) -> Vec<Choice> {
             }
             Origin::Part(part, _) if branch.law.is_some() => {
                 let part = &network.parts[part];
-                let at = |net: usize| {
-                    let own = part.terminals().into_iter();
-                    let mut own =
-                        own.map(|terminal| TerminalRef { part: part.id.clone(), terminal: terminal.name });
-                    own.find(|terminal| circuit.net_of(terminal) == Some(net))
-                };
+                let at = |net| own_terminal(circuit, branch.origin, net);
                 if branch.to != CHASSIS
                     && let (Some(from), Some(to)) = (at(branch.from), at(branch.to))
                 {

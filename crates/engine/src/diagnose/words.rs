@@ -1,10 +1,13 @@
 //! The walk in words.
 
-use super::{Case, Expected, Proposal, Ranked, Step, Told, Walk};
-use crate::document::{Found, Network, Probe, Situation};
+use super::{Awaited, Case, Expected, Proposal, Ranked, Step, Told, Walk};
+use crate::document::{Found, Network, Probe, Seen, Situation};
 use crate::ids::PartId;
 use crate::quantity::{Quantity, Unit, capital};
 use crate::subject::Subject;
+
+/// What stands between a number and how far off it may be.
+const GIVE_OR_TAKE: &str = ", give or take ";
 
 impl Proposal {
     /// What to do, as a sentence with a full stop.
@@ -16,12 +19,46 @@ impl Proposal {
 impl Step {
     /// What to do, as a sentence with a full stop.
     pub fn instruction(&self, case: &Case) -> String {
-        instruction(case, &self.probe, self.moment)
+        match &self.readings[..] {
+            [one] => instruction(case, &one.probe, self.moment),
+            _ => format!("{}: look at the loads named here.", capital(&case.moments[self.moment].when)),
+        }
     }
 
+    /// What passes: `12.1 V, give or take 0.4 V`, or of several loads `Lit: lamp E1. Dark: lamp E2, E3`.
+    pub fn passes(&self, case: &Case) -> String {
+        if let [one] = &self.readings[..] {
+            return one.passes();
+        }
+        let network = &case.circuit.resolved.network;
+        let of = |(seen, word): &(Seen, &str)| {
+            let is_so = |one: &&Awaited| one.expected == Told::Plain(Found::Seen(*seen));
+            let named = all_about(network, self.readings.iter().filter(is_so).map(|one| &one.probe));
+            (!named.is_empty()).then(|| format!("{}: {named}", capital(word)))
+        };
+        Seen::WORDS.iter().filter_map(of).collect::<Vec<_>>().join(". ")
+    }
+}
+
+impl Awaited {
     /// What passes: `12.1 V, give or take 0.4 V`.
     pub fn passes(&self) -> String {
         self.expected.in_words(&self.probe)
+    }
+}
+
+/// Whether what was found is what these words of [`Awaited::passes`] let pass; `None` where nothing was found or the words
+/// are none of these. The words count, not what they were made from: somebody went by them.
+pub fn is_passed_by(probe: &Probe, passes: &str, found: Found) -> Option<bool> {
+    match found {
+        Found::CannotReach => None,
+        Found::Number(found) => {
+            let number = |words: &str| words.split(' ').next()?.replace('\u{2212}', "-").parse::<f64>().ok();
+            let (value, off) = passes.split_once(GIVE_OR_TAKE).unwrap_or((passes, "0"));
+            // What is typed has as few digits as the words.
+            Some((found - number(value)?).abs() <= number(off)? + 1e-9)
+        }
+        _ => Some(found_in_words(probe, found) == passes),
     }
 }
 
@@ -87,7 +124,7 @@ impl Told {
                 };
                 match off {
                     off if off < 0.005 => round(value),
-                    off => format!("{}, give or take {}", round(value), round(off.max(0.01))),
+                    off => format!("{}{GIVE_OR_TAKE}{}", round(value), round(off.max(0.01))),
                 }
             }
         }
@@ -130,6 +167,36 @@ pub fn about(network: &Network, probe: &Probe) -> String {
         Probe::Listen(id) | Probe::Fuse(id) => part(id),
         Probe::Pin { wire, .. } => wire.clone(),
     }
+}
+
+/// What several probes are about, each sort of part named once where they follow each other: `lamp E3, E4, socket X1`.
+pub fn all_about<'p>(network: &Network, probes: impl IntoIterator<Item = &'p Probe>) -> String {
+    let titles = probes.into_iter().map(|probe| match probe {
+        // What has a name of its own is no designation.
+        Probe::Look(_, name) if !name.is_empty() => (about(network, probe), false),
+        _ => (about(network, probe), true),
+    });
+    listed(titles)
+}
+
+/// Several subjects, each sort named once where they follow each other: `wire W3, W4, lamp E1`.
+pub fn all_of<'s>(network: &Network, subjects: impl IntoIterator<Item = &'s Subject>) -> String {
+    listed(subjects.into_iter().map(|subject| (subject.title(network), true)))
+}
+
+/// Titles in a row; those that end with a designation share the words before it.
+fn listed(titles: impl Iterator<Item = (String, bool)>) -> String {
+    let mut said = String::new();
+    let mut last = String::new();
+    for (title, has_sort) in titles {
+        let sort = title.rsplit_once(' ').filter(|_| has_sort).map_or("", |(sort, _)| sort);
+        let told =
+            if sort.is_empty() || sort != last { &title[..] } else { title[sort.len()..].trim_start() };
+        said.push_str(if said.is_empty() { "" } else { ", " });
+        said.push_str(told);
+        last = sort.to_owned();
+    }
+    said
 }
 
 fn load(network: &Network, part: &PartId, name: &str) -> String {

@@ -50,43 +50,95 @@ pub enum Outcome {
 
 /// Looks for a state that breaks an interlock, among all that the switches and donors with a say in it can lead to.
 pub fn prove(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_>) -> Proof {
-    let nothing = |outcome| Proof { outcome, n_states: 0, n_unsolved: 0, n_seen: 0, n_combinations: 0 };
-    if interlock.rule == Rule::AnyTime {
-        return nothing(Outcome::Waived);
-    }
     let circuit = sweeper.solver().circuit();
-    let load = match Thing::working(circuit, &interlock.load, &interlock.name) {
-        Some(thing) => thing,
-        None => return nothing(Outcome::NotKnown(interlock.load.clone())),
-    };
-    let mut any_of: Vec<Vec<(Thing, bool)>> = Vec::new();
-    for all in &interlock.any_of {
-        let mut things = Vec::new();
-        for one in all {
-            match Thing::in_state(circuit, one) {
-                Some(thing) => things.push(thing),
-                None => return nothing(Outcome::NotKnown(one.part.clone())),
-            }
+    match Ruled::of(circuit, interlock) {
+        Ok(ruled) => {
+            let breaks = |node: &Node| node.is_solved && ruled.breaks(circuit, node);
+            judged(&sweeper.over(&ruled.inputs(sweeper), progress), breaks)
         }
-        any_of.push(things);
+        Err(outcome) => Proof { outcome, n_states: 0, n_unsolved: 0, n_seen: 0, n_combinations: 0 },
     }
-    let mut inputs = load.say(sweeper);
-    for (thing, _) in any_of.iter().flatten() {
-        inputs.extend(thing.say(sweeper));
-    }
-    let breaks = |node: &Node| {
-        let on = load.is_on(circuit, node);
-        let met =
-            any_of.iter().any(|all| all.iter().all(|(thing, wanted)| thing.is_on(circuit, node) == *wanted));
-        node.is_solved
-            && match interlock.rule {
-                Rule::OnlyWith => on && !met,
-                Rule::NeverWith => on && met,
-                Rule::AlwaysWith => met && !on,
-                Rule::AnyTime => false,
-            }
+}
+
+/// The positions, by part, in which an interlock is put to the test: what it demands is so there, and working one switch
+/// or donor ends the demand and what is demanded together. Of those that differ only in switches that add nothing, the
+/// hardest: of a load that must stay off, with all else on; of one that must work, with all else at rest.
+pub fn tests(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_>) -> Vec<Vec<u8>> {
+    let circuit = sweeper.solver().circuit();
+    let Ok(ruled) = Ruled::of(circuit, interlock) else { return Vec::new() };
+    let explored = sweeper.over(&ruled.inputs(sweeper), progress);
+    let lasting: Vec<&Node> = explored.nodes.iter().filter(|node| node.is_solved && node.lasts).collect();
+    let must_work = interlock.rule == Rule::AlwaysWith;
+    let is_one_away = |one: &Node, other: &Node| {
+        one.state.positions.iter().zip(&other.state.positions).filter(|(a, b)| a != b).count() == 1
     };
-    judged(&sweeper.over(&inputs, progress), breaks)
+    let is_free = |node: &Node| !ruled.demands(circuit, node) && ruled.load.is_on(circuit, node) != must_work;
+    let demanded = |node: &&&Node| ruled.demands(circuit, node) && !ruled.breaks(circuit, node);
+    let at_the_edge = |node: &&&Node| lasting.iter().any(|other| is_free(other) && is_one_away(node, other));
+    let mut edge: Vec<&[u8]> = Vec::new();
+    for node in lasting.iter().filter(demanded).filter(at_the_edge) {
+        if !edge.contains(&node.state.positions.as_slice()) {
+            edge.push(&node.state.positions);
+        }
+    }
+    let rest = sweeper.base.positions.as_slice();
+    let is_harder = |one: &[u8], other: &[u8]| {
+        let (more, less) = if must_work { (other, one) } else { (one, other) };
+        one != other
+            && more.iter().zip(less).zip(rest).all(|((more, less), rest)| less == more || less == rest)
+    };
+    edge.iter()
+        .filter(|one| !edge.iter().any(|other| is_harder(other, one)))
+        .map(|one| one.to_vec())
+        .collect()
+}
+
+/// An interlock, looked up in a circuit.
+struct Ruled {
+    rule: Rule,
+    load: Thing,
+    any_of: Vec<Vec<(Thing, bool)>>,
+}
+
+impl Ruled {
+    /// Looks it up; else tells why nothing can be said of it.
+    fn of(circuit: &Circuit, interlock: &Interlock) -> Result<Ruled, Outcome> {
+        if interlock.rule == Rule::AnyTime {
+            return Err(Outcome::Waived);
+        }
+        let load = Thing::working(circuit, &interlock.load, &interlock.name)
+            .ok_or_else(|| Outcome::NotKnown(interlock.load.clone()))?;
+        let thing =
+            |one: &InState| Thing::in_state(circuit, one).ok_or_else(|| Outcome::NotKnown(one.part.clone()));
+        let all = |all: &Vec<InState>| all.iter().map(thing).collect::<Result<Vec<_>, _>>();
+        let any_of = interlock.any_of.iter().map(all).collect::<Result<Vec<_>, _>>()?;
+        Ok(Ruled { rule: interlock.rule, load, any_of })
+    }
+
+    /// The inputs that have a say in it.
+    fn inputs(&self, sweeper: &Sweeper<'_>) -> BTreeSet<usize> {
+        let conditions = self.any_of.iter().flatten().map(|(thing, _)| thing);
+        conditions.chain([&self.load]).flat_map(|thing| thing.say(sweeper)).collect()
+    }
+
+    /// Whether it demands something of the load in this state.
+    fn demands(&self, circuit: &Circuit, node: &Node) -> bool {
+        let holds = |all: &Vec<(Thing, bool)>| {
+            all.iter().all(|(thing, wanted)| thing.is_on(circuit, node) == *wanted)
+        };
+        let is_met = self.any_of.iter().any(holds);
+        match self.rule {
+            Rule::OnlyWith => !is_met,
+            Rule::NeverWith | Rule::AlwaysWith => is_met,
+            Rule::AnyTime => false,
+        }
+    }
+
+    /// Whether this state breaks it.
+    fn breaks(&self, circuit: &Circuit, node: &Node) -> bool {
+        let must_work = self.rule == Rule::AlwaysWith;
+        self.demands(circuit, node) && self.load.is_on(circuit, node) != must_work
+    }
 }
 
 /// Looks for a state in which all of these hold; one that is found stands as [`Outcome::Broken`], and

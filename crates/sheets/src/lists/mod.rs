@@ -5,6 +5,8 @@ mod cutting;
 mod inspection;
 mod parts;
 mod plan;
+mod proof;
+mod records;
 mod state;
 mod wires;
 mod work;
@@ -69,6 +71,9 @@ pub const INSPECTION: &str = "Inspection";
 /// What the sheets with findings are called.
 pub const FINDINGS: &str = "Findings";
 
+/// The file of a list that is for paper only: something to write on.
+const ON_PAPER: &str = "";
+
 /// What is said where something is not known.
 pub const NOT_KNOWN: &str = "not known";
 
@@ -129,6 +134,16 @@ pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
         group("Wire list", vec![wires::wire_list(facts)]),
         group("Cut list", vec![cutting::cut_list(facts), cutting::ends(facts)]),
         group("Order of work", vec![work::order_of_work(facts)]),
+        group(
+            "Proving sheet",
+            vec![
+                proof::sheet(facts),
+                proof::interlocks(facts),
+                proof::not_shown(facts),
+                proof::signed(facts),
+            ],
+        ),
+        group("Record of readings", records::records(facts)),
         group("Along the vehicle", vec![plan::routes(facts), plan::order(facts), plan::places(facts)]),
         group("Assumptions", vec![assumptions(facts), state::settings(facts)]),
     ];
@@ -146,7 +161,8 @@ pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
 /// Headings of a group stand in a first column of their own. Numbers stand without units, which the head line has, and
 /// without `≈` and `≥`, which stand in a column behind theirs.
 pub fn tables(facts: &Facts<'_>) -> Vec<(String, String)> {
-    let tables: Vec<Table> = groups(facts).into_iter().flat_map(|group| group.tables).collect();
+    let tables = groups(facts).into_iter().flat_map(|group| group.tables);
+    let tables: Vec<Table> = tables.filter(|table| table.file != ON_PAPER).collect();
     let mut notes = Table::new("Notes", "notes", &[("List", Setting::Name), ("Note", Setting::Words)]);
     for caution in CAUTIONS {
         notes.entry(vec!["all".to_owned(), (*caution).to_owned()]);
@@ -156,7 +172,14 @@ pub fn tables(facts: &Facts<'_>) -> Vec<(String, String)> {
             notes.entry(vec![table.name.to_owned(), note.clone()]);
         }
     }
-    tables.iter().chain([&notes]).map(|table| (format!("{}.csv", table.file), csv::csv(table))).collect()
+    let mut files: Vec<(String, String)> = Vec::new();
+    for (index, table) in tables.iter().chain([&notes]).enumerate() {
+        // Records of one sort are several.
+        let before = tables.iter().take(index).filter(|other| other.file == table.file).count();
+        let number = if before == 0 { String::new() } else { format!("-{}", before + 1) };
+        files.push((format!("{}{number}.csv", table.file), csv::csv(table)));
+    }
+    files
 }
 
 #[cfg(test)]

@@ -11,16 +11,17 @@ pub fn prove() -> AnyView {
         title().text("Prove").end(),
         styled("p", "hint").text("What is measured and done at the vehicle.").end(),
         survey().end(),
-        walk().end(),
+        lengthy("Find a fault", "walk").end(),
+        lengthy("Prove the work", "proof").end(),
         report_under("What every mistake would do", "mistakes").end(),
         report_under("Order of work", "work").end(),
     ])
 }
 
-/// A walk takes long to begin, because everything that may be wrong is solved once.
-fn walk() -> Tag {
-    let place = styled("div", "report walk").set("data-report", "walk").set("data-long", "");
-    tag("details").add(tag("summary").text("Find a fault")).add(place)
+/// What takes long to begin, because everything that may be wrong is solved once.
+fn lengthy(title: &str, words: &str) -> Tag {
+    let place = styled("div", &format!("report {words}")).set("data-report", words).set("data-long", "");
+    tag("details").add(tag("summary").text(title)).add(place)
 }
 
 fn survey() -> Tag {

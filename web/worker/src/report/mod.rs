@@ -13,6 +13,7 @@ mod markup;
 mod mistakes;
 mod picture;
 mod plan;
+mod proof;
 mod rules;
 mod sit;
 mod situations;
@@ -64,12 +65,14 @@ pub struct Made {
     set: Option<handover::Made>,
     /// What may be wrong with it.
     causes: walk::Known,
+    /// Its proving sheet.
+    proof: proof::Known,
 }
 
 impl Made {
     /// What holds for another job too, in which only what nothing electrical reads differs.
     pub fn for_another(self) -> Made {
-        Made { donors: self.donors, causes: self.causes, ..Made::default() }
+        Made { donors: self.donors, causes: self.causes, proof: self.proof, ..Made::default() }
     }
 }
 
@@ -136,6 +139,9 @@ pub fn report(
             | "walk-who" | "walk-close" | "walk-reopen" | "walk-delete",
             ..,
         ] => walk::answer(&asked, &mut made.causes)?,
+        [word, ..] if word == "proof" || word.starts_with("proof-") => {
+            proof::answer(&asked, &mut made.proof)?
+        }
         ["work"] => shown(work::page(&asked)),
         ["sit", id] => shown(sit::page(&asked, id)?),
         ["sat", id] => sit::sat(&asked, id)?,

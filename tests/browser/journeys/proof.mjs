@@ -1,0 +1,171 @@
+import assert from "node:assert/strict";
+import { App } from "../app.mjs";
+
+export const name = "a proving sheet is made and filled in, by touch and by keyboard alone; a wrong reading says so, and all of it is undone and kept";
+
+const JOB = "Driving lamps that stay dark on main beam";
+const PLACE = "[data-report=proof]";
+const OPEN = `${PLACE} .proof-step[open]`;
+
+export async function run({ page, newPage, address }) {
+  await byTouch(page, address);
+  await byKeyboard(await newPage(), address);
+}
+
+async function byTouch(page, address) {
+  let app = await App.open(page, address);
+  await app.openListed(JOB);
+  await app.keepAsItIs();
+  await app.side("Prove");
+  await unfold(app);
+  await app.press(`${PLACE} input[name=by]`);
+  await page.keyboard.type("A. Fitter");
+  await app.pressButton("Make the proving sheet", PLACE);
+  const n = await done(page, 0);
+  assert.ok(n > 3, `${n} steps`);
+
+  // Right ones: the next card opens each time.
+  for (let taken = 0; taken < 2; taken += 1) {
+    await take(app, page);
+    await done(page, taken + 1);
+  }
+
+  // A wrong one says so plainly, and leads to the fault walk.
+  const number = await numberStep(app, page, 2);
+  await app.press(`${OPEN} input[name^=found]`);
+  await page.keyboard.type("99");
+  await app.pressButton("Enter", OPEN);
+  await page.waitForFunction(() => document.querySelector(".status").innerText.startsWith("Not right"));
+  await done(page, number + 1);
+  assert.match(await app.text(PLACE), /1 step is not right/);
+  assert.equal((await record(app)).readings.filter((one) => one.right === false).length, 1);
+
+  // Undo takes exactly that entry back; the card is open again.
+  await app.closeDrawer();
+  await app.pressButton("Undo", ".tools");
+  await app.side("Prove");
+  await done(page, number);
+  assert.doesNotMatch(await app.text(PLACE), /not right/);
+  await app.closeDrawer();
+  await app.pressButton("Redo", ".tools");
+  await app.side("Prove");
+  await done(page, number + 1);
+
+  // What was entered outlives the page.
+  await app.kept();
+  await page.reload();
+  app = new App(page, app.cdp);
+  await app.ready();
+  await app.side("Prove");
+  await unfold(app);
+  await done(page, number + 1);
+  const kept = await record(app);
+  assert.equal(kept.by, "A. Fitter");
+  assert.match(kept.date, /^\d{4}-\d\d-\d\d$/);
+
+  // A card that is wrong has the way into the fault walk, and can be taken again.
+  const wrong = await page.$$(`${PLACE} .proof-step`);
+  await app.press(await wrong[number].$("summary"));
+  assert.match(await app.text(OPEN), /This is not right\./);
+  assert.ok(await page.$(`${OPEN} [data-ask^="walk-from-proof "]`));
+  await app.pressButton("Take it again", OPEN);
+  await done(page, number);
+}
+
+async function byKeyboard(page, address) {
+  const app = await App.open(page, address, { width: 1280, height: 900 });
+  await app.openListed(JOB);
+  const tabTo = async (is, what) => {
+    for (let n = 0; n < 120; n += 1) {
+      await page.keyboard.press("Tab");
+      if (await page.evaluate(is, what)) {
+        return;
+      }
+    }
+    assert.fail(`the Tab key does not come to ${what}`);
+  };
+  const button = (caption) => tabTo((caption) => document.activeElement.tagName === "BUTTON" && document.activeElement.innerText.trim() === caption, caption);
+  await button("Prove");
+  await page.keyboard.press("Enter");
+  await tabTo((title) => document.activeElement.tagName === "SUMMARY" && document.activeElement.innerText.trim() === title, "Prove the work");
+  await page.keyboard.press("Enter");
+  await page.waitForSelector(`${PLACE} input[name=meter]`);
+  await tabTo((name) => document.activeElement.name === name, "meter");
+  await page.keyboard.type("Meter 1");
+  await button("Make the proving sheet");
+  await page.keyboard.press("Enter");
+  const n = await done(page, 0);
+  for (let taken = 0; taken < n; taken += 1) {
+    const volts = await expected(page);
+    if (volts === null) {
+      await button("All as listed");
+    } else {
+      await tabTo((what) => document.activeElement.name?.startsWith(what), "found-");
+      await page.keyboard.type(volts);
+      await button("Enter");
+    }
+    await page.keyboard.press("Enter");
+    await done(page, taken + 1);
+  }
+  const told = await app.text(PLACE);
+  assert.match(told, new RegExp(`All ${n} steps are right\\.`));
+  assert.match(told, /not signed until somebody signs/);
+  assert.equal((await record(app)).meter, "Meter 1");
+
+  // Another drawing is another sheet.
+  await page.evaluate(() => document.activeElement.blur());
+  await app.select((await app.symbols()).find(({ words }) => words.startsWith("lamp E3")).part);
+  await page.keyboard.press("Delete");
+  await app.side("Prove");
+  await page.waitForFunction((place) => document.querySelector(place).innerText.includes("The drawing was changed after this sheet was made"), {}, PLACE);
+}
+
+async function unfold(app) {
+  const summary = await app.page.waitForSelector(".drawer summary::-p-text(Prove the work)");
+  await app.press(summary);
+  await app.page.waitForSelector(`${PLACE} button`);
+}
+
+/** Waits until so many steps are done; how many there are. */
+async function done(page, n) {
+  await page.waitForFunction(
+    (place, n) => document.querySelector(`${place}:not(.asked)`)?.innerText.includes(`${n} of `) && new RegExp(`^${n} of \\d+ steps done`, "m").test(document.querySelector(place).innerText),
+    {},
+    PLACE,
+    n,
+  );
+  return Number((await page.$eval(PLACE, (one) => one.innerText)).match(/of (\d+) steps done/)[1]);
+}
+
+/** The number that passes in the open card; null where something is looked at. */
+async function expected(page) {
+  const text = await page.$eval(OPEN, (one) => one.innerText);
+  return text.match(/Passes: (-?[\d.]+) [VA]/)?.[1] ?? null;
+}
+
+/** Takes the open card as it should be. */
+async function take(app, page) {
+  const volts = await expected(page);
+  if (volts === null) {
+    await app.pressButton("All as listed", OPEN);
+    return;
+  }
+  await app.press(`${OPEN} input[name^=found]`);
+  await page.keyboard.type(volts);
+  await app.pressButton("Enter", OPEN);
+}
+
+/** Goes on to a card with a number; how many are done by then. */
+async function numberStep(app, page, taken) {
+  while ((await expected(page)) === null) {
+    await take(app, page);
+    taken += 1;
+    await done(page, taken);
+  }
+  return taken;
+}
+
+async function record(app) {
+  const { records } = await app.job();
+  return records.findLast((one) => one.for === "proof");
+}

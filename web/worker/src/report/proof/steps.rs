@@ -1,0 +1,158 @@
+//! What becomes of the record with each entry.
+
+use engine::diagnose::{about, conclusion, found_in_words, is_passed_by, steps_of};
+use engine::document::{Found, Probe, Purpose, Reading, Record, Seen};
+use engine::post::Report;
+
+use super::{Known, changed, minutes, present, refused};
+use crate::report::{Asked, plural};
+
+/// What is said where the drawing was changed after the sheet was made.
+pub const CHANGED: &str =
+    "The drawing was changed after this sheet was made, so what passes may be otherwise. Make a new sheet.";
+
+/// Makes a sheet and begins with it.
+pub fn begin(asked: &Asked<'_>, known: &mut Known) -> Report {
+    let minutes = minutes(asked.document);
+    let sheet = known.sheet(asked, &minutes);
+    let readings = sheet.proof.readings(&sheet.case);
+    if readings.is_empty() {
+        return refused("There is nothing in this drawing yet that a reading could prove.");
+    }
+    let mut records = (*asked.document.records).clone();
+    let field = |name: &str| asked.field(name).unwrap_or_default().to_owned();
+    let said = format!("The proving sheet has {}.", plural(sheet.proof.steps.len() as u64, "step"));
+    records.push(Record {
+        purpose: Purpose::Proof,
+        about: "The work is right".to_owned(),
+        date: field("today"),
+        by: field("by"),
+        meter: field("meter"),
+        complaints: Vec::new(),
+        minutes,
+        readings,
+        answer: String::new(),
+    });
+    changed(asked.document, "make a proving sheet", &said, records)
+}
+
+/// Takes the number that was typed for a reading.
+pub fn number(asked: &Asked<'_>, place: usize) -> Option<Report> {
+    let typed = asked.field(&format!("found-{place}")).unwrap_or_default();
+    match parsed(typed) {
+        Some(number) => enter(asked, &[(place, Found::Number(number))]),
+        None => Some(refused("Enter the number that the meter shows, such as 12.4.")),
+    }
+}
+
+/// Takes what was seen, heard or not reached.
+pub fn take(asked: &Asked<'_>, place: usize, word: &str) -> Option<Report> {
+    let found = match word {
+        "clicks" => Found::Heard(true),
+        "silent" => Found::Heard(false),
+        "whole" => Found::Whole(true),
+        "open" => Found::Whole(false),
+        "beyond" => Found::CannotReach,
+        _ => Found::Seen(seen(word)?),
+    };
+    enter(asked, &[(place, found)])
+}
+
+/// Takes everything of a step that was not taken yet as it should be.
+pub fn rest(asked: &Asked<'_>, place: usize) -> Option<Report> {
+    let readings = &asked.document.records[present(asked.document)?].readings;
+    let own = steps_of(readings).into_iter().find(|own| own.contains(&place))?;
+    let open = own.filter(|place| readings[*place].found.is_none());
+    let found = open.filter_map(|place| Some((place, Found::Seen(seen(&readings[place].expected)?))));
+    enter(asked, &found.collect::<Vec<_>>())
+}
+
+fn seen(word: &str) -> Option<Seen> {
+    Seen::WORDS.iter().find(|(_, own)| *own == word).map(|(seen, _)| *seen)
+}
+
+/// Enters what was found, and whether it passes by what the card said.
+fn enter(asked: &Asked<'_>, found: &[(usize, Found)]) -> Option<Report> {
+    let index = present(asked.document)?;
+    let mut readings = asked.document.records[index].readings.clone();
+    for (place, found) in found {
+        let reading = readings.get_mut(*place).filter(|reading| reading.probe.takes(*found))?;
+        reading.is_right = is_passed_by(&reading.probe, &reading.expected, *found);
+        reading.found = Some(*found);
+    }
+    let said = said(asked, &readings, found);
+    Some(with_readings(asked, index, "enter a reading", &said, readings))
+}
+
+/// What is said of an entry.
+fn said(asked: &Asked<'_>, readings: &[Reading], found: &[(usize, Found)]) -> String {
+    let name = |probe: &Probe| about(&asked.document.network, probe);
+    let wrong = found.iter().find(|(place, _)| readings[*place].is_right == Some(false));
+    match (wrong, found) {
+        (Some((place, found)), _) => {
+            let probe = &readings[*place].probe;
+            let (what, was) = (name(probe), found_in_words(probe, *found));
+            let should = &readings[*place].expected;
+            format!("Not right: {what}, found {was}, should be {should}.")
+        }
+        (None, [(place, Found::CannotReach)]) => format!("Out of reach: {}.", name(&readings[*place].probe)),
+        (None, [(place, _)]) => format!("Right: {}.", name(&readings[*place].probe)),
+        (None, _) => "All as it should be.".to_owned(),
+    }
+}
+
+/// Forgets what was found in the step of a reading, so that it is taken again.
+pub fn again(asked: &Asked<'_>, place: usize) -> Option<Report> {
+    let index = present(asked.document)?;
+    let mut readings = asked.document.records[index].readings.clone();
+    for place in steps_of(&readings).into_iter().find(|own| own.contains(&place))? {
+        readings[place].found = None;
+        readings[place].is_right = None;
+    }
+    Some(with_readings(asked, index, "take a reading again", "", readings))
+}
+
+fn with_readings(asked: &Asked<'_>, index: usize, label: &str, said: &str, readings: Vec<Reading>) -> Report {
+    let mut records = (*asked.document.records).clone();
+    records[index].answer = conclusion(&readings);
+    records[index].readings = readings;
+    changed(asked.document, label, said, records)
+}
+
+/// Sets switches and donor circuits of the drawing as a step has them.
+pub fn set(asked: &Asked<'_>, place: usize) -> Option<Report> {
+    let record = &asked.document.records[present(asked.document)?];
+    let situation = record.readings.get(place)?.situation.clone();
+    Some(Report { positions: Some(situation), ..Report::default() })
+}
+
+/// Keeps who takes the readings, when, and with which meter.
+pub fn who(asked: &Asked<'_>) -> Option<Report> {
+    let index = present(asked.document)?;
+    let mut records = (*asked.document.records).clone();
+    let field = |name: &str| asked.field(name).unwrap_or_default().to_owned();
+    (records[index].by, records[index].meter, records[index].date) =
+        (field("by"), field("meter"), field("date"));
+    Some(changed(asked.document, "say who took the readings", "Kept.", records))
+}
+
+/// Throws a sheet away.
+pub fn delete(asked: &Asked<'_>, index: usize) -> Option<Report> {
+    let mut records = (*asked.document.records).clone();
+    if records.get(index)?.purpose != Purpose::Proof {
+        return None;
+    }
+    records.remove(index);
+    Some(changed(
+        asked.document,
+        "throw a proving sheet away",
+        "The sheet is thrown away. Undo brings it back.",
+        records,
+    ))
+}
+
+/// A number as people write volts and amperes.
+fn parsed(text: &str) -> Option<f64> {
+    let text = text.trim().trim_end_matches(['V', 'v', 'A', 'a']).trim().replace(',', ".").replace('−', "-");
+    text.parse::<f64>().ok().filter(|number| number.is_finite())
+}
