@@ -10,7 +10,7 @@
 export class Reports {
   /** `short` is the worker that also answers for readings, `long` the other. */
   constructor(short, long) {
-    Object.assign(this, { short, long, number: 0, kept: new Map(), roots: [] });
+    Object.assign(this, { short, long, number: 0, kept: new Map(), opened: new Set(), roots: [] });
     // What asks before that waits.
     this.begun = new Promise((resolve) => (this.hasBegun = resolve));
     long.onProgress = ([done, total]) => {
@@ -32,8 +32,11 @@ export class Reports {
     new MutationObserver(() => this.fill()).observe(root, { childList: true, subtree: true });
     root.addEventListener("toggle", ({ target }) => {
       // What opens at the lower end would be told below what is seen.
-      const own = target.open ? target.querySelector(":scope > [data-report]") : null;
-      if (own && target.getBoundingClientRect().top > innerHeight / 2) {
+      const own = target.querySelector(":scope > [data-report]");
+      if (own) {
+        this.opened[target.open ? "add" : "delete"](own.dataset.report);
+      }
+      if (own && target.open && target.getBoundingClientRect().top > innerHeight / 2) {
         own.dataset.opened = "";
       }
       this.fill();
@@ -46,6 +49,11 @@ export class Reports {
   /** Fills the places that are seen and not told. */
   fill() {
     for (const place of this.roots.flatMap((root) => [...root.querySelectorAll("[data-report]:not([data-told])")])) {
+      // Who comes back from the drawing goes on where the work was.
+      if ("long" in place.dataset && !("met" in place.dataset)) {
+        place.dataset.met = "";
+        place.parentElement.open ||= this.opened.has(place.dataset.report);
+      }
       if (!place.closest("details:not([open])")) {
         this.fillOne(place);
       }
@@ -75,7 +83,7 @@ export class Reports {
     }
   }
 
-  press(target) {
+  async press(target) {
     if (target.closest("[data-stop]")) {
       this.long.stop("stopped");
       return;
@@ -85,7 +93,13 @@ export class Reports {
       const place = button.closest("[data-report]");
       const fields = [...(place?.querySelectorAll("[name]") ?? [])].filter((one) => one.type !== "checkbox" || one.checked);
       const value = (one) => ("today" in one.dataset ? today() : one.value);
-      this.ask([button.dataset.ask, ...fields.map((one) => `${one.name}=${value(one)}`)].join("\n"), place, button);
+      await this.ask([button.dataset.ask, ...fields.map((one) => `${one.name}=${value(one)}`)].join("\n"), place, button);
+      // What it began goes on in a place of its own.
+      const there = document.querySelector(`[data-report="${button.dataset.opens}"]`)?.parentElement;
+      if (there) {
+        there.open = true;
+        there.scrollIntoView({ block: "start" });
+      }
     }
   }
 
@@ -120,6 +134,7 @@ export class Reports {
   /** Another job is opened: nothing that was told is about it. */
   forget() {
     this.kept.clear();
+    this.opened.clear();
     this.renew(true);
   }
 

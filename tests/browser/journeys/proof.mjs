@@ -64,10 +64,18 @@ async function byTouch(page, address) {
   assert.match(kept.date, /^\d{4}-\d\d-\d\d$/);
 
   // A card that is wrong has the way into the fault walk, and can be taken again.
-  const wrong = await page.$$(`${PLACE} .proof-step`);
-  await app.press(await wrong[number].$("summary"));
-  assert.match(await app.text(OPEN), /This is not right\./);
-  assert.ok(await page.$(`${OPEN} [data-ask^="walk-from-proof "]`));
+  const openWrong = async () => {
+    const steps = await page.$$(`${PLACE}:not(.asked) .proof-step`);
+    await app.press(await steps[number].$("summary"));
+    assert.match(await app.text(OPEN), /This is not right\./);
+  };
+  await openWrong();
+  await app.pressButton("Find the fault", OPEN);
+  await page.waitForFunction(() => document.querySelector("[data-report=walk]:not(.asked) .working h4")?.innerText === "Reading 1");
+  const walk = (await app.job()).records.find((one) => one.for === "fault");
+  assert.deepEqual([walk.should.length, walk.should[0].found], [1, { number: 99 }]);
+  await done(page, number + 1);
+  await openWrong();
   await app.pressButton("Take it again", OPEN);
   await done(page, number);
 }
@@ -121,6 +129,8 @@ async function byKeyboard(page, address) {
 }
 
 async function unfold(app) {
+  // What the survey above shows moves everything below it.
+  await app.page.waitForSelector(".survey:not(.asked) [data-ask]");
   const summary = await app.page.waitForSelector(".drawer summary::-p-text(Prove the work)");
   await app.press(summary);
   await app.page.waitForSelector(`${PLACE} button`);

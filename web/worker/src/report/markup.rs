@@ -81,6 +81,12 @@ impl Markup {
         self.element("button", &attributes, |inside| inside.text(caption));
     }
 
+    /// Adds a button that asks for `words`, and then opens the place of another report, where it goes on.
+    pub fn button_opening(&mut self, caption: &str, words: &str, report: &str) {
+        let attributes = [("type", "button"), ("data-ask", words), ("data-opens", report)];
+        self.element("button", &attributes, |inside| inside.text(caption));
+    }
+
     /// Adds a button that stays down while what it asks for is shown.
     pub fn button_pressed(&mut self, caption: &str, words: &str, is_pressed: bool) {
         let pressed = if is_pressed { "true" } else { "false" };

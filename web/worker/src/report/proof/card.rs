@@ -98,7 +98,7 @@ impl Card<'_> {
                 card.element("p", &[("class", "proof-wrong"), ("dir", "auto")], |line| {
                     line.text(&format!("{whose}found {was}. This is not right."));
                 });
-                card.button_long("Find the fault", &format!("walk-from-proof {place}"));
+                card.button_opening("Find the fault", &format!("walk-from-proof {place}"), "walk");
             }
             Some(true) => card.paragraph(&format!("{whose}found {was}. This is right.")),
             None => card.paragraph(&format!("{whose}{was}. It shows nothing.")),
