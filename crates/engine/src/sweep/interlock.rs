@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
-use crate::circuit::Circuit;
+use crate::circuit::{Circuit, State};
 use crate::document::{InState, Interlock, Rule};
 use crate::ids::PartId;
 use crate::kind::{Class, Role};
@@ -55,38 +55,48 @@ pub fn prove(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_
         return nothing(Outcome::Waived);
     }
     let circuit = sweeper.solver().circuit();
-    let load = match Thing::working(circuit, &interlock.load, &interlock.name) {
-        Some(thing) => thing,
-        None => return nothing(Outcome::NotKnown(interlock.load.clone())),
+    let ruling = match Ruling::new(circuit, interlock) {
+        Ok(ruling) => ruling,
+        Err(unknown) => return nothing(Outcome::NotKnown(unknown)),
     };
-    let mut any_of: Vec<Vec<(Thing, bool)>> = Vec::new();
-    for all in &interlock.any_of {
-        let mut things = Vec::new();
-        for one in all {
-            match Thing::in_state(circuit, one) {
-                Some(thing) => things.push(thing),
-                None => return nothing(Outcome::NotKnown(one.part.clone())),
-            }
-        }
-        any_of.push(things);
-    }
-    let mut inputs = load.say(sweeper);
-    for (thing, _) in any_of.iter().flatten() {
+    let mut inputs = ruling.load.say(sweeper);
+    for (thing, _) in ruling.any_of.iter().flatten() {
         inputs.extend(thing.say(sweeper));
     }
-    let breaks = |node: &Node| {
-        let on = load.is_on(circuit, node);
-        let met =
-            any_of.iter().any(|all| all.iter().all(|(thing, wanted)| thing.is_on(circuit, node) == *wanted));
-        node.is_solved
-            && match interlock.rule {
-                Rule::OnlyWith => on && !met,
-                Rule::NeverWith => on && met,
-                Rule::AlwaysWith => met && !on,
-                Rule::AnyTime => false,
-            }
-    };
+    let breaks =
+        |node: &Node| node.is_solved && ruling.is_broken(&node.state, &|branch| node.lit.contains(&branch));
     judged(&sweeper.over(&inputs, progress), breaks)
+}
+
+/// An interlock with its load and its condition looked up in a circuit, to be judged in one state after the other.
+pub struct Ruling {
+    rule: Rule,
+    load: Thing,
+    any_of: Vec<Vec<(Thing, bool)>>,
+}
+
+impl Ruling {
+    /// Looks an interlock up; the part that nothing is known of where there is one.
+    pub fn new(circuit: &Circuit, interlock: &Interlock) -> Result<Ruling, PartId> {
+        let load = Thing::working(circuit, &interlock.load, &interlock.name)
+            .ok_or_else(|| interlock.load.clone())?;
+        let in_state = |one: &InState| Thing::in_state(circuit, one).ok_or_else(|| one.part.clone());
+        let all = |all: &Vec<InState>| all.iter().map(in_state).collect();
+        let any_of = interlock.any_of.iter().map(all).collect::<Result<_, PartId>>()?;
+        Ok(Ruling { rule: interlock.rule, load, any_of })
+    }
+
+    /// Whether it does not hold in a state in which those loads work, by branch, that `works` tells.
+    pub fn is_broken(&self, state: &State, works: &dyn Fn(usize) -> bool) -> bool {
+        let holds = |(thing, wanted): &(Thing, bool)| thing.is_on(state, works) == *wanted;
+        let is_met = || self.any_of.iter().any(|all| all.iter().all(holds));
+        match self.rule {
+            Rule::OnlyWith => self.load.is_on(state, works) && !is_met(),
+            Rule::NeverWith => self.load.is_on(state, works) && is_met(),
+            Rule::AlwaysWith => is_met() && !self.load.is_on(state, works),
+            Rule::AnyTime => false,
+        }
+    }
 }
 
 /// Looks for a state in which all of these hold; one that is found stands as [`Outcome::Broken`], and
@@ -105,7 +115,8 @@ pub fn reach(sweeper: &Sweeper<'_>, states: &[InState], progress: Progress<'_>) 
     }
     let inputs = things.iter().flat_map(|(thing, _)| thing.say(sweeper)).collect();
     let holds = |node: &Node| {
-        node.is_solved && things.iter().all(|(thing, wanted)| thing.is_on(circuit, node) == *wanted)
+        let works = |branch: usize| node.lit.contains(&branch);
+        node.is_solved && things.iter().all(|(thing, wanted)| thing.is_on(&node.state, &works) == *wanted)
     };
     judged(&sweeper.over(&inputs, progress), holds)
 }
@@ -186,12 +197,11 @@ impl Thing {
         }
     }
 
-    fn is_on(&self, circuit: &Circuit, node: &Node) -> bool {
-        debug_assert!(node.state.devices.len() == circuit.devices.len());
+    fn is_on(&self, state: &State, works: &dyn Fn(usize) -> bool) -> bool {
         match self {
-            Thing::Position(part, position) => node.state.positions[*part] == *position,
-            Thing::Loads(branches) => branches.iter().any(|branch| node.lit.contains(branch)),
-            Thing::Relay(device) => node.state.devices[*device],
+            Thing::Position(part, position) => state.positions[*part] == *position,
+            Thing::Loads(branches) => branches.iter().any(|branch| works(*branch)),
+            Thing::Relay(device) => state.devices[*device],
         }
     }
 }
