@@ -7,6 +7,7 @@
 // time that the worker took is counted as often more, and the output says so.
 import puppeteer from "puppeteer-core";
 import { App, TABLET } from "./app.mjs";
+import { mistakes } from "./long.mjs";
 import { moving } from "./moving.mjs";
 
 const [address, chromium] = process.argv.slice(2);
@@ -35,6 +36,7 @@ try {
   await firstVisits(5);
   await working();
   await moving(withPage, address);
+  await mistakes(withPage, address, JOB, SLOWER);
 } finally {
   await browser.close();
 }

@@ -1,19 +1,21 @@
 //! How long it takes to solve every fault of the demonstration jobs in every situation, beside solving each changed circuit
-//! from nothing.
+//! from nothing, and to make the whole table of mistakes, with every resistance of a bad joint.
 
 use std::hint::black_box;
+use std::ops::ControlFlow;
 use std::time::Instant;
 
 use engine::check::worth_a_look;
 use engine::fault::{self, Trial};
 use engine::laid;
+use engine::mistakes;
 use engine::quantity::Ohms;
 use suite::demonstration;
 
 fn main() {
     println!(
-        "{:28} {:>7} {:>10} {:>9} {:>9} {:>6}",
-        "job", "faults", "situations", "plain ms", "beside ms", "ratio"
+        "{:28} {:>7} {:>10} {:>9} {:>9} {:>6} {:>9}",
+        "job", "faults", "situations", "plain ms", "beside ms", "ratio", "table ms"
     );
     let jobs = [
         "dark-lamps",
@@ -37,10 +39,16 @@ fn main() {
         };
         let plain = || all(Trial::from_nothing(&circuit));
         let beside = || all(Trial::new(&circuit));
-        let (plain, beside) = (best_of(5, plain), best_of(5, beside));
+        let table = || {
+            let whole = mistakes::table(&circuit, &document.situations, &document.interlocks, &mut |_, _| {
+                ControlFlow::Continue(())
+            });
+            drop(black_box(whole));
+        };
+        let (plain, beside, table) = (best_of(5, plain), best_of(5, beside), best_of(5, table));
         let ratio = plain / beside;
         println!(
-            "{name:28} {:>7} {:>10} {plain:>9.1} {beside:>9.1} {ratio:>6.2}",
+            "{name:28} {:>7} {:>10} {plain:>9.1} {beside:>9.1} {ratio:>6.2} {table:>9.1}",
             changes.len(),
             situations.len()
         );

@@ -1,11 +1,14 @@
 //! Faults solved beside the sound circuit, against the changed circuit solved from nothing.
 
+use std::ops::ControlFlow;
+
 use engine::check::worth_a_look;
 use engine::circuit::{Change, Circuit};
 use engine::document::Document;
 use engine::fault::{self, Outcome, Trial};
 use engine::kind::{Law, OPENS_ABOVE, Role};
 use engine::laid;
+use engine::mistakes::{self, Effect};
 use engine::quantity::Ohms;
 use engine::solve::{Settled, Solver};
 use suite::demonstration;
@@ -130,5 +133,37 @@ fn what_is_solved_beside_the_sound_circuit_is_what_it_comes_to() {
         let (worst, n) = compare(&demonstration(name));
         println!("{name}: {n} situations, greatest difference {worst:.1e}");
         assert!(n > 500);
+    }
+}
+
+#[test]
+fn no_mistake_is_told_milder_for_resistances_that_are_left_out() {
+    for name in [
+        "dark-lamps",
+        "switched-earth-donor",
+        "honey-stall-trailer",
+        "apiary-flatbed",
+        "apiary-flatbed-as-bought",
+    ] {
+        let document = demonstration(name);
+        let circuit = laid::circuit(&document);
+        let (named, rules) = (&document.situations, &document.interlocks);
+        let go_on = &mut |_: u64, _: u64| ControlFlow::Continue(());
+        let few = mistakes::table(&circuit, named, rules, go_on);
+        let all = mistakes::table_with_every_joint(&circuit, named, rules, go_on);
+        assert_eq!(few.rows.len(), all.rows.len());
+        for dense in &all.rows {
+            let row = few.rows.iter().find(|row| row.fault == dense.fault).expect("it is in both");
+            assert_eq!(row.harm, dense.harm, "{name}: {}", row.words);
+            for effect in &dense.effects {
+                let when = &all.situations[effect.situation];
+                let same = row.effects.iter().find(|one| one.situation == effect.situation);
+                let Some(same) = same else { panic!("{name}: {}, {when}: nothing told", row.words) };
+                assert!(same.harm <= effect.harm, "{name}: {}, {when}: {:?}", row.words, effect);
+                let watts = |effect: &Effect| effect.joint.map_or(0.0, |(watts, _)| watts);
+                let (told, most) = (watts(same), watts(effect));
+                assert!(told >= most * (1.0 - 1e-9), "{name}: {}, {when}: {told} of {most} W", row.words);
+            }
+        }
     }
 }

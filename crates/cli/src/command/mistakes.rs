@@ -13,7 +13,8 @@ use crate::render::mistakes as render;
 pub fn run(input: &Input) -> anyhow::Result<Answer> {
     let document = load(&input.file)?;
     let circuit = laid::circuit(&document);
-    let table = table(&circuit, &document.situations, &mut |_, _| ControlFlow::Continue(()));
+    let table =
+        table(&circuit, &document.situations, &document.interlocks, &mut |_, _| ControlFlow::Continue(()));
     Ok(Answer::well(match input.format {
         Format::Text => render::text(&document, &circuit, &table),
         Format::Json => render::json(&document, &circuit, &table),

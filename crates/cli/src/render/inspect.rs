@@ -60,7 +60,7 @@ pub fn text(document: &Document, inspection: &Inspection) -> String {
 fn entry(out: &mut String, inspection: &Inspection, number: usize, width: usize, indices: &[usize]) {
     let Some(item) = indices.first().map(|index| &inspection.items[*index]) else { return };
     let head = format!("{} {number}", item.severity.word());
-    wrapped(out, &format!("{head:<width$}"), may_happen(item.finding.check));
+    wrapped(out, &format!("{head:<width$}"), &inspection.may_happen(indices));
     let mut row = |name: &str, text: &str| {
         if !text.is_empty() {
             wrapped(out, &format!("{:width$}{name:<12}", ""), text);

@@ -41,7 +41,10 @@ pub fn text(document: &Document, circuit: &Circuit, table: &Table) -> String {
 
 /// A mistake, what it does where that is worst, and in how many situations it does anything.
 fn entry(out: &mut String, document: &Document, table: &Table, row: &Row) {
-    let Some(effect) = row.worst() else { return wrapped(out, "  ", &row.words) };
+    let Some(effect) = row.worst() else {
+        let lost = row.unprotected.as_ref().map(|lost| format!(": {}", lost.in_words(&document.network)));
+        return wrapped(out, "  ", &format!("{}{}", row.words, lost.unwrap_or_default()));
+    };
     let when = match (table.when(effect), row.effects.len() - 1) {
         (when, 0) => when.to_owned(),
         (when, 1) => format!("{when}, and in 1 other situation"),
@@ -67,6 +70,10 @@ fn mistake(row: &Row) -> Value {
         "what": row.words,
         "harm": row.harm.word(),
         "effects": row.effects.iter().map(effect).collect::<Vec<_>>(),
+        "unprotected": row.unprotected.as_ref().map(|lost| json!({
+            "rating_a": lost.rating.get(),
+            "wires": lost.wires.iter().map(subject).collect::<Vec<_>>(),
+        })),
     })
 }
 
@@ -85,6 +92,7 @@ fn effect(effect: &Effect) -> Value {
         "situation": effect.situation,
         "harm": effect.harm.word(),
         "verdict": effect.verdict.word(),
+        "broken": effect.broken,
         "loads": loads.collect::<Vec<_>>(),
         "relays": relays.collect::<Vec<_>>(),
         "opens": opens.collect::<Vec<_>>(),

@@ -20,7 +20,7 @@ mod swept;
 
 pub use clearing::opens;
 pub use context::Context;
-pub use fuse_larger_than_wire::stands_its_fuse;
+pub use fuse_larger_than_wire::{stands_its_fuse, unprotected, unprotected_with};
 pub use survey::{Short, Survey, Surveyed, worth_a_look};
 pub use swept::SweptState;
 pub use too_thin_to_handle::least_mm2;

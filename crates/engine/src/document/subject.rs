@@ -90,6 +90,23 @@ impl Subject {
     }
 }
 
+/// Several things as a sentence names them: `wires W1, W2 and W4`.
+pub fn titles(network: &Network, subjects: &[&Subject]) -> String {
+    let are_wires = subjects.len() > 1 && subjects.iter().all(|one| matches!(one, Subject::Wire(_)));
+    let title = |subject: &&Subject| match subject {
+        Subject::Wire(id) if are_wires => {
+            network.wire(id).map_or(id.as_str(), |wire| wire.title()).to_owned()
+        }
+        _ => subject.title(network),
+    };
+    let names: Vec<String> = subjects.iter().map(title).collect();
+    let joined = match names.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        _ => names.concat(),
+    };
+    if are_wires { format!("wires {joined}") } else { joined }
+}
+
 impl fmt::Display for Subject {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} {}", self.key(), self.id())

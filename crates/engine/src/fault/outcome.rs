@@ -33,6 +33,10 @@ pub struct Blown {
 }
 
 impl Outcome {
+    fn before_any_opens(solver: &Solver<'_>, positions: &[u8]) -> Outcome {
+        Outcome { settled: solver.enter(positions.to_vec()), blown: Vec::new(), before: Vec::new() }
+    }
+
     /// The lasting state; none where nothing lasts or it depends on timing.
     pub fn rest(&self) -> Option<&Rest> {
         self.settled.shown()
@@ -97,7 +101,10 @@ impl<'c> Trial<'c> {
         }
         let circuit = self.circuit().changed(changes);
         let solver = self.beside(&circuit, changes);
-        situations.iter().map(|positions| self.outcome_beside(&solver, changes, positions)).collect()
+        let mut outcomes: Vec<Outcome> =
+            situations.iter().map(|positions| self.entered(&solver, positions)).collect();
+        self.open_fuses(&solver, changes, situations, &mut outcomes, (0..situations.len()).collect());
+        outcomes
     }
 
     fn sound(&self, positions: &[u8]) -> Rc<Healthy> {
@@ -108,16 +115,18 @@ impl<'c> Trial<'c> {
             self.healthy.settle_watched(start, &mut |state, steady| {
                 visited.push(Rest { state: state.clone(), steady: Rc::new(steady.clone()) });
             });
-            let outcome = self.outcome(&self.healthy, &[], positions);
+            let mut outcomes = [Outcome::before_any_opens(&self.healthy, positions)];
+            self.open_fuses(&self.healthy, &[], &[positions.to_vec()], &mut outcomes, vec![0]);
+            let [outcome] = outcomes;
             let made = Rc::new(Healthy { outcome, visited });
             self.known.borrow_mut().insert(positions.to_vec(), Rc::clone(&made));
             made
         })
     }
 
-    /// The same as [`Trial::outcome`]; where what is otherwise carries what it carried, in the state at rest and in every
-    /// one on the way from there, each device does what it did.
-    fn outcome_beside(&self, solver: &Solver<'_>, changes: &[Change], positions: &[u8]) -> Outcome {
+    /// What a situation comes to before any fuse opens. Where what is otherwise carries what it carried, in the state at
+    /// rest and in every one on the way from there, each device does what it did.
+    fn entered(&self, solver: &Solver<'_>, positions: &[u8]) -> Outcome {
         let (sound, at_rest) = (self.sound(positions), self.sound(&vec![0; positions.len()]));
         let mut visited = sound.visited.iter().chain(&at_rest.visited);
         let is_untouched = |rest: &Rest| solver.is_untouched(&rest.state, &rest.steady);
@@ -128,23 +137,41 @@ impl<'c> Trial<'c> {
             }
             return outcome;
         }
-        self.outcome(solver, changes, positions)
+        Outcome::before_any_opens(solver, positions)
     }
 
-    /// A fuse opens when it carries what it is sure to open at, the one that is first taking its current away from the
-    /// others. Opening only takes conductors away, so there are at most as many steps as fuses.
-    fn outcome(&self, solver: &Solver<'_>, changes: &[Change], positions: &[u8]) -> Outcome {
-        let mut settled = solver.enter(positions.to_vec());
-        let (mut blown, mut before): (Vec<Blown>, Vec<Rest>) = (Vec::new(), Vec::new());
-        while let Some(next) = self.first_to_open(solver.circuit(), &settled, &blown) {
-            blown.push(next);
-            before.extend(settled.shown().cloned());
-            let opened = blown.iter().map(|one| Change::Law(one.branch, None));
-            let all: Vec<Change> = changes.iter().copied().chain(opened).collect();
-            let circuit = self.circuit().changed(&all);
-            settled = self.beside(&circuit, &all).enter(positions.to_vec());
+    /// Opens in the outcomes `among` all, by their index, the fuses that carry what they are sure to open at, the one that
+    /// is first taking its current away from the others. Opening only takes conductors away, so there are at most as many
+    /// steps as fuses. Situations in which the same fuse is next share the circuit without it.
+    fn open_fuses(
+        &self,
+        solver: &Solver<'_>,
+        changes: &[Change],
+        situations: &[Vec<u8>],
+        outcomes: &mut [Outcome],
+        among: Vec<usize>,
+    ) {
+        let mut next: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for index in among {
+            let outcome = &mut outcomes[index];
+            if let Some(blown) = self.first_to_open(solver.circuit(), &outcome.settled, &outcome.blown) {
+                outcome.blown.push(blown);
+                outcome.before.extend(outcome.settled.shown().cloned());
+                next.entry(blown.branch).or_default().push(index);
+            }
         }
-        Outcome { settled, blown, before }
+        for (fuse, among) in next {
+            let changes = [changes, &[Change::Law(fuse, None)]].concat();
+            let circuit = self.circuit().changed(&changes);
+            let without = match self.is_plain {
+                true => Solver::new(&circuit),
+                false => solver.beside(&circuit, vec![fuse]),
+            };
+            for index in &among {
+                outcomes[*index].settled = without.enter(situations[*index].clone());
+            }
+            self.open_fuses(&without, &changes, situations, outcomes, among);
+        }
     }
 
     /// The fuse that opens first, if any does.

@@ -144,3 +144,48 @@ fn doubts_of_one_sort_that_turn_alike_are_told_together() {
     let words = "Read the class printed on wires w0, w1, w2 and w3: if it is old PVC, 70 degC it is so.";
     assert_eq!(turns, [words]);
 }
+
+#[test]
+fn sentences_about_several_things_are_in_the_plural() {
+    let document = document(LAMP);
+    let subject = |id: &str| Subject::Wire(crate::ids::WireId::new(id).unwrap());
+    let (one, two) = (subject("w0"), subject("w1"));
+    let inspection = inspected(LAMP);
+    let any = &inspection.unknowns[0];
+    for (key, of_one, of_two) in [
+        (
+            "size",
+            "read the size printed on wire w0, or measure its conductor",
+            "read the size printed on wires w0 and w1, or measure their conductors",
+        ),
+        ("length_m", "measure how long wire w0 is", "measure how long wires w0 and w1 are"),
+        ("insulation", "read the class printed on wire w0", "read the class printed on wires w0 and w1"),
+        ("surroundings", "see where wire w0 runs", "see where wires w0 and w1 run"),
+        (
+            "bundle",
+            "count the wires that lie with wire w0 and carry a load, itself included",
+            "count the wires that lie with each of wires w0 and w1 and carry a load, itself included",
+        ),
+        (
+            "coil_ohm",
+            "measure the coil of wire w0 with the meter",
+            "measure the coils of wires w0 and w1 with the meter",
+        ),
+    ] {
+        let unknown = Unknown { key, ..any.clone() };
+        assert_eq!(unknown.instruction(&document.network, &[&one]), of_one);
+        assert_eq!(unknown.instruction(&document.network, &[&one, &two]), of_two);
+    }
+}
+
+#[test]
+fn what_may_come_of_several_things_is_told_of_each() {
+    let text = LAMP
+        .replace("insulation=B surroundings=cabin", "surroundings=engine_bay")
+        .replace("E1.1 m", "E1.1 mm2=6 m");
+    let inspection = inspected(&text);
+    let told: Vec<(usize, String)> =
+        inspection.gathered().iter().map(|indices| (indices.len(), inspection.may_happen(indices))).collect();
+    assert!(told.iter().any(|(n, _)| *n > 1));
+    assert!(told.iter().all(|(n, words)| words.starts_with("Of each of them: ") == (*n > 1)), "{told:?}");
+}

@@ -4,7 +4,7 @@ use crate::document::{Network, Severity};
 use crate::finding::Harm;
 use crate::inspect::{Inspection, Item, LookAt, Reason, Turn, Unknown, Verdict, may_happen};
 use crate::quantity::capital;
-use crate::subject::Subject;
+use crate::subject::{Subject, titles};
 
 /// What no drawing shows.
 pub const NOT_SEEN: &str = "What was not drawn was not judged. A drawing shows no bad crimp, no chafed or brittle insulation, no \
@@ -157,7 +157,7 @@ impl Inspection {
         let worded = |(_, tells, unknowns): (_, String, Vec<usize>)| {
             let subjects: Vec<&Subject> =
                 unknowns.iter().map(|index| &self.unknowns[*index].subject).collect();
-            let instruction = self.unknowns[unknowns[0]].instruction(&titles(self.network(), &subjects));
+            let instruction = self.unknowns[unknowns[0]].instruction(self.network(), &subjects);
             Looks { words: format!("{}. {tells}", capital(&instruction)), unknowns }
         };
         looks.into_iter().map(worded).collect()
@@ -216,9 +216,20 @@ impl Inspection {
 
     /// What some items are about, as a sentence names it.
     pub fn about(&self, indices: &[usize]) -> String {
-        let subjects: Vec<&Subject> =
-            indices.iter().map(|index| &self.items[*index].finding.subject).collect();
-        titles(self.network(), &subjects)
+        titles(self.network(), &self.subjects(indices))
+    }
+
+    fn subjects(&self, indices: &[usize]) -> Vec<&Subject> {
+        indices.iter().map(|index| &self.items[*index].finding.subject).collect()
+    }
+
+    /// What may come of some items of one sort, in words that need no trade.
+    pub fn may_happen(&self, indices: &[usize]) -> String {
+        let check = indices.first().map_or("", |index| self.items[*index].finding.check);
+        match indices.len() {
+            0 | 1 => may_happen(check).to_owned(),
+            _ => format!("Of each of them: {}", first_lower(may_happen(check))),
+        }
     }
 
     /// Where the values turn that decide some items of one sort, one sentence each.
@@ -226,11 +237,12 @@ impl Inspection {
         let Some(first) = indices.first().map(|index| &self.items[*index]) else { return Vec::new() };
         let one = |turn: &Turn| {
             let unknown = &self.unknowns[turn.unknown];
-            let about = match unknown.subject == first.finding.subject {
-                true => self.about(indices),
-                false => unknown.subject.title(self.network()),
+            let subjects = match unknown.subject == first.finding.subject {
+                true => self.subjects(indices),
+                false => vec![&unknown.subject],
             };
-            format!("{}: {} it is so.", capital(&unknown.instruction(&about)), unknown.range(turn))
+            let instruction = unknown.instruction(self.network(), &subjects);
+            format!("{}: {} it is so.", capital(&instruction), unknown.range(turn))
         };
         first.decided_by.iter().map(one).collect()
     }
@@ -246,15 +258,24 @@ pub struct Looks {
 }
 
 impl Unknown {
-    /// What to do to learn it of what is called `title`: `read the size printed on wire W7`.
-    pub fn instruction(&self, title: &str) -> String {
+    /// What to do to learn it of these things: `read the size printed on wire W7`.
+    pub fn instruction(&self, network: &Network, subjects: &[&Subject]) -> String {
+        let title = titles(network, subjects);
+        let one_or =
+            |one: &'static str, several: &'static str| if subjects.len() == 1 { one } else { several };
         match self.key {
-            "size" => format!("read the size printed on {title}, or measure its conductor"),
-            "length_m" => format!("measure how long {title} is"),
+            "size" => {
+                let conductor = one_or("its conductor", "their conductors");
+                format!("read the size printed on {title}, or measure {conductor}")
+            }
+            "length_m" => format!("measure how long {title} {}", one_or("is", "are")),
             "insulation" => format!("read the class printed on {title}"),
-            "surroundings" => format!("see where {title} runs"),
-            "bundle" => format!("count the wires that lie with {title} and carry a load, itself included"),
-            "coil_ohm" => format!("measure the coil of {title} with the meter"),
+            "surroundings" => format!("see where {title} {}", one_or("runs", "run")),
+            "bundle" => {
+                let with = one_or("", "each of ");
+                format!("count the wires that lie with {with}{title} and carry a load, itself included")
+            }
+            "coil_ohm" => format!("measure the {} of {title} with the meter", one_or("coil", "coils")),
             _ => format!("read or measure the {} of {title}", self.what),
         }
     }
@@ -280,21 +301,6 @@ impl Unknown {
     fn is_told_by_number(&self) -> bool {
         !matches!(self.key, "insulation" | "surroundings" | "bundle")
     }
-}
-
-/// Several things as a sentence names them: `wires W1, W2 and W4`.
-fn titles(network: &Network, subjects: &[&Subject]) -> String {
-    let are_wires = subjects.len() > 1 && subjects.iter().all(|one| matches!(one, Subject::Wire(_)));
-    let one = |subject: &&Subject| match are_wires {
-        true => name(network, subject).to_owned(),
-        false => subject.title(network),
-    };
-    let names: Vec<String> = subjects.iter().map(one).collect();
-    let joined = match names.split_last() {
-        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
-        _ => names.concat(),
-    };
-    if are_wires { format!("wires {joined}") } else { joined }
 }
 
 fn name<'a>(network: &'a Network, subject: &'a Subject) -> &'a str {

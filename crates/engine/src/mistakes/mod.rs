@@ -4,9 +4,9 @@
 //! afterwards for good, every wire is compared with what it stands. Nothing here says how likely a mistake is.
 
 use crate::arrange;
-use crate::check::worth_a_look;
+use crate::check::{Context, unprotected, worth_a_look};
 use crate::circuit::{Circuit, Origin};
-use crate::document::{Seen, Situation};
+use crate::document::{Interlock, Seen, Situation};
 use crate::fault::{self, Fault, Outcome, Trial, seen};
 use crate::kind::Load;
 use crate::protection::withstand::Withstand;
@@ -15,7 +15,15 @@ use crate::solve::{Rest, Verdict};
 use crate::subject::Subject;
 use crate::sweep::Progress;
 
+use rules::Rules;
+
+mod fuse;
+mod joint;
+mod rules;
 mod words;
+
+pub use fuse::Unprotected;
+pub use joint::JOINTS_OHM;
 
 /// What a mistake comes to at worst, over all situations. Ordered: the worst first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -24,6 +32,10 @@ pub enum Harm {
     Burns,
     /// A joint turns as much power into heat as lights a small lamp.
     HotJoint,
+    /// A fuse lets more pass than a wire behind it stands: the next short of that wire burns it.
+    Unprotected,
+    /// A rule of the job does not hold.
+    BreaksRule,
     /// Something works that must not.
     WorksUnasked,
     /// It does not come to rest, or how it ends depends on chance.
@@ -38,9 +50,11 @@ pub enum Harm {
 
 impl Harm {
     /// Every sort of harm, the worst first.
-    pub const ALL: [Harm; 7] = [
+    pub const ALL: [Harm; 9] = [
         Harm::Burns,
         Harm::HotJoint,
+        Harm::Unprotected,
+        Harm::BreaksRule,
         Harm::WorksUnasked,
         Harm::Unsettled,
         Harm::Fails,
@@ -53,6 +67,8 @@ impl Harm {
         match self {
             Harm::Burns => "burns",
             Harm::HotJoint => "hot joint",
+            Harm::Unprotected => "unprotected",
+            Harm::BreaksRule => "breaks a rule",
             Harm::WorksUnasked => "works unasked",
             Harm::Unsettled => "unsettled",
             Harm::Fails => "fails",
@@ -66,6 +82,8 @@ impl Harm {
         match self {
             Harm::Burns => "a wire gets hotter than it stands, and no fuse ends that in time",
             Harm::HotJoint => "a bad joint gets hot",
+            Harm::Unprotected => "a wire is no longer protected by its fuse",
+            Harm::BreaksRule => "a rule of this job no longer holds",
             Harm::WorksUnasked => "something works when it must not",
             Harm::Unsettled => "something buzzes, flashes or depends on chance",
             Harm::Fails => "something does not work, or only weakly",
@@ -77,9 +95,6 @@ impl Harm {
 
 /// Power in a joint from which on it counts as hot, in watts (common practice, no source).
 pub const HOT_JOINT_W: f64 = 5.0;
-
-/// Resistances of a bad joint that are tried, in ohms: from one that is hardly felt to one that lets a lamp go out.
-pub const JOINTS_OHM: [f64; 5] = [0.05, 0.25, 1.0, 5.0, 50.0];
 
 /// All mistakes of a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -103,6 +118,8 @@ pub struct Row {
     pub harm: Harm,
     /// What it does in each situation in which it does anything.
     pub effects: Vec<Effect>,
+    /// The wires that lose their protection, of a fuse of another rating.
+    pub unprotected: Option<Unprotected>,
 }
 
 /// What a mistake does in one situation; of a bad joint, with the resistance at which it does most harm.
@@ -114,6 +131,8 @@ pub struct Effect {
     pub harm: Harm,
     /// How the situation comes to rest.
     pub verdict: Verdict,
+    /// The rules of the job that do not hold with it and do without it, as sentences.
+    pub broken: Vec<String>,
     /// The loads that are otherwise than without it.
     pub loads: Vec<Changed>,
     /// The relays that are otherwise, with whether each is on now.
@@ -141,13 +160,41 @@ pub struct Changed {
 }
 
 /// Tries every mistake of `circuit` in the situations that are worth a look, `named` among them.
-pub fn table(circuit: &Circuit, named: &[Situation], progress: Progress<'_>) -> Table {
+pub fn table(
+    circuit: &Circuit,
+    named: &[Situation],
+    interlocks: &[Interlock],
+    progress: Progress<'_>,
+) -> Table {
+    tried(circuit, named, interlocks, false, progress)
+}
+
+/// The same with every resistance of a bad joint tried, whether it can matter or not: what [`table`] is measured against.
+pub fn table_with_every_joint(
+    circuit: &Circuit,
+    named: &[Situation],
+    interlocks: &[Interlock],
+    progress: Progress<'_>,
+) -> Table {
+    tried(circuit, named, interlocks, true, progress)
+}
+
+fn tried(
+    circuit: &Circuit,
+    named: &[Situation],
+    interlocks: &[Interlock],
+    tries_every_joint: bool,
+    progress: Progress<'_>,
+) -> Table {
     let (situations, positions): (Vec<String>, Vec<Vec<u8>>) =
         worth_a_look(circuit, named).into_iter().unzip();
     let faults = fault::faults(circuit);
     let trial = Trial::new(circuit);
     let sound = trial.healthy(&positions);
-    let bench = Bench { circuit, sound, stands: stands(circuit) };
+    let context = Context::new(circuit, named, interlocks);
+    let (rules, unprotected) = (Rules::new(&context), unprotected(&context));
+    let bench =
+        Bench { circuit, context, rules, unprotected, sound, stands: stands(circuit), tries_every_joint };
     let mut rows = Vec::with_capacity(faults.len());
     let n_faults = faults.len() as u64;
     let mut is_cut_off = false;
@@ -175,37 +222,40 @@ fn stands(circuit: &Circuit) -> Vec<Option<(f64, Withstand)>> {
 /// The circuit without a mistake, and what its wires stand.
 struct Bench<'c> {
     circuit: &'c Circuit,
+    context: Context<'c>,
+    rules: Rules,
+    /// The wires that are without protection already, by branch.
+    unprotected: Vec<usize>,
     sound: Vec<Outcome>,
     stands: Vec<Option<(f64, Withstand)>>,
+    tries_every_joint: bool,
 }
 
 impl Bench<'_> {
     fn row(&self, trial: &Trial<'_>, fault: Fault, positions: &[Vec<u8>]) -> Row {
-        let joints = if fault.is_resistive() { &JOINTS_OHM[..] } else { &JOINTS_OHM[..1] };
-        let mut effects: Vec<Option<Effect>> = vec![None; positions.len()];
-        for ohm in joints.iter().filter_map(|ohm| Ohms::new(*ohm)) {
-            let outcomes = trial.changed(&fault.changes(self.circuit, ohm), positions);
-            for (situation, outcome) in outcomes.iter().enumerate() {
-                let joint = fault.joint().map(|branch| (branch, ohm));
-                let effect = self.effect(situation, outcome, joint);
-                let known = effects[situation].as_ref();
-                if effect.as_ref().is_some_and(|effect| known.is_none_or(|known| effect.is_worse_than(known)))
-                {
-                    effects[situation] = effect;
-                }
+        let effects = match fault.joint() {
+            Some(joint) => joint::worst(self, trial, &fault, joint, positions),
+            None => {
+                let outcomes = trial.changed(&fault.changes(self.circuit, Ohms::ZERO), positions);
+                let effect = |(situation, outcome)| self.effect(situation, outcome, None);
+                outcomes.iter().enumerate().filter_map(effect).collect()
             }
-        }
-        let effects: Vec<Effect> = effects.into_iter().flatten().collect();
-        let harm = effects.iter().map(|effect| effect.harm).min().unwrap_or(Harm::Unnoticed);
-        Row { words: fault.in_words(&self.circuit.resolved.network), fault, harm, effects }
+        };
+        let unprotected = fuse::lost(&self.context, &self.unprotected, &fault);
+        let lost = unprotected.iter().map(|_| Harm::Unprotected);
+        let harm = effects.iter().map(|effect| effect.harm).chain(lost).min().unwrap_or(Harm::Unnoticed);
+        let words = fault.in_words(&self.circuit.resolved.network);
+        Row { words, fault, harm, effects, unprotected }
     }
 
     /// What an outcome does that the sound circuit does not; `None` when it does nothing else.
     fn effect(&self, situation: usize, outcome: &Outcome, joint: Option<(usize, Ohms)>) -> Option<Effect> {
         let sound = &self.sound[situation];
-        let (loads, relays) = match (sound.rest(), outcome.rest()) {
-            (Some(was), Some(is)) => (self.loads(was, is), self.relays(was, is)),
-            _ => (Vec::new(), Vec::new()),
+        let (loads, relays, broken) = match (sound.rest(), outcome.rest()) {
+            (Some(was), Some(is)) => {
+                (self.loads(was, is), self.relays(was, is), self.rules.broken(self.circuit, was, is))
+            }
+            _ => (Vec::new(), Vec::new(), Vec::new()),
         };
         let hot = self.hot(sound, outcome);
         let opens: Vec<_> = outcome
@@ -220,10 +270,11 @@ impl Bench<'_> {
             (watts >= HOT_JOINT_W).then_some((watts, ohm))
         });
         let verdict = outcome.settled.verdict;
-        let differs = verdict != sound.settled.verdict;
+        let differs = verdict != sound.settled.verdict && verdict != Verdict::Settled;
         let harm = match () {
             () if !hot.is_empty() => Harm::Burns,
             () if joint.is_some() => Harm::HotJoint,
+            () if !broken.is_empty() => Harm::BreaksRule,
             () if loads.iter().any(Changed::is_unasked) => Harm::WorksUnasked,
             () if differs => Harm::Unsettled,
             () if !loads.is_empty() => Harm::Fails,
@@ -231,7 +282,7 @@ impl Bench<'_> {
             () if !relays.is_empty() => Harm::Unnoticed,
             () => return None,
         };
-        Some(Effect { situation, harm, verdict, loads, relays, opens, hot, joint })
+        Some(Effect { situation, harm, verdict, broken, loads, relays, opens, hot, joint })
     }
 
     fn loads(&self, was: &Rest, is: &Rest) -> Vec<Changed> {
@@ -293,14 +344,6 @@ impl Changed {
     /// Whether it works although it must not.
     fn is_unasked(&self) -> bool {
         self.was == Seen::Dark && self.is != Seen::Dark
-    }
-}
-
-impl Effect {
-    /// Whether it is worse than another of the same mistake in the same situation.
-    fn is_worse_than(&self, other: &Effect) -> bool {
-        let watts = |effect: &Effect| effect.joint.map_or(0.0, |(watts, _)| watts);
-        (self.harm, -watts(self)) < (other.harm, -watts(other))
     }
 }
 

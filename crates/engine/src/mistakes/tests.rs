@@ -25,7 +25,7 @@ const LAMPS: &str = "
 
 fn of(text: &str) -> Table {
     let circuit = build(&notation::network(text).unwrap(), &Settings::default());
-    table(&circuit, &[], &mut |_, _| ControlFlow::Continue(()))
+    table(&circuit, &[], &[], &mut |_, _| ControlFlow::Continue(()))
 }
 
 fn row<'t>(table: &'t Table, subject: &str, mode: &Mode) -> &'t Row {
@@ -51,7 +51,7 @@ fn each_mistake_does_what_follows_from_the_circuit() {
         ("w4", Mode::Open, Harm::Fails),
         ("S1", Mode::Welded(crate::ids::TerminalName::new("out")), Harm::WorksUnasked),
         ("w6", Mode::TouchesBody, Harm::Unnoticed),
-        ("F1", Mode::WrongFuse, Harm::Unnoticed),
+        ("F1", Mode::WrongFuse, Harm::Unprotected),
         // Most heat is in the joint where it takes half the voltage.
         ("w4", Mode::Resistive, Harm::HotJoint),
     ] {
@@ -73,9 +73,62 @@ fn a_wire_that_touches_the_body_opens_its_fuse_and_says_in_what_time() {
 #[test]
 fn it_can_be_stopped() {
     let circuit = build(&notation::network(LAMPS).unwrap(), &Settings::default());
-    let table = table(&circuit, &[], &mut |done, _| match done {
+    let table = table(&circuit, &[], &[], &mut |done, _| match done {
         5 => ControlFlow::Break(()),
         _ => ControlFlow::Continue(()),
     });
     assert!(table.is_cut_off && table.rows.len() == 5);
+}
+
+/// A driving lamp on a relay whose coil hangs on main beam, with the other donor circuit of the vehicle beside it.
+const BEAM: &str = "
+    battery G1
+    earth X1
+    donor E8 lamp_w=55
+    donor E9 lamp_w=55
+    fuse F1 rating_a=10
+    relay K1
+    lamp E1 watts=55
+    wire w1 G1.+ F1.1 mm2=2.5 m=0.5
+    wire w2 F1.2 K1.30 mm2=2.5 m=1
+    wire w3 K1.87 E1.1 mm2=1.5 m=2
+    wire w4 E1.2 X1.1 mm2=1.5 m=1
+    wire w5 E9.feed K1.86 mm2=1 m=1
+    wire w6 K1.85 X1.1 mm2=1 m=1";
+
+#[test]
+fn a_mistake_that_breaks_a_rule_of_the_job_says_which() {
+    let network = notation::network(BEAM).unwrap();
+    let rule = crate::document::sentence::parse("E1 only with E9", &network).unwrap();
+    let circuit = build(&network, &Settings::default());
+    let go_on = &mut |_: u64, _: u64| ControlFlow::Continue(());
+    let (ruled, free) = (table(&circuit, &[], &[rule], go_on), table(&circuit, &[], &[], go_on));
+    let welded = Mode::Welded(crate::ids::TerminalName::new("87"));
+    assert_eq!(row(&ruled, "K1", &welded).harm, Harm::BreaksRule);
+    assert_eq!(row(&free, "K1", &welded).harm, Harm::WorksUnasked);
+    let effect = row(&ruled, "K1", &welded).worst().unwrap();
+    assert!(effect.in_words(&network).starts_with("the rule “E1 only with E9 on” does not hold; "));
+    // A lamp that is dark breaks no rule about when it may burn.
+    let open = row(&ruled, "w3", &Mode::Open);
+    assert!(open.harm == Harm::Fails && open.effects.iter().all(|effect| effect.broken.is_empty()));
+}
+
+#[test]
+fn a_larger_fuse_takes_the_protection_from_the_thinnest_wire_first() {
+    let table = of(LAMPS);
+    let row = row(&table, "F1", &Mode::WrongFuse);
+    assert_eq!(row.harm, Harm::Unprotected);
+    let lost = row.unprotected.as_ref().unwrap();
+    let network = notation::network(LAMPS).unwrap();
+    // The wire of 0.5 mm2 does not stand the fuse that is drawn, so that a larger one takes nothing from it.
+    let wires: Vec<String> = lost.wires.iter().map(Subject::id).collect();
+    // All of 1.5 mm2 give way together.
+    assert_eq!(wires, ["w4", "w6", "w7"]);
+    assert_eq!(
+        lost.in_words(&network),
+        format!("from {} on, wires w4, w6 and w7 are no longer protected", lost.rating)
+    );
+    let drawn_too_large = of(&LAMPS.replace("rating_a=15", "rating_a=40"));
+    let row = self::row(&drawn_too_large, "F1", &Mode::WrongFuse);
+    assert_eq!((row.harm, &row.unprotected), (Harm::Unnoticed, &None));
 }

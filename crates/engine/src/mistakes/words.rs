@@ -1,8 +1,9 @@
 //! What a mistake does, in words.
 
-use super::{Changed, Effect, Table};
+use super::{Changed, Effect, Table, Unprotected};
 use crate::document::Network;
 use crate::quantity::{Quantity, Unit};
+use crate::subject::titles;
 
 impl Changed {
     /// The load and how it is: `lamp E3 is dark`.
@@ -40,6 +41,7 @@ impl Effect {
             };
             facts.push(format!("{} opens at {amps}, {when}", fuse.title(network)));
         }
+        facts.extend(self.broken.iter().map(|rule| format!("the rule “{rule}” does not hold")));
         facts.extend(self.loads.iter().map(|load| load.in_words(network)));
         for (relay, is_on) in &self.relays {
             facts.push(format!("{} {}", relay.title(network), if *is_on { "pulls in" } else { "stays off" }));
@@ -48,6 +50,15 @@ impl Effect {
             facts.push(self.verdict.meaning().trim_end_matches('.').to_owned());
         }
         facts.join("; ")
+    }
+}
+
+impl Unprotected {
+    /// What is lost, from which rating on: `from 20 A on, wires W1 and W2 are no longer protected`.
+    pub fn in_words(&self, network: &Network) -> String {
+        let are = if self.wires.len() == 1 { "is" } else { "are" };
+        let wires = titles(network, &self.wires.iter().collect::<Vec<_>>());
+        format!("from {} on, {wires} {are} no longer protected", self.rating)
     }
 }
 

@@ -26,7 +26,7 @@ mod model;
 mod series;
 mod task;
 
-pub use series::kilograms;
+pub use series::{kilograms, ratings};
 
 /// What keeps a wire from being a size smaller.
 #[derive(Clone, Debug, PartialEq)]

@@ -31,7 +31,7 @@ pub(super) fn sizes(wire: &Wire) -> Vec<Size> {
 }
 
 /// The ratings of a family of links in amperes, smallest first; empty for a family that is not known.
-pub(super) fn ratings(family: &str) -> &'static [f64] {
+pub fn ratings(family: &str) -> &'static [f64] {
     RATINGS.iter().find(|(name, _)| *name == family).map_or(&[], |(_, ratings)| ratings)
 }
 

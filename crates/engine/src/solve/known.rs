@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 use std::rc::Rc;
 
-use crate::circuit::Circuit;
+use crate::circuit::{Circuit, State};
 use crate::solve::newton::Unloaded;
 use crate::solve::steady::{NoSolution, Steady};
 
@@ -26,10 +26,27 @@ pub(super) struct Here {
     pub solutions: BTreeMap<Vec<usize>, Result<Rc<Steady>, NoSolution>>,
 }
 
+impl Here {
+    /// The electronic loads, by device, that draw in a state.
+    pub fn drawing(&self, state: &State) -> Vec<usize> {
+        self.may_draw.iter().copied().filter(|device| state.devices[*device]).collect()
+    }
+}
+
+/// A solution, with the electronic loads, by device, that draw.
+#[derive(Clone, Debug)]
+pub(super) struct Drawn {
+    pub drawing: Vec<usize>,
+    pub steady: Rc<Steady>,
+}
+
 /// Solutions by which branches are closed of those that can be open, one bit each.
 #[derive(Debug)]
 pub(super) struct Known {
     here: BTreeMap<Vec<u64>, Result<Here, NoSolution>>,
+    /// Solutions found from those of the circuit beside this one, and where there was none to be found: also by which
+    /// devices are on.
+    beside: BTreeMap<(Vec<u64>, Vec<bool>), Option<Drawn>>,
     /// Voltages and solutions kept, and the most of them.
     pub n_kept: usize,
     most: usize,
@@ -39,7 +56,33 @@ impl Known {
     /// Room for solutions of a circuit.
     pub fn new(circuit: &Circuit) -> Known {
         let numbers = (circuit.nets.len() + circuit.branches.len()).max(1);
-        Known { here: BTreeMap::new(), n_kept: 0, most: MOST_NUMBERS / numbers }
+        Known { here: BTreeMap::new(), beside: BTreeMap::new(), n_kept: 0, most: MOST_NUMBERS / numbers }
+    }
+
+    /// What a state is known to come to in which these branches are closed.
+    pub fn drawn(&self, closed: Vec<u64>, state: &State) -> Option<Drawn> {
+        if let Some(here) = self.here.get(&closed) {
+            let drawing = here.as_ref().ok()?.drawing(state);
+            let steady = Rc::clone(here.as_ref().ok()?.solutions.get(&drawing)?.as_ref().ok()?);
+            return Some(Drawn { drawing, steady });
+        }
+        self.beside.get(&(closed, state.devices.clone()))?.clone()
+    }
+
+    /// What follows from the circuit beside this one with these branches closed and these devices on, found out when that
+    /// was not tried.
+    pub fn beside(
+        &mut self,
+        closed: &[u64],
+        devices: &[bool],
+        find_out: impl FnOnce() -> Option<Drawn>,
+    ) -> Option<Rc<Steady>> {
+        let place = self.beside.entry((closed.to_vec(), devices.to_vec()));
+        let found = place.or_insert_with(|| {
+            self.n_kept += 1;
+            find_out()
+        });
+        found.as_ref().map(|found| Rc::clone(&found.steady))
     }
 
     /// What is known with these branches closed, found out when nothing is.
@@ -53,6 +96,7 @@ impl Known {
     ) -> &mut Result<Here, NoSolution> {
         if self.n_kept >= self.most {
             self.here.clear();
+            self.beside.clear();
             self.n_kept = 0;
         }
         match self.here.entry(closed) {

@@ -64,18 +64,46 @@ pub(super) fn loaded(
     let Unloaded { volts, before, change, pinned } = unloaded;
     let mut run = Run::new(bench, closed, volts, before);
     let is_loaded = !drawing.is_empty();
-    if is_loaded {
-        run.unloaded.clone_from(&run.volts);
-        run.asking = vec![false; closed.len()];
-        for device in &drawing {
-            run.asking[bench.circuit.devices[*device].branch] = true;
-        }
-        run.drawing = drawing;
-    }
+    run.draw(drawing);
     if is_loaded || change > AT_REST {
         run.iterate(&pinned, if is_loaded { AT_REST_DRAWING } else { AT_REST })?;
     }
     run.finish()
+}
+
+/// The solution with these branches closed and these electronic loads drawing, by device, searched from `start`: the
+/// solution in a circuit that differs little. `None` where the search does not lead to the one that
+/// [`unloaded`] and [`loaded`] find.
+///
+/// Of the solutions with electronic loads the highest has no negative pivot, and no other has none: the current that such
+/// a load takes is a convex function of the voltages, so the straight line at a solution lies below it, and where that
+/// line has an inverse without negative entries nothing higher can solve it. That leaves out lamps and diodes, whose
+/// currents bend the other way; with them it is held by comparison (`tests/suite/faults.rs`). A load whose voltage lets it
+/// stay on while all draw had that before any did.
+pub(super) fn near(
+    bench: &Bench<'_>,
+    closed: &[bool],
+    start: &Steady,
+    drawing: Vec<usize>,
+) -> Option<Steady> {
+    let mut volts = start.local.clone();
+    // A net more is the middle of a branch that touches the chassis.
+    volts.resize(bench.circuit.nets.len(), 0.0);
+    let mut run = Run::new(bench, closed, volts.clone(), volts);
+    let pinned = if bench.structure().is_tied { Vec::new() } else { run.islands(|_| true).pinned };
+    let until = if drawing.is_empty() { AT_REST } else { AT_REST_DRAWING };
+    run.draw(drawing.clone());
+    if !bench.bent.is_empty() && run.iterate(&pinned, until).is_err() {
+        run.make_room();
+        return None;
+    }
+    let found = run.finish().ok()?;
+    let stays_on = |device: &usize| {
+        let device = &bench.circuit.devices[*device];
+        let branch = &bench.circuit.branches[device.branch];
+        found.local[branch.from] - found.local[branch.to] >= device.off_at
+    };
+    drawing.iter().all(stays_on).then_some(found)
 }
 
 /// `steady` in a circuit in which the same voltages and currents hold, with these branches closed: what hangs together may
@@ -156,6 +184,19 @@ impl<'b, 'c> Run<'b, 'c> {
             ground,
             work,
         }
+    }
+
+    /// From here on these electronic loads draw their power, by device.
+    fn draw(&mut self, drawing: Vec<usize>) {
+        if drawing.is_empty() {
+            return;
+        }
+        self.unloaded.clone_from(&self.volts);
+        self.asking = vec![false; self.closed.len()];
+        for device in &drawing {
+            self.asking[self.bench.circuit.devices[*device].branch] = true;
+        }
+        self.drawing = drawing;
     }
 
     /// Leaves the room to the next.

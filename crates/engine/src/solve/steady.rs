@@ -10,7 +10,7 @@ use crate::circuit::{Branch, CHASSIS, Circuit, Device, Gate, NetIndex, State};
 use crate::kind::Law;
 use crate::quantity::{Ohms, Volts};
 use crate::solve::influence::Influence;
-use crate::solve::known::{Here, Known};
+use crate::solve::known::{Drawn, Here, Known};
 use crate::solve::law::{self, Companion};
 use crate::solve::linear::Pattern;
 use crate::solve::newton::{self, Scratch, Unloaded};
@@ -224,6 +224,11 @@ impl<'c> Bench<'c> {
     pub(super) fn steady(&self, state: &State) -> Result<Rc<Steady>, NoSolution> {
         let key = self.key(state);
         let mut known = self.known.borrow_mut();
+        if let Some(base) = self.beside
+            && let Some(steady) = known.beside(&key, &state.devices, || self.from_beside(base, state))
+        {
+            return Ok(steady);
+        }
         let mut n_solved = 0;
         let here = known.with_closed(key, || {
             let closed = self.closed(state);
@@ -240,8 +245,7 @@ impl<'c> Bench<'c> {
             Ok(here)
         });
         let here = here.as_mut().map_err(|none| none.clone())?;
-        let drawing: Vec<usize> =
-            here.may_draw.iter().copied().filter(|device| state.devices[*device]).collect();
+        let drawing = here.drawing(state);
         let found = match (here.solutions.get(&drawing), &here.unloaded) {
             (Some(found), _) => found.clone(),
             (None, None) => return Err(NoSolution::NotFound),
@@ -256,6 +260,26 @@ impl<'c> Bench<'c> {
         known.n_kept += n_solved;
         self.n_solved.set(self.n_solved.get() + n_solved as u64);
         found
+    }
+
+    /// The solution of a state that the circuit beside this one is known to have a solution in: the same where nothing
+    /// notices what is otherwise, else one that is searched from there.
+    fn from_beside(&self, base: &Bench<'_>, state: &State) -> Option<Drawn> {
+        let Drawn { drawing, steady } = base.known.borrow().drawn(base.key(state), state)?;
+        if self.is_untouched(state, &steady) {
+            return Some(Drawn { drawing, steady: self.rejoined(state, &steady) });
+        }
+        // One that is on and did not draw there may have the voltage for it here.
+        let asks = |(index, device): &(usize, &Device)| {
+            !device.relay && state.devices[*index] && self.circuit.closed(device.branch, state)
+        };
+        let asking = self.circuit.devices.iter().enumerate().filter(asks).map(|(index, _)| index);
+        if !asking.eq(drawing.iter().copied()) {
+            return None;
+        }
+        let steady = newton::near(self, &self.closed(state), &steady, drawing.clone())?;
+        self.n_solved.set(self.n_solved.get() + 1);
+        Some(Drawn { drawing, steady: Rc::new(steady) })
     }
 
     /// Which branches are closed of those that can be open, one bit each.

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
-use crate::circuit::Circuit;
+use crate::circuit::{Circuit, State};
 use crate::document::{InState, Interlock, Rule};
 use crate::ids::PartId;
 use crate::kind::{Class, Role};
@@ -51,13 +51,22 @@ pub enum Outcome {
 /// Looks for a state that breaks an interlock, among all that the switches and donors with a say in it can lead to.
 pub fn prove(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_>) -> Proof {
     let circuit = sweeper.solver().circuit();
-    match Ruled::of(circuit, interlock) {
-        Ok(ruled) => {
-            let breaks = |node: &Node| node.is_solved && ruled.breaks(circuit, node);
-            judged(&sweeper.over(&ruled.inputs(sweeper), progress), breaks)
-        }
-        Err(outcome) => Proof { outcome, n_states: 0, n_unsolved: 0, n_seen: 0, n_combinations: 0 },
+    let nothing = |outcome| Proof { outcome, n_states: 0, n_unsolved: 0, n_seen: 0, n_combinations: 0 };
+    if interlock.rule == Rule::AnyTime {
+        return nothing(Outcome::Waived);
     }
+    match Ruling::new(circuit, interlock) {
+        Ok(ruling) => {
+            let breaks = |node: &Node| node.is_solved && ruling.is_broken(&node.state, &works_in(node));
+            judged(&sweeper.over(&ruling.inputs(sweeper), progress), breaks)
+        }
+        Err(unknown) => nothing(Outcome::NotKnown(unknown)),
+    }
+}
+
+/// Which loads work in a node, by branch.
+fn works_in(node: &Node) -> impl Fn(usize) -> bool {
+    |branch| node.lit.contains(&branch)
 }
 
 /// The positions, by part, in which an interlock is put to the test: what it demands is so there, and working one switch
@@ -65,15 +74,17 @@ pub fn prove(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_
 /// hardest: of a load that must stay off, with all else on; of one that must work, with all else at rest.
 pub fn tests(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_>) -> Vec<Vec<u8>> {
     let circuit = sweeper.solver().circuit();
-    let Ok(ruled) = Ruled::of(circuit, interlock) else { return Vec::new() };
-    let explored = sweeper.over(&ruled.inputs(sweeper), progress);
+    let Ok(ruling) = Ruling::new(circuit, interlock) else { return Vec::new() };
+    let explored = sweeper.over(&ruling.inputs(sweeper), progress);
     let lasting: Vec<&Node> = explored.nodes.iter().filter(|node| node.is_solved && node.lasts).collect();
     let must_work = interlock.rule == Rule::AlwaysWith;
     let is_one_away = |one: &Node, other: &Node| {
         one.state.positions.iter().zip(&other.state.positions).filter(|(a, b)| a != b).count() == 1
     };
-    let is_free = |node: &Node| !ruled.demands(circuit, node) && ruled.load.is_on(circuit, node) != must_work;
-    let demanded = |node: &&&Node| ruled.demands(circuit, node) && !ruled.breaks(circuit, node);
+    let demands = |node: &Node| ruling.demands(&node.state, &works_in(node));
+    let is_free =
+        |node: &Node| !demands(node) && ruling.load.is_on(&node.state, &works_in(node)) != must_work;
+    let demanded = |node: &&&Node| demands(node) && !ruling.is_broken(&node.state, &works_in(node));
     let at_the_edge = |node: &&&Node| lasting.iter().any(|other| is_free(other) && is_one_away(node, other));
     let mut edge: Vec<&[u8]> = Vec::new();
     for node in lasting.iter().filter(demanded).filter(at_the_edge) {
@@ -93,26 +104,22 @@ pub fn tests(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_
         .collect()
 }
 
-/// An interlock, looked up in a circuit.
-struct Ruled {
+/// An interlock with its load and its condition looked up in a circuit, to be judged in one state after the other.
+pub struct Ruling {
     rule: Rule,
     load: Thing,
     any_of: Vec<Vec<(Thing, bool)>>,
 }
 
-impl Ruled {
-    /// Looks it up; else tells why nothing can be said of it.
-    fn of(circuit: &Circuit, interlock: &Interlock) -> Result<Ruled, Outcome> {
-        if interlock.rule == Rule::AnyTime {
-            return Err(Outcome::Waived);
-        }
+impl Ruling {
+    /// Looks an interlock up; the part that nothing is known of where there is one.
+    pub fn new(circuit: &Circuit, interlock: &Interlock) -> Result<Ruling, PartId> {
         let load = Thing::working(circuit, &interlock.load, &interlock.name)
-            .ok_or_else(|| Outcome::NotKnown(interlock.load.clone()))?;
-        let thing =
-            |one: &InState| Thing::in_state(circuit, one).ok_or_else(|| Outcome::NotKnown(one.part.clone()));
-        let all = |all: &Vec<InState>| all.iter().map(thing).collect::<Result<Vec<_>, _>>();
-        let any_of = interlock.any_of.iter().map(all).collect::<Result<Vec<_>, _>>()?;
-        Ok(Ruled { rule: interlock.rule, load, any_of })
+            .ok_or_else(|| interlock.load.clone())?;
+        let in_state = |one: &InState| Thing::in_state(circuit, one).ok_or_else(|| one.part.clone());
+        let all = |all: &Vec<InState>| all.iter().map(in_state).collect();
+        let any_of = interlock.any_of.iter().map(all).collect::<Result<_, PartId>>()?;
+        Ok(Ruling { rule: interlock.rule, load, any_of })
     }
 
     /// The inputs that have a say in it.
@@ -121,23 +128,21 @@ impl Ruled {
         conditions.chain([&self.load]).flat_map(|thing| thing.say(sweeper)).collect()
     }
 
-    /// Whether it demands something of the load in this state.
-    fn demands(&self, circuit: &Circuit, node: &Node) -> bool {
-        let holds = |all: &Vec<(Thing, bool)>| {
-            all.iter().all(|(thing, wanted)| thing.is_on(circuit, node) == *wanted)
-        };
-        let is_met = self.any_of.iter().any(holds);
+    /// Whether it demands something of the load in a state in which those loads work, by branch, that `works` tells.
+    fn demands(&self, state: &State, works: &dyn Fn(usize) -> bool) -> bool {
+        let holds = |(thing, wanted): &(Thing, bool)| thing.is_on(state, works) == *wanted;
+        let is_met = || self.any_of.iter().any(|all| all.iter().all(holds));
         match self.rule {
-            Rule::OnlyWith => !is_met,
-            Rule::NeverWith | Rule::AlwaysWith => is_met,
+            Rule::OnlyWith => !is_met(),
+            Rule::NeverWith | Rule::AlwaysWith => is_met(),
             Rule::AnyTime => false,
         }
     }
 
-    /// Whether this state breaks it.
-    fn breaks(&self, circuit: &Circuit, node: &Node) -> bool {
+    /// Whether it does not hold in such a state.
+    pub fn is_broken(&self, state: &State, works: &dyn Fn(usize) -> bool) -> bool {
         let must_work = self.rule == Rule::AlwaysWith;
-        self.demands(circuit, node) && self.load.is_on(circuit, node) != must_work
+        self.demands(state, works) && self.load.is_on(state, works) != must_work
     }
 }
 
@@ -157,7 +162,8 @@ pub fn reach(sweeper: &Sweeper<'_>, states: &[InState], progress: Progress<'_>) 
     }
     let inputs = things.iter().flat_map(|(thing, _)| thing.say(sweeper)).collect();
     let holds = |node: &Node| {
-        node.is_solved && things.iter().all(|(thing, wanted)| thing.is_on(circuit, node) == *wanted)
+        let works = |branch: usize| node.lit.contains(&branch);
+        node.is_solved && things.iter().all(|(thing, wanted)| thing.is_on(&node.state, &works) == *wanted)
     };
     judged(&sweeper.over(&inputs, progress), holds)
 }
@@ -238,12 +244,11 @@ impl Thing {
         }
     }
 
-    fn is_on(&self, circuit: &Circuit, node: &Node) -> bool {
-        debug_assert!(node.state.devices.len() == circuit.devices.len());
+    fn is_on(&self, state: &State, works: &dyn Fn(usize) -> bool) -> bool {
         match self {
-            Thing::Position(part, position) => node.state.positions[*part] == *position,
-            Thing::Loads(branches) => branches.iter().any(|branch| node.lit.contains(branch)),
-            Thing::Relay(device) => node.state.devices[*device],
+            Thing::Position(part, position) => state.positions[*part] == *position,
+            Thing::Loads(branches) => branches.iter().any(|branch| works(*branch)),
+            Thing::Relay(device) => state.devices[*device],
         }
     }
 }

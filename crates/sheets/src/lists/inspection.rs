@@ -1,6 +1,6 @@
 //! What an inspection tells: what is or may be dangerous, what to do before driving, and what to look at.
 
-use engine::inspect::{Inspection, may_happen};
+use engine::inspect::Inspection;
 use engine::quantity::{by_hand, capital};
 
 use super::{NOTHING, Setting, Table};
@@ -23,7 +23,7 @@ pub fn found(facts: &Facts<'_>) -> Table {
         table.entry(vec![
             format!("{} {}", item.severity.word(), item.verdict.word()),
             inspection.about(&indices),
-            may_happen(item.finding.check).to_owned(),
+            inspection.may_happen(&indices),
             by_hand(&why(inspection, &indices)),
             item.action().words().to_owned(),
         ]);

@@ -1,6 +1,6 @@
 //! Inspection: what is or may be dangerous in what was drawn as found, what to look at, and what to do before driving.
 
-use engine::inspect::{Inspection, Looks, inspect, may_happen};
+use engine::inspect::{Inspection, Looks, inspect};
 use engine::post::Report;
 use engine::quantity::{by_hand, capital};
 use engine::subject::Subject;
@@ -85,7 +85,7 @@ fn found(page: &mut Markup, inspection: &Inspection) {
             list.element("li", &[("class", &class)], |entry| {
                 let (weight, sure) = (item.severity.word(), item.verdict.word());
                 entry.strong(&format!("{weight}, {sure}"), &format!(": {}", inspection.about(indices)));
-                entry.paragraph(may_happen(item.finding.check));
+                entry.paragraph(&inspection.may_happen(indices));
                 entry.strong("Now: ", item.action().words());
                 let with = inspection.worked_out_with(item);
                 entry.element("details", &[], |more| {

@@ -29,7 +29,7 @@ fn begin(page: &mut Markup, caption: &str, order: &str) {
 /// Tries every mistake.
 pub fn mistaken(asked: &Asked<'_>, progress: Progress<'_>) -> Report {
     let circuit = laid::circuit(asked.document);
-    let table = table(&circuit, &asked.document.situations, progress);
+    let table = table(&circuit, &asked.document.situations, &asked.document.interlocks, progress);
     let order = asked.field("order").unwrap_or(ORDERS[0].0);
     let (mistakes, situations) =
         (plural(table.rows.len() as u64, "mistake"), plural(table.situations.len() as u64, "situation"));
@@ -94,6 +94,9 @@ fn told(entry: &mut Markup, asked: &Asked<'_>, table: &Table, row: &Row) {
             others => format!(", and in {}", plural(others as u64, "other situation")),
         };
         entry.line("p", "hint", &format!("{when}{more}."));
+    } else if let Some(lost) = &row.unprotected {
+        let words = by_hand(&lost.in_words(&asked.document.network));
+        entry.paragraph(&format!("{}.", capital(&words)));
     } else {
         entry.line("p", "hint", "Nothing changes in any of these situations.");
     }

@@ -220,6 +220,31 @@ pub fn stands_its_fuse(context: &Context<'_>, branch: usize, stands: Amps) -> bo
     passes.is_none_or(|(amps, _)| amps <= limit)
 }
 
+/// The wires, by branch, that their fuses do not protect.
+pub fn unprotected(context: &Context<'_>) -> Vec<usize> {
+    too_thin(context, context.zones())
+}
+
+/// The wires, by branch, that their fuses would not protect if the fuse at the branch `fuse` were rated so.
+pub fn unprotected_with(context: &Context<'_>, fuse: usize, rating: Amps) -> Vec<usize> {
+    let mut circuit = context.circuit.clone();
+    circuit.branches[fuse].role = Role::Protection(Some(rating));
+    too_thin(context, &Zones::new(&circuit))
+}
+
+/// The wires, by branch, that more may flow through for good than they stand, with the fuses as `zones` has them.
+fn too_thin(context: &Context<'_>, zones: &Zones<'_>) -> Vec<usize> {
+    let returns = Returns::new(context, fuses_of_loads(context, zones));
+    let is_too_thin = |branch: usize, stands: Amps| {
+        let earth_side = !context.supplied[context.circuit.branches[branch].from];
+        let limit = factor(context.fuse_rule(), earth_side) * stands.get();
+        let passes = if earth_side { returns.flow(branch, limit) } else { zones.flow_through(branch) };
+        passes.is_some_and(|(amps, _)| amps > limit)
+    };
+    let wires = context.wires().filter_map(|(branch, _, used)| Some((branch, used.ampacity()?.low)));
+    wires.filter(|(branch, stands)| is_too_thin(*branch, *stands)).map(|(branch, _)| branch).collect()
+}
+
 /// A return must stand the whole of the fuse; a feed is protected by it.
 fn factor(rule: FuseRule, earth_side: bool) -> f64 {
     if earth_side { 1.0 } else { rule.factor }
