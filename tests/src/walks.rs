@@ -68,6 +68,20 @@ impl Tally {
         self.readings as f64 / self.walks.max(1) as f64
     }
 
+    /// The figures in one line.
+    pub fn in_short(&self) -> String {
+        let n = self.walks.max(1) as f64;
+        format!(
+            "{} walks, in the answer {:.1} %, among the first three {:.1} %, {:.2} readings, bounds {:.2} and {:.2}",
+            self.walks,
+            100.0 * self.group_share(),
+            100.0 * self.three_share(),
+            self.mean_readings(),
+            self.by_information / n,
+            self.by_questions / n
+        )
+    }
+
     /// Takes in another tally.
     pub fn add(&mut self, other: Tally) {
         self.planted += other.planted;
