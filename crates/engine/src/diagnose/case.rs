@@ -104,7 +104,7 @@ pub(super) struct Row {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Target {
     /// The leads of a voltmeter; without a second terminal the black one is at the body.
-    Volts(TerminalRef, Option<TerminalRef>),
+    Volts(Lead, Option<Lead>),
     /// A wire, by branch.
     Amps(usize),
     /// The branches of a load.
@@ -113,6 +113,13 @@ pub(super) enum Target {
     Listen(usize),
     /// A fuse, by branch.
     Fuse(usize),
+}
+
+/// A lead of a meter: the terminal that it touches, and the net that the terminal is drawn at.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Lead {
+    terminal: TerminalRef,
+    net: NetIndex,
 }
 
 /// A job in which the cause of a complaint is looked for.
@@ -207,11 +214,13 @@ impl Case {
         };
         match probe {
             Probe::Volts { at, against } => {
-                circuit.net_of(at)?;
-                if let Some(against) = against {
-                    circuit.net_of(against)?;
+                let lead = |terminal: &TerminalRef| {
+                    circuit.net_of(terminal).map(|net| Lead { terminal: terminal.clone(), net })
+                };
+                match against {
+                    Some(against) => Some(Target::Volts(lead(at)?, Some(lead(against)?))),
+                    None => Some(Target::Volts(lead(at)?, None)),
                 }
-                Some(Target::Volts(at.clone(), against.clone()))
             }
             Probe::Amps(wire) => {
                 let wire = circuit.wire_index(wire)?;
@@ -250,7 +259,9 @@ impl Case {
     pub(super) fn spread(&self, variant: usize, moment: usize) -> &Spread {
         let row = self.row(variant, moment);
         row.spread.get_or_init(|| {
-            let own = &self.variants[variant];
+            // A row that is that of the job as drawn belongs to its circuit, whoever asks.
+            let is_sound = std::ptr::eq(row, self.row(0, moment));
+            let own = &self.variants[if is_sound { 0 } else { variant }];
             let circuit = self.circuit.changed(&own.changes);
             let fault = self.causes[own.cause].fault();
             let joint = own
@@ -261,10 +272,10 @@ impl Case {
         })
     }
 
-    /// The net that a lead at a terminal touches.
-    pub(super) fn touched(&self, variant: usize, terminal: &TerminalRef) -> NetIndex {
-        let moved = self.variants[variant].moved.iter().find(|(moved, _)| moved == terminal);
-        moved.map(|(_, net)| *net).or_else(|| self.circuit.net_of(terminal)).unwrap_or(CHASSIS)
+    /// The net that a lead touches.
+    pub(super) fn touched(&self, variant: usize, lead: &Lead) -> NetIndex {
+        let moved = self.variants[variant].moved.iter().find(|(moved, _)| *moved == lead.terminal);
+        moved.map_or(lead.net, |(_, net)| *net)
     }
 }
 

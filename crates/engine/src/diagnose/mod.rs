@@ -7,23 +7,29 @@
 
 use crate::document::{Complaint, Reading};
 
+mod apart;
 mod belief;
 mod case;
+mod choose;
+mod expected;
+mod grouping;
 mod next;
 mod probes;
 mod proof;
 mod remake;
 mod spread;
 mod stand;
+mod weigh;
 mod words;
 
 pub use belief::figure;
 pub use case::{Case, Cause, Moment};
+pub use expected::{Expected, Told};
 pub use probes::{Minutes, minutes};
 pub use proof::{Proof, Step, Unproved, prove};
 pub use remake::{Remade, remade};
 pub use spread::{share, tolerance};
-pub use stand::{End, Expected, Proposal, Ranked, Standing, Told};
+pub use stand::{End, Proposal, Ranked, Standing};
 pub use words::{about, found_in_words};
 
 /// What is complained of, and what was read so far.
