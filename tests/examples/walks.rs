@@ -115,8 +115,12 @@ fn print_times(job: &Job) {
     let first = ms();
     walk.stand();
     let later = ms();
-    println!("{}: {} causes in {} situations solved in {solved:.0} ms; where it stands: {first:.0} ms the first time, {later:.0} ms later",
-        job.name, case.causes.len(), case.moments.len());
+    println!(
+        "{}: {} causes in {} situations solved in {solved:.0} ms; where it stands: {first:.0} ms the first time, {later:.0} ms later",
+        job.name,
+        case.causes.len(),
+        case.moments.len()
+    );
 }
 
 /// Walks all jobs, as many at a time as there are processors.

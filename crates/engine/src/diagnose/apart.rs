@@ -1,43 +1,61 @@
 //! Which causes some reading tells apart, and which none does.
 
-use super::belief::{Prediction, predict};
+use super::belief::{Prediction, Reader, predict};
 use super::case::Target;
 use super::probes::{Bench, Choice, choices};
 use super::stand::{Ranked, Standing};
 use super::weigh::Live;
 use super::{Case, Walk};
+use crate::arrange;
 use crate::document::Probe;
 
 /// From which share on a cause, or causes that nothing tells apart, counts as found (common practice, no source).
-const SURE: f64 = 0.95;
+pub(super) const SURE: f64 = 0.95;
 
 /// How far two causes must differ in some reading to be told apart by it, in standard deviations.
 const TOLD_APART: f64 = 2.0;
 
-impl Walk<'_> {
-    /// The causes of a standing, by place, put together where no reading tells them apart: those that can be told apart
-    /// at all stand in different classes.
-    pub fn classes(&self, standing: &Standing) -> Vec<Vec<usize>> {
-        let case = self.case;
-        let (live, _) = self.live();
-        let (choices, bench) = (choices(case, self.minutes), Bench::new(self));
-        let is_open = |choice: &Choice, moment| bench.is_open(choice, moment);
-        let best = |place: usize| {
-            let own = live.iter().filter(|one| one.cause == standing.causes[place].cause);
-            own.max_by(|a, b| a.weight.total_cmp(&b.weight))
-        };
-        let mut classes: Vec<Vec<usize>> = Vec::new();
-        for place in 0..standing.causes.len() {
-            let is_one = |class: &&mut Vec<usize>| match (best(class[0]), best(place)) {
-                (Some(one), Some(other)) => !differ(case, one, other, &choices, &is_open),
-                _ => false,
-            };
-            match classes.iter_mut().find(is_one) {
-                Some(class) => class.push(place),
-                None => classes.push(vec![place]),
+/// Causes that no reading tells apart, told as one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// The causes, by place in [`Standing::causes`], the most likely first.
+    pub places: Vec<usize>,
+    /// How likely they are together.
+    pub share: f64,
+}
+
+impl Standing {
+    /// The causes of a walk that stands here, put together where no reading that can be taken tells them apart, the most
+    /// likely row first. One cause of a row may still be likelier than another, because such things happen more often.
+    pub fn rows(&self, walk: &Walk<'_>) -> Vec<Row> {
+        let case = walk.case;
+        let (live, _) = walk.live(Reader::Careful);
+        let (choices, bench) = (choices(case, walk.minutes), Bench::new(walk));
+        let mut likeliest: Vec<Option<&Live>> = vec![None; case.causes.len()];
+        for one in &live {
+            let best = &mut likeliest[one.cause];
+            if best.is_none_or(|best| one.weight > best.weight) {
+                *best = Some(one);
             }
         }
-        classes
+        let can_reach = |choice: &Choice, _: usize| bench.can_reach(choice);
+        let is_alike = |place: usize, other: usize| {
+            let of = |place: usize| likeliest[self.causes[place].cause];
+            let pair = of(place).zip(of(other));
+            pair.is_some_and(|(one, other)| !differ(case, one, other, &choices, &can_reach))
+        };
+        let mut rows: Vec<Row> = Vec::new();
+        for (place, ranked) in self.causes.iter().enumerate() {
+            match rows.iter_mut().find(|row| is_alike(row.places[0], place)) {
+                Some(row) => {
+                    row.places.push(place);
+                    row.share += ranked.share;
+                }
+                None => rows.push(Row { places: vec![place], share: ranked.share }),
+            }
+        }
+        arrange::sort_by(&mut rows, |a, b| b.share.total_cmp(&a.share));
+        rows
     }
 }
 

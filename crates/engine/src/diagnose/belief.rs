@@ -27,6 +27,8 @@ pub mod figure {
     pub const COMPLAINT: f64 = 1e-4;
     /// How often a reading of a meter is wrong altogether: a lead that does not touch, another terminal.
     pub const SLIP: f64 = 0.02;
+    /// How often any reading of somebody careless is wrong: an answer must stand even then.
+    pub const CARELESS: f64 = 0.1;
     /// How far the share of its voltage at which a lamp passes for bright, or for dim, differs between observers.
     pub const EYE: f64 = 0.04;
     /// Standard deviation of the voltage of a battery whose charge nobody knows, as a share of the nominal one.
@@ -165,9 +167,19 @@ pub(super) fn place(found: Found) -> (usize, f64) {
     }
 }
 
+/// Who takes the readings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Reader {
+    /// Somebody who errs now and then.
+    Careful,
+    /// Somebody whose readings are often wrong.
+    Careless,
+}
+
 /// How often a reading of such a thing is wrong.
-pub(super) fn errs(target: &Target) -> f64 {
+pub(super) fn errs(target: &Target, reader: Reader) -> f64 {
     match target {
+        _ if reader == Reader::Careless => figure::CARELESS,
         Target::Volts(..) | Target::Amps(_) => figure::SLIP,
         Target::Look(_) | Target::Listen(_) | Target::Fuse(_) => figure::OBSERVER,
     }

@@ -11,7 +11,7 @@ use super::probes::Choice;
 use super::weigh::{Live, by_cause};
 
 /// The live variants in groups, at one moment.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(super) struct Grouping {
     /// The moment.
     pub moment: usize,
@@ -19,8 +19,15 @@ pub(super) struct Grouping {
     pub group_of: Vec<usize>,
     /// The likeliest live variant of each group, which stands for all.
     pub heads: Vec<usize>,
+    /// How likely the groups are.
+    pub sums: Sums,
+}
+
+/// How likely the groups of a grouping are, and the causes in them.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Sums {
     /// How likely each group is.
-    pub weights: Vec<f64>,
+    pub groups: Vec<f64>,
     /// How likely the causes are that lie in one group altogether, by group.
     pub whole: Vec<f64>,
     /// The groups that each other cause is in, with how likely it is there.
@@ -46,48 +53,63 @@ impl Grouping {
     }
 
     fn by(live: &[Live], moment: usize, is_same: &dyn Fn(&Live, &Live) -> bool) -> Grouping {
-        let mut grouping = Grouping { moment, ..Grouping::default() };
+        let (mut group_of, mut heads) = (Vec::with_capacity(live.len()), Vec::new());
         for (index, one) in live.iter().enumerate() {
-            let group = grouping.heads.iter().position(|head| is_same(&live[*head], one));
+            let group = heads.iter().position(|head: &usize| is_same(&live[*head], one));
             let group = group.unwrap_or_else(|| {
-                grouping.heads.push(index);
-                grouping.heads.len() - 1
+                heads.push(index);
+                heads.len() - 1
             });
-            if one.weight > live[grouping.heads[group]].weight {
-                grouping.heads[group] = index;
+            if one.weight > live[heads[group]].weight {
+                heads[group] = index;
             }
-            grouping.group_of.push(group);
+            group_of.push(group);
         }
-        grouping.weigh(live);
-        grouping
+        let mut sums = Sums::default();
+        sums.add_up(live, &group_of, heads.len(), |index| live[index].weight);
+        Grouping { moment, group_of, heads, sums }
     }
+}
 
-    /// Adds up how likely the groups are.
-    fn weigh(&mut self, live: &[Live]) {
-        self.weights = vec![0.0; self.heads.len()];
-        self.whole = vec![0.0; self.heads.len()];
-        let (mut known, mut own) = (0.0, Vec::new());
+impl Sums {
+    /// Adds up anew, with these weights of the live variants.
+    pub fn add_up(
+        &mut self,
+        live: &[Live],
+        group_of: &[usize],
+        n_groups: usize,
+        weight: impl Fn(usize) -> f64,
+    ) {
+        for sums in [&mut self.groups, &mut self.whole] {
+            sums.clear();
+            sums.resize(n_groups, 0.0);
+        }
+        self.parts.clear();
+        self.split.clear();
+        let mut known = 0.0;
         for range in by_cause(live) {
-            own.clear();
+            let start = self.parts.len();
             for index in range {
-                let (group, weight) = (self.group_of[index], live[index].weight);
-                self.weights[group] += weight;
-                match own.iter_mut().find(|(other, _)| *other == group) {
+                let (group, weight) = (group_of[index], weight(index));
+                self.groups[group] += weight;
+                match self.parts[start..].iter_mut().find(|(other, _)| *other == group) {
                     Some((_, sum)) => *sum += weight,
-                    None => own.push((group, weight)),
+                    None => self.parts.push((group, weight)),
                 }
             }
-            if let [(group, weight)] = own[..] {
+            if let [(group, weight)] = self.parts[start..] {
                 self.whole[group] += weight;
+                self.parts.truncate(start);
                 continue;
             }
+            let own = &self.parts[start..];
             let all: f64 = own.iter().map(|(_, weight)| weight).sum();
-            known += own.iter().map(|(_, weight)| all * plog(weight / all)).sum::<f64>();
-            let start = self.parts.len();
-            self.parts.append(&mut own);
-            self.split.push(start..self.parts.len());
+            if all > 0.0 {
+                known += own.iter().map(|(_, weight)| all * plog(weight / all)).sum::<f64>();
+                self.split.push(start..self.parts.len());
+            }
         }
-        self.most = (known - self.weights.iter().map(|weight| plog(*weight)).sum::<f64>()).max(0.0);
+        self.most = (known - self.groups.iter().map(|weight| plog(*weight)).sum::<f64>()).max(0.0);
     }
 
     /// The causes that lie in several groups: each of these, with how likely the cause is there.
@@ -125,7 +147,7 @@ impl Groupings {
     pub fn order(&self, first: usize) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.moments.len()).collect();
         crate::arrange::sort_by(&mut order, |a, b| {
-            let most = |moment: &usize| self.moments[*moment].most;
+            let most = |moment: &usize| self.moments[*moment].sums.most;
             (*b == first).cmp(&(*a == first)).then(most(b).total_cmp(&most(a)))
         });
         order

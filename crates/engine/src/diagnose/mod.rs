@@ -22,6 +22,7 @@ mod stand;
 mod weigh;
 mod words;
 
+pub use apart::Row;
 pub use belief::figure;
 pub use case::{Case, Cause, Moment};
 pub use expected::{Expected, Told};

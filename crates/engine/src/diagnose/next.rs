@@ -4,9 +4,9 @@
 //! average (de Kleer and Williams 1987). What a meter may show is cut into ranges that the likely causes hardly share; a
 //! cause whose prediction is uncertain falls into several of them.
 
-use super::belief::{Prediction, errs, predict};
+use super::belief::{Prediction, Reader, errs, predict};
 use super::case::{Case, Target};
-use super::grouping::{Grouping, plog};
+use super::grouping::{Grouping, Sums, plog};
 use super::weigh::Live;
 
 /// What a reading may come to: how likely each outcome is for each group of variants.
@@ -39,8 +39,7 @@ pub(super) struct Room {
     outcomes: Outcomes,
     order: Vec<usize>,
     bounds: Vec<f64>,
-    total: Vec<f64>,
-    of_cause: Vec<f64>,
+    scratch: [Vec<f64>; 2],
 }
 
 /// The largest share of a standard deviation by which predictions may differ and still count as one.
@@ -58,8 +57,8 @@ impl Room {
         if !self.spread_out(case, live, grouping, target) {
             return 0.0;
         }
-        self.outcomes.err(errs(target));
-        self.of_outcomes(grouping)
+        self.outcomes.err(errs(target, Reader::Careful));
+        of_outcomes(&self.outcomes, &grouping.sums, &mut self.scratch)
     }
 
     /// What a reading at the moment of a grouping may come to, if it is not wrong.
@@ -153,33 +152,33 @@ impl Room {
         }
         *n > 1
     }
+}
 
-    /// The information of the outcomes.
-    fn of_outcomes(&mut self, grouping: &Grouping) -> f64 {
-        let Room { outcomes, total, of_cause, .. } = self;
-        let n = outcomes.n;
-        total.clear();
-        total.resize(n, 0.0);
-        let mut known = 0.0;
-        for (group, (weight, whole)) in grouping.weights.iter().zip(&grouping.whole).enumerate() {
-            let shares = outcomes.shares_of(group);
-            total.iter_mut().zip(shares).for_each(|(total, share)| *total += weight * share);
-            if *whole > 0.0 {
-                known += whole * shares.iter().map(|share| plog(*share)).sum::<f64>();
-            }
+/// What outcomes tell of the cause, in nats, where the groups are so likely.
+fn of_outcomes(outcomes: &Outcomes, sums: &Sums, scratch: &mut [Vec<f64>; 2]) -> f64 {
+    let n = outcomes.n;
+    let [total, of_cause] = scratch;
+    total.clear();
+    total.resize(n, 0.0);
+    let mut known = 0.0;
+    for (group, (weight, whole)) in sums.groups.iter().zip(&sums.whole).enumerate() {
+        let shares = outcomes.shares_of(group);
+        total.iter_mut().zip(shares).for_each(|(total, share)| *total += weight * share);
+        if *whole > 0.0 {
+            known += whole * shares.iter().map(|share| plog(*share)).sum::<f64>();
         }
-        for parts in grouping.split() {
-            of_cause.clear();
-            of_cause.resize(n, 0.0);
-            let weight: f64 = parts.iter().map(|(_, weight)| weight).sum();
-            for (group, own) in parts {
-                let shares = outcomes.shares_of(*group);
-                of_cause.iter_mut().zip(shares).for_each(|(sum, share)| *sum += own / weight * share);
-            }
-            known += weight * of_cause.iter().map(|share| plog(*share)).sum::<f64>();
-        }
-        (known - total.iter().map(|share| plog(*share)).sum::<f64>()).max(0.0)
     }
+    for parts in sums.split() {
+        of_cause.clear();
+        of_cause.resize(n, 0.0);
+        let weight: f64 = parts.iter().map(|(_, weight)| weight).sum();
+        for (group, own) in parts {
+            let shares = outcomes.shares_of(*group);
+            of_cause.iter_mut().zip(shares).for_each(|(sum, share)| *sum += own / weight * share);
+        }
+        known += weight * of_cause.iter().map(|share| plog(*share)).sum::<f64>();
+    }
+    (known - total.iter().map(|share| plog(*share)).sum::<f64>()).max(0.0)
 }
 
 /// The share of a normal distribution below a bound, given in standard deviations times the root of two.

@@ -1,10 +1,12 @@
 //! Where a walk stands: how likely each cause is, what speaks for it, and what to read next.
 
 use super::Walk;
-use super::apart::{group, most_likely, out_of_reach};
+use super::apart::{SURE, group, most_likely, out_of_reach};
+use super::belief::Reader;
 use super::choose::Choosing;
 use super::expected::Expected;
-use super::probes::{Bench, choices};
+use super::probes::{Bench, Choice, choices};
+use super::weigh::Live;
 use crate::arrange;
 use crate::document::Probe;
 
@@ -19,6 +21,8 @@ pub struct Standing {
     pub end: Option<End>,
     /// The reading to take next.
     pub next: Option<Proposal>,
+    /// Whether that reading makes sure of an answer that stands already unless a reading was wrong.
+    pub confirms: bool,
     /// The reading, by index, that fits nothing else: it is proposed to take it again.
     pub suspicious: Option<usize>,
     /// Where what is left is told apart by a reading that cannot be taken: that reading.
@@ -70,7 +74,7 @@ impl Walk<'_> {
     /// Where it stands.
     pub fn stand(&self) -> Standing {
         let case = self.case;
-        let (live, fits) = self.live();
+        let (live, fits) = self.live(Reader::Careful);
         let mut ranked = self.ranked(&live, &fits);
         arrange::sort_by(&mut ranked, |a, b| b.0.share.total_cmp(&a.0.share));
         let (choices, bench) = (choices(case, self.minutes), Bench::new(self));
@@ -80,6 +84,7 @@ impl Walk<'_> {
             group,
             end: None,
             next: None,
+            confirms: false,
             suspicious: self.suspicious(&live, &fits),
             beyond: None,
         };
@@ -87,17 +92,17 @@ impl Walk<'_> {
             let choice = choices.iter().find(|choice| choice.probe == reading.probe)?;
             Some((choice, case.moment(&reading.situation)?))
         });
-        let choosing = || Choosing::new(self, &live, &choices, &bench);
-        if let Some((choice, moment)) = again {
-            standing.next = Some(choosing().proposal(choice, moment));
+        let choosing = || Choosing::new(self, &live, &choices, &bench, Reader::Careful);
+        standing.next = match again {
+            Some((choice, moment)) => Some(choosing().proposal(choice, moment)),
+            None if found => self.confirming(&standing, &choices, &bench),
+            None => choosing().best(),
+        };
+        if standing.next.is_some() {
+            standing.confirms = found && again.is_none();
             return standing;
         }
         if !found {
-            let choosing = choosing();
-            standing.next = choosing.best().map(|(choice, moment)| choosing.proposal(choice, moment));
-            if standing.next.is_some() {
-                return standing;
-            }
             standing.group = most_likely(&standing.causes);
         }
         standing.beyond = out_of_reach(case, &standing, &live, &choices, &bench);
@@ -109,10 +114,23 @@ impl Walk<'_> {
         standing
     }
 
+    /// The reading that makes sure of an answer that a careless reader's readings would leave in doubt; none where they
+    /// would not, or where no reading helps.
+    fn confirming(&self, standing: &Standing, choices: &[Choice], bench: &Bench) -> Option<Proposal> {
+        let (live, _) = self.live(Reader::Careless);
+        let is_answer =
+            |one: &&Live| standing.group.iter().any(|place| standing.causes[*place].cause == one.cause);
+        let share: f64 = live.iter().filter(is_answer).map(|one| one.weight).sum();
+        if share >= SURE {
+            return None;
+        }
+        Choosing::new(self, &live, choices, bench, Reader::Careless).best()
+    }
+
     /// The most that one reading can tell now, in nats, whatever it costs.
     pub fn most_information(&self) -> f64 {
-        let (live, _) = self.live();
+        let (live, _) = self.live(Reader::Careful);
         let (choices, bench) = (choices(self.case, self.minutes), Bench::new(self));
-        Choosing::new(self, &live, &choices, &bench).most_information()
+        Choosing::new(self, &live, &choices, &bench, Reader::Careful).most_information()
     }
 }

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use super::apart::differs;
-use super::belief::{Belief, Fit, errs, figure, predict, within};
+use super::belief::{Belief, Fit, Reader, errs, figure, predict, within};
 use super::case::Target;
 use super::grouping::plog;
 use super::stand::Ranked;
@@ -57,8 +57,9 @@ pub(super) fn entropy(live: &[Live]) -> f64 {
 }
 
 impl Walk<'_> {
-    /// The variants that are still likely, and how well everything found fits the job as drawn and each of them.
-    pub(super) fn live(&self) -> (Vec<Live>, Vec<Vec<Fit>>) {
+    /// The variants that are still likely if such a reader took the readings, and how well everything found fits the job as
+    /// drawn and each of them.
+    pub(super) fn live(&self, reader: Reader) -> (Vec<Live>, Vec<Vec<Fit>>) {
         let case = self.case;
         let found = self.found();
         // As drawn first, which everything else is told beside.
@@ -75,7 +76,7 @@ impl Walk<'_> {
                 fits.iter_mut().for_each(|fits| fits.push(Fit::default()));
                 continue;
             };
-            let errs = if *is_complaint { figure::COMPLAINT } else { errs(&target) };
+            let errs = if *is_complaint { figure::COMPLAINT } else { errs(&target, reader) };
             let within = within(case, &target);
             for ((variant, belief), fits) in concerned.iter().zip(&mut beliefs).zip(&mut fits) {
                 fits.push(belief.take(&predict(case, *variant, moment, &target), *found, errs, within));
