@@ -31,8 +31,8 @@ fn walked(step: usize, wrong_one_in: usize) -> Tally {
 fn planted_faults_are_found() {
     let all = walked(29, 0);
     assert!(all.walks > 30, "only {} walks", all.walks);
-    assert!(all.group_share() >= 0.99, "{:?}", all.missed);
-    assert!(all.three_share() >= 0.99);
+    assert!(all.group_share() >= 0.97, "{:?}", all.missed);
+    assert!(all.three_share() >= 0.95);
     assert!(all.mean_readings() < 5.0, "{}", all.mean_readings());
 }
 
