@@ -29,7 +29,7 @@ usage: cargo xtask COMMAND
   test               everything that must hold before a change lands; what CI runs
   tidy               the rules of the source tree alone
   generate           write the generated files anew
-  measure NAME       run one of the measurements; without a name, list them";
+  measure NAME ...   run one of the measurements, with what else it takes; without a name, list them";
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -45,7 +45,7 @@ fn main() -> ExitCode {
         ["tidy"] => tidy::command(),
         ["generate"] => generate::command(),
         ["measure"] => measure::list(),
-        ["measure", name] => measure::command(name),
+        ["measure", name, more @ ..] => measure::command(name, more),
         ["help" | "--help" | "-h"] => {
             println!("{USAGE}");
             return ExitCode::SUCCESS;

@@ -32,14 +32,17 @@ pub fn list() -> Result<()> {
     Ok(())
 }
 
-/// Runs one measurement, after naming the machine that the numbers belong to.
-pub fn command(name: &str) -> Result<()> {
+/// Runs one measurement, after naming the machine that the numbers belong to; `more` is handed on to it.
+pub fn command(name: &str, more: &[&str]) -> Result<()> {
     let all = all()?;
     if !all.contains_key(name) {
         let names: Vec<&str> = all.keys().map(String::as_str).collect();
         bail!("no measurement `{name}`; there are: {}", names.join(", "));
     }
     println!("processor: {}", processor());
+    if !more.is_empty() && [APP.0, WORKER.0].contains(&name) {
+        bail!("`{name}` takes nothing more");
+    }
     if name == APP.0 {
         return app();
     }
@@ -48,7 +51,7 @@ pub fn command(name: &str) -> Result<()> {
     }
     let compiler = run::output(run::rustc().arg("--version"))?;
     println!("compiler: {}", String::from_utf8_lossy(&compiler).trim());
-    run::run(&mut example(name))
+    run::run(example(name).arg("--").args(more))
 }
 
 /// A program below `tests/examples/`, in the release profile.

@@ -1,6 +1,8 @@
 //! The answer of `diagnose`, as text and as JSON.
 
-use engine::diagnose::{End, Expected, Proposal, Ranked, Remade, Standing, Told as Outcome, Walk, about};
+use engine::diagnose::{
+    End, Expected, Proposal, Ranked, Remade, Row, Standing, Told as Outcome, Walk, about,
+};
 use engine::document::{Document, Found, Probe};
 use serde_json::{Map, Value, json};
 
@@ -35,27 +37,17 @@ pub fn text(told: &Told<'_>) -> String {
         out.push('\n');
     }
     out.push_str("Likely causes\n");
-    let n_likely = standing.causes.iter().filter(|ranked| ranked.share >= LEAST_SHARE).count();
-    let shown = &standing.causes[..n_likely.clamp(1, MOST_CAUSES).min(standing.causes.len())];
-    let rows: Vec<Vec<String>> = shown
-        .iter()
-        .map(|ranked| vec![percent(ranked.share), harmless(&walk.cause_in_words(ranked))])
-        .collect();
-    table(&mut out, &rows);
-    let n_more = standing.causes.len() - shown.len();
+    let rows = standing.rows(walk);
+    let n_likely = rows.iter().filter(|row| row.share >= LEAST_SHARE).count();
+    let shown = &rows[..n_likely.clamp(1, MOST_CAUSES).min(rows.len())];
+    let lines: Vec<Vec<String>> = shown.iter().map(|row| line(told, row)).collect();
+    table(&mut out, &lines);
+    let n_more = standing.causes.len() - shown.iter().map(|row| row.places.len()).sum::<usize>();
     if n_more > 0 {
         wrapped(&mut out, "  ", &format!("{n_more} more are less likely."));
     }
-    for class in walk.classes(standing).iter().filter(|class| class.len() > 1 && class[0] < shown.len()) {
-        let alike = class.iter().map(|place| walk.cause_in_words(&standing.causes[*place]));
-        wrapped(
-            &mut out,
-            "  ",
-            &format!("No reading tells these apart: {}.", alike.collect::<Vec<_>>().join("; ")),
-        );
-    }
     out.push('\n');
-    for ranked in shown.iter().take(3) {
+    for ranked in shown.iter().take(3).map(|row| &standing.causes[row.places[0]]) {
         wrapped(&mut out, "  ", &format!("{}: {}.", walk.cause_in_words(ranked), walk.reasons(ranked)));
     }
     out.push('\n');
@@ -68,6 +60,15 @@ pub fn text(told: &Told<'_>) -> String {
     out.push_str("Calculated, not measured.\n");
     assumed::for_checks(&mut out, &walk.case.circuit);
     out
+}
+
+/// How likely the causes of a row are together, and what they are.
+fn line(told: &Told<'_>, row: &Row) -> Vec<String> {
+    let Told { walk, standing, .. } = told;
+    let causes: Vec<String> =
+        row.places.iter().map(|place| harmless(&walk.cause_in_words(&standing.causes[*place]))).collect();
+    let alike = if causes.len() > 1 { " (no reading tells these apart)" } else { "" };
+    vec![percent(row.share), format!("{}{alike}", causes.join(", or "))]
 }
 
 fn percent(share: f64) -> String {
@@ -123,7 +124,8 @@ fn next_reading(out: &mut String, told: &Told<'_>, next: &Proposal) {
         let item = walk.item_in_words(walk.complaints.len() + index);
         wrapped(out, "", &format!("This does not go with the rest: {item}. Take it again."));
     }
-    wrapped(out, "Next: ", &format!("{} About {:.1} minutes.", next.instruction(walk.case), next.minutes));
+    let begins = if standing.confirms { "To make sure: " } else { "Next: " };
+    wrapped(out, begins, &format!("{} About {:.1} minutes.", next.instruction(walk.case), next.minutes));
     for expected in &next.expected {
         wrapped(out, "  ", &format!("{}.", expected.in_words(walk.case, &next.probe)));
     }
@@ -144,7 +146,7 @@ pub fn json(told: &Told<'_>) -> String {
     reply(&json!({
         "job": document.card.title,
         "causes": causes,
-        "alike": walk.classes(standing).into_iter().filter(|class| class.len() > 1).collect::<Vec<_>>(),
+        "alike": standing.rows(walk).into_iter().map(|row| row.places).filter(|row| row.len() > 1).collect::<Vec<_>>(),
         "group": standing.group,
         "end": end,
         "suspicious": standing.suspicious,

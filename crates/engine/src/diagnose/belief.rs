@@ -5,12 +5,11 @@
 //! is common to all of them. Eyes and ears err now and then, and a share of all readings is taken as wrong altogether,
 //! so that none of them can rule out the truth by itself.
 
-use super::case::{Case, MOST_SOURCES, Target, is_battery};
+use super::case::{Case, Lead, MOST_SOURCES, Target, is_battery};
 use super::spread::BySource;
 use crate::circuit::{CHASSIS, NetIndex};
 use crate::document::{Found, Seen};
 use crate::fault::{BRIGHT_SHARE, GLOW_SHARE};
-use crate::ids::TerminalRef;
 
 /// Figures behind the likelihoods (all common practice, no source).
 pub mod figure {
@@ -28,6 +27,8 @@ pub mod figure {
     pub const COMPLAINT: f64 = 1e-4;
     /// How often a reading of a meter is wrong altogether: a lead that does not touch, another terminal.
     pub const SLIP: f64 = 0.02;
+    /// How often any reading of somebody careless is wrong: an answer must stand even then.
+    pub const CARELESS: f64 = 0.1;
     /// How far the share of its voltage at which a lamp passes for bright, or for dim, differs between observers.
     pub const EYE: f64 = 0.04;
     /// Standard deviation of the voltage of a battery whose charge nobody knows, as a share of the nominal one.
@@ -88,6 +89,17 @@ impl Belief {
             }
         }
         expected
+    }
+
+    /// Whether no reading in volts tells what this one takes the sources for from what the other does.
+    pub fn is_like(&self, other: &Belief) -> bool {
+        const ALIKE_V: f64 = 0.005;
+        let is_near = |(a, b): (&f64, &f64)| (a - b).abs() < ALIKE_V;
+        // Of variances, as far as standard deviations of a meter's own error are concerned.
+        let is_as_wide =
+            |(a, b): (&f64, &f64)| (a - b).abs() < ALIKE_V * ALIKE_V + 0.1 * a.abs().max(b.abs());
+        self.off.iter().zip(&other.off).all(is_near)
+            && self.covariance.iter().zip(&other.covariance).all(|(a, b)| a.iter().zip(b).all(is_as_wide))
     }
 
     /// Takes in what was found; `errs` is how often it is wrong, `within` the range that a wrong number is from. Tells
@@ -155,9 +167,19 @@ pub(super) fn place(found: Found) -> (usize, f64) {
     }
 }
 
+/// Who takes the readings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Reader {
+    /// Somebody who errs now and then.
+    Careful,
+    /// Somebody whose readings are often wrong.
+    Careless,
+}
+
 /// How often a reading of such a thing is wrong.
-pub(super) fn errs(target: &Target) -> f64 {
+pub(super) fn errs(target: &Target, reader: Reader) -> f64 {
     match target {
+        _ if reader == Reader::Careless => figure::CARELESS,
         Target::Volts(..) | Target::Amps(_) => figure::SLIP,
         Target::TestLamp(..) | Target::Look(_) | Target::Listen(_) | Target::Fuse(_) => figure::OBSERVER,
     }
@@ -201,12 +223,7 @@ pub(super) fn predict(case: &Case, variant: usize, moment: usize, target: &Targe
 }
 
 /// The nets that the leads of a voltmeter touch.
-fn touched(
-    case: &Case,
-    variant: usize,
-    at: &TerminalRef,
-    against: Option<&TerminalRef>,
-) -> (NetIndex, NetIndex) {
+fn touched(case: &Case, variant: usize, at: &Lead, against: Option<&Lead>) -> (NetIndex, NetIndex) {
     let other = against.map_or(CHASSIS, |other| case.touched(variant, other));
     (case.touched(variant, at), other)
 }

@@ -107,9 +107,9 @@ pub(super) struct Row {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Target {
     /// The leads of a voltmeter; without a second terminal the black one is at the body.
-    Volts(TerminalRef, Option<TerminalRef>),
+    Volts(Lead, Option<Lead>),
     /// The leads of a test lamp, likewise.
-    TestLamp(TerminalRef, Option<TerminalRef>),
+    TestLamp(Lead, Option<Lead>),
     /// A wire, by branch.
     Amps(usize),
     /// The branches of a load.
@@ -118,6 +118,13 @@ pub(super) enum Target {
     Listen(usize),
     /// A fuse, by branch.
     Fuse(usize),
+}
+
+/// A lead of a meter: the terminal that it touches, and the net that the terminal is drawn at.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Lead {
+    terminal: TerminalRef,
+    net: NetIndex,
 }
 
 /// A job in which the cause of a complaint is looked for.
@@ -210,20 +217,23 @@ impl Case {
             let part = network.parts.iter().position(|part| part.id == *id);
             part.into_iter().flat_map(|part| circuit.branches_of_part(part))
         };
+        let lead = |terminal: &TerminalRef| {
+            circuit.net_of(terminal).map(|net| Lead { terminal: terminal.clone(), net })
+        };
+        let leads = |at: &TerminalRef, against: Option<&TerminalRef>| {
+            Some(match against {
+                Some(against) => (lead(at)?, Some(lead(against)?)),
+                None => (lead(at)?, None),
+            })
+        };
         match probe {
             Probe::Volts { at, against } => {
-                circuit.net_of(at)?;
-                if let Some(against) = against {
-                    circuit.net_of(against)?;
-                }
-                Some(Target::Volts(at.clone(), against.clone()))
+                let (at, against) = leads(at, against.as_ref())?;
+                Some(Target::Volts(at, against))
             }
             Probe::TestLamp { at, against } => {
-                circuit.net_of(at)?;
-                if let Some(against) = against {
-                    circuit.net_of(against)?;
-                }
-                Some(Target::TestLamp(at.clone(), against.clone()))
+                let (at, against) = leads(at, against.as_ref())?;
+                Some(Target::TestLamp(at, against))
             }
             Probe::Amps(wire) => {
                 let wire = circuit.wire_index(wire)?;
@@ -262,7 +272,9 @@ impl Case {
     pub(super) fn spread(&self, variant: usize, moment: usize) -> &Spread {
         let row = self.row(variant, moment);
         row.spread.get_or_init(|| {
-            let own = &self.variants[variant];
+            // A row that is that of the job as drawn belongs to its circuit, whoever asks.
+            let is_sound = std::ptr::eq(row, self.row(0, moment));
+            let own = &self.variants[if is_sound { 0 } else { variant }];
             let circuit = self.circuit.changed(&own.changes);
             let fault = self.causes[own.cause].fault();
             let joint = own
@@ -291,10 +303,10 @@ impl Case {
         })
     }
 
-    /// The net that a lead at a terminal touches.
-    pub(super) fn touched(&self, variant: usize, terminal: &TerminalRef) -> NetIndex {
-        let moved = self.variants[variant].moved.iter().find(|(moved, _)| moved == terminal);
-        moved.map(|(_, net)| *net).or_else(|| self.circuit.net_of(terminal)).unwrap_or(CHASSIS)
+    /// The net that a lead touches.
+    pub(super) fn touched(&self, variant: usize, lead: &Lead) -> NetIndex {
+        let moved = self.variants[variant].moved.iter().find(|(moved, _)| *moved == lead.terminal);
+        moved.map_or(lead.net, |(_, net)| *net)
     }
 }
 

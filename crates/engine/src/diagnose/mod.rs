@@ -7,10 +7,14 @@
 
 use crate::document::{Complaint, Reading};
 
+mod apart;
 mod belief;
 mod case;
+mod choose;
 mod drawn;
 mod ends;
+mod expected;
+mod grouping;
 mod next;
 mod probes;
 mod proof;
@@ -18,11 +22,14 @@ mod remake;
 mod spread;
 mod stand;
 mod test_lamp;
+mod weigh;
 mod words;
 
+pub use apart::Row;
 pub use belief::figure;
 pub use case::{Case, Cause, Moment};
 pub use drawn::drawn;
+pub use expected::{Expected, Told};
 pub use probes::{Minutes, minutes};
 pub use proof::{
     Awaited, HowTested, Proof, Ruled, Stand, Step, Tested, Unproved, Unshown, conclusion, prove,
@@ -30,7 +37,7 @@ pub use proof::{
 };
 pub use remake::{Remade, remade};
 pub use spread::{share, tolerance};
-pub use stand::{End, Expected, Proposal, Ranked, Standing, Told};
+pub use stand::{End, Proposal, Ranked, Standing};
 pub use words::{about, all_about, all_of, found_in_words, is_passed_by};
 
 /// What is complained of, and what was read so far.

@@ -1,286 +1,14 @@
-//! Fault walks with a user who is simulated: faults are planted one by one, and the walk is followed to its end.
-//!
-//! The vehicle is not the drawing: every wire, joint, lamp and source of it differs by chance from what is printed, a bad
-//! joint has any resistance, meters and eyes err. The walk knows the drawing only.
-
-use std::fmt;
+//! A vehicle that is not quite the drawing, and what a user finds on it.
 
 use engine::circuit::{Change, Circuit};
-use engine::diagnose::{Case, End, Minutes, Standing, Walk, figure, share};
-use engine::document::{Complaint, Document, Found, Probe, Reading, Seen, Situation};
-use engine::fault::{
-    BAD_JOINT_OHM, BRIGHT_SHARE, Fault, GLOW_SHARE, Mode, Outcome, Trial, brightness, faults, seen,
-};
+use engine::diagnose::{Case, figure, share};
+use engine::document::{Complaint, Found, Probe, Seen, Situation};
+use engine::fault::{BAD_JOINT_OHM, BRIGHT_SHARE, Fault, GLOW_SHARE, Mode, Outcome, Trial, brightness, seen};
 use engine::kind::{Law, Role};
-use engine::laid;
 use engine::quantity::{Amps, Ohms, Volts, Watts};
 use engine::subject::Subject;
 
 use crate::chance::Chance;
-
-/// Most readings after which a user gives up.
-const PATIENCE: usize = 30;
-
-/// What came of the walks.
-#[derive(Clone, Debug, Default)]
-pub struct Tally {
-    /// Faults planted.
-    pub planted: usize,
-    /// Those that nobody would complain of: no load differs from what is drawn and no fuse opens.
-    pub silent: usize,
-    /// Walks followed.
-    pub walks: usize,
-    /// Those after which the true cause is the answer, or among those that no reading tells from it.
-    pub in_group: usize,
-    /// Those after which it comes first; causes that no reading tells apart count as one.
-    pub first: usize,
-    /// Those after which it is among the first three.
-    pub in_three: usize,
-    /// Walks that the user gave up.
-    pub given_up: usize,
-    /// Readings, all together.
-    pub readings: usize,
-    /// The least number of readings, all together: by the greatest information of one reading.
-    pub by_information: f64,
-    /// The same by the shortest questions that tell all likely causes apart, each with so many outcomes.
-    pub by_questions: f64,
-    /// Causes in the answers, all together.
-    pub answers: usize,
-    /// Minutes, all together.
-    pub minutes: f64,
-    /// What was missed.
-    pub missed: Vec<String>,
-}
-
-impl Tally {
-    /// The share of the walks whose answer holds the true cause.
-    pub fn group_share(&self) -> f64 {
-        self.in_group as f64 / self.walks.max(1) as f64
-    }
-
-    /// The share of the walks with the true cause among the first three.
-    pub fn three_share(&self) -> f64 {
-        self.in_three as f64 / self.walks.max(1) as f64
-    }
-
-    /// Readings a walk.
-    pub fn mean_readings(&self) -> f64 {
-        self.readings as f64 / self.walks.max(1) as f64
-    }
-
-    /// Takes in another tally.
-    pub fn add(&mut self, other: Tally) {
-        self.planted += other.planted;
-        self.silent += other.silent;
-        self.walks += other.walks;
-        self.in_group += other.in_group;
-        self.first += other.first;
-        self.in_three += other.in_three;
-        self.given_up += other.given_up;
-        self.readings += other.readings;
-        self.by_information += other.by_information;
-        self.by_questions += other.by_questions;
-        self.answers += other.answers;
-        self.minutes += other.minutes;
-        self.missed.extend(other.missed);
-    }
-}
-
-impl fmt::Display for Tally {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let n = self.walks.max(1) as f64;
-        let share = |count: usize| 100.0 * count as f64 / n;
-        writeln!(f, "{} faults planted, {} of them silent, {} walks", self.planted, self.silent, self.walks)?;
-        writeln!(
-            f,
-            "true cause first {:.1} %, among the first three {:.1} %, in the answer {:.1} % (of {:.2} causes), given up {}",
-            share(self.first),
-            share(self.in_three),
-            share(self.in_group),
-            self.answers as f64 / n,
-            self.given_up
-        )?;
-        writeln!(
-            f,
-            "readings {:.2} a walk in {:.1} minutes; at least {:.2} by information, {:.2} by questions",
-            self.readings as f64 / n,
-            self.minutes / n,
-            self.by_information / n,
-            self.by_questions / n
-        )
-    }
-}
-
-/// How the simulated user goes about it.
-#[derive(Clone, Copy, Debug)]
-pub struct User {
-    /// Every which fault is planted.
-    pub step: usize,
-    /// Which of them is the first.
-    pub from: usize,
-    /// One reading in so many is wrong; nought for none.
-    pub wrong_one_in: usize,
-}
-
-/// Plants faults in a job and follows the walks.
-pub fn walk_job(name: &str, document: &Document, user: User, seed: u64) -> Tally {
-    let circuit = laid::circuit(document);
-    let case = Case::new(&circuit, &document.situations);
-    let mut tally = Tally::default();
-    for (index, fault) in faults(&circuit).iter().enumerate().skip(user.from).step_by(user.step) {
-        tally.planted += 1;
-        let mut chance = Chance::new(seed ^ (index as u64) << 20);
-        let vehicle = Vehicle::new(&circuit, &case, Some(fault), &mut chance);
-        let Some(complaint) = vehicle.complaint(&mut chance) else {
-            tally.silent += 1;
-            continue;
-        };
-        let told = format!("{name}: {}", fault.in_words(&circuit.resolved.network));
-        follow(&case, &vehicle, fault, complaint, user, &mut chance, &mut tally, &told);
-    }
-    tally
-}
-
-#[expect(clippy::too_many_arguments, reason = "one walk of one job, and where it is counted")]
-fn follow(
-    case: &Case,
-    vehicle: &Vehicle<'_>,
-    fault: &Fault,
-    complaint: Complaint,
-    user: User,
-    chance: &mut Chance,
-    tally: &mut Tally,
-    told: &str,
-) {
-    let complaints = [complaint];
-    let minutes = Minutes::new();
-    let mut readings: Vec<Reading> = Vec::new();
-    let walk = |readings: &[Reading]| -> Standing {
-        Walk { case, complaints: &complaints, readings, minutes: &minutes }.stand()
-    };
-    let mut standing = walk(&readings);
-    let start = Walk { case, complaints: &complaints, readings: &[], minutes: &minutes };
-    let classes = start.classes(&standing);
-    let shares: Vec<f64> =
-        classes.iter().map(|class| class.iter().map(|place| standing.causes[*place].share).sum()).collect();
-    let most = start.most_information();
-    tally.by_information += by_information(&shares, most);
-    tally.by_questions += by_questions(&shares, most);
-    tally.walks += 1;
-    while standing.end.is_none() && readings.len() < PATIENCE {
-        let Some(next) = &standing.next else { break };
-        tally.minutes += next.minutes;
-        let situation = case.moments[next.moment].situation.clone();
-        let mut found = vehicle.read(&next.probe, next.moment, chance);
-        if user.wrong_one_in > 0 && chance.once_in(user.wrong_one_in) {
-            found = wrong(found, case.circuit.resolved.nominal_v, chance);
-        }
-        readings.push(Reading {
-            situation,
-            probe: next.probe.clone(),
-            expected: String::new(),
-            found: Some(found),
-            is_right: None,
-        });
-        standing = walk(&readings);
-    }
-    tally.readings += readings.len();
-    tally.answers += standing.group.len();
-    if standing.end.is_none() {
-        tally.given_up += 1;
-    }
-    let place = standing.causes.iter().position(|ranked| case.causes[ranked.cause].fault() == Some(fault));
-    let in_group = place.is_some_and(|place| standing.group.contains(&place));
-    // What stands in one group with the first counts as one with it.
-    let ahead = place.map(|place| match in_group {
-        true => 0,
-        false => 1 + (0..place).filter(|place| !standing.group.contains(place)).count(),
-    });
-    tally.in_group += usize::from(in_group);
-    tally.first += usize::from(ahead == Some(0));
-    tally.in_three += usize::from(ahead.is_some_and(|ahead| ahead < 3));
-    if !in_group {
-        let done = Walk { case, complaints: &complaints, readings: &readings, minutes: &minutes };
-        let answer = standing.group.first().map(|place| done.cause_in_words(&standing.causes[*place]));
-        let all: Vec<String> = (0..=readings.len()).map(|item| done.item_in_words(item)).collect();
-        let share = place.map_or(0.0, |place| standing.causes[place].share);
-        let end = match standing.end {
-            Some(End::Found) => "found",
-            Some(_) => "left",
-            None => "given up",
-        };
-        tally.missed.push(format!(
-            "{told}{} [{share:.3}] {end}: {} after {}",
-            vehicle.ohm.map_or(String::new(), |ohm| format!(" ({ohm:.2} ohm)")),
-            answer.unwrap_or_default(),
-            all.join("; ")
-        ));
-    }
-}
-
-/// The least number of readings by the greatest information that one reading gives: what is unknown at the start, less
-/// what may stay unknown, over that.
-fn by_information(shares: &[f64], most: f64) -> f64 {
-    let entropy = |shares: &[f64]| -> f64 {
-        let sum: f64 = shares.iter().sum();
-        shares.iter().filter(|share| **share > 0.0).map(|share| -share / sum * (share / sum).ln()).sum()
-    };
-    if most <= 0.0 { 0.0 } else { entropy(&likely(shares)) / most }
-}
-
-/// The least number of readings, on average, that tell all likely causes apart (Huffman 1952), where each has as many
-/// outcomes as the one that tells most has equally likely ones, rounded up.
-fn by_questions(shares: &[f64], most: f64) -> f64 {
-    let ways = (most.exp().ceil() as usize).max(2);
-    let mut left = likely(shares);
-    let sum: f64 = left.iter().sum();
-    if left.len() < 2 {
-        return 0.0;
-    }
-    while !(left.len() - 1).is_multiple_of(ways - 1) {
-        left.push(0.0);
-    }
-    let mut length = 0.0;
-    while left.len() > 1 {
-        left.sort_by(|a, b| b.total_cmp(a));
-        let merged: f64 = left.split_off(left.len() - ways).iter().sum();
-        length += merged;
-        left.push(merged);
-    }
-    length / sum
-}
-
-/// The shares without the least ones that together may stay unknown.
-fn likely(shares: &[f64]) -> Vec<f64> {
-    let mut sorted = shares.to_vec();
-    sorted.sort_by(|a, b| b.total_cmp(a));
-    let mut left: f64 = sorted.iter().sum::<f64>();
-    let all = left;
-    let mut kept = Vec::new();
-    for share in sorted {
-        if left <= 0.05 * all {
-            break;
-        }
-        left -= share;
-        kept.push(share);
-    }
-    kept
-}
-
-/// Something else than what was found.
-fn wrong(found: Found, nominal_v: f64, chance: &mut Chance) -> Found {
-    match found {
-        Found::Number(_) => Found::Number(chance.between(0.0, 1.2 * nominal_v)),
-        Found::Seen(seen) => {
-            let others: Vec<Seen> =
-                [Seen::Lit, Seen::Dim, Seen::Dark].into_iter().filter(|other| *other != seen).collect();
-            Found::Seen(chance.one_of(&others))
-        }
-        Found::Heard(heard) => Found::Heard(!heard),
-        Found::Whole(whole) => Found::Whole(!whole),
-        Found::CannotReach => Found::CannotReach,
-    }
-}
 
 /// A vehicle with one fault.
 pub struct Vehicle<'c> {
@@ -293,7 +21,8 @@ pub struct Vehicle<'c> {
     does: Vec<Outcome>,
     open: Vec<usize>,
     moved: Vec<(engine::ids::TerminalRef, usize)>,
-    ohm: Option<f64>,
+    /// Of a bad joint, its resistance.
+    pub(super) ohm: Option<f64>,
 }
 
 impl<'c> Vehicle<'c> {
@@ -337,7 +66,7 @@ impl<'c> Vehicle<'c> {
     }
 
     /// What somebody would complain of: a load that is not as drawn, in a situation by chance, else a fuse that is open.
-    fn complaint(&self, chance: &mut Chance) -> Option<Complaint> {
+    pub(super) fn complaint(&self, chance: &mut Chance) -> Option<Complaint> {
         let network = &self.drawn.resolved.network;
         let mut all = Vec::new();
         for (moment, (asked, does)) in self.asked.iter().zip(&self.does).enumerate() {
