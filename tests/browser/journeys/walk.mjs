@@ -149,7 +149,7 @@ const instruction = (page) => page.$eval(`${PLACE} .working`, (one) => one.inner
 
 async function card(page, title) {
   await page.waitForFunction(
-    (place, title) => document.querySelector(`${place}:not(.asked) .working h4`)?.innerText === title,
+    (place, title) => document.querySelector(`${place}:not(.asked) .working h4`)?.innerText.split(",")[0] === title,
     {},
     PLACE,
     title,
@@ -161,7 +161,7 @@ async function another(page, number) {
   await page.waitForFunction(
     (place, title) => {
       const heading = document.querySelector(`${place}:not(.asked) .working h4`)?.innerText;
-      return heading !== undefined && heading !== title;
+      return heading !== undefined && heading.split(",")[0] !== title;
     },
     {},
     PLACE,

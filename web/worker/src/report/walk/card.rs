@@ -20,7 +20,8 @@ pub fn complaints(page: &mut Markup, walk: &Walk<'_>) {
 /// The next reading.
 pub fn next(card: &mut Markup, walk: &Walk<'_>, standing: &Standing) {
     let Some(next) = &standing.next else { return };
-    card.heading(&format!("Reading {}", walk.readings.len() + 1));
+    let sure = if standing.confirms { ", to make sure" } else { "" };
+    card.heading(&format!("Reading {}{sure}", walk.readings.len() + 1));
     if let Some(index) = standing.suspicious {
         let item = walk.item_in_words(walk.complaints.len() + index);
         card.strong("This does not go with the rest: ", &format!("{item}. Take it again."));
