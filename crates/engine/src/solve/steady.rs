@@ -225,7 +225,7 @@ impl<'c> Bench<'c> {
         let key = self.key(state);
         let mut known = self.known.borrow_mut();
         if let Some(base) = self.beside
-            && let Some(steady) = known.beside(&key, &state.devices, || self.from_beside(base, state))
+            && let Some(steady) = known.beside(&key, &state.devices, || self.found_beside(base, state))
         {
             return Ok(steady);
         }
@@ -264,7 +264,7 @@ impl<'c> Bench<'c> {
 
     /// The solution of a state that the circuit beside this one is known to have a solution in: the same where nothing
     /// notices what is otherwise, else one that is searched from there.
-    fn from_beside(&self, base: &Bench<'_>, state: &State) -> Option<Drawn> {
+    fn found_beside(&self, base: &Bench<'_>, state: &State) -> Option<Drawn> {
         let Drawn { drawing, steady } = base.known.borrow().drawn(base.key(state), state)?;
         if self.is_untouched(state, &steady) {
             return Some(Drawn { drawing, steady: self.rejoined(state, &steady) });
