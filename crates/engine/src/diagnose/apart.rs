@@ -10,7 +10,7 @@ use crate::arrange;
 use crate::document::Probe;
 
 /// From which share on a cause, or causes that nothing tells apart, counts as found (common practice, no source).
-pub(super) const SURE: f64 = 0.95;
+pub(super) const SURE: f64 = 0.9;
 
 /// How far two causes must differ in some reading to be told apart by it, in standard deviations.
 const TOLD_APART: f64 = 2.0;

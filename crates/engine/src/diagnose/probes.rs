@@ -246,8 +246,12 @@ impl Bench {
 
     /// Whether a reading can still be taken and tells something that was not read before.
     pub fn is_open(&self, choice: &Choice, moment: usize) -> bool {
-        let moment = if choice.is_of_all { self.now } else { moment };
-        !self.taken.contains(&(choice.probe.clone(), moment)) && self.can_reach(choice)
+        let is_taken = match choice.is_of_all {
+            // It is the same whatever is switched on.
+            true => self.taken.iter().any(|(probe, _)| *probe == choice.probe),
+            false => self.taken.contains(&(choice.probe.clone(), moment)),
+        };
+        !is_taken && self.can_reach(choice)
     }
 
     /// Whether a reading can be taken at all.
