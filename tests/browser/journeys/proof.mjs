@@ -125,6 +125,7 @@ async function byKeyboard(page, address) {
   await app.select((await app.symbols()).find(({ words }) => words.startsWith("lamp E3")).part);
   await page.keyboard.press("Delete");
   await app.side("Prove");
+  await unfold(app);
   await page.waitForFunction((place) => document.querySelector(place).innerText.includes("The drawing was changed after this sheet was made"), {}, PLACE);
 }
 
@@ -132,7 +133,9 @@ async function unfold(app) {
   // What the survey above shows moves everything below it.
   await app.page.waitForSelector(".survey:not(.asked) [data-ask]");
   const summary = await app.page.waitForSelector(".drawer summary::-p-text(Prove the work)");
-  await app.press(summary);
+  if (!(await summary.evaluate((one) => one.parentElement.open))) {
+    await app.press(summary);
+  }
   await app.page.waitForSelector(`${PLACE} button`);
 }
 

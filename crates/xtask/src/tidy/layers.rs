@@ -120,8 +120,8 @@ static ENGINE: &[(&str, &[&str])] = &[
     (
         "diagnose",
         &[
-            "arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "fault",
-            "finding", "check",
+            "arrange", "quantity", "ids", "kind", "document", "subject", "circuit", "solve", "sweep",
+            "fault", "finding", "check",
         ],
     ),
     ("mend", &["quantity", "given", "kind", "document", "subject", "finding", "check", "laid"]),
