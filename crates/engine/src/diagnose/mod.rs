@@ -10,6 +10,7 @@ use crate::document::{Complaint, Reading};
 mod apart;
 mod belief;
 mod case;
+mod cause;
 mod choose;
 mod drawn;
 mod ends;
@@ -27,7 +28,8 @@ mod words;
 
 pub use apart::Row;
 pub use belief::figure;
-pub use case::{Case, Cause, Moment};
+pub use case::{Case, Moment};
+pub use cause::Cause;
 pub use drawn::drawn;
 pub use expected::{Expected, Told};
 pub use probes::{Minutes, minutes};

@@ -8,7 +8,7 @@ use super::expected::Expected;
 use super::probes::{Bench, Choice, choices};
 use super::weigh::Live;
 use crate::arrange;
-use crate::document::Probe;
+use crate::document::{Found, Probe};
 
 /// From which share on an answer stands even if one reading in ten was wrong (common practice, no source).
 ///
@@ -101,11 +101,12 @@ impl Walk<'_> {
         let choosing = || Choosing::new(self, &live, &choices, &bench, Reader::Careful);
         standing.next = match again {
             Some((choice, moment)) => Some(choosing().proposal(choice, moment)),
-            None if found => self.confirming(&standing, &choices, &bench),
+            None if found && self.has_readings() => self.confirming(&standing, &choices, &bench),
+            // A complaint alone is no ground to end on, however well something explains it.
             None => choosing().best(),
         };
         if standing.next.is_some() {
-            standing.confirms = found && again.is_none();
+            standing.confirms = found && again.is_none() && self.has_readings();
             return standing;
         }
         if !found {
@@ -118,6 +119,11 @@ impl Walk<'_> {
             (None, false) => End::NothingTells,
         });
         standing
+    }
+
+    /// Whether anything was read at all.
+    fn has_readings(&self) -> bool {
+        self.readings.iter().any(|one| one.found.is_some_and(|found| found != Found::CannotReach))
     }
 
     /// The reading that makes sure of an answer that a careless reader's readings would leave in doubt; none where they

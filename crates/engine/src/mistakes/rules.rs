@@ -5,11 +5,11 @@ use crate::circuit::Circuit;
 use crate::document::{Rule, sentence};
 use crate::kind::Role;
 use crate::solve::Rest;
-use crate::sweep::{Ruling, usual, works};
+use crate::sweep::{Judge, usual, works};
 
 /// The interlocks of a job, and those that are usual for the function of its new lamps, each with its sentence.
 pub(super) struct Rules {
-    rulings: Vec<(Ruling, String)>,
+    judges: Vec<(Judge, String)>,
 }
 
 impl Rules {
@@ -21,18 +21,17 @@ impl Rules {
         let all = context.interlocks.iter().cloned().chain(usual);
         let looked_up = all.filter(|one| one.rule != Rule::AnyTime).filter_map(|interlock| {
             let sentence = sentence::print(&interlock, network);
-            Some((Ruling::new(context.circuit, &interlock).ok()?, sentence))
+            Some((Judge::new(context.circuit, &interlock).ok()?, sentence))
         });
-        Rules { rulings: looked_up.collect() }
+        Rules { judges: looked_up.collect() }
     }
 
     /// The rules, as sentences, that do not hold in a lasting state and did in `was`.
     pub fn broken(&self, circuit: &Circuit, was: &Rest, is: &Rest) -> Vec<String> {
-        let is_broken = |ruling: &Ruling, rest: &Rest| {
-            ruling.is_broken(&rest.state, &|branch| is_working(circuit, rest, branch))
+        let is_broken = |judge: &Judge, rest: &Rest| {
+            judge.is_broken(&rest.state, &|branch| is_working(circuit, rest, branch))
         };
-        let newly =
-            self.rulings.iter().filter(|(ruling, _)| is_broken(ruling, is) && !is_broken(ruling, was));
+        let newly = self.judges.iter().filter(|(judge, _)| is_broken(judge, is) && !is_broken(judge, was));
         newly.map(|(_, sentence)| sentence.clone()).collect()
     }
 }

@@ -55,10 +55,10 @@ pub fn prove(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_
     if interlock.rule == Rule::AnyTime {
         return nothing(Outcome::Waived);
     }
-    match Ruling::new(circuit, interlock) {
-        Ok(ruling) => {
-            let breaks = |node: &Node| node.is_solved && ruling.is_broken(&node.state, &works_in(node));
-            judged(&sweeper.over(&ruling.inputs(sweeper), progress), breaks)
+    match Judge::new(circuit, interlock) {
+        Ok(judge) => {
+            let breaks = |node: &Node| node.is_solved && judge.is_broken(&node.state, &works_in(node));
+            judged(&sweeper.over(&judge.inputs(sweeper), progress), breaks)
         }
         Err(unknown) => nothing(Outcome::NotKnown(unknown)),
     }
@@ -74,17 +74,16 @@ fn works_in(node: &Node) -> impl Fn(usize) -> bool {
 /// hardest: of a load that must stay off, with all else on; of one that must work, with all else at rest.
 pub fn tests(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_>) -> Vec<Vec<u8>> {
     let circuit = sweeper.solver().circuit();
-    let Ok(ruling) = Ruling::new(circuit, interlock) else { return Vec::new() };
-    let explored = sweeper.over(&ruling.inputs(sweeper), progress);
+    let Ok(judge) = Judge::new(circuit, interlock) else { return Vec::new() };
+    let explored = sweeper.over(&judge.inputs(sweeper), progress);
     let lasting: Vec<&Node> = explored.nodes.iter().filter(|node| node.is_solved && node.lasts).collect();
     let must_work = interlock.rule == Rule::AlwaysWith;
     let is_one_away = |one: &Node, other: &Node| {
         one.state.positions.iter().zip(&other.state.positions).filter(|(a, b)| a != b).count() == 1
     };
-    let demands = |node: &Node| ruling.demands(&node.state, &works_in(node));
-    let is_free =
-        |node: &Node| !demands(node) && ruling.load.is_on(&node.state, &works_in(node)) != must_work;
-    let demanded = |node: &&&Node| demands(node) && !ruling.is_broken(&node.state, &works_in(node));
+    let demands = |node: &Node| judge.demands(&node.state, &works_in(node));
+    let is_free = |node: &Node| !demands(node) && judge.load.is_on(&node.state, &works_in(node)) != must_work;
+    let demanded = |node: &&&Node| demands(node) && !judge.is_broken(&node.state, &works_in(node));
     let at_the_edge = |node: &&&Node| lasting.iter().any(|other| is_free(other) && is_one_away(node, other));
     let mut edge: Vec<&[u8]> = Vec::new();
     for node in lasting.iter().filter(demanded).filter(at_the_edge) {
@@ -105,21 +104,21 @@ pub fn tests(sweeper: &Sweeper<'_>, interlock: &Interlock, progress: Progress<'_
 }
 
 /// An interlock with its load and its condition looked up in a circuit, to be judged in one state after the other.
-pub struct Ruling {
+pub struct Judge {
     rule: Rule,
     load: Thing,
     any_of: Vec<Vec<(Thing, bool)>>,
 }
 
-impl Ruling {
+impl Judge {
     /// Looks an interlock up; the part that nothing is known of where there is one.
-    pub fn new(circuit: &Circuit, interlock: &Interlock) -> Result<Ruling, PartId> {
+    pub fn new(circuit: &Circuit, interlock: &Interlock) -> Result<Judge, PartId> {
         let load = Thing::working(circuit, &interlock.load, &interlock.name)
             .ok_or_else(|| interlock.load.clone())?;
         let in_state = |one: &InState| Thing::in_state(circuit, one).ok_or_else(|| one.part.clone());
         let all = |all: &Vec<InState>| all.iter().map(in_state).collect();
         let any_of = interlock.any_of.iter().map(all).collect::<Result<_, PartId>>()?;
-        Ok(Ruling { rule: interlock.rule, load, any_of })
+        Ok(Judge { rule: interlock.rule, load, any_of })
     }
 
     /// The inputs that have a say in it.

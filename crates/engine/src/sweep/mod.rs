@@ -24,7 +24,7 @@ mod usual;
 pub mod words;
 
 pub use explore::{Explored, Node, Trouble};
-pub use interlock::{Outcome, Proof, Ruling, prove, reach, tests};
+pub use interlock::{Judge, Outcome, Proof, prove, reach, tests};
 pub use lit::{as_used, glows, works};
 pub(crate) use usual::lamps;
 pub use usual::{Question, Usual, usual};

@@ -182,6 +182,7 @@ static ENGINE: &[(&str, &[&str])] = &[
             "protection",
             "fault",
             "check",
+            "sizing",
         ],
     ),
     (

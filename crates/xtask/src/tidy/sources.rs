@@ -22,10 +22,11 @@ impl Source {
     }
 
     /// The lines of code with their numbers: no comments, and nothing from the unit tests on, which
-    /// stand at the end of a file or in a `tests.rs` of their own. They may reach across layers to set
+    /// stand at the end of a file or in a `tests.rs` or a `tests/` of their own. They may reach across layers to set
     /// up what they test.
     pub fn code(&self) -> impl Iterator<Item = (usize, &str)> {
-        let text = if self.path.ends_with("/tests.rs") { "" } else { &self.text };
+        let is_tests = self.path.ends_with("/tests.rs") || self.path.contains("/tests/");
+        let text = if is_tests { "" } else { &self.text };
         text.lines()
             .zip(1..)
             .map(|(line, number)| (number, line))
