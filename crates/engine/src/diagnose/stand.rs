@@ -49,7 +49,7 @@ pub enum End {
 /// A cause, and how likely it is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ranked {
-    /// Its index in [`Case::causes`].
+    /// Its index in [`super::Case::causes`].
     pub cause: usize,
     /// How likely it is; all causes together make 1.
     pub share: f64,
@@ -66,7 +66,7 @@ pub struct Ranked {
 pub struct Proposal {
     /// What to look at.
     pub probe: Probe,
-    /// The moment, by index in [`Case::moments`].
+    /// The moment, by index in [`super::Case::moments`].
     pub moment: usize,
     /// What it tells, in nats.
     pub information: f64,
