@@ -1,5 +1,6 @@
 import assert from "node:assert/strict";
 import { App } from "../app.mjs";
+import { Tab } from "../tab.mjs";
 
 export const name = "a proving sheet is made and filled in, by touch and by keyboard alone; a wrong reading says so, and all of it is undone and kept";
 
@@ -83,36 +84,21 @@ async function byTouch(page, address) {
 async function byKeyboard(page, address) {
   const app = await App.open(page, address, { width: 1280, height: 900 });
   await app.openListed(JOB);
-  const tabTo = async (is, what) => {
-    for (let n = 0; n < 120; n += 1) {
-      await page.keyboard.press("Tab");
-      if (await page.evaluate(is, what)) {
-        return;
-      }
-    }
-    assert.fail(`the Tab key does not come to ${what}`);
-  };
-  const button = (caption) => tabTo((caption) => document.activeElement.tagName === "BUTTON" && document.activeElement.innerText.trim() === caption, caption);
-  await button("Prove");
-  await page.keyboard.press("Enter");
-  await tabTo((title) => document.activeElement.tagName === "SUMMARY" && document.activeElement.innerText.trim() === title, "Prove the work");
-  await page.keyboard.press("Enter");
+  const tab = new Tab(page);
+  await tab.button("Prove");
+  await tab.summary("Prove the work");
   await page.waitForSelector(`${PLACE} input[name=meter]`);
-  await tabTo((name) => document.activeElement.name === name, "meter");
-  await page.keyboard.type("Meter 1");
-  await button("Make the proving sheet");
-  await page.keyboard.press("Enter");
+  await tab.field("meter", "Meter 1");
+  await tab.button("Make the proving sheet");
   const n = await done(page, 0);
   for (let taken = 0; taken < n; taken += 1) {
     const volts = await expected(page);
     if (volts === null) {
-      await button("All as listed");
+      await tab.button("All as listed");
     } else {
-      await tabTo((what) => document.activeElement.name?.startsWith(what), "found-");
-      await page.keyboard.type(volts);
-      await button("Enter");
+      await tab.field("found-", volts);
+      await tab.button("Enter");
     }
-    await page.keyboard.press("Enter");
     await done(page, taken + 1);
   }
   const told = await app.text(PLACE);

@@ -1,5 +1,6 @@
 import assert from "node:assert/strict";
 import { App } from "../app.mjs";
+import { Tab } from "../tab.mjs";
 
 export const name = "a donor is surveyed card by card, by touch and by keyboard alone, and its coil wired from the answer";
 
@@ -93,44 +94,26 @@ async function order(app, page) {
 
 async function byKeyboard(page, address) {
   const app = await App.open(page, address, { width: 1280, height: 900 });
-  const keys = { press: (key) => page.keyboard.press(key) };
-  const tabTo = async (is, what) => {
-    for (let n = 0; n < 90; n += 1) {
-      await keys.press("Tab");
-      if (await page.evaluate(is, what)) {
-        return;
-      }
-    }
-    assert.fail(`the Tab key does not come to ${what}`);
-  };
-  const button = (caption) => tabTo((caption) => document.activeElement.tagName === "BUTTON" && document.activeElement.innerText.trim() === caption, caption);
-  const field = (name) => tabTo((name) => document.activeElement.name === name, name);
-  await button("Prove");
-  await keys.press("Enter");
+  const tab = new Tab(page);
+  await tab.button("Prove");
   await page.waitForSelector(".survey select[name=signal]");
-  await field("signal");
-  await page.keyboard.type("main");
-  await button("Begin");
-  await keys.press("Enter");
+  await tab.field("signal", "main");
+  await tab.button("Begin");
   await card(page, "Reading 1");
   for (let n = 0; (await heading(page)).startsWith("Reading"); n += 1) {
     assert.ok(n < 16, "the survey comes to an end");
-    await field("volts");
-    await page.keyboard.type(String(shown(await instruction(page))));
-    await button("Enter this reading");
-    await keys.press("Enter");
+    await tab.field("volts", String(shown(await instruction(page))));
+    await tab.button("Enter this reading");
     await another(page, n);
   }
-  await button("A module");
-  await keys.press("Enter");
+  await tab.button("A module");
   await card(page, "What the readings say");
   const told = await app.text(".survey");
   assert.match(told, /The lamp is driven by a module, or in pulses\./);
   assert.match(told, /Do not tap it with a coil/);
   assert.ok(!told.includes("Wire the coil"), told);
   // A donor that the job does not have yet.
-  await button("Take the answer into the drawing");
-  await keys.press("Enter");
+  await tab.button("Take the answer into the drawing");
   await page.waitForFunction(() => document.querySelector(".status").innerText.startsWith("Done with donor circuit"));
   const donor = (await app.job()).parts.find(({ kind }) => kind === "donor");
   assert.deepEqual([donor.status, donor.values.drive, donor.values.signal], ["existing", "module", "main beam"]);

@@ -1,5 +1,6 @@
 import assert from "node:assert/strict";
 import { App } from "../app.mjs";
+import { Tab } from "../tab.mjs";
 
 export const name = "a fault is looked for card by card, by touch and by keyboard alone, and every step is kept, undone and ended";
 
@@ -78,49 +79,30 @@ async function byKeyboard(page, address) {
   await app.openListed(JOB);
   await app.keepAsItIs();
   await app.side("Prove");
-  const keys = { press: (key) => page.keyboard.press(key) };
-  const tabTo = async (is, what) => {
-    for (let n = 0; n < 120; n += 1) {
-      await keys.press("Tab");
-      if (await page.evaluate(is, what)) {
-        return;
-      }
-    }
-    assert.fail(`the Tab key does not come to ${what}`);
-  };
-  const button = (caption) => tabTo((caption) => document.activeElement.tagName === "BUTTON" && document.activeElement.innerText.trim() === caption, caption);
-  const field = (name) => tabTo((name) => document.activeElement.name === name, name);
-  const summary = (text) => tabTo((text) => document.activeElement.tagName === "SUMMARY" && document.activeElement.innerText.startsWith(text), text);
-  await summary("Find a fault");
-  await keys.press("Enter");
+  const tab = new Tab(page);
+  await tab.summary("Find a fault");
   await page.waitForSelector(`${PLACE}:not(.asked) [data-ask]`);
-  await field("when");
-  await page.keyboard.type("main beam, dr");
-  await field("load");
-  await page.keyboard.type("lamp E3");
-  await button("Stays dark or dead");
-  await keys.press("Enter");
+  await tab.field("when", "main beam, dr");
+  await tab.field("load", "lamp E3");
+  await tab.button("Stays dark or dead");
   await card(page, "Reading 1");
   for (let n = 0; (await heading(page)).startsWith("Reading"); n += 1) {
     assert.ok(n < 6, "the walk comes to an end");
-    // All readings as if lamp and wiring were dead from the fuse on: nothing anywhere.
+    // Everything reads as it is drawn.
     if (await page.$(`${PLACE} input[name=number]`)) {
-      await field("number");
-      await page.keyboard.type(String(await expected(page)));
-      await button("Enter this reading");
+      await tab.field("number", String(await expected(page)));
+      await tab.button("Enter this reading");
     } else {
-      await button(await expected(page));
+      await tab.button(await expected(page));
     }
-    await keys.press("Enter");
     await another(page, n);
   }
-  await field("answer");
+  await tab.field("answer", "");
   await page.keyboard.down("Control");
   await page.keyboard.press("a");
   await page.keyboard.up("Control");
   await page.keyboard.type("Tap moved to the main beam.");
-  await button("End the walk with this");
-  await keys.press("Enter");
+  await tab.button("End the walk with this");
   await page.waitForFunction((place) => /Earlier walks/.test(document.querySelector(place).innerText), {}, PLACE);
   assert.equal((await app.job()).records[0].answer, "Tap moved to the main beam.");
 }

@@ -27,10 +27,17 @@ fn table(network: &Network, record: &Record) -> Table {
     };
     let columns =
         [("No.", Number), ("What was read", Words), ("Should be", Words), ("Found", Words), ("Is", Name)];
-    let mut table = Table::new(name, file, &columns);
+    // Where nothing was judged there is nothing to say of it.
+    let is_judged = record.readings.iter().any(|one| one.is_right.is_some());
+    let columns = if is_judged { &columns[..] } else { &columns[..4] };
+    let mut table = Table::new(name, file, columns);
+    let add = |table: &mut Table, mut cells: Vec<String>| {
+        cells.truncate(columns.len());
+        table.entry(cells);
+    };
     if !record.complaints.is_empty() {
         table.rows.push(Row::Heading("Complained of".to_owned()));
-        record.complaints.iter().for_each(|one| table.entry(complaint(network, one)));
+        record.complaints.iter().for_each(|one| add(&mut table, complaint(network, one)));
     }
     let mut situation = None;
     for (number, own) in (1..).zip(steps_of(&record.readings)) {
@@ -39,7 +46,7 @@ fn table(network: &Network, record: &Record) -> Table {
             situation = Some(&readings[0].situation);
             table.rows.push(Row::Heading(when(&readings[0].situation.name)));
         }
-        table.entry(entry(network, number, readings));
+        add(&mut table, entry(network, number, readings));
     }
     if !record.about.is_empty() {
         table.notes.push(format!("About: {}.", record.about.trim_end_matches('.')));
@@ -59,7 +66,13 @@ fn when(name: &str) -> String {
 fn complaint(network: &Network, one: &Complaint) -> Vec<String> {
     let what = format!("{} ({})", capital(&about(network, &one.probe)), one.situation.name);
     let words = |found| found_in_words(&one.probe, found);
-    vec![NOTHING.to_owned(), what, words(one.should), words(one.found), NOTHING.to_owned()]
+    vec![
+        NOTHING.to_owned(),
+        what,
+        capital(&words(one.should)),
+        capital(&words(one.found)),
+        NOTHING.to_owned(),
+    ]
 }
 
 /// One step: a reading, or a look at several loads of which those are told that were not as they should be.
