@@ -71,6 +71,7 @@ fn without_nothing(table: &Table) -> (Table, Option<String>) {
             Row::Heading(says) => Row::Heading(says.clone()),
         });
     }
-    let heads = heads.join(", ").to_lowercase();
+    let heads: Vec<String> = heads.iter().map(|head| format!("“{head}”")).collect();
+    let heads = heads.join(", ");
     (left, Some(format!("Columns in which nothing would stand are left out: {heads}.")))
 }

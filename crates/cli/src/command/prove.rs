@@ -1,6 +1,8 @@
 //! `prove`: the readings that show the work to be right.
 
+use engine::check::run_all;
 use engine::diagnose::{Case, Minutes, prove, proving_situations, ruled};
+use engine::finding::{Finding, Severity};
 use engine::laid;
 
 use super::{Answer, load};
@@ -14,8 +16,13 @@ pub fn run(input: &Input) -> anyhow::Result<Answer> {
     let ruled = ruled(&circuit, &document.interlocks);
     let case = Case::new(&circuit, &proving_situations(&document.situations, &ruled));
     let proof = prove(&case, &ruled, &Minutes::new());
+    let findings = run_all(&circuit, &document.situations, &document.interlocks);
+    let is_open = |finding: &&Finding| {
+        finding.severity == Severity::Stop && finding.accepted(&document.accepted).is_none()
+    };
+    let n_stops = findings.iter().filter(is_open).count();
     Ok(Answer::well(match input.format {
-        Format::Text => render::text(&document, &case, &proof),
-        Format::Json => render::json(&document, &case, &proof),
+        Format::Text => render::text(&document, &case, &proof, n_stops),
+        Format::Json => render::json(&document, &case, &proof, n_stops),
     }))
 }

@@ -57,7 +57,9 @@ pub fn text(told: &Told<'_>) -> String {
     if let Some(next) = &standing.next {
         next_reading(&mut out, told, next);
     }
-    out.push_str("Calculated, not measured.\n");
+    out.push_str(
+        "Calculated, not measured. How often each thing happens and how long readings take is common practice, no source.\n",
+    );
     assumed::for_checks(&mut out, &walk.case.circuit);
     out
 }
@@ -67,7 +69,7 @@ fn line(told: &Told<'_>, row: &Row) -> Vec<String> {
     let Told { walk, standing, .. } = told;
     let causes: Vec<String> =
         row.places.iter().map(|place| harmless(&walk.cause_in_words(&standing.causes[*place]))).collect();
-    let alike = if causes.len() > 1 { " (no reading tells these apart)" } else { "" };
+    let alike = if causes.len() > 1 { " (no reading asked for here tells these apart)" } else { "" };
     vec![percent(row.share), format!("{}{alike}", causes.join(", or "))]
 }
 
@@ -126,6 +128,8 @@ fn next_reading(out: &mut String, told: &Told<'_>, next: &Proposal) {
     }
     let begins = if standing.confirms { "To make sure: " } else { "Next: " };
     wrapped(out, begins, &format!("{} About {:.1} minutes.", next.instruction(walk.case), next.minutes));
+    let moment = &walk.case.moments[next.moment];
+    wrapped(out, "  ", &format!("That is: {}.", moment.in_words(&walk.case.circuit.resolved.network)));
     for expected in &next.expected {
         wrapped(out, "  ", &format!("{}.", expected.in_words(walk.case, &next.probe)));
     }

@@ -1,6 +1,6 @@
 //! The answer of `prove`, as text and as JSON.
 
-use engine::diagnose::{Awaited, Case, HowTested, Proof, Step, Tested, Told, all_of};
+use engine::diagnose::{Awaited, Case, HowTested, Proof, Step, Tested, Told, all_of, caution};
 use engine::document::sentence::print;
 use engine::document::{Document, Found};
 use engine::quantity::capital;
@@ -16,19 +16,20 @@ const TOO_MANY: &str = "This job has more readings than can be weighed: what is 
                         was left out.";
 
 /// Answer for people.
-pub fn text(document: &Document, case: &Case, proof: &Proof) -> String {
+pub fn text(document: &Document, case: &Case, proof: &Proof, n_stops: usize) -> String {
     let mut out = String::new();
     if !document.card.title.is_empty() {
         wrapped(&mut out, "", &document.card.title);
         out.push('\n');
     }
-    let (steps, faults) = (proof.steps.len(), proof.shown.len());
-    let head = format!(
-        "{steps} steps show every one of {faults} single faults that any reading shows; no sheet needs fewer than {}. They \
-         take some {:.0} minutes.",
-        proof.at_least, proof.minutes
-    );
-    wrapped(&mut out, "", &head);
+    if let Some(caution) = caution(n_stops) {
+        wrapped(&mut out, "", &caution);
+    }
+    if proof.steps.is_empty() {
+        wrapped(&mut out, "", "No reading shows any fault of this job, so nothing can be proved.");
+    } else {
+        wrapped(&mut out, "", &head(proof));
+    }
     if !proof.is_whole {
         wrapped(&mut out, "", TOO_MANY);
     }
@@ -57,6 +58,20 @@ pub fn text(document: &Document, case: &Case, proof: &Proof) -> String {
     out
 }
 
+/// How many readings there are, and what they show.
+fn head(proof: &Proof) -> String {
+    let count = |n: usize, one: &str, several: &str| {
+        if n == 1 { format!("1 {one}") } else { format!("{n} {several}") }
+    };
+    format!(
+        "{} every one of {} that any reading shows; no sheet needs fewer than {}. Time: some {}.",
+        count(proof.steps.len(), "step shows", "steps show"),
+        count(proof.shown.len(), "single fault", "single faults"),
+        proof.at_least,
+        count(proof.minutes.round().max(1.0) as usize, "minute", "minutes")
+    )
+}
+
 /// The interlocks, and where the sheet puts each to the test.
 fn rules_in_words(out: &mut String, case: &Case, proof: &Proof) {
     if !proof.rules.is_empty() {
@@ -75,7 +90,7 @@ fn rules_in_words(out: &mut String, case: &Case, proof: &Proof) {
 }
 
 /// Answer for programs.
-pub fn json(document: &Document, case: &Case, proof: &Proof) -> String {
+pub fn json(document: &Document, case: &Case, proof: &Proof, n_stops: usize) -> String {
     let cause = |index: usize| {
         let fault = case.causes[index].fault();
         json!({ "subject": fault.map(|fault| subject(&fault.subject)), "what": case.causes[index].in_words(&case.circuit) })
@@ -92,6 +107,7 @@ pub fn json(document: &Document, case: &Case, proof: &Proof) -> String {
     });
     reply(&json!({
         "job": document.card.title,
+        "stops": n_stops,
         "steps": proof.steps.iter().map(|one| step(case, one)).collect::<Vec<_>>(),
         "shown": shown.collect::<Vec<_>>(),
         "unproved": unproved.collect::<Vec<_>>(),

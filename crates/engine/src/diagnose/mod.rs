@@ -34,7 +34,7 @@ pub use drawn::drawn;
 pub use expected::{Expected, Told};
 pub use probes::{Minutes, minutes};
 pub use proof::{
-    Awaited, HowTested, Proof, Ruled, Stand, Step, Tested, Unproved, Unshown, conclusion, prove,
+    Awaited, HowTested, Proof, Ruled, Stand, Step, Tested, Unproved, Unshown, caution, conclusion, prove,
     proving_situations, ruled, steps_of,
 };
 pub use remake::{Remade, remade};

@@ -1,6 +1,6 @@
 //! The walk in words.
 
-use super::{Awaited, Case, Expected, Proposal, Ranked, Step, Told, Walk};
+use super::{Awaited, Case, Expected, Moment, Proposal, Ranked, Step, Told, Walk};
 use crate::document::{Found, Network, Probe, Seen, Situation};
 use crate::ids::PartId;
 use crate::quantity::{Quantity, Unit, capital};
@@ -8,6 +8,21 @@ use crate::subject::Subject;
 
 /// What stands between a number and how far off it may be.
 const GIVE_OR_TAKE: &str = ", give or take ";
+
+impl Moment {
+    /// How everything stands: `E1 on, S1 on, everything else at rest`.
+    pub fn in_words(&self, network: &Network) -> String {
+        let set = self.situation.set.iter();
+        let mut words: Vec<String> = set
+            .filter_map(|(id, position)| Some(format!("{} {position}", network.part(id)?.title())))
+            .collect();
+        if words.is_empty() {
+            return "everything at rest".to_owned();
+        }
+        words.push("everything else at rest".to_owned());
+        words.join(", ")
+    }
+}
 
 impl Proposal {
     /// What to do, as a sentence with a full stop.

@@ -8,6 +8,7 @@ use super::walk::{Fields, each, expected, keep, whole};
 use super::{OBSERVATIONS, Problem, ReadError};
 use crate::document::{Document, Observations, Probe, Situation};
 use crate::ids::{PartId, TerminalRef};
+use crate::kind::Class;
 
 /// The version that is read.
 const VERSION: i64 = 1;
@@ -78,6 +79,9 @@ fn check_probe(probe: &Probe, place: &Place, document: &Document) -> Result<(), 
             Err(place.problem(format!("there is no wire `{wire}`")))
         }
         Probe::Amps(_) => Ok(()),
+        Probe::Look(id, _) if part(id, place, document)?.kind.class == Class::Protection => {
+            Err(place.problem(format!("nothing lights in `{id}`; a fuse is looked at with `fuse_of`")))
+        }
         Probe::Look(id, _) | Probe::Listen(id) | Probe::Fuse(id) => part(id, place, document).map(|_| ()),
         Probe::Pin { .. } => {
             Err(place.problem("a wire that is not drawn tells nothing of a fault in what is"))

@@ -1,6 +1,6 @@
 //! The proving sheet with room to write in, and what it cannot show.
 
-use engine::diagnose::HowTested;
+use engine::diagnose::{HowTested, caution};
 use engine::document::sentence::print;
 use engine::quantity::{by_hand, capital};
 
@@ -37,6 +37,7 @@ pub fn sheet(facts: &Facts<'_>) -> Table {
     if table.rows.is_empty() {
         return table;
     }
+    table.notes.extend(caution(facts.open_stops()));
     table.notes.push(format!(
         "{} steps; no sheet has fewer than {}. They take some {:.0} minutes. What passes is calculated from tolerances of parts that are common practice, no source.",
         proof.steps.len(),

@@ -103,6 +103,16 @@ pub enum HowTested {
     NotOnTheSheet,
 }
 
+/// What a sheet of a job with so many open findings of the gravest sort has to say; none where there are none.
+pub fn caution(n_stops: usize) -> Option<String> {
+    let stops = match n_stops {
+        0 => return None,
+        1 => "1 Stop is open in this job".to_owned(),
+        n => format!("{n} Stops are open in this job"),
+    };
+    Some(format!("{stops}: what passes here is built as it is drawn, and that is not right yet."))
+}
+
 /// The proving sheet of a job with these interlocks; `minutes` is how long it takes to get to parts and places. The case
 /// should know the [situations](proving_situations) in which the interlocks are put to the test.
 pub fn prove(case: &Case, ruled: &[Ruled], minutes: &Minutes) -> Proof {

@@ -1,8 +1,9 @@
 //! The sheet as a whole: who, how far, the steps by situation, and what it shows.
 
-use engine::diagnose::{HowTested, Stand, all_of, steps_of};
+use engine::diagnose::{HowTested, Stand, all_of, caution, steps_of};
 use engine::document::sentence::print;
 use engine::document::{Purpose, Record};
+use engine::finding::{Finding, Severity};
 use engine::post::Report;
 use engine::quantity::capital;
 
@@ -51,6 +52,12 @@ fn filled_in(page: &mut Markup, asked: &Asked<'_>, sheet: &Sheet, record: &Recor
         &format!("{done} of {all} steps done"),
         &format!(". They take some {:.0} minutes.", sheet.proof.minutes),
     );
+    let is_open = |finding: &&Finding| {
+        finding.severity == Severity::Stop && finding.accepted(&asked.document.accepted).is_none()
+    };
+    if let Some(caution) = caution(asked.prepared.findings().iter().filter(is_open).count()) {
+        page.line("p", "refused", &caution);
+    }
     if n(Stand::Wrong) > 0 {
         page.line("p", "proof-wrong", &format!("{} not right.", plural_is(n(Stand::Wrong))));
     }

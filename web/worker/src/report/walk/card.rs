@@ -27,6 +27,8 @@ pub fn next(card: &mut Markup, walk: &Walk<'_>, standing: &Standing) {
         card.strong("This does not go with the rest: ", &format!("{item}. Take it again."));
     }
     card.strong(&next.instruction(walk.case), "");
+    let moment = &walk.case.moments[next.moment];
+    card.line("p", "hint", &format!("That is: {}.", moment.in_words(&walk.case.circuit.resolved.network)));
     answers(card, walk, next);
     if let Probe::Volts { .. } = next.probe {
         with_a_lamp(card, walk.readings.len());
@@ -139,6 +141,9 @@ pub fn found(card: &mut Markup, walk: &Walk<'_>, standing: &Standing, end: End, 
         card.paragraph(
             "What you complain of is what the drawing asks for: it is the drawing that has to change.",
         );
+        if remade.is_empty() {
+            card.paragraph("No single connection made otherwise gives what is wanted: more than one thing has to change.");
+        }
     }
     if let Some(probe) = &standing.beyond {
         card.paragraph(&format!(

@@ -12,7 +12,11 @@ pub const MOST: usize = 8;
 pub fn list(page: &mut Markup, walk: &Walk<'_>, standing: &Standing) {
     let (n, n_all) = (standing.causes.len(), walk.case.causes.len());
     page.heading("What may be wrong");
-    page.line("p", "hint", &format!("{n} of {n_all} causes are left."));
+    page.line(
+        "p",
+        "hint",
+        &format!("{n} of {n_all} causes are left. How often each happens is common practice, no source."),
+    );
     let rows = standing.rows(walk);
     page.element("ol", &[("class", "causes")], |list| {
         for row in rows.iter().take(MOST) {
@@ -37,7 +41,7 @@ fn cause(item: &mut Markup, walk: &Walk<'_>, standing: &Standing, row: &Row) {
         n => format!(", or {n} more"),
     };
     item.strong(&percent(row.share), &format!(" {}{more}.", capital(&words.join(", or "))));
-    let alike = if row.places.len() > 1 { " No reading tells these apart." } else { "" };
+    let alike = if row.places.len() > 1 { " No reading asked for here tells these apart." } else { "" };
     let reasons = walk.reasons(&standing.causes[row.places[0]]);
     item.line("p", "hint", &format!("{}.{alike}", capital(&reasons)));
 }
