@@ -63,11 +63,14 @@ fn head(proof: &Proof) -> String {
     let count = |n: usize, one: &str, several: &str| {
         if n == 1 { format!("1 {one}") } else { format!("{n} {several}") }
     };
+    let least = match proof.is_whole {
+        true => format!("; no sheet needs fewer than {}", proof.at_least),
+        false => String::new(),
+    };
     format!(
-        "{} every one of {} that any reading shows; no sheet needs fewer than {}. Time: some {}.",
+        "{} every one of {} that any reading shows{least}. Time: some {}.",
         count(proof.steps.len(), "step shows", "steps show"),
         count(proof.shown.len(), "single fault", "single faults"),
-        proof.at_least,
         count(proof.minutes.round().max(1.0) as usize, "minute", "minutes")
     )
 }

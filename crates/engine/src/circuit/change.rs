@@ -62,6 +62,24 @@ impl Circuit {
         circuit
     }
 
+    /// This circuit with something more between two nets; it is the last branch.
+    pub fn with_between(&self, from: NetIndex, to: NetIndex, law: Law) -> Circuit {
+        let mut circuit = self.clone();
+        // What it belongs to is asked of nothing that is added for a moment.
+        let Some(like) = self.branches.first() else { return circuit };
+        circuit.branches.push(Branch {
+            from,
+            to,
+            law: Some(law),
+            gate: Gate::Always,
+            role: Role::Path,
+            ..like.clone()
+        });
+        circuit.device_of.resize(circuit.branches.len(), None);
+        circuit.at = Arc::new(ends(&circuit.branches, circuit.nets.len()));
+        circuit
+    }
+
     /// Lets the middle of a branch touch the chassis; tells whether it can.
     fn touch(&mut self, index: usize, ohm: Ohms) -> bool {
         let branch = self.branches[index].clone();

@@ -12,7 +12,8 @@ use crate::document::Probe;
 /// From which share on a cause, or causes that nothing tells apart, counts as found (common practice, no source).
 pub(super) const SURE: f64 = 0.9;
 
-/// How far two causes must differ in some reading to be told apart by it, in standard deviations.
+/// How far two causes must differ in some reading to be told apart by it, in standard deviations (common practice, no
+/// source).
 const TOLD_APART: f64 = 2.0;
 
 /// Causes that no reading tells apart, told as one.
@@ -70,8 +71,8 @@ pub(super) fn differs(one: &Prediction, other: &Prediction) -> bool {
     }
 }
 
-/// How far two live variants differ in a reading, in the worst case of one: in standard deviations of a number, or twice
-/// the difference of what is likely to be seen.
+/// How far two live variants differ in a reading, in the worst case of one: in standard deviations of a number, or four
+/// times the difference of what is likely to be seen, so that a half counts as two of them.
 fn apart(case: &Case, one: &Live, other: &Live, moment: usize, target: &Target) -> f64 {
     let predicted = |live: &Live| predict(case, live.variant, moment, target);
     match (predicted(one), predicted(other)) {

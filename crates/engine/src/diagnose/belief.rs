@@ -250,7 +250,7 @@ pub(super) fn shown(case: &Case, variant: usize, moment: usize, target: &Target)
         }
         Target::TestLamp(at, against) => {
             let (net, other) = touched(case, variant, at, against.as_ref());
-            seen(super::test_lamp::brightness(case, variant, moment, net, other))
+            seen(case.test_lamp(variant, moment, net, other))
         }
         Target::Amps(branch) => {
             let amps = steady.amps(*branch).abs();

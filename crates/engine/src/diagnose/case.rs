@@ -6,7 +6,8 @@ use std::rc::Rc;
 
 use super::cause::{AS_DRAWN, Cause};
 use super::ends::sides;
-use super::spread::{Spread, source_ohm, spread};
+use super::spread::{Spread, spread};
+use super::test_lamp;
 use crate::check::worth_a_look;
 use crate::circuit::{CHASSIS, Change, Circuit, NetIndex, Origin};
 use crate::document::{AT_REST, Probe, Situation};
@@ -60,8 +61,6 @@ pub(super) struct Row {
     pub bright: Vec<(usize, f64)>,
     /// How far readings may be off, found when it is asked for.
     spread: OnceCell<Spread>,
-    /// The resistance between nets, found when it is asked for.
-    source_ohm: RefCell<BTreeMap<(NetIndex, NetIndex), Option<f64>>>,
 }
 
 /// A probe, looked up in the circuit.
@@ -97,6 +96,8 @@ pub struct Case {
     /// What may be the cause: as drawn first, then every fault that does something.
     pub causes: Vec<Cause>,
     pub(super) variants: Vec<Variant>,
+    /// What test lamps get, by variant, moment and nets.
+    test_lamps: RefCell<BTreeMap<(usize, usize, NetIndex, NetIndex), f64>>,
     /// The sources whose voltage is not known for certain, by branch.
     pub(super) sources: Vec<usize>,
     /// Pairs of nets between which readings are proposed, as they are drawn.
@@ -161,7 +162,15 @@ impl Case {
             }
         }
         let sources = circuit.sources().take(MOST_SOURCES).collect();
-        Case { circuit: circuit.clone(), moments, causes, variants, sources, pairs: pairs(circuit) }
+        Case {
+            circuit: circuit.clone(),
+            moments,
+            causes,
+            variants,
+            test_lamps: RefCell::default(),
+            sources,
+            pairs: pairs(circuit),
+        }
     }
 
     /// The moment of a situation, by index; none where it was not solved.
@@ -246,22 +255,17 @@ impl Case {
         })
     }
 
-    /// The resistance that the circuit of a variant shows between two nets at one moment, in ohms; none where it does not
-    /// come to rest.
-    pub(super) fn source_ohm(
-        &self,
-        variant: usize,
-        moment: usize,
-        from: NetIndex,
-        to: NetIndex,
-    ) -> Option<f64> {
-        let row = self.row(variant, moment);
-        let rest = row.rest.as_ref()?;
-        let mut known = row.source_ohm.borrow_mut();
-        *known.entry((from, to)).or_insert_with(|| {
-            let circuit = self.circuit.changed(&self.variants[variant].changes);
-            source_ohm(&circuit, rest, from, to)
-        })
+    /// The circuit of a variant.
+    pub(super) fn changed(&self, variant: usize) -> Circuit {
+        self.circuit.changed(&self.variants[variant].changes)
+    }
+
+    /// The share of its voltage that a test lamp gets, found when it is asked for.
+    pub(super) fn test_lamp(&self, variant: usize, moment: usize, from: NetIndex, to: NetIndex) -> f64 {
+        let mut known = self.test_lamps.borrow_mut();
+        *known
+            .entry((variant, moment, from, to))
+            .or_insert_with(|| test_lamp::brightness(self, variant, moment, from, to))
     }
 
     /// The net that a lead touches.
@@ -282,7 +286,6 @@ impl Row {
             rest: rest.cloned(),
             bright: rest.map(bright).unwrap_or_default(),
             spread: OnceCell::new(),
-            source_ohm: RefCell::default(),
         })
     }
 }
@@ -316,7 +319,7 @@ impl Variant {
     }
 }
 
-/// What no meter of this trade shows, in volts and in amperes.
+/// What no meter of this trade shows, in volts and in amperes (common practice, no source).
 const UNSEEN: f64 = 0.002;
 
 /// Whether no reading tells a state from the one without a fault: then it need not be kept twice.

@@ -9,7 +9,7 @@ use super::probes::{Bench, Choice};
 use super::stand::Proposal;
 use super::weigh::{Live, entropy};
 
-/// What a reading must tell to be worth taking, in nats.
+/// What a reading must tell to be worth taking, in nats (common practice, no source).
 const LEAST_INFORMATION: f64 = 0.01;
 
 /// How much time counts: what a reading tells is divided by its minutes to this power.
@@ -18,7 +18,7 @@ const LEAST_INFORMATION: f64 = 0.01;
 /// time rises by a quarter, and readings are no fewer. Looking two readings ahead among the eight best saved none either.
 const TIME_COUNTS: f64 = 0.3;
 
-/// How often one reading is taken at most.
+/// How often one reading is taken at most (common practice, no source).
 const MOST_TIMES: usize = 2;
 
 /// What the choice of a reading depends on.

@@ -2,8 +2,8 @@
 //!
 //! A [`Case`] is a job with every single cause solved in every situation. A [`Walk`] adds what is complained of and what
 //! was read so far; where it [stands](Walk::stand) is a function of these alone, so that a reading is undone by leaving
-//! it out. It tells how likely each cause is and why, and which reading to take next: the one that tells most for each
-//! minute that it takes.
+//! it out. It tells how likely each cause is and why, and which reading to take next: the one that tells most for the
+//! time that it takes.
 
 use crate::document::{Complaint, Reading};
 

@@ -135,15 +135,6 @@ pub(super) fn spread(
     Spread { nets, pairs: of_pairs, amps }
 }
 
-/// The resistance that a circuit in this state shows between two nets, in ohms: how many volts one more ampere takes off
-/// (Thevenin 1883); none where the state stands on the edge of collapse.
-pub(super) fn source_ohm(circuit: &Circuit, rest: &Rest, from: NetIndex, to: NetIndex) -> Option<f64> {
-    let factored = Factored::new(circuit, rest)?;
-    let mut work = Vec::new();
-    let (a, b) = (factored.answer(rest, from, &mut work), factored.answer(rest, to, &mut work));
-    Some((a[from] - b[from]) - (a[to] - b[to]))
-}
-
 /// The voltages of all nets for one ampere into each of them; none where the state stands on the edge of collapse.
 fn answers(circuit: &Circuit, rest: &Rest) -> Option<Vec<Vec<f64>>> {
     let factored = Factored::new(circuit, rest)?;

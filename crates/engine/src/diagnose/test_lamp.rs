@@ -5,7 +5,7 @@ use super::Case;
 use crate::circuit::NetIndex;
 use crate::kind::Law;
 use crate::quantity::{Amps, Ohms, Volts};
-use crate::solve::current;
+use crate::solve::Solver;
 
 /// What a test lamp takes at the voltage of the system, in watts (common practice, no source).
 pub const WATTS: f64 = 5.0;
@@ -13,26 +13,20 @@ pub const WATTS: f64 = 5.0;
 /// The resistance of its filament when hot, as a multiple of when cold (from memory: about ten).
 const COLD_RATIO: f64 = 10.0;
 
-/// Halvings of the range in which its voltage is looked for: to a millionth of it.
-const HALVINGS: usize = 20;
-
-/// The share of its voltage that a test lamp between two nets gets; nought where nothing is between them.
+/// The share of its voltage that a test lamp between two nets gets; nought where nothing is between them, or nothing
+/// comes to rest with it.
 ///
-/// The circuit is taken as the source that it is in the state without the lamp: whether a relay lets go over a few
-/// hundred milliamperes is not asked.
+/// The circuit is solved with the lamp in it: filaments in series get warm, and relays may let go.
 pub(super) fn brightness(case: &Case, variant: usize, moment: usize, from: NetIndex, to: NetIndex) -> f64 {
-    let rest = case.row(variant, moment).rest.as_ref();
-    let open_v = rest.and_then(|rest| rest.steady.between(from, to)).map_or(0.0, f64::abs);
     let nominal_v = case.circuit.resolved.nominal_v;
-    let (Some(law), Some(ohm)) = (law(nominal_v), case.source_ohm(variant, moment, from, to)) else {
-        return 0.0;
-    };
-    let (mut low, mut high) = (0.0, open_v);
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        if middle + ohm * current(&law, middle) > open_v { high = middle } else { low = middle }
-    }
-    low / nominal_v
+    let is_joined =
+        case.row(variant, moment).rest.as_ref().is_some_and(|rest| rest.steady.between(from, to).is_some());
+    let Some(law) = law(nominal_v).filter(|_| is_joined) else { return 0.0 };
+    let circuit = case.changed(variant).with_between(from, to, law);
+    let solver = Solver::new(&circuit);
+    let settled = solver.enter(case.moments[moment].positions.clone());
+    let volts = settled.shown().and_then(|rest| rest.steady.between(from, to));
+    volts.map_or(0.0, |volts| volts.abs() / nominal_v)
 }
 
 fn law(nominal_v: f64) -> Option<Law> {
@@ -87,18 +81,25 @@ mod tests {
         assert!(dim > 0.0 && dim < BRIGHT_SHARE, "{dim}");
     }
 
-    /// The lamp by hand: 12 V 5 W behind a resistance, the current to the power 0.55 of the voltage.
+    /// A lamp that lost its earth, and the test lamp from its earth terminal to the body: two filaments in series take one
+    /// current, which goes with the power 0.55 of the voltage, so that `P1/V^1.55 u1^0.55 = P2/V^1.55 u2^0.55`.
     #[test]
-    fn its_voltage_balances_the_source() {
-        let case = case("20");
-        let at = TerminalRef::new(&PartId::new("E1").unwrap(), "1");
-        let net = case.circuit.net_of(&at).unwrap();
-        let ohm = case.source_ohm(0, 0, net, crate::circuit::CHASSIS).unwrap();
-        let open_v = case.row(0, 0).rest.as_ref().unwrap().steady.volts(net).unwrap();
-        let volts = 12.0 * share(&case, "E1", "1");
-        let amps = current(&law(12.0).unwrap(), volts);
-        assert!((open_v - ohm * amps - volts).abs() < 1e-4, "{open_v} {ohm} {amps} {volts}");
-        assert!(ohm > 1.0 && ohm < 20.0, "{ohm}");
+    fn behind_a_filament_it_shares_the_voltage() {
+        for (watts, seen) in [(21.0, "lit"), (5.0, "dim")] {
+            let text = format!(
+                "battery G1
+                lamp E1 watts={watts}
+                wire w1 G1.+ E1.1 mm2=2.5 m=0.3"
+            );
+            let circuit = build(&notation::network(&text).unwrap(), &Settings::default());
+            let case = Case::new(&circuit, &[]);
+            let own = share(&case, "E1", "2");
+            // u1/u2 = (P2/P1)^(1/0.55), together the battery's 12.6 V over 12 V.
+            let ratio = libm::pow(WATTS / watts, 1.0 / 0.55);
+            let expected = 12.6 / 12.0 / (1.0 + ratio);
+            assert!((own - expected).abs() < 0.02, "{own} {expected}");
+            assert_eq!(if own >= BRIGHT_SHARE { "lit" } else { "dim" }, seen);
+        }
     }
 
     #[test]

@@ -13,14 +13,15 @@ use crate::document::{Found, Probe, Situation};
 /// Below which share of all a variant is not asked about any more.
 const LEAST_SHARE: f64 = 1e-5;
 
-/// From which share on a reading counts as suspicious.
+/// From which share on a reading counts as suspicious (common practice, no source).
 const SUSPICIOUS: f64 = 0.5;
 
-/// The share of a bad joint that one of its resistances must have to be told as the likely one.
+/// The share of a bad joint that one of its resistances must have to be told as the likely one (common practice, no
+/// source).
 const PLAIN: f64 = 0.3;
 
 /// How many times likelier a finding must be under a cause than as drawn for the cause to explain it, and how many times
-/// less likely than under the cause that fits it best to speak against one.
+/// less likely than under the cause that fits it best to speak against one (common practice, no source).
 const CLEARLY: f64 = 5.0;
 /// See [`CLEARLY`].
 const MUCH: f64 = 20.0;

@@ -319,12 +319,15 @@ impl Bench<'_> {
             };
             let short = outcome.before.iter().zip(&outcome.blown).find_map(|(rest, blown)| {
                 let amps = amps_in(rest);
-                let seconds = blown.seconds?;
+                // A fuse of which no time is known may take any.
+                let seconds = blown.seconds.unwrap_or(f64::INFINITY);
                 (amps > *lasting && seconds > withstand.seconds(amps)).then_some((amps, seconds))
             });
             match (outcome.rest().map(amps_in).filter(|amps| amps > lasting), short) {
                 (Some(amps), _) => told(amps, None),
-                (None, Some((amps, seconds))) => told(amps, Some(seconds)),
+                (None, Some((amps, seconds))) => {
+                    told(amps, Some(seconds).filter(|seconds| seconds.is_finite()))
+                }
                 (None, None) => {}
             }
         }

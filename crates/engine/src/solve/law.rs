@@ -71,7 +71,7 @@ pub(super) fn companion(law: &Law, u: f64, on: bool) -> Companion {
 }
 
 /// Amperes at the voltage `u` through a law that is no electronic load's.
-pub(crate) fn current(law: &Law, u: f64) -> f64 {
+pub(super) fn current(law: &Law, u: f64) -> f64 {
     let Companion { conductance, offset } = companion(law, u, false);
     conductance * u + offset
 }

@@ -21,7 +21,6 @@ pub mod working;
 
 pub use history::{Action, Reached};
 pub use law::FILAMENT_EXPONENT;
-pub(crate) use law::current;
 pub use settle::{Rest, Settled, Verdict};
 pub use steady::{Balance, Steady};
 

@@ -38,10 +38,13 @@ pub fn sheet(facts: &Facts<'_>) -> Table {
         return table;
     }
     table.notes.extend(caution(facts.open_stops()));
+    let least = match proof.is_whole {
+        true => format!("; no sheet has fewer than {}", proof.at_least),
+        false => String::new(),
+    };
     table.notes.push(format!(
-        "{} steps; no sheet has fewer than {}. They take some {:.0} minutes. What passes is calculated from tolerances of parts that are common practice, no source.",
+        "{} steps{least}. They take some {:.0} minutes. What passes is calculated from tolerances of parts that are common practice, no source.",
         proof.steps.len(),
-        proof.at_least,
         proof.minutes
     ));
     if !proof.is_whole {

@@ -9,10 +9,12 @@ use super::rules::Test;
 use super::set::Set;
 use crate::document::{Found, Seen};
 
-/// How many standard deviations a reading may be off and still pass: nineteen of twenty good ones do.
+/// How many standard deviations a reading may be off and still pass: nineteen of twenty good ones do (common practice, no
+/// source).
 const PASSES: f64 = 2.0;
 
-/// How many standard deviations of the meter a fault must lie beyond that to count as shown.
+/// How many standard deviations a fault must lie beyond that to count as shown (common practice, no source): a vehicle
+/// with the fault is off what is computed like one without it, so that nineteen of twenty of them do not pass.
 const SHOWS: f64 = 2.0;
 
 /// The loss from which on a bad joint is looked for: a volt in a path is printed as a sure fault, half of it leaves room for
@@ -20,7 +22,8 @@ const SHOWS: f64 = 2.0;
 const JOINT_V: f64 = 0.5;
 const JOINT_W: f64 = 5.0;
 
-/// From which share on something seen or heard counts as certain, and up to which as out of the question.
+/// From which share on something seen or heard counts as certain, and up to which as out of the question (common
+/// practice, no source).
 const CERTAIN: f64 = 0.95;
 
 /// Most readings weighed at all: beyond that a job is proved circuit by circuit.
@@ -139,7 +142,7 @@ fn matters(case: &Case, variant: usize) -> bool {
 
 /// What passes for right.
 enum Expected {
-    /// A number, and how far it may be off, and how far beyond that the meter is not sure.
+    /// A number, how far it may be off, and how far beyond that a fault must lie to be shown.
     Number { mean: f64, passes: f64, margin: f64 },
     /// Anything else: its place among what may be found.
     Plain { place: usize, found: Found },
@@ -151,10 +154,9 @@ impl Expected {
         match predict(case, 0, moment, target) {
             Prediction::Unknown => None,
             Prediction::Number(mean, variance, by) => {
-                let Prediction::Number(_, meter, _) = shown(case, 0, moment, target) else { return None };
                 let (mean, variance) = Belief::new(case, 0).expected(mean, variance, &by);
-                let passes = PASSES * libm::sqrt(variance);
-                Some(Expected::Number { mean, passes, margin: SHOWS * libm::sqrt(meter) })
+                let off = libm::sqrt(variance);
+                Some(Expected::Number { mean, passes: PASSES * off, margin: SHOWS * off })
             }
             Prediction::Odds(odds) => {
                 let place = odds.iter().position(|share| *share >= CERTAIN)?;

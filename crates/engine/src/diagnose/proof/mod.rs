@@ -36,6 +36,8 @@ pub struct Proof {
     /// The faults, by index among the causes of the case, that some step shows; of a bad joint, the least resistance that is
     /// shown, in ohms.
     pub shown: Vec<(usize, Option<f64>)>,
+    /// Everything that the sheet shows, each resistance of a bad joint by itself, with its cause.
+    to_cover: Vec<(usize, usize)>,
     /// The faults that no reading shows.
     pub unproved: Vec<Unproved>,
     /// How many faults are not looked for because they are in what was there before.
@@ -61,6 +63,8 @@ pub struct Step {
     pub readings: Vec<Awaited>,
     /// The faults, by index in [`Case::causes`], that it shows.
     pub shows: Vec<usize>,
+    /// The same with each resistance of a bad joint by itself, by index among the variants.
+    covers: Vec<usize>,
     /// The interlocks, by index in [`Proof::rules`], that it puts to the test.
     pub rules: Vec<usize>,
 }
@@ -118,6 +122,7 @@ pub fn caution(n_stops: usize) -> Option<String> {
 pub fn prove(case: &Case, ruled: &[Ruled], minutes: &Minutes) -> Proof {
     let (work, choices) = (Work::of(case), choices(case, minutes));
     let tests = rules::tests(case, ruled);
+    let n = case.variants.len();
     let Candidates { all: candidates, is_whole } = candidates::all(case, &choices, &tests);
     let mut all = Set::none(case.variants.len() + tests.len());
     candidates.iter().for_each(|one| all.add_all(&one.shows));
@@ -129,6 +134,11 @@ pub fn prove(case: &Case, ruled: &[Ruled], minutes: &Minutes) -> Proof {
     Proof {
         steps,
         shown: shown_causes(case, &all),
+        to_cover: all
+            .iter()
+            .filter(|index| *index < n)
+            .map(|index| (index, case.variants[index].cause))
+            .collect(),
         unproved: unproved(case, &work, &all),
         n_old: (1..case.causes.len()).filter(|cause| !work.has(*cause)).count(),
         by_eye: by_eye(case, &work),
@@ -153,6 +163,7 @@ fn step(case: &Case, choices: &[super::probes::Choice], tests: &[rules::Test], o
         moment: one.moment,
         readings: one.readings.iter().map(awaited).collect(),
         shows: causes.into_iter().collect(),
+        covers: one.shows.iter().filter(|index| *index < n).collect(),
         rules: rules.into_iter().collect(),
     }
 }

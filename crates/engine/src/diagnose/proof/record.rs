@@ -64,8 +64,10 @@ impl Proof {
     pub fn left_open(&self, readings: &[Reading]) -> Vec<usize> {
         let ranges = steps_of(readings);
         let passed = self.steps.iter().zip(&ranges).filter(|(_, own)| is_right(&readings[(*own).clone()]));
-        let shown: BTreeSet<usize> = passed.flat_map(|(step, _)| step.shows.iter().copied()).collect();
-        self.shown.iter().map(|(cause, _)| *cause).filter(|cause| !shown.contains(cause)).collect()
+        let shown: BTreeSet<usize> = passed.flat_map(|(step, _)| step.covers.iter().copied()).collect();
+        let open = self.to_cover.iter().filter(|(variant, _)| !shown.contains(variant));
+        let open: BTreeSet<usize> = open.map(|(_, cause)| *cause).collect();
+        open.into_iter().collect()
     }
 
     /// The interlocks, by index, all of whose situations were looked at and passed.

@@ -21,6 +21,8 @@ pub struct Ruled {
     pub interlock: Interlock,
     /// Whether the drawing breaks it.
     pub is_broken: bool,
+    /// Whether every state was gone through and it holds in all of them.
+    pub is_proved: bool,
     /// The situations in which it could be broken.
     pub situations: Vec<Situation>,
 }
@@ -50,6 +52,7 @@ pub fn ruled(circuit: &Circuit, own: &[Interlock]) -> Vec<Ruled> {
             let positions = sweep::tests(&sweeper, &interlock, &mut on);
             Ruled {
                 is_broken: matches!(outcome, Outcome::Broken { .. }),
+                is_proved: matches!(outcome, Outcome::Proved),
                 situations: positions.iter().map(|at| situation(circuit, at)).collect(),
                 interlock,
             }
@@ -120,7 +123,12 @@ pub(super) fn tested(case: &Case, ruled: &[Ruled], tests: &[Test], all: &Set) ->
         let n_own = own.clone().count();
         let how = match one {
             one if one.is_broken => HowTested::BrokenAsDrawn,
-            one if n_own > 0 && n_own == one.situations.len() && own.all(|(index, _)| all.has(n + index)) => {
+            // What was not gone through to its end may have a situation that is not here.
+            one if one.is_proved
+                && n_own > 0
+                && n_own == one.situations.len()
+                && own.all(|(index, _)| all.has(n + index)) =>
+            {
                 HowTested::OnTheSheet
             }
             _ => HowTested::NotOnTheSheet,
