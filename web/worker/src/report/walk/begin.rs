@@ -147,7 +147,7 @@ fn with_role(circuit: &Circuit, is_it: impl Fn(&Role) -> bool) -> impl Iterator<
 /// Takes a complaint in: a walk begins with it, or the one that goes on has one more.
 pub fn begin(asked: &Asked<'_>, what: &str, found: &str) -> Report {
     match complaint(asked, what, found) {
-        Some(complaint) => taken_in(asked, complaint),
+        Some(complaint) => taken_in(asked, complaint, asked.field("date").unwrap_or_default()),
         None => refused("Choose what is wrong first."),
     }
 }
@@ -170,7 +170,7 @@ fn complaint(asked: &Asked<'_>, what: &str, found: &str) -> Option<Complaint> {
     complaint.not_an_answer().is_none().then_some(complaint)
 }
 
-fn taken_in(asked: &Asked<'_>, complaint: Complaint) -> Report {
+fn taken_in(asked: &Asked<'_>, complaint: Complaint, date: &str) -> Report {
     let document = asked.document;
     let what = format!("{} {}", about(&document.network, &complaint.probe), in_words(&complaint));
     if let Some(place) = open(document) {
@@ -189,7 +189,7 @@ fn taken_in(asked: &Asked<'_>, complaint: Complaint) -> Report {
     let record = Record {
         purpose: Purpose::Fault,
         about: what,
-        date: asked.field("date").unwrap_or_default().to_owned(),
+        date: date.to_owned(),
         // Who looks, with which meter, and how long it takes to get anywhere, is as it was last time.
         by: last.map_or_else(|| document.card.drawn_by.clone(), |last| last.by.clone()),
         meter: last.map_or_else(String::new, |last| last.meter.clone()),
@@ -238,5 +238,6 @@ pub fn from_proof(asked: &Asked<'_>, known: &mut Known, reading: usize) -> Optio
     if complaint.not_an_answer().is_some() {
         return Some(refused("Where nobody could get, nothing is known to be wrong."));
     }
-    Some(taken_in(asked, complaint))
+    // It is the day of the proving, as far as anybody said.
+    Some(taken_in(asked, complaint, &record.date))
 }
