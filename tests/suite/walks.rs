@@ -12,7 +12,7 @@ use suite::walks::{Tally, User, Vehicle, walk_job};
 use suite::{demonstration, sound};
 
 /// Jobs made by chance that are walked here.
-const N_MADE: u64 = 12;
+const N_MADE: u64 = 48;
 
 /// Walks a few faults of each job; one reading in so many is wrong, nought for none.
 fn walked(step: usize, wrong_one_in: usize) -> Tally {
@@ -30,7 +30,7 @@ fn walked(step: usize, wrong_one_in: usize) -> Tally {
 #[test]
 fn planted_faults_are_found() {
     let all = walked(29, 0);
-    assert!(all.walks > 30, "only {} walks", all.walks);
+    assert!(all.walks > 120, "only {} walks", all.walks);
     assert!(all.group_share() >= 0.97, "{:?}", all.missed);
     assert!(all.three_share() >= 0.95);
     assert!(all.mean_readings() < 5.0, "{}", all.mean_readings());
@@ -39,7 +39,7 @@ fn planted_faults_are_found() {
 #[test]
 fn planted_faults_are_found_when_one_reading_in_ten_is_wrong() {
     let all = walked(19, 10);
-    assert!(all.walks > 45, "only {} walks", all.walks);
+    assert!(all.walks > 180, "only {} walks", all.walks);
     assert!(all.group_share() >= 0.95, "{:?}", all.missed);
     assert!(all.three_share() >= 0.95);
     assert!(all.mean_readings() < 6.5, "{}", all.mean_readings());

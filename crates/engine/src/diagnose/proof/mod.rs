@@ -114,7 +114,9 @@ pub fn caution(n_stops: usize) -> Option<String> {
         1 => "1 Stop is open in this job".to_owned(),
         n => format!("{n} Stops are open in this job"),
     };
-    Some(format!("{stops}: what passes here is built as it is drawn, and that is not right yet."))
+    Some(format!(
+        "{stops}: what passes here is built as it is drawn, and the drawing still has to be mended."
+    ))
 }
 
 /// The proving sheet of a job with these interlocks; `minutes` is how long it takes to get to parts and places. The case
