@@ -82,6 +82,11 @@ impl Finding {
         Accepted::among(accepted, self.check, &self.subject, self.severity)
     }
 
+    /// Whether it is a Stop that nobody has accepted.
+    pub fn is_open_stop(&self, accepted: &[Accepted]) -> bool {
+        self.severity == Severity::Stop && self.accepted(accepted).is_none()
+    }
+
     /// A finding about one thing, without a number: what else there is to say is set by its check.
     pub fn of(
         check: &'static str,

@@ -7,7 +7,7 @@ use engine::answer::Prepared;
 use engine::circuit::Circuit;
 use engine::diagnose::{Case, Minutes, Proof, prove, proving_situations, ruled};
 use engine::document::{Accepted, Document, Network, Status};
-use engine::finding::{Finding, Severity};
+use engine::finding::Finding;
 use engine::ids::WireId;
 use engine::inspect::{Inspection, inspect};
 use engine::laid::up_to_the_centimetre;
@@ -106,8 +106,8 @@ impl<'a> Facts<'a> {
 
     /// How many findings are a Stop that nobody accepted.
     pub fn open_stops(&self) -> usize {
-        let stops = self.numbered().filter(|(_, finding, _)| finding.severity == Severity::Stop);
-        stops.filter(|(.., accepted)| accepted.is_none()).count()
+        let accepted = &self.document().accepted;
+        self.findings().iter().filter(|finding| finding.is_open_stop(accepted)).count()
     }
 
     /// The findings with the numbers of their marks, and who accepted each and why.

@@ -2,7 +2,6 @@
 
 use engine::check::run_all;
 use engine::diagnose::{Case, Minutes, prove, proving_situations, ruled};
-use engine::finding::{Finding, Severity};
 use engine::laid;
 
 use super::{Answer, load};
@@ -17,10 +16,7 @@ pub fn run(input: &Input) -> anyhow::Result<Answer> {
     let case = Case::new(&circuit, &proving_situations(&document.situations, &ruled));
     let proof = prove(&case, &ruled, &Minutes::new());
     let findings = run_all(&circuit, &document.situations, &document.interlocks);
-    let is_open = |finding: &&Finding| {
-        finding.severity == Severity::Stop && finding.accepted(&document.accepted).is_none()
-    };
-    let n_stops = findings.iter().filter(is_open).count();
+    let n_stops = findings.iter().filter(|finding| finding.is_open_stop(&document.accepted)).count();
     Ok(Answer::well(match input.format {
         Format::Text => render::text(&document, &case, &proof, n_stops),
         Format::Json => render::json(&document, &case, &proof, n_stops),

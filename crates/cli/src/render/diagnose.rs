@@ -1,7 +1,7 @@
 //! The answer of `diagnose`, as text and as JSON.
 
 use engine::diagnose::{
-    End, Expected, Proposal, Ranked, Remade, Row, Standing, Told as Outcome, Walk, about,
+    End, Expected, Proposal, Ranked, Remade, Row, Standing, Told as Outcome, Walk, about, percent,
 };
 use engine::document::{Document, Found, Probe};
 use serde_json::{Map, Value, json};
@@ -71,14 +71,6 @@ fn line(told: &Told<'_>, row: &Row) -> Vec<String> {
         row.places.iter().map(|place| harmless(&walk.cause_in_words(&standing.causes[*place]))).collect();
     let alike = if causes.len() > 1 { " (no reading asked for here tells these apart)" } else { "" };
     vec![percent(row.share), format!("{}{alike}", causes.join(", or "))]
-}
-
-fn percent(share: f64) -> String {
-    match 100.0 * share {
-        share if share < 1.0 => "under 1 %".to_owned(),
-        share if share > 99.0 => "over 99 %".to_owned(),
-        share => format!("{share:.0} %"),
-    }
 }
 
 fn ended(out: &mut String, told: &Told<'_>, end: End) {

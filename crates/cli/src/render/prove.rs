@@ -1,6 +1,6 @@
 //! The answer of `prove`, as text and as JSON.
 
-use engine::diagnose::{Awaited, Case, HowTested, Proof, Step, Tested, Told, all_of, caution};
+use engine::diagnose::{Awaited, Case, HowTested, NOT_WHOLE, Proof, Step, Tested, Told, all_of, caution};
 use engine::document::sentence::print;
 use engine::document::{Document, Found};
 use engine::quantity::capital;
@@ -10,10 +10,6 @@ use super::assumed;
 use super::diagnose::probe;
 use super::json::{rules, subject, text as reply};
 use super::layout::wrapped;
-
-/// What is told where not every reading could be weighed.
-const TOO_MANY: &str = "This job has more readings than can be weighed: what is told as not shown may be shown by one that \
-                        was left out.";
 
 /// Answer for people.
 pub fn text(document: &Document, case: &Case, proof: &Proof, n_stops: usize) -> String {
@@ -31,7 +27,7 @@ pub fn text(document: &Document, case: &Case, proof: &Proof, n_stops: usize) -> 
         wrapped(&mut out, "", &head(proof));
     }
     if !proof.is_whole {
-        wrapped(&mut out, "", TOO_MANY);
+        wrapped(&mut out, "", NOT_WHOLE);
     }
     out.push_str(
         "What passes is calculated from tolerances of parts that are common practice, no source.\n\n",

@@ -34,13 +34,13 @@ pub use drawn::drawn;
 pub use expected::{Expected, Told};
 pub use probes::{Minutes, minutes};
 pub use proof::{
-    Awaited, HowTested, Proof, Ruled, Stand, Step, Tested, Unproved, Unshown, caution, conclusion, prove,
-    proving_situations, ruled, steps_of,
+    Awaited, HowTested, NOT_WHOLE, Proof, Ruled, Stand, Step, Tested, Unproved, Unshown, caution, conclusion,
+    prove, proving_situations, ruled, steps_of,
 };
 pub use remake::{Remade, remade};
 pub use spread::{share, tolerance};
 pub use stand::{End, Proposal, Ranked, Standing};
-pub use words::{about, all_about, all_of, found_in_words, is_passed_by};
+pub use words::{about, all_about, all_of, found_in_words, is_passed_by, percent};
 
 /// What is complained of, and what was read so far.
 #[derive(Clone, Copy)]

@@ -137,50 +137,37 @@ pub(super) fn spread(
 
 /// The voltages of all nets for one ampere into each of them; none where the state stands on the edge of collapse.
 fn answers(circuit: &Circuit, rest: &Rest) -> Option<Vec<Vec<f64>>> {
-    let factored = Factored::new(circuit, rest)?;
-    let mut work = Vec::new();
-    Some((0..circuit.nets.len()).map(|net| factored.answer(rest, net, &mut work)).collect())
-}
-
-/// The conductances of a circuit as it stands, eliminated.
-struct Factored {
-    pattern: Pattern,
-    factor: Factor,
-    n: usize,
-}
-
-impl Factored {
-    fn new(circuit: &Circuit, rest: &Rest) -> Option<Factored> {
-        let n = circuit.nets.len() - 1;
-        let (mut ends, mut edges, mut ground) = (Vec::new(), Vec::new(), vec![0.0; n]);
-        for (index, branch) in circuit.branches.iter().enumerate() {
-            let conductance = slope(circuit, rest, index);
-            if branch.from == branch.to || conductance == 0.0 {
-                continue;
-            }
-            match (branch.from, branch.to) {
-                (CHASSIS, net) | (net, CHASSIS) => ground[net - 1] += conductance,
-                (from, to) => {
-                    ends.push((from - 1, to - 1));
-                    edges.push(conductance);
-                }
+    let n = circuit.nets.len() - 1;
+    let (mut ends, mut edges, mut ground) = (Vec::new(), Vec::new(), vec![0.0; n]);
+    for (index, branch) in circuit.branches.iter().enumerate() {
+        let conductance = slope(circuit, rest, index);
+        if branch.from == branch.to || conductance == 0.0 {
+            continue;
+        }
+        match (branch.from, branch.to) {
+            (CHASSIS, net) | (net, CHASSIS) => ground[net - 1] += conductance,
+            (from, to) => {
+                ends.push((from - 1, to - 1));
+                edges.push(conductance);
             }
         }
-        let pattern = Pattern::new(n, &ends);
-        let mut factor = Factor::default();
-        pattern.factor(&edges, &ground, &mut factor);
-        (!factor.has_negative_pivot()).then_some(Factored { pattern, factor, n })
     }
-
-    /// The voltages of all nets for one ampere into this one; nought for a net that nothing holds.
-    fn answer(&self, rest: &Rest, net: NetIndex, work: &mut Vec<f64>) -> Vec<f64> {
-        let mut volts = vec![0.0; self.n + 1];
+    let pattern = Pattern::new(n, &ends);
+    let mut factor = Factor::default();
+    pattern.factor(&edges, &ground, &mut factor);
+    if factor.has_negative_pivot() {
+        return None;
+    }
+    let mut work = Vec::new();
+    let answer = |net: NetIndex| {
+        let mut volts = vec![0.0; n + 1];
         if net != CHASSIS && rest.steady.volts(net).is_some() {
             volts[net] = 1.0;
-            self.pattern.solve(&self.factor, &mut volts[1..], work);
+            pattern.solve(&factor, &mut volts[1..], &mut work);
         }
         volts
-    }
+    };
+    Some((0..=n).map(answer).collect())
 }
 
 impl Spread {

@@ -268,3 +268,12 @@ fn two_digits(value: f64) -> f64 {
     let scale = libm::pow(10.0, 1.0 - libm::floor(libm::log10(value)));
     (value * scale).round() / scale
 }
+
+/// A share as people say it: `26 %`, `under 1 %`.
+pub fn percent(share: f64) -> String {
+    match 100.0 * share {
+        share if share < 1.0 => "under 1 %".to_owned(),
+        share if share > 99.0 => "over 99 %".to_owned(),
+        share => format!("{share:.0} %"),
+    }
+}

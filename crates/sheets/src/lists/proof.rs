@@ -1,6 +1,6 @@
 //! The proving sheet with room to write in, and what it cannot show.
 
-use engine::diagnose::{HowTested, caution};
+use engine::diagnose::{HowTested, NOT_WHOLE, caution};
 use engine::document::sentence::print;
 use engine::quantity::{by_hand, capital};
 
@@ -48,10 +48,7 @@ pub fn sheet(facts: &Facts<'_>) -> Table {
         proof.minutes
     ));
     if !proof.is_whole {
-        table.notes.push(
-            "This job has more readings than can be weighed: what is told as not shown may be shown by one that was left out."
-                .to_owned(),
-        );
+        table.notes.push(NOT_WHOLE.to_owned());
     }
     table
 }

@@ -14,6 +14,7 @@ mod mistakes;
 mod picture;
 mod plan;
 mod proof;
+mod records;
 mod rules;
 mod sit;
 mod situations;

@@ -107,6 +107,10 @@ pub enum HowTested {
     NotOnTheSheet,
 }
 
+/// What is told of a sheet for which not every reading could be weighed.
+pub const NOT_WHOLE: &str = "This job has more readings than can be weighed: what is told as not shown may be shown by one that \
+                             was left out.";
+
 /// What a sheet of a job with so many open findings of the gravest sort has to say; none where there are none.
 pub fn caution(n_stops: usize) -> Option<String> {
     let stops = match n_stops {

@@ -10,9 +10,8 @@ mod steps;
 use std::collections::BTreeMap;
 
 use engine::diagnose::{Case, Minutes, Proof, Ruled, prove, proving_situations, ruled};
-use engine::document::edit::apply;
-use engine::document::{Document, Edit, Interlock, Purpose, Record, Situation};
-use engine::post::{Change, Report};
+use engine::document::{Document, Interlock, Purpose, Record, Situation};
+use engine::post::Report;
 
 use super::Asked;
 
@@ -92,22 +91,6 @@ fn present(document: &Document) -> Option<usize> {
 fn minutes(document: &Document) -> BTreeMap<String, f64> {
     let said = document.records.iter().rev().map(|one| &one.minutes);
     said.into_iter().find(|minutes| !minutes.is_empty()).cloned().unwrap_or_default()
-}
-
-/// The job with other records, in one step to undo.
-fn changed(document: &Document, label: &str, said: &str, records: Vec<Record>) -> Report {
-    match apply(document, &Edit::Records(records)) {
-        Ok(after) => {
-            let change = Some(Change::between(label, document, &after));
-            Report { said: said.to_owned(), change, ..Report::default() }
-        }
-        Err(error) => refused(&format!("Nothing was changed: {error}.")),
-    }
-}
-
-/// Nothing is changed, for a reason.
-fn refused(why: &str) -> Report {
-    Report { said: why.to_owned(), ..Report::default() }
 }
 
 #[cfg(test)]

@@ -1,9 +1,8 @@
 //! The sheet as a whole: who, how far, the steps by situation, and what it shows.
 
-use engine::diagnose::{HowTested, Stand, all_of, caution, steps_of};
+use engine::diagnose::{HowTested, NOT_WHOLE, Stand, all_of, caution, steps_of};
 use engine::document::sentence::print;
 use engine::document::{Purpose, Record};
-use engine::finding::{Finding, Severity};
 use engine::post::Report;
 use engine::quantity::capital;
 
@@ -52,17 +51,16 @@ fn filled_in(page: &mut Markup, asked: &Asked<'_>, sheet: &Sheet, record: &Recor
         &format!("{done} of {all} steps done"),
         &format!(". They take some {:.0} minutes.", sheet.proof.minutes),
     );
-    let is_open = |finding: &&Finding| {
-        finding.severity == Severity::Stop && finding.accepted(&asked.document.accepted).is_none()
-    };
-    if let Some(caution) = caution(asked.prepared.findings().iter().filter(is_open).count()) {
+    let findings = asked.prepared.findings().iter();
+    let n_stops = findings.filter(|finding| finding.is_open_stop(&asked.document.accepted)).count();
+    if let Some(caution) = caution(n_stops) {
         page.line("p", "refused", &caution);
     }
     if n(Stand::Wrong) > 0 {
         page.line("p", "proof-wrong", &format!("{} not right.", plural_is(n(Stand::Wrong))));
     }
     if !sheet.proof.is_whole {
-        page.line("p", "refused", "This job has more readings than can be weighed: what is told as not shown may be shown by one that was left out.");
+        page.line("p", "refused", NOT_WHOLE);
     }
     let next = stands.iter().position(|stand| *stand == Stand::Open);
     let mut moment = None;

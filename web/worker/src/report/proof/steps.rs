@@ -1,10 +1,11 @@
 //! What becomes of the record with each entry.
 
 use engine::diagnose::{about, conclusion, found_in_words, is_passed_by, steps_of};
-use engine::document::{Found, Probe, Purpose, Reading, Record, Seen};
+use engine::document::{Found, Probe, Purpose, Reading, Record};
 use engine::post::Report;
 
-use super::{Known, changed, minutes, present, refused};
+use super::{Known, minutes, present};
+use crate::report::records::{NO_NUMBER, changed, found_of, number_of, refused, seen_of};
 use crate::report::{Asked, plural};
 
 /// What is said where the drawing was changed after the sheet was made.
@@ -39,21 +40,17 @@ pub fn begin(asked: &Asked<'_>, known: &mut Known) -> Report {
 /// Takes the number that was typed for a reading.
 pub fn number(asked: &Asked<'_>, place: usize) -> Option<Report> {
     let typed = asked.field(&format!("found-{place}")).unwrap_or_default();
-    match parsed(typed) {
+    match number_of(typed) {
         Some(number) => enter(asked, &[(place, Found::Number(number))]),
-        None => Some(refused("Enter the number that the meter shows, such as 12.4.")),
+        None => Some(refused(NO_NUMBER)),
     }
 }
 
 /// Takes what was seen, heard or not reached.
 pub fn take(asked: &Asked<'_>, place: usize, word: &str) -> Option<Report> {
     let found = match word {
-        "clicks" => Found::Heard(true),
-        "silent" => Found::Heard(false),
-        "whole" => Found::Whole(true),
-        "open" => Found::Whole(false),
         "beyond" => Found::CannotReach,
-        _ => Found::Seen(seen(word)?),
+        _ => found_of(word)?,
     };
     enter(asked, &[(place, found)])
 }
@@ -63,12 +60,8 @@ pub fn rest(asked: &Asked<'_>, place: usize) -> Option<Report> {
     let readings = &asked.document.records[present(asked.document)?].readings;
     let own = steps_of(readings).into_iter().find(|own| own.contains(&place))?;
     let open = own.filter(|place| readings[*place].found.is_none());
-    let found = open.filter_map(|place| Some((place, Found::Seen(seen(&readings[place].expected)?))));
+    let found = open.filter_map(|place| Some((place, Found::Seen(seen_of(&readings[place].expected)?))));
     enter(asked, &found.collect::<Vec<_>>())
-}
-
-fn seen(word: &str) -> Option<Seen> {
-    Seen::WORDS.iter().find(|(_, own)| *own == word).map(|(seen, _)| *seen)
 }
 
 /// Enters what was found, and whether it passes by what the card said.
@@ -149,10 +142,4 @@ pub fn delete(asked: &Asked<'_>, index: usize) -> Option<Report> {
         "The sheet is thrown away. Undo brings it back.",
         records,
     ))
-}
-
-/// A number as people write volts and amperes.
-fn parsed(text: &str) -> Option<f64> {
-    let text = text.trim().trim_end_matches(['V', 'v', 'A', 'a']).trim().replace(',', ".").replace('−', "-");
-    text.parse::<f64>().ok().filter(|number| number.is_finite())
 }

@@ -1,6 +1,6 @@
 //! What may be wrong, the most likely first, each with its reason.
 
-use engine::diagnose::{Row, Standing, Walk};
+use engine::diagnose::{Row, Standing, Walk, percent};
 use engine::quantity::capital;
 
 use super::super::markup::Markup;
@@ -40,17 +40,8 @@ fn cause(item: &mut Markup, walk: &Walk<'_>, standing: &Standing, row: &Row) {
         0 => String::new(),
         n => format!(", or {n} more"),
     };
-    item.strong(&percent(row.share), &format!(" {}{more}.", capital(&words.join(", or "))));
+    item.strong(&capital(&percent(row.share)), &format!(" {}{more}.", capital(&words.join(", or "))));
     let alike = if row.places.len() > 1 { " No reading asked for here tells these apart." } else { "" };
     let reasons = walk.reasons(&standing.causes[row.places[0]]);
     item.line("p", "hint", &format!("{}.{alike}", capital(&reasons)));
-}
-
-/// A share as people say it.
-fn percent(share: f64) -> String {
-    match 100.0 * share {
-        share if share < 1.0 => "Under 1 %".to_owned(),
-        share if share > 99.0 => "Over 99 %".to_owned(),
-        share => format!("{share:.0} %"),
-    }
 }

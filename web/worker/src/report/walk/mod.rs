@@ -12,10 +12,11 @@ mod steps;
 use engine::answer::Prepared;
 use engine::diagnose::{Case, Standing, Walk, remade};
 use engine::document::{Document, Purpose, Record, Situation};
-use engine::post::{Change, Report, Spot};
+use engine::post::{Report, Spot};
 
 use super::Asked;
 use super::markup::Markup;
+use super::records::{changed, refused};
 
 /// A job with every cause solved, kept from one question to the next: with each reading only the record changes.
 #[derive(Default)]
@@ -139,18 +140,7 @@ fn spot(walk: &Walk<'_>, standing: &Standing) -> Spot {
     spot
 }
 
-/// The job with other records.
-fn changed(document: &Document, label: &str, said: &str, records: Vec<Record>) -> Report {
-    let mut after = document.clone();
-    after.records = std::sync::Arc::new(records);
-    Report {
-        said: said.to_owned(),
-        change: Some(Change::between(label, document, &after)),
-        ..Report::default()
-    }
-}
-
-/// The same with one record changed.
+/// The job with one record changed, in one step to undo.
 fn with_record(
     document: &Document,
     place: usize,
@@ -161,11 +151,6 @@ fn with_record(
     let mut records = (*document.records).clone();
     change(&mut records[place]);
     changed(document, label, said, records)
-}
-
-/// Nothing is changed, for a reason.
-fn refused(why: &str) -> Report {
-    Report { said: why.to_owned(), ..Report::default() }
 }
 
 #[cfg(test)]

@@ -1,11 +1,12 @@
 //! What is done in a walk: taking a reading, taking one back, how long it takes to get anywhere, and the end.
 
-use engine::document::record::{GREATEST_READING, MOST_MINUTES, MOST_READINGS};
-use engine::document::{Found, Probe, Reading, Record, Seen};
+use engine::document::record::{MOST_MINUTES, MOST_READINGS};
+use engine::document::{Found, Probe, Reading, Record};
 use engine::post::Report;
 use engine::quantity::capital;
 
 use super::super::markup::Markup;
+use super::super::records::{NO_NUMBER, found_of, number_of};
 use super::super::{Asked, in_full};
 use super::{Known, open, refused, situations, walk, with_record};
 
@@ -13,7 +14,7 @@ use super::{Known, open, refused, situations, walk, with_record};
 const MOST_EXPECTED: usize = 3;
 
 /// Takes the reading that the card asks for; `place` is how many were taken before, as the card had it.
-pub fn take(asked: &Asked<'_>, known: &mut Known, place: usize, found: &str) -> Option<Report> {
+pub fn take(asked: &Asked<'_>, known: &mut Known, place: usize, answer: &str) -> Option<Report> {
     let document = asked.document;
     let index = open(document)?;
     let record = &document.records[index];
@@ -26,11 +27,11 @@ pub fn take(asked: &Asked<'_>, known: &mut Known, place: usize, found: &str) -> 
     let case = known.case(asked.prepared, &situations(document, record));
     let next = walk(case, record).stand().next?;
     // Where a card asks for volts a test lamp may be held instead.
-    let (probe, word) = match (next.probe, found.strip_prefix("lamp-")) {
+    let (probe, word) = match (next.probe, answer.strip_prefix("lamp-")) {
         (Probe::Volts { at, against }, Some(word)) => (Probe::TestLamp { at, against }, word),
-        (probe, _) => (probe, found),
+        (probe, _) => (probe, answer),
     };
-    let found = match found_of(&probe, word, asked.field("number").unwrap_or_default()) {
+    let found = match found(&probe, word, asked.field("number").unwrap_or_default()) {
         Ok(found) => found,
         Err(why) => return Some(refused(why)),
     };
@@ -54,28 +55,13 @@ pub fn take(asked: &Asked<'_>, known: &mut Known, place: usize, found: &str) -> 
 }
 
 /// What was found, by the word of a button and the number that was filled in.
-fn found_of(probe: &Probe, word: &str, number: &str) -> Result<Found, &'static str> {
+fn found(probe: &Probe, word: &str, number: &str) -> Result<Found, &'static str> {
     let found = match word {
-        "number" => {
-            Found::Number(number_of(number).ok_or("Enter the number that the meter shows, such as 12.4.")?)
-        }
-        "lit" => Found::Seen(Seen::Lit),
-        "dim" => Found::Seen(Seen::Dim),
-        "dark" => Found::Seen(Seen::Dark),
-        "clicks" => Found::Heard(true),
-        "silent" => Found::Heard(false),
-        "whole" => Found::Whole(true),
-        "open" => Found::Whole(false),
-        "out" => Found::CannotReach,
-        _ => return Err("That is no answer to what was asked."),
+        "number" => Some(Found::Number(number_of(number).ok_or(NO_NUMBER)?)),
+        "out" => Some(Found::CannotReach),
+        word => found_of(word),
     };
-    if probe.takes(found) { Ok(found) } else { Err("That is no answer to what was asked.") }
-}
-
-/// A number as people write what a meter shows: with a comma, with its unit.
-pub fn number_of(text: &str) -> Option<f64> {
-    let text = text.trim().trim_end_matches(['V', 'v', 'A', 'a']).trim().replace(',', ".").replace('−', "-");
-    text.parse::<f64>().ok().filter(|number| number.is_finite() && number.abs() <= GREATEST_READING)
+    found.filter(|found| probe.takes(*found)).ok_or("That is no answer to what was asked.")
 }
 
 /// Takes a reading back.

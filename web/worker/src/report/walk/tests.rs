@@ -1,7 +1,6 @@
 use engine::file::{read_json, write_json};
 
 use super::super::tests::told_of;
-use super::steps::number_of;
 use super::*;
 
 const DARK: &str = include_str!("../../../../../fixtures/jobs/dark-lamps.json");
@@ -157,16 +156,6 @@ fn how_long_it_takes_to_get_there_is_kept_for_the_next_walk() {
         (next.records[1].by.as_str(), next.records[1].meter.as_str()),
         ("J. Sample", "workshop meter 2")
     );
-}
-
-#[test]
-fn numbers_are_read_as_people_write_them() {
-    for (text, number) in [("12.4", 12.4), (" 12,4 V", 12.4), ("-0.2", -0.2), ("−3 A", -3.0)] {
-        assert_eq!(number_of(text), Some(number), "{text}");
-    }
-    for text in ["", "twelve", "inf", "1e9", "12.4.1"] {
-        assert_eq!(number_of(text), None, "{text}");
-    }
 }
 
 #[test]
