@@ -2,11 +2,11 @@
 //!
 //! `cargo xtask measure inspect`
 
-use suite::widened::{cases, run, sound};
+use suite::widened::{cases, run_all, sound};
 
 fn main() {
     for (job, found) in sound() {
         println!("{job}: {} Stops and Looks", found.len());
     }
-    print!("{}", run(cases().iter()));
+    print!("{}", run_all(&cases()));
 }

@@ -197,6 +197,19 @@ pub fn run<'c>(cases: impl Iterator<Item = &'c Case>) -> Report {
     report
 }
 
+/// Tries all of these cases, as many at a time as there are processors.
+pub fn run_all(cases: &[Case]) -> Report {
+    let n = std::thread::available_parallelism().map_or(1, usize::from);
+    let mut report = Report::default();
+    std::thread::scope(|scope| {
+        let part = |first: usize| scope.spawn(move || run(cases.iter().skip(first).step_by(n)));
+        let parts: Vec<_> = (0..n).map(part).collect();
+        parts.into_iter().for_each(|part| report.add(part.join().expect("no thread panicked")));
+    });
+    report.wrong.sort();
+    report
+}
+
 fn one(case: &Case) -> Report {
     let inspection = inspect(&case.widened, &mut |_, _| ());
     let mut report = Report { cases: 1, ..Report::default() };

@@ -3,7 +3,7 @@
 //! The vehicle is not the drawing: every wire, joint, lamp and source of it differs by chance from what is printed, a bad
 //! joint has any resistance, meters and eyes err. The walk knows the drawing only.
 
-use engine::diagnose::{Case, End, Minutes, Ranked, Standing, Walk};
+use engine::diagnose::{Case, End, Minutes, Ranked, Reader, Standing, Walk};
 use engine::document::{Complaint, Document, Found, Reading, Seen};
 use engine::fault::{Fault, faults};
 use engine::laid;
@@ -60,6 +60,8 @@ pub fn walk_job(name: &str, document: &Document, user: User, seed: u64) -> Tally
 /// A walk that was followed to its end.
 struct Walked<'w> {
     case: &'w Case,
+    /// Who took the readings.
+    reader: Reader,
     complaints: [Complaint; 1],
     readings: Vec<Reading>,
     minutes: f64,
@@ -96,7 +98,8 @@ impl<'w> Walked<'w> {
                 is_right: None,
             });
         };
-        Walked { case, complaints, readings, minutes, standing }
+        let reader = if user.wrong_one_in > 0 { Reader::Careless } else { Reader::Careful };
+        Walked { case, reader, complaints, readings, minutes, standing }
     }
 
     /// Takes it into the tally.
@@ -120,7 +123,7 @@ impl<'w> Walked<'w> {
         let access = Minutes::new();
         let start = Walk { case: self.case, complaints: &self.complaints, readings: &[], minutes: &access };
         let rows = start.stand().rows(&start);
-        (rows.iter().map(|row| row.share).collect(), start.most_information())
+        (rows.iter().map(|row| row.share).collect(), start.most_information(self.reader))
     }
 
     /// The place of a fault among the causes.

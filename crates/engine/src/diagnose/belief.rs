@@ -68,15 +68,21 @@ pub(super) struct Fit {
 }
 
 impl Belief {
-    /// Before anything is found.
-    pub fn new(case: &Case, variant: usize) -> Belief {
+    /// Before anything is found. Of a careless reader's readings an answer must stand by itself, not because such things
+    /// happen more often than others.
+    pub fn new(case: &Case, variant: usize, reader: Reader) -> Belief {
         let mut covariance = [BySource::default(); MOST_SOURCES];
         for (index, source) in case.sources.iter().enumerate() {
             let share = if is_battery(&case.circuit, *source) { figure::CHARGE } else { figure::ALTERNATOR };
             let volts = share * case.circuit.resolved.nominal_v;
             covariance[index][index] = volts * volts;
         }
-        Belief { log: libm::log(case.variants[variant].odds), off: BySource::default(), covariance }
+        let own = &case.variants[variant];
+        let odds = match reader {
+            Reader::Careful => own.odds,
+            Reader::Careless => own.odds / case.causes[own.cause].odds(),
+        };
+        Belief { log: libm::log(odds), off: BySource::default(), covariance }
     }
 
     /// What a number is expected to be, with what is known of the sources by now, and its variance.
@@ -169,7 +175,7 @@ pub(super) fn place(found: Found) -> (usize, f64) {
 
 /// Who takes the readings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Reader {
+pub enum Reader {
     /// Somebody who errs now and then.
     Careful,
     /// Somebody whose readings are often wrong.

@@ -4,22 +4,18 @@ use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
-use super::cause::{AS_DRAWN, Cause};
+use super::cause::Cause;
 use super::ends::sides;
 use super::spread::{Spread, spread};
 use super::test_lamp;
+use super::variant::{Solving, Variant};
 use crate::check::worth_a_look;
-use crate::circuit::{CHASSIS, Change, Circuit, NetIndex, Origin};
+use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin};
 use crate::document::{AT_REST, Probe, Situation};
-use crate::fault::{BAD_JOINT_OHM, Fault, Mode, Trial, brightness, faults};
+use crate::fault::{Trial, brightness, faults};
 use crate::ids::{PartId, TerminalRef};
 use crate::kind::{Class, Law, Role};
-use crate::quantity::Ohms;
 use crate::solve::Rest;
-use crate::subject::Subject;
-
-/// How many resistances a bad joint is tried with, each in the same ratio to the next.
-pub const N_OHMS: usize = 10;
 
 /// Most sources whose voltage is taken as not known; further ones give what is drawn.
 pub const MOST_SOURCES: usize = 4;
@@ -33,24 +29,6 @@ pub struct Moment {
     pub when: String,
     /// Position by part.
     pub positions: Vec<u8>,
-}
-
-/// A cause with everything about it fixed: a bad joint with one resistance.
-pub(super) struct Variant {
-    /// Its cause, by index.
-    pub cause: usize,
-    /// The resistance of a bad joint.
-    pub ohm: Option<f64>,
-    /// How likely it is before anything is looked at.
-    pub odds: f64,
-    /// What it changes of the circuit, fuses that have opened among it.
-    changes: Vec<Change>,
-    /// Fuses that are open, by branch.
-    pub open: BTreeSet<usize>,
-    /// The terminals that sit at another net than drawn.
-    moved: Vec<(TerminalRef, NetIndex)>,
-    /// What it comes to, by moment.
-    rows: Vec<Rc<Row>>,
 }
 
 /// What one variant comes to at one moment.
@@ -126,39 +104,14 @@ impl Case {
         let sound: Vec<Rc<Row>> = healthy.iter().map(|outcome| Row::of(circuit, outcome.rest())).collect();
         let lasts: Vec<bool> = healthy.iter().map(|outcome| outcome.blown.is_empty()).collect();
         let mut causes = vec![Cause::AsDrawn];
-        let mut variants = vec![Variant {
-            cause: 0,
-            ohm: None,
-            odds: AS_DRAWN,
-            changes: Vec::new(),
-            open: BTreeSet::new(),
-            moved: Vec::new(),
-            rows: sound.clone(),
-        }];
+        let mut variants = vec![Variant::as_drawn(&sound)];
+        let solving = Solving { trial: &trial, positions: &positions, sound: &sound, lasts: &lasts };
         for fault in faults(circuit) {
-            let ohms = ohms(&fault);
-            let mut is_new = true;
-            for ohm in &ohms {
-                let Some(joint) = Ohms::new(ohm.unwrap_or(0.0)) else { continue };
-                let changes = fault.changes(circuit, joint);
-                // What does nothing that a meter or an eye could tell is no answer to a complaint.
-                if changes.is_empty() {
-                    continue;
-                }
-                if std::mem::take(&mut is_new) {
-                    causes.push(Cause::Fault(fault.clone()));
-                }
-                let mut variant = Variant {
-                    cause: causes.len() - 1,
-                    ohm: *ohm,
-                    odds: fault.odds / ohms.len() as f64,
-                    open: blown_fuse(circuit, &fault, &changes),
-                    moved: moved(circuit, &fault, &changes),
-                    changes,
-                    rows: Vec::new(),
-                };
-                variant.solve(&trial, &positions, &sound, &lasts);
-                variants.push(variant);
+            let own = solving.variants(&fault, causes.len());
+            // What does nothing that a meter or an eye could tell is no answer to a complaint.
+            if !own.is_empty() {
+                causes.push(Cause::Fault(fault));
+                variants.extend(own);
             }
         }
         let sources = circuit.sources().take(MOST_SOURCES).collect();
@@ -277,7 +230,7 @@ impl Case {
 
 impl Row {
     /// The row of a state of this circuit.
-    fn of(circuit: &Circuit, rest: Option<&Rest>) -> Rc<Row> {
+    pub fn of(circuit: &Circuit, rest: Option<&Rest>) -> Rc<Row> {
         let bright = |rest: &Rest| {
             let level = |(branch, load)| (branch, brightness(circuit, rest, branch, load));
             circuit.loads().map(level).collect()
@@ -288,96 +241,6 @@ impl Row {
             spread: OnceCell::new(),
         })
     }
-}
-
-impl Variant {
-    /// Solves it in every situation, until every fuse has opened that does in any of them.
-    fn solve(&mut self, trial: &Trial<'_>, positions: &[Vec<u8>], sound: &[Rc<Row>], lasts: &[bool]) {
-        loop {
-            let outcomes = trial.changed(&self.changes, positions);
-            let opened: Vec<usize> = (outcomes.iter().zip(lasts))
-                .filter(|(_, lasts)| **lasts)
-                .flat_map(|(outcome, _)| outcome.blown.iter().map(|blown| blown.branch))
-                .filter(|branch| !self.open.contains(branch))
-                .collect();
-            if opened.is_empty() {
-                // Loads may sit between other nets than drawn.
-                let circuit = trial.circuit().changed(&self.changes);
-                let row = |(outcome, sound): (&crate::fault::Outcome, &Rc<Row>)| match outcome.rest() {
-                    Some(rest) if is_as_sound(trial.circuit(), rest, sound.rest.as_ref()) => Rc::clone(sound),
-                    rest => Row::of(&circuit, rest),
-                };
-                self.rows = outcomes.iter().zip(sound).map(row).collect();
-                return;
-            }
-            for branch in opened {
-                if self.open.insert(branch) {
-                    self.changes.push(Change::Law(branch, None));
-                }
-            }
-        }
-    }
-}
-
-/// What no meter of this trade shows, in volts and in amperes (common practice, no source).
-const UNSEEN: f64 = 0.002;
-
-/// Whether no reading tells a state from the one without a fault: then it need not be kept twice.
-fn is_as_sound(circuit: &Circuit, rest: &Rest, sound: Option<&Rest>) -> bool {
-    let Some(sound) = sound else { return false };
-    let (one, other) = (&rest.steady, &sound.steady);
-    let is_near = |a: f64, b: f64| (a - b).abs() < UNSEEN;
-    rest.state == sound.state
-        && (0..circuit.nets.len()).all(|net| match (one.volts(net), other.volts(net)) {
-            (Some(a), Some(b)) => is_near(a, b),
-            (None, None) => true,
-            _ => false,
-        })
-        && (0..circuit.branches.len()).all(|branch| is_near(one.amps(branch), other.amps(branch)))
-}
-
-/// The resistances that a fault is tried with; `None` stands for one that has none.
-fn ohms(fault: &Fault) -> Vec<Option<f64>> {
-    if !fault.is_resistive() {
-        return vec![None];
-    }
-    let (least, most) = BAD_JOINT_OHM;
-    (0..N_OHMS).map(|step| Some(least * libm::pow(most / least, step as f64 / (N_OHMS - 1) as f64))).collect()
-}
-
-/// The ratio of one resistance of a bad joint to the next that is tried.
-pub(super) fn ohm_ratio() -> f64 {
-    libm::pow(BAD_JOINT_OHM.1 / BAD_JOINT_OHM.0, 1.0 / (N_OHMS - 1) as f64)
-}
-
-/// The fuse that is open because it is what is wrong.
-fn blown_fuse(circuit: &Circuit, fault: &Fault, changes: &[Change]) -> BTreeSet<usize> {
-    let is_fuse = |branch: &usize| matches!(circuit.branches[*branch].role, Role::Protection(_));
-    let branches = changes.iter().map(|change| change.branch()).filter(is_fuse);
-    if fault.mode == Mode::Blown { branches.collect() } else { BTreeSet::new() }
-}
-
-/// The terminals of a part whose wires are exchanged: a lead that touches one of them touches the other's net.
-fn moved(circuit: &Circuit, fault: &Fault, changes: &[Change]) -> Vec<(TerminalRef, NetIndex)> {
-    let (Subject::Part(id), Mode::Swapped(..) | Mode::Reversed) = (&fault.subject, &fault.mode) else {
-        return Vec::new();
-    };
-    let mut nets: BTreeMap<NetIndex, NetIndex> = BTreeMap::new();
-    for change in changes {
-        if let Change::Ends(branch, from, to) = change {
-            let drawn = &circuit.branches[*branch];
-            nets.insert(drawn.from, *from);
-            nets.insert(drawn.to, *to);
-        }
-    }
-    let terminals = circuit.resolved.network.part(id).map(|part| part.terminals()).unwrap_or_default();
-    let moved = |terminal: &crate::kind::Terminal| {
-        let terminal = TerminalRef { part: id.clone(), terminal: terminal.name.clone() };
-        let drawn = circuit.net_of(&terminal)?;
-        let sits = *nets.get(&drawn)?;
-        (sits != drawn).then_some((terminal, sits))
-    };
-    terminals.iter().filter_map(moved).collect()
 }
 
 fn positions(moments: &[Moment]) -> Vec<Vec<u8>> {

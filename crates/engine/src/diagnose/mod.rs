@@ -23,11 +23,12 @@ mod remake;
 mod spread;
 mod stand;
 mod test_lamp;
+mod variant;
 mod weigh;
 mod words;
 
 pub use apart::Row;
-pub use belief::figure;
+pub use belief::{Reader, figure};
 pub use case::{Case, Moment};
 pub use cause::Cause;
 pub use drawn::drawn;

@@ -52,12 +52,19 @@ const WIDTH: f64 = 2.0;
 const MOST_RANGES: usize = 24;
 
 impl Room {
-    /// What a reading at the moment of a grouping tells of the cause, in nats.
-    pub fn information(&mut self, case: &Case, live: &[Live], grouping: &Grouping, target: &Target) -> f64 {
+    /// What a reading at the moment of a grouping tells of the cause, in nats, if such a reader takes it.
+    pub fn information(
+        &mut self,
+        case: &Case,
+        live: &[Live],
+        grouping: &Grouping,
+        target: &Target,
+        reader: Reader,
+    ) -> f64 {
         if !self.spread_out(case, live, grouping, target) {
             return 0.0;
         }
-        self.outcomes.err(errs(target, Reader::Careful));
+        self.outcomes.err(errs(target, reader));
         of_outcomes(&self.outcomes, &grouping.sums, &mut self.scratch)
     }
 

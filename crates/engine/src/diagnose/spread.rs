@@ -6,7 +6,8 @@
 
 use std::collections::BTreeMap;
 
-use super::case::{MOST_SOURCES, ohm_ratio};
+use super::case::MOST_SOURCES;
+use super::variant::ohm_ratio;
 use crate::circuit::{CHASSIS, Circuit, NetIndex, Origin};
 use crate::kind::{Law, Role};
 use crate::solve::linear::{Factor, Pattern};

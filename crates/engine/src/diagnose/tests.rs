@@ -1,4 +1,4 @@
-use super::belief::{Belief, Prediction, predict};
+use super::belief::{Belief, Prediction, Reader, predict};
 use super::*;
 use crate::circuit::{Circuit, build};
 use crate::document::{Found, Probe, Seen, Settings, Situation};
@@ -209,7 +209,7 @@ fn only_under_load_does_a_meter_show_a_bad_joint() {
 fn likelihoods_are_those_worked_out_by_hand() {
     let circuit = circuit(LAMP);
     let case = Case::new(&circuit, &[]);
-    let mut belief = Belief::new(&case, 0);
+    let mut belief = Belief::new(&case, 0, Reader::Careful);
     assert_eq!(belief.log, 0.0);
     let prediction = Prediction::Number(10.0, 0.04, [1.0, 0.0, 0.0, 0.0]);
     let fit = belief.take(&prediction, Found::Number(10.5), 0.02, 18.0);

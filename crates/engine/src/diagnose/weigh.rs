@@ -67,7 +67,8 @@ impl Walk<'_> {
         let concerned: Vec<usize> =
             (0..case.variants.len()).filter(|variant| *variant == 0 || self.is_concerned(*variant)).collect();
         let n = concerned.len();
-        let mut beliefs: Vec<Belief> = concerned.iter().map(|variant| Belief::new(case, *variant)).collect();
+        let mut beliefs: Vec<Belief> =
+            concerned.iter().map(|variant| Belief::new(case, *variant, reader)).collect();
         let mut fits: Vec<Vec<Fit>> = vec![Vec::with_capacity(found.len()); n];
         for (situation, probe, found, is_complaint) in &found {
             // What is not in the job tells nothing of it.

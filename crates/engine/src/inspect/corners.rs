@@ -14,12 +14,23 @@ use crate::inspect::unknown::Unknown;
 /// Up to so many unknown values each is tried at every value on its grid, else at its ends.
 const FEW: usize = 12;
 
+/// Points of all spans without steps together that are tried besides their ends, and the least and the most of one: where
+/// loads race for a weak supply, something may stand between two ends at which it does not.
+const BETWEEN: usize = 96;
+const FEWEST_BETWEEN: usize = 3;
+const MOST_BETWEEN: usize = 31;
+
 /// Combinations tried besides.
 const N_MIXED: usize = 24;
 
 /// The numbers that checks use for values that are not known.
 pub(super) fn used(unknowns: &[Unknown]) -> Vec<f64> {
     unknowns.iter().map(|unknown| unknown.span.used).collect()
+}
+
+/// How many points between its ends are tried of a span without steps.
+pub(super) fn n_between(unknowns: &[Unknown]) -> usize {
+    (BETWEEN / unknowns.len().max(1)).clamp(FEWEST_BETWEEN, MOST_BETWEEN)
 }
 
 /// Every value at the end that is mostly worse.
@@ -37,7 +48,8 @@ pub(super) fn best(unknowns: &[Unknown]) -> Vec<f64> {
 pub(super) fn expected(unknowns: &[Unknown]) -> usize {
     let n = unknowns.len();
     let keys: BTreeSet<&str> = unknowns.iter().map(|unknown| unknown.key).collect();
-    if n == 0 { 1 } else { 3 + 2 * keys.len() + 6 * n + N_MIXED }
+    let each = if n > FEW { 6 } else { 3 * n_between(unknowns) };
+    if n == 0 { 1 } else { 3 + 2 * keys.len() + each * n + N_MIXED }
 }
 
 /// Tries all of them.
@@ -60,7 +72,8 @@ pub(super) fn try_all(bench: &mut Bench<'_>) {
     }
     let is_few = unknowns.len() <= FEW;
     for (index, unknown) in unknowns.iter().enumerate() {
-        let values = if is_few { unknown.grid() } else { vec![least(unknown), greatest(unknown)] };
+        let values =
+            if is_few { unknown.grid(n_between(unknowns)) } else { vec![least(unknown), greatest(unknown)] };
         for numbers in &from {
             for value in &values {
                 let mut turned = numbers.clone();
@@ -72,7 +85,7 @@ pub(super) fn try_all(bench: &mut Bench<'_>) {
     let mut scattered = Scattered(1);
     for _ in 0..if unknowns.len() > 1 { N_MIXED } else { 0 } {
         let numbers = unknowns.iter().map(|unknown| {
-            let grid = unknown.grid();
+            let grid = unknown.grid(n_between(unknowns));
             grid[scattered.below(grid.len())]
         });
         let numbers: Vec<f64> = numbers.collect();

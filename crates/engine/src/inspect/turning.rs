@@ -7,7 +7,7 @@
 
 use crate::document::Severity;
 use crate::inspect::argue::{Rests, rests};
-use crate::inspect::corners::{best, used, worst};
+use crate::inspect::corners::{best, n_between, used, worst};
 use crate::inspect::tried::{Bench, Key};
 use crate::inspect::unknown::Unknown;
 use crate::subject::Subject;
@@ -106,7 +106,7 @@ fn standing(
 ) -> Vec<(f64, f64)> {
     let mut ranges: Vec<(f64, f64)> = Vec::new();
     let mut before: Option<(f64, bool)> = None;
-    for number in unknown.grid() {
+    for number in unknown.grid(n_between(bench.unknowns)) {
         let stands = stands_at(bench, number);
         let has_turned = before.is_some_and(|(_, stood)| stood != stands);
         if let Some((earlier, _)) = before.filter(|_| has_turned && unknown.steps.is_empty()) {

@@ -55,9 +55,6 @@ enum Put {
     Surroundings(Surroundings),
 }
 
-/// Points of a span without steps that are tried besides its ends.
-const N_BETWEEN: usize = 3;
-
 impl Unknown {
     /// Whether voltages and currents depend on it; what does not only moves limits.
     pub fn moves_currents(&self) -> bool {
@@ -77,13 +74,13 @@ impl Unknown {
         }
     }
 
-    /// The values that are tried one by one, the least first.
-    pub(super) fn grid(&self) -> Vec<f64> {
+    /// The values that are tried one by one, the least first: of a span without steps its ends and so many between them.
+    pub(super) fn grid(&self, n_between: usize) -> Vec<f64> {
         if !self.steps.is_empty() {
             return self.steps.iter().map(|step| step.number).collect();
         }
         let Spread { low, high, .. } = self.span;
-        let n = N_BETWEEN + 1;
+        let n = n_between + 1;
         (0..=n).map(|i| if i == n { high } else { low + (high - low) * i as f64 / n as f64 }).collect()
     }
 

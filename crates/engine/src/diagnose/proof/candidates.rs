@@ -1,7 +1,7 @@
 //! The steps that may stand on the sheet, and what each shows.
 
 use super::super::Told;
-use super::super::belief::{Belief, Prediction, predict, shown};
+use super::super::belief::{Belief, Prediction, Reader, predict, shown};
 use super::super::case::{Case, Target};
 use super::super::probes::{Bench, Choice, Minutes, minutes};
 use super::Work;
@@ -154,7 +154,7 @@ impl Expected {
         match predict(case, 0, moment, target) {
             Prediction::Unknown => None,
             Prediction::Number(mean, variance, by) => {
-                let (mean, variance) = Belief::new(case, 0).expected(mean, variance, &by);
+                let (mean, variance) = Belief::new(case, 0, Reader::Careful).expected(mean, variance, &by);
                 let off = libm::sqrt(variance);
                 Some(Expected::Number { mean, passes: PASSES * off, margin: SHOWS * off })
             }
