@@ -223,11 +223,17 @@ function show(place, { markup, old }) {
   if (active) {
     const same = (one) =>
       one.id === active.id && one.name === active.name && ["ask", "change"].every((key) => one.dataset[key] === active.dataset[key]);
-    const again = [...place.querySelectorAll(active.tagName)].find(same) ?? place.querySelector("[tabindex]");
-    again?.focus({ preventScroll: true });
+    const seen = (one) => one.checkVisibility();
+    const again = [...place.querySelectorAll(active.tagName)].filter(seen).find(same);
+    const title = again ?? [...place.querySelectorAll("[tabindex]")].find(seen);
+    title?.focus({ preventScroll: true });
+    // What stands there instead is read from its title on.
+    if (title && !again) {
+      title.scrollIntoView({ block: "start" });
+    }
   }
   const next = place.querySelector("[data-awake]");
-  if (card && next && next.dataset.awake !== card) {
+  if (next && next.dataset.awake !== card && (card || next.contains(document.activeElement))) {
     next.scrollIntoView({ block: "start" });
   }
 }

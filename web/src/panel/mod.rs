@@ -21,7 +21,7 @@ pub fn side(desk: Desk, side: Side) -> AnyView {
         Side::Selected => selected::selected(desk),
         Side::Checks => checks::checks(desk).end(),
         Side::Switches => switches::switches(desk),
-        Side::Prove => prove::prove(),
+        Side::Prove => prove::prove(desk),
         Side::Job => job::job(desk),
     }
 }

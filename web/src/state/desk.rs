@@ -439,9 +439,11 @@ impl Desk {
             Reply::Answer(_) | Reply::Job(..) => Report::default(),
         };
         if let Some(subject) = &report.show {
+            let was = self.look(|state| state.side);
             crate::shell::show(self, subject);
-            // What is selected already is no change of the selection, but asked for all the same.
-            self.act(|state| state.side = Side::Selected);
+            // Who goes through a list at the vehicle goes on with it. Elsewhere what is selected already is no change of
+            // the selection, but asked for all the same.
+            self.act(|state| state.side = if was == Side::Prove { was } else { Side::Selected });
         }
         self.act(|state| {
             if let Some(spot) = report.spot {

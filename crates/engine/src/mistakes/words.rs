@@ -2,6 +2,7 @@
 
 use super::{Changed, Effect, Table, Unprotected};
 use crate::document::Network;
+use crate::kind::Class;
 use crate::quantity::{Quantity, Unit};
 use crate::subject::titles;
 
@@ -23,14 +24,16 @@ impl Effect {
         for (wire, amps, stands, seconds) in &self.hot {
             let (amps, stands) =
                 (Quantity::from(*amps).to_the_thousandth(), Quantity::from(*stands).to_the_thousandth());
-            let how_long = seconds
-                .map_or_else(|| "for good".to_owned(), |seconds| format!("for up to {}", time(seconds)));
-            facts.push(format!("{} carries {amps} {how_long} and stands {stands}", wire.title(network)));
+            let carries = match seconds {
+                None => format!("keeps carrying {amps}"),
+                Some(seconds) => format!("carries {amps} for up to {}", time(*seconds)),
+            };
+            facts.push(format!("{} {carries} and may carry {stands}", wire.title(network)));
         }
         if let Some((watts, ohm)) = self.joint {
             let of = |value: f64, unit: Unit| Quantity::new(value, unit).map(Quantity::to_the_thousandth);
             if let (Some(watts), Some(ohm)) = (of(watts, Unit::Watt), of(ohm.get(), Unit::Ohm)) {
-                facts.push(format!("at {ohm} the joint takes {watts}"));
+                facts.push(format!("at {ohm} the joint turns {watts} into heat"));
             }
         }
         for (fuse, amps, seconds) in &self.opens {
@@ -39,7 +42,12 @@ impl Effect {
                 Some(seconds) => format!("within {}", time(*seconds)),
                 None => "in a time that is not known".to_owned(),
             };
-            facts.push(format!("{} opens at {amps}, {when}", fuse.title(network)));
+            let is_fuse = fuse
+                .part()
+                .and_then(|part| network.part(part))
+                .is_some_and(|part| part.kind.class == Class::Protection);
+            let of = if is_fuse { "" } else { "the fuse of " };
+            facts.push(format!("{of}{} opens at {amps}, {when}", fuse.title(network)));
         }
         facts.extend(self.broken.iter().map(|rule| format!("the rule “{rule}” does not hold")));
         facts.extend(self.loads.iter().map(|load| load.in_words(network)));

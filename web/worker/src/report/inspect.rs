@@ -1,6 +1,7 @@
 //! Inspection: what is or may be dangerous in what was drawn as found, what to look at, and what to do before driving.
 
-use engine::inspect::{Inspection, Looks, inspect};
+use engine::arrange;
+use engine::inspect::{Inspection, Looks, Verdict, inspect};
 use engine::post::Report;
 use engine::quantity::{by_hand, capital};
 use engine::subject::Subject;
@@ -78,15 +79,30 @@ fn found(page: &mut Markup, inspection: &Inspection) {
         return;
     }
     page.heading("What was found, the worst first");
+    let action = |indices: &Vec<usize>| inspection.items[indices[0]].action();
+    // What has to be done is told once for all that it is to be done about.
+    for now in arrange::set_of(gathered.iter().map(action)) {
+        page.strong(now.words(), "");
+        let about: Vec<&Vec<usize>> = gathered.iter().filter(|indices| action(indices) == now).collect();
+        entries(page, inspection, &about);
+    }
+}
+
+fn entries(page: &mut Markup, inspection: &Inspection, gathered: &[&Vec<usize>]) {
     page.element("ol", &[("class", "findings")], |list| {
-        for indices in &gathered {
+        for indices in gathered {
             let item = &inspection.items[indices[0]];
             let class = format!("working finding-{}", item.severity.word().to_ascii_lowercase());
             list.element("li", &[("class", &class)], |entry| {
                 let (weight, sure) = (item.severity.word(), item.verdict.word());
                 entry.strong(&format!("{weight}, {sure}"), &format!(": {}", inspection.about(indices)));
                 entry.paragraph(&inspection.may_happen(indices));
-                entry.strong("Now: ", item.action().words());
+                if let (Some(found), Some(limit), [_]) =
+                    (&item.finding.measured, &item.finding.allowed, indices.as_slice())
+                {
+                    let is = if item.verdict == Verdict::Sure { "It is" } else { "At worst it is" };
+                    entry.paragraph(&by_hand(&format!("{is} {found}; the limit is {limit}.")));
+                }
                 let with = inspection.worked_out_with(item);
                 entry.element("details", &[], |more| {
                     more.line("summary", "", "Why, and what to do about it");

@@ -22,7 +22,7 @@ pub fn page() -> String {
 }
 
 fn begin(page: &mut Markup, caption: &str, order: &str) {
-    page.select("order", "Told", &ORDERS, order);
+    page.select("order", "Order", &ORDERS, order);
     page.element("div", &[("class", "row")], |row| row.button_long(caption, "mistaken"));
 }
 
