@@ -117,7 +117,7 @@ async function byKeyboard(page, address) {
 
 async function unfold(app) {
   // What the survey above shows moves everything below it.
-  await app.page.waitForSelector(".survey:not(.asked) [data-ask]");
+  await app.page.waitForSelector("details:not([open]) > .survey, .survey:not(.asked) [data-ask]");
   const summary = await app.page.waitForSelector(".drawer summary::-p-text(Prove the work)");
   if (!(await summary.evaluate((one) => one.parentElement.open))) {
     await app.press(summary);

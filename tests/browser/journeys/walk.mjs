@@ -110,7 +110,7 @@ async function byKeyboard(page, address) {
 /** Opens the section, and waits for what it shows. */
 async function open(app, page) {
   // What the survey above shows moves everything below it.
-  await page.waitForSelector(".survey:not(.asked) [data-ask]");
+  await page.waitForSelector("details:not([open]) > .survey, .survey:not(.asked) [data-ask]");
   const isOpen = await page.$eval(PLACE, (place) => place.parentElement.open);
   if (!isOpen) {
     await app.press(await page.waitForSelector(".drawer summary::-p-text(Find a fault)"));
