@@ -25,8 +25,7 @@ pub fn inspected(asked: &Asked<'_>, progress: Progress<'_>) -> Report {
         let _ = progress(done as u64, of as u64);
     });
     let mut page = Markup::new();
-    page.heading(inspection.conclusion().words());
-    page.paragraph(&inspection.head());
+    page.heading(&inspection.head());
     page.element("div", &[("class", "row")], |row| row.button_long("Inspect again", "inspected"));
     looks(&mut page, &inspection);
     found(&mut page, &inspection);
@@ -100,8 +99,8 @@ fn entries(page: &mut Markup, inspection: &Inspection, gathered: &[&Vec<usize>])
                 if let (Some(found), Some(limit), [_]) =
                     (&item.finding.measured, &item.finding.allowed, indices.as_slice())
                 {
-                    let is = if item.verdict == Verdict::Sure { "It is" } else { "At worst it is" };
-                    entry.paragraph(&by_hand(&format!("{is} {found}; the limit is {limit}.")));
+                    let what = if item.verdict == Verdict::Sure { "Found" } else { "At worst" };
+                    entry.paragraph(&by_hand(&format!("{what}: {found}, limit {limit}.")));
                 }
                 let with = inspection.worked_out_with(item);
                 entry.element("details", &[], |more| {
