@@ -355,6 +355,36 @@ fn a_reading_that_fits_nothing_is_asked_for_again_and_does_not_hide_the_cause() 
     assert_eq!(first(&case, &standing), "wire w3 is broken, or off its terminal at one end");
 }
 
+/// The tolerances of the parts are what they were: held again where it was held before, a meter tells only that it was
+/// held right.
+#[test]
+fn the_same_reading_again_does_not_make_one_cause_likelier_than_another() {
+    let circuit = circuit(LAMP);
+    let on = set("on", &["S1"]);
+    let case = Case::new(&circuit, std::slice::from_ref(&on));
+    let complaints = [complaint(&on, "E1", Seen::Dim)];
+    let shares = |times: usize| {
+        let readings = vec![reading(&on, volts("E1.1", None), Found::Number(9.3)); times];
+        let minutes = Minutes::new();
+        let standing =
+            Walk { case: &case, complaints: &complaints, readings: &readings, minutes: &minutes }.stand();
+        let mut shares: Vec<(usize, f64)> = standing
+            .causes
+            .iter()
+            .map(|one| (one.cause, one.share))
+            .filter(|(_, share)| *share > 0.02)
+            .collect();
+        shares.sort_unstable_by_key(|(cause, _)| *cause);
+        shares
+    };
+    let (once, often) = (shares(1), shares(5));
+    assert!(once.len() > 2, "{once:?}");
+    assert_eq!(once.len(), often.len(), "{once:?} {often:?}");
+    for ((cause, one), (other, more)) in once.into_iter().zip(often) {
+        assert!(cause == other && (one - more).abs() < 0.05 * one, "{cause}: {one}, {more}");
+    }
+}
+
 /// Nothing that may be wrong with the lamp explains forty volts; all causes together expect one thing of the next try.
 #[test]
 fn a_reading_that_nothing_explains_is_asked_for_again_with_one_expectation() {

@@ -3,8 +3,8 @@
 use std::ops::Range;
 
 use super::apart::differs;
-use super::belief::{Belief, Fit, Reader, errs, figure, predict, within};
-use super::case::Target;
+use super::belief::{Belief, Fit, Prediction, Reader, errs, figure, predict, shown, within};
+use super::case::{Case, Target};
 use super::grouping::plog;
 use super::stand::Ranked;
 use super::{Reading, Walk};
@@ -57,20 +57,39 @@ pub(super) fn entropy(live: &[Live]) -> f64 {
     by_cause(live).map(|own| -plog(live[own].iter().map(|one| one.weight).sum())).sum()
 }
 
+/// Something found: the situation, what was looked at, what there was, and whether it is a complaint.
+type Entry<'w> = (&'w Situation, &'w Probe, Option<Found>, bool);
+
+/// The last number that was read by the same probe in the same situation, with its index.
+fn earlier(found: &[Entry<'_>], probe: &Probe, situation: &Situation) -> Option<(usize, f64)> {
+    found.iter().enumerate().rev().find_map(|(index, (other, own, found, _))| match found {
+        Some(Found::Number(read)) if *own == probe && other.set == situation.set => Some((index, *read)),
+        _ => None,
+    })
+}
+
+/// What a meter shows that is held again where it was held before.
+fn again(case: &Case, variant: usize, moment: usize, target: &Target, read: f64) -> Prediction {
+    match shown(case, variant, moment, target) {
+        Prediction::Number(_, meter, by) => Prediction::Number(read, 2.0 * meter, by),
+        other => other,
+    }
+}
+
 impl Walk<'_> {
     /// The variants that are still likely if such a reader took the readings, and how well everything found fits the job as
     /// drawn and each of them.
     pub(super) fn live(&self, reader: Reader) -> (Vec<Live>, Vec<Vec<Fit>>) {
         let case = self.case;
-        let found = self.found();
+        let all = self.found();
         // As drawn first, which everything else is told beside.
         let concerned: Vec<usize> =
             (0..case.variants.len()).filter(|variant| *variant == 0 || self.is_concerned(*variant)).collect();
         let n = concerned.len();
         let mut beliefs: Vec<Belief> =
             concerned.iter().map(|variant| Belief::new(case, *variant, reader)).collect();
-        let mut fits: Vec<Vec<Fit>> = vec![Vec::with_capacity(found.len()); n];
-        for (situation, probe, found, is_complaint) in &found {
+        let mut fits: Vec<Vec<Fit>> = vec![Vec::with_capacity(all.len()); n];
+        for (index, (situation, probe, found, is_complaint)) in all.iter().enumerate() {
             // What is not in the job tells nothing of it.
             let (Some((moment, target)), Some(found)) =
                 (case.moment(situation).zip(case.target(probe)), found)
@@ -80,8 +99,15 @@ impl Walk<'_> {
             };
             let errs = if *is_complaint { figure::COMPLAINT } else { errs(&target, reader) };
             let within = within(case, &target);
+            let before = earlier(&all[..index], probe, situation);
             for ((variant, belief), fits) in concerned.iter().zip(&mut beliefs).zip(&mut fits) {
-                fits.push(belief.take(&predict(case, *variant, moment, &target), *found, errs, within));
+                // What was read before was read of the same parts, whatever their tolerances are.
+                let known = before.filter(|(index, _)| fits[*index].wrong < SUSPICIOUS);
+                let prediction = match known {
+                    Some((_, read)) => again(case, *variant, moment, &target, read),
+                    None => predict(case, *variant, moment, &target),
+                };
+                fits.push(belief.take(&prediction, *found, errs, within));
             }
         }
         let most = beliefs.iter().map(|belief| belief.log).fold(f64::NEG_INFINITY, f64::max);
@@ -121,7 +147,7 @@ impl Walk<'_> {
     }
 
     /// Everything that was found: complaints, then readings.
-    fn found(&self) -> Vec<(&Situation, &Probe, Option<Found>, bool)> {
+    fn found(&self) -> Vec<Entry<'_>> {
         let complaints =
             self.complaints.iter().map(|one| (&one.situation, &one.probe, Some(one.found), true));
         let taken = |found: Found| found != Found::CannotReach;
