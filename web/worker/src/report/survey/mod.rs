@@ -76,7 +76,7 @@ pub fn answer(asked: &Asked<'_>, known: &mut Known) -> Option<Report> {
             readings.taken.retain(|reading| reading.spot != spot);
             wanted = Some(spot);
         }
-        ["survey-at", spot] => wanted = Some(spot_of(spot)?),
+        ["survey-at"] => wanted = Some(spot_of(asked.field("spot")?)?),
         ["survey-drive", word] => readings.drive = carried::drive_of(word),
         ["survey-donor" | "survey-wire" | "survey-keep"] => {}
         _ => return None,
@@ -292,17 +292,17 @@ impl State<'_> {
             details.line("summary", "", "Other readings");
             details.line("p", "hint", "Of a wire in pulses a plain meter shows the mean; one that holds the highest value shows whether there are pulses at all.");
             let is_left = |spot: &Spot| self.readings.at(*spot).is_none();
-            let groups = [("Any of the list", false), ("Highest values", true)];
-            for (caption, is_peak) in groups {
-                let spots: Vec<Spot> = Spot::every().into_iter().filter(is_left).filter(|spot| spot.is_peak == is_peak).collect();
-                if spots.is_empty() {
-                    continue;
-                }
-                details.heading(caption);
-                for spot in spots {
-                    let how = spot_words(spot, &self.readings);
-                    details.button(&format!("{}. {how}", lights_words(spot.lights, &self.signal)), &format!("survey-at {}", code(spot)));
-                }
+            let mut spots: Vec<Spot> = Spot::every().into_iter().filter(is_left).collect();
+            spots.sort_by_key(|spot| spot.is_peak);
+            let option = |spot: Spot| {
+                let (lights, how) = (lights_words(spot.lights, &self.signal), spot_words(spot, &self.readings));
+                (code(spot), format!("{lights}. {how}"))
+            };
+            let options: Vec<(String, String)> = spots.into_iter().map(option).collect();
+            let shown: Vec<(&str, &str)> = options.iter().map(|(code, words)| (code.as_str(), words.as_str())).collect();
+            if let Some((first, _)) = shown.first() {
+                details.select("spot", "Which", &shown, first);
+                details.element("div", &[("class", "row")], |row| row.button("Take this reading", "survey-at"));
             }
         });
     }
