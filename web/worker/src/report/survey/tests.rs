@@ -35,6 +35,16 @@ fn what_was_read_is_carried_to_the_next_card_and_what_is_no_number_is_asked_for_
 }
 
 #[test]
+fn a_reading_out_of_turn_is_chosen_from_what_is_left() {
+    let fields = "begun=yes\nreadings=off-1-earth:12.6";
+    let first = told(&format!("survey-drop off-1-positive\n{fields}"));
+    let offered = |word: &str| first.markup.contains(&format!("<option value=\"{word}\""));
+    assert!(offered("unplugged-2-positive-peak") && !offered("off-1-earth"), "{}", first.markup);
+    let chosen = told(&format!("survey-at\n{fields}\nspot=unplugged-2-positive"));
+    assert!(chosen.markup.contains("survey-take unplugged-2-positive"), "{}", chosen.markup);
+}
+
+#[test]
 fn a_name_stays_a_text() {
     let report = told("survey-begin\nname1=<b>white</b>");
     assert!(!report.markup.contains("<b>") && report.markup.contains("&lt;b&gt;white"), "{}", report.markup);
