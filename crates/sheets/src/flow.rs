@@ -174,7 +174,7 @@ impl Flow {
         // The head of a list stands above something, and so does the heading of its first group.
         let n_first = if matches!(table.rows.first(), Some(Row::Heading(_))) { 2 } else { 1 };
         let first = list.rows.iter().take(n_first).map(|row| self.beginning(row)).sum::<i32>();
-        let notes = list.notes.iter().map(|lines| ABOVE + height(lines.len(), self.between)).sum::<i32>();
+        let notes = list.notes.iter().map(|note| ABOVE + self.height(note)).sum::<i32>();
         let above = heading_height() + notes + self.height(&list.head);
         let whole = above + list.rows.iter().map(|row| self.height(row)).sum::<i32>();
         let is_kept = list.is_kept && whole <= self.field().height();
@@ -294,15 +294,15 @@ impl Flow {
     }
 
     /// A sentence of a list, over the whole width.
-    fn note(&mut self, name: &str, table: &Table, lines: &[String]) {
+    fn note(&mut self, name: &str, table: &Table, note: &Lines) {
         self.y += ABOVE;
-        for line in lines {
+        for line in note.cells.iter().flatten() {
             if self.y + PITCH > self.field().bottom {
                 self.turn();
                 self.tell(name, table);
             }
             let at = Point::new(self.field().left + PAD, self.y + HEIGHT);
-            self.put(vec![word(line.clone(), at, Anchor::Start, HEIGHT, Role::Lettering)]);
+            self.put(vec![word(line.clone(), at, Anchor::Start, HEIGHT, note.role)]);
             self.y += PITCH;
         }
     }

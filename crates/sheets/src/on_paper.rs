@@ -57,7 +57,7 @@ fn without_nothing(table: &Table) -> (Table, Option<String>) {
         return (table.clone(), None);
     }
     let kept = |column: usize| is_kept.get(column).copied().unwrap_or(true);
-    let mut left = Table { columns: Vec::new(), rows: Vec::new(), notes: table.notes.clone(), ..*table };
+    let mut left = Table { columns: Vec::new(), rows: Vec::new(), ..table.clone() };
     let mut heads = Vec::new();
     for (index, column) in table.columns.iter().enumerate() {
         if kept(index) { left.columns.push(*column) } else { heads.push(column.head) }
