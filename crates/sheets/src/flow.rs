@@ -26,6 +26,9 @@ const BASELINE: i32 = 275;
 /// Width of the line below a row: thinner than any other, because there are so many.
 const THIN: i32 = 13;
 
+/// Free space below the thick line under the heads of the columns, which the first row would else touch.
+const AIR: i32 = 100;
+
 /// Free space above the notes of a list.
 const ABOVE: i32 = 120;
 
@@ -49,17 +52,7 @@ pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page
     /// How much less of a sheet a list must take lying to lie, from never to always; of equals the first is taken.
     const WORTH: [f64; 4] = [0.0, 0.7, 0.85, 1.0];
     let form = |landscape| Form { paper, landscape, full };
-    let (upright, lying) = (field(form(false)), field(form(true)));
-    let lists: Vec<List<'_>> = parts
-        .iter()
-        .map(|part| {
-            let table = on_paper(part.table, upright.width());
-            // Upright it would have to break names.
-            let must_lie = least(&table).iter().sum::<i32>() > upright.width();
-            let broken = [upright, lying].map(|field| Broken::of(&table, field.width()));
-            List { name: part.name, must_lie, broken }
-        })
-        .collect();
+    let lists = lists(parts, form);
     let share = |list: &List<'_>, landscape: bool| {
         let height = height_of(&list.broken[usize::from(landscape)], BETWEEN[0]);
         f64::from(height) / f64::from(field(form(landscape)).height())
@@ -67,7 +60,7 @@ pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page
     let mut best: Option<Vec<Page>> = None;
     for between in BETWEEN.into_iter().take(if full { BETWEEN.len() } else { LISTS }) {
         for worth in WORTH {
-            let mut flow = Flow { form: form(false), ink, between, pages: Vec::new(), y: i32::MAX };
+            let mut flow = Flow::new(form(false), ink, between);
             for landscape in [false, true] {
                 for list in &lists {
                     let lies = list.must_lie || share(list, true) < share(list, false) * worth;
@@ -82,6 +75,40 @@ pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page
         }
     }
     best.unwrap_or_default()
+}
+
+/// Lists that are one thing, after one another and all the same way round: upright, unless one of them has to lie or all
+/// take fewer pages so.
+pub fn in_one_run(parts: &[Part<'_>], paper: Paper, ink: Ink) -> Vec<Page> {
+    let form = |landscape| Form { paper, landscape, full: false };
+    let lists = lists(parts, form);
+    let must_lie = lists.iter().any(|list| list.must_lie);
+    let mut best: Option<Vec<Page>> = None;
+    for between in BETWEEN.into_iter().take(LISTS) {
+        for landscape in [false, true].into_iter().filter(|lies| *lies || !must_lie) {
+            let mut flow = Flow::new(form(landscape), ink, between);
+            for list in &lists {
+                flow.put_list(list.name, &list.broken[usize::from(landscape)], form(landscape));
+            }
+            if best.as_ref().is_none_or(|best| flow.pages.len() < best.len()) {
+                best = Some(flow.pages);
+            }
+        }
+    }
+    best.unwrap_or_default()
+}
+
+/// Lists ready for both ways round of a form.
+fn lists<'a>(parts: &[Part<'a>], form: impl Fn(bool) -> Form) -> Vec<List<'a>> {
+    let (upright, lying) = (field(form(false)), field(form(true)));
+    let list = |part: &Part<'a>| {
+        let table = on_paper(part.table, upright.width());
+        // Upright it would have to break names.
+        let must_lie = least(&table).iter().sum::<i32>() > upright.width();
+        let broken = [upright, lying].map(|field| Broken::of(&table, field.width()));
+        List { name: part.name, must_lie, broken }
+    };
+    parts.iter().map(list).collect()
 }
 
 /// A list ready for both ways round.
@@ -106,7 +133,7 @@ fn field(form: Form) -> Rect {
 /// How high a list is.
 fn height_of(list: &Broken, between: i32) -> i32 {
     let rows: i32 = list.rows.iter().map(|row| height(row.n_lines(), between)).sum();
-    rows + heading_height() + LARGE
+    rows + heading_height() + LARGE + AIR
 }
 
 /// Height of a row of so many lines.
@@ -128,6 +155,10 @@ struct Flow {
 }
 
 impl Flow {
+    fn new(form: Form, ink: Ink, between: i32) -> Flow {
+        Flow { form, ink, between, pages: Vec::new(), y: i32::MAX }
+    }
+
     fn field(&self) -> Rect {
         field(self.form)
     }
@@ -175,7 +206,7 @@ impl Flow {
         let n_first = if matches!(table.rows.first(), Some(Row::Heading(_))) { 2 } else { 1 };
         let first = list.rows.iter().take(n_first).map(|row| self.beginning(row)).sum::<i32>();
         let notes = list.notes.iter().map(|note| ABOVE + self.height(note)).sum::<i32>();
-        let above = heading_height() + notes + self.height(&list.head);
+        let above = heading_height() + notes + self.height(&list.head) + AIR;
         let whole = above + list.rows.iter().map(|row| self.height(row)).sum::<i32>();
         let is_kept = list.is_kept && whole <= self.field().height();
         let needed = if is_kept { whole } else { above + first };
@@ -206,7 +237,7 @@ impl Flow {
             let next = list.rows.get(index + 1).filter(|_| is_with_next);
             let with_next = next.map_or(0, |next| self.beginning(next));
             let mut from = 0;
-            let mut top = self.field().top + heading_height() + self.height(&list.head);
+            let mut top = self.field().top + heading_height() + self.height(&list.head) + AIR;
             while from < row.n_lines() {
                 let room = self.field().bottom - self.y - with_next - self.between;
                 let fitting = usize::try_from(room / PITCH).unwrap_or(0);
@@ -250,6 +281,7 @@ impl Flow {
         self.y += self.height(&list.head);
         let (left, right) = (self.field().left, self.field().right);
         self.put(vec![Shape::Line(Role::Outline, vec![Point::new(left, self.y), Point::new(right, self.y)])]);
+        self.y += AIR;
     }
 
     fn row(&mut self, table: &Table, row: &Lines, lines: std::ops::Range<usize>, widths: &[i32]) {
