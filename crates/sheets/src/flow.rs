@@ -17,6 +17,7 @@ const PITCH: i32 = 350;
 
 /// What a row is higher than its lines; less where that saves a sheet, and on the overview, which is to be one sheet,
 /// still less.
+/// As much is free below the thick line under the heads of the columns, which the first row would else touch.
 const BETWEEN: [i32; 4] = [100, 70, 50, 30];
 const LISTS: usize = 3;
 
@@ -25,9 +26,6 @@ const BASELINE: i32 = 275;
 
 /// Width of the line below a row: thinner than any other, because there are so many.
 const THIN: i32 = 13;
-
-/// Free space below the thick line under the heads of the columns, which the first row would else touch.
-const AIR: i32 = 100;
 
 /// Free space above the notes of a list.
 const ABOVE: i32 = 120;
@@ -133,7 +131,7 @@ fn field(form: Form) -> Rect {
 /// How high a list is.
 fn height_of(list: &Broken, between: i32) -> i32 {
     let rows: i32 = list.rows.iter().map(|row| height(row.n_lines(), between)).sum();
-    rows + heading_height() + LARGE + AIR
+    rows + heading_height() + LARGE + between
 }
 
 /// Height of a row of so many lines.
@@ -206,7 +204,7 @@ impl Flow {
         let n_first = if matches!(table.rows.first(), Some(Row::Heading(_))) { 2 } else { 1 };
         let first = list.rows.iter().take(n_first).map(|row| self.beginning(row)).sum::<i32>();
         let notes = list.notes.iter().map(|note| ABOVE + self.height(note)).sum::<i32>();
-        let above = heading_height() + notes + self.height(&list.head) + AIR;
+        let above = heading_height() + notes + self.height(&list.head) + self.between;
         let whole = above + list.rows.iter().map(|row| self.height(row)).sum::<i32>();
         let is_kept = list.is_kept && whole <= self.field().height();
         let needed = if is_kept { whole } else { above + first };
@@ -237,7 +235,7 @@ impl Flow {
             let next = list.rows.get(index + 1).filter(|_| is_with_next);
             let with_next = next.map_or(0, |next| self.beginning(next));
             let mut from = 0;
-            let mut top = self.field().top + heading_height() + self.height(&list.head) + AIR;
+            let mut top = self.field().top + heading_height() + self.height(&list.head) + self.between;
             while from < row.n_lines() {
                 let room = self.field().bottom - self.y - with_next - self.between;
                 let fitting = usize::try_from(room / PITCH).unwrap_or(0);
@@ -281,7 +279,7 @@ impl Flow {
         self.y += self.height(&list.head);
         let (left, right) = (self.field().left, self.field().right);
         self.put(vec![Shape::Line(Role::Outline, vec![Point::new(left, self.y), Point::new(right, self.y)])]);
-        self.y += AIR;
+        self.y += self.between;
     }
 
     fn row(&mut self, table: &Table, row: &Lines, lines: std::ops::Range<usize>, widths: &[i32]) {
@@ -342,4 +340,49 @@ impl Flow {
 
 fn word(text: String, at: Point, anchor: Anchor, height: i32, role: Role) -> Shape {
     Shape::Text(Lettering { text, at, anchor, height, upright: false, role })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn table(name: &'static str, width: usize, n_rows: usize) -> Table {
+        let mut table = Table::new(name, name, &[("Head", Setting::Name)]);
+        table.rows = vec![Row::Entry(vec!["N".repeat(width)]); n_rows];
+        table
+    }
+
+    #[test]
+    fn the_first_row_stands_off_the_line_under_the_heads() {
+        const LEAST: i32 = 100;
+        let table = table("list", 3, 4);
+        let pages = pages(&[Part { name: "List", table: &table }], Paper::A4, false, Ink::Black);
+        let shapes = || pages[0].marks.iter().map(|mark| &mark.shape);
+        let line = shapes().find_map(|shape| match shape {
+            Shape::Line(Role::Outline, points) => Some(points[0].y),
+            _ => None,
+        });
+        let line = line.expect("the line under the heads");
+        let tops = shapes().filter_map(|shape| match shape {
+            Shape::Text(text) => Some(text.at.y - text.height).filter(|top| *top > line),
+            _ => None,
+        });
+        let first = tops.min().expect("the first row");
+        assert!(first - line >= LEAST, "{line} {first}");
+    }
+
+    #[test]
+    fn lists_of_one_run_lie_together_where_one_has_to() {
+        let (short, long) = (table("short", 3, 40), table("long", 100, 2));
+        let parts = [&short, &long, &short].map(|table| Part { name: "List", table });
+        let forms = |pages: Vec<Page>| pages.iter().map(|page| page.form.landscape).collect::<Vec<_>>();
+        let run = in_one_run(&parts, Paper::A4, Ink::Black);
+        let held: Vec<&str> = run.iter().flat_map(|page| &page.holds).map(String::as_str).collect();
+        assert!(
+            held.starts_with(&["short"]) && held.ends_with(&["short"]) && held.contains(&"long"),
+            "{held:?}"
+        );
+        assert!(forms(run).iter().all(|lies| *lies));
+        assert!(forms(in_one_run(&parts[..1], Paper::A4, Ink::Black)).iter().all(|lies| !lies));
+    }
 }
