@@ -166,7 +166,8 @@ def check_circuit(name: str, job: dict, pages: list[str]) -> tuple[list[str], in
         ends = []
         for end in (wire["from"], wire["to"]):
             part, terminal = end.split(".", 1)
-            ends.append(re.escape(without_spaces(f"{labels[part]}:{terminal}")))
+            # Paper has a minus sign where the job has a hyphen.
+            ends.append(re.escape(without_spaces(f"{labels[part]}:{terminal}")).replace("\\-", "[-−]"))
         # Lines follow each other without a gap, so nothing may be asked of what stands before or behind.
         cut = re.compile(f"{re.escape(label)}(?:{re.escape(what)})?to(?:{'|'.join(ends)})([0-9]+)/[A-Z][0-9]+")
         leads = {

@@ -1,11 +1,11 @@
 //! Printed sets of jobs made by chance: whatever stands in a job, its set can be made and read.
 
 use drawing::geometry::Rect;
-use drawing::scene::{Role, Shape};
+use drawing::scene::{Lettering, Role, Shape};
 use drawing::text::clean;
 use engine::answer::Prepared;
 use engine::diagnose::{self, Case};
-use engine::document::{Document, Found, Probe, Purpose, Record};
+use engine::document::{Document, Found, Probe, Purpose, Reading, Record, Seen, Situation};
 use sheets::{Facts, Paper, Set, Sheet, Wanted, pdf, set, svg};
 use suite::{generate, sound};
 use support::{assert_apart, texts};
@@ -119,7 +119,7 @@ fn a_record_is_printed_with_who_took_it_what_was_found_and_a_line_to_sign_on() {
     let document = proved();
     let prepared = Prepared::new(&document);
     let made = set(&Facts::of(&prepared), &Wanted::default());
-    let all: Vec<&str> = made.sheets.iter().flat_map(texts).map(|text| text.text.as_str()).collect();
+    let all: Vec<&str> = lettering(&made).map(|text| text.text.as_str()).collect();
     for wanted in
         ["Record of the proving", "A. Fitter", "2026-03-02", "meter 7", "Signature", "99 V", "not right"]
     {
@@ -127,7 +127,109 @@ fn a_record_is_printed_with_who_took_it_what_was_found_and_a_line_to_sign_on() {
     }
     // A look at several loads is told load by load, over several lines.
     assert!(all.join(" ").contains("lamp E3 out of reach"));
+    // What came of it is bold, and nothing beside it says otherwise.
+    let result = &document.records[0].answer;
+    let of_result: Vec<Role> =
+        lettering(&made).filter(|text| text.text == *result).map(|text| text.role).collect();
+    assert_eq!(of_result, [Role::Designation; 2], "{result}");
+    assert!(all.contains(&"Proving of the new work.") && !all.join(" ").contains("The work is right"));
     assert!(!all.contains(&"Proving sheet"), "nobody wants it to be filled in");
+}
+
+fn lettering(made: &Set) -> impl Iterator<Item = &Lettering> {
+    made.sheets.iter().flat_map(texts)
+}
+
+#[test]
+fn a_proving_sheet_is_one_run_before_the_records() {
+    let document = proved();
+    let prepared = Prepared::new(&document);
+    for (paper, name) in Paper::NAMES {
+        let made = set(&Facts::of(&prepared).proving(), &Wanted { paper, ..Wanted::default() });
+        let at = |says: &str| {
+            let is_on = |sheet: &Sheet| texts(sheet).any(|text| text.text == says && text.height > 250);
+            let sheet = made.sheets.iter().position(is_on).unwrap_or_else(|| panic!("{name}: no {says}"));
+            let text =
+                texts(&made.sheets[sheet]).find(|text| text.text == says && text.height > 250).unwrap();
+            (sheet, text.at.y)
+        };
+        let run = [
+            "Proving sheet",
+            "Interlocks on the proving sheet",
+            "Not on the proving sheet",
+            "Proved by",
+            "Record of the proving",
+        ]
+        .map(at);
+        assert!(run.is_sorted(), "{name}: {run:?}");
+        let sheets = &made.sheets[run[0].0..=run[3].0];
+        for sheet in sheets {
+            assert_eq!((&*sheet.name, sheet.width), ("Proving sheet", sheets[0].width), "{name}");
+        }
+    }
+}
+
+/// The dark lamps with a survey of two readings and a fault walk that found its cause.
+fn surveyed() -> Document {
+    let pin = |against_positive, lights: &str, volts| Reading {
+        situation: Situation { name: lights.to_owned(), ..Situation::default() },
+        probe: Probe::Pin { wire: "the white wire".to_owned(), against_positive },
+        expected: String::new(),
+        found: Some(Found::Number(volts)),
+        is_right: None,
+    };
+    let mut document = suite::demonstration("dark-lamps");
+    let lamp = document.network.parts_called("E3")[0].id.clone();
+    let survey = Record {
+        purpose: Purpose::Survey,
+        about: "the lamp for main beam".to_owned(),
+        date: String::new(),
+        by: String::new(),
+        meter: String::new(),
+        complaints: Vec::new(),
+        minutes: diagnose::Minutes::new(),
+        readings: vec![pin(false, "Lights off", 0.0), pin(true, "Main beam", 12.6)],
+        answer: "Not enough yet.".to_owned(),
+    };
+    let walk = Record {
+        purpose: Purpose::Fault,
+        readings: vec![Reading {
+            probe: Probe::Look(lamp, String::new()),
+            expected: "dark if wire W11 is open, or 3 more; dim if fuse F2 is open; lit if fuse F1 is open"
+                .to_owned(),
+            found: Some(Found::Seen(Seen::Dark)),
+            ..pin(false, "Main beam", 0.0)
+        }],
+        answer: "Wire W11 is open.".to_owned(),
+        ..survey.clone()
+    };
+    document.records = std::sync::Arc::new(vec![survey, walk]);
+    document
+}
+
+#[test]
+fn a_survey_is_printed_with_both_leads_and_the_lights_and_without_an_empty_column() {
+    let document = surveyed();
+    let prepared = Prepared::new(&document);
+    let made = set(&Facts::of(&prepared), &Wanted::default());
+    let all: Vec<&str> = lettering(&made).map(|text| text.text.as_str()).collect();
+    for wanted in [
+        "Lights off",
+        "Red lead on the white wire, black lead on bare metal of the body",
+        "Main beam",
+        "Red lead on the positive pole of the battery, black lead on the white wire",
+    ] {
+        assert!(all.contains(&wanted), "{wanted} is not on paper: {all:?}");
+    }
+    assert!(!all.contains(&"Should be"));
+}
+
+#[test]
+fn a_fault_walk_is_printed_with_what_its_cause_leads_to() {
+    let document = surveyed();
+    let tables = sheets::tables(&Facts::of(&Prepared::new(&document)));
+    let (_, walk) = tables.iter().find(|(name, _)| name == "record-of-fault-walk.csv").expect("the walk");
+    assert!(walk.ends_with("Main beam,1,Lamp E3,Dark,Dark\r\n"), "{walk}");
 }
 
 #[test]

@@ -5,7 +5,8 @@
 // chosen, which sheets are seen, and where they go. What writes a PDF, with its fonts, is fetched when one is wanted.
 
 const CHOICES = "loomwright.handover";
-const AS_ALWAYS = { paper: "A4", ink: "color", marks: true, readings: false, proof: false };
+const AS_ALWAYS = { paper: "A4", ink: "color", marks: true, readings: false, inspection: false, proof: false };
+const TICKS = Object.keys(AS_ALWAYS).filter((one) => typeof AS_ALWAYS[one] === "boolean");
 
 /** Hundredths of a millimetre in a pixel of the page. */
 const PIXEL = 2540 / 96;
@@ -26,7 +27,8 @@ PAGE.innerHTML = `<dialog class="handover" aria-labelledby="handover-title">
         <fieldset><legend>Paper</legend>${["A4", "A3", "Letter", "Tabloid"].map((one) => radio("paper", one, one)).join("")}</fieldset>
         <fieldset><legend>Ink</legend>${radio("ink", "color", "In colour")}${radio("ink", "black", "Black and white, as an office printer sees it")}</fieldset>
         <fieldset><legend>On the circuit</legend>${tick("marks", "Marks of findings")}${tick("readings", "Readings of the present positions")}</fieldset>
-        <fieldset><legend>To fill in</legend>${tick("proof", "Proving sheet")}</fieldset>
+        <fieldset><legend>Also in the set</legend>${tick("inspection", "Inspection")}${tick("proof", "Proving sheet, to fill in")}</fieldset>
+        <p class="hint">Where nothing in the job is new, the inspection is always in the set.</p>
         <p class="hint">Print at 100 %, not “fit to page”, so that it stays to scale.</p>
       </details>
       <details class="handover-save"><summary>Tables (CSV)</summary><p class="hint">For a spreadsheet, each list by itself.</p></details>
@@ -116,12 +118,10 @@ export class Handover {
     return this.choices.querySelector(`[name="handover-${name}"]${value ? `[value="${value}"]` : ""}`);
   }
 
-  choose({ paper, ink, marks, readings, proof }) {
+  choose({ paper, ink, ...ticks }) {
     (this.field("paper", paper) ?? this.field("paper", "A4")).checked = true;
     (this.field("ink", ink) ?? this.field("ink", "color")).checked = true;
-    this.field("marks").checked = marks;
-    this.field("readings").checked = readings;
-    this.field("proof").checked = proof ?? false;
+    TICKS.forEach((one) => (this.field(one).checked = ticks[one]));
     this.sum();
   }
 
@@ -133,8 +133,8 @@ export class Handover {
 
   chosen() {
     const radio = (name) => this.choices.querySelector(`[name="handover-${name}"]:checked`).value;
-    const [marks, readings, proof] = ["marks", "readings", "proof"].map((one) => this.field(one).checked);
-    return { paper: radio("paper"), ink: radio("ink"), marks, readings, proof };
+    const ticks = Object.fromEntries(TICKS.map((one) => [one, this.field(one).checked]));
+    return { paper: radio("paper"), ink: radio("ink"), ...ticks };
   }
 
   // The set.

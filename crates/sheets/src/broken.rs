@@ -18,8 +18,8 @@ pub struct Broken {
     pub head: Lines,
     /// Its rows.
     pub rows: Vec<Lines>,
-    /// Its notes, in lines.
-    pub notes: Vec<Vec<String>>,
+    /// What came of it, and its notes.
+    pub notes: Vec<Lines>,
     /// Whether it is kept on one page, where it fits on one.
     pub is_kept: bool,
 }
@@ -66,7 +66,10 @@ impl Broken {
             }
         };
         let rows = table.rows.iter().map(of_row).collect();
-        let notes = table.notes.iter().map(|note| lines_of(note, room - 2 * PAD, Role::Lettering)).collect();
+        let note = |note: &String| lines(std::slice::from_ref(note), &[room], Role::Lettering);
+        let result = Some(&table.result).filter(|result| !result.is_empty());
+        let result = result.map(|result| heading(result, room));
+        let notes = result.into_iter().chain(table.notes.iter().map(note)).collect();
         Broken { widths, head, rows, notes, is_kept, table }
     }
 }

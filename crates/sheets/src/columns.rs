@@ -80,7 +80,7 @@ pub fn beside_itself(table: &Table, room: i32) -> Option<Table> {
     if times < 2 || entries.len() != table.rows.len() || !(LONG..3 * LONG * times).contains(&entries.len()) {
         return None;
     }
-    let mut wide = Table { columns: Vec::new(), rows: Vec::new(), notes: table.notes.clone(), ..*table };
+    let mut wide = Table { columns: Vec::new(), rows: Vec::new(), ..table.clone() };
     let n_own = table.columns.len();
     for strip in 0..times {
         if strip > 0 {

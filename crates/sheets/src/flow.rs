@@ -17,6 +17,7 @@ const PITCH: i32 = 350;
 
 /// What a row is higher than its lines; less where that saves a sheet, and on the overview, which is to be one sheet,
 /// still less.
+/// As much is free below the thick line under the heads of the columns, which the first row would else touch.
 const BETWEEN: [i32; 4] = [100, 70, 50, 30];
 const LISTS: usize = 3;
 
@@ -49,17 +50,7 @@ pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page
     /// How much less of a sheet a list must take lying to lie, from never to always; of equals the first is taken.
     const WORTH: [f64; 4] = [0.0, 0.7, 0.85, 1.0];
     let form = |landscape| Form { paper, landscape, full };
-    let (upright, lying) = (field(form(false)), field(form(true)));
-    let lists: Vec<List<'_>> = parts
-        .iter()
-        .map(|part| {
-            let table = on_paper(part.table, upright.width());
-            // Upright it would have to break names.
-            let must_lie = least(&table).iter().sum::<i32>() > upright.width();
-            let broken = [upright, lying].map(|field| Broken::of(&table, field.width()));
-            List { name: part.name, must_lie, broken }
-        })
-        .collect();
+    let lists = lists(parts, form);
     let share = |list: &List<'_>, landscape: bool| {
         let height = height_of(&list.broken[usize::from(landscape)], BETWEEN[0]);
         f64::from(height) / f64::from(field(form(landscape)).height())
@@ -67,7 +58,7 @@ pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page
     let mut best: Option<Vec<Page>> = None;
     for between in BETWEEN.into_iter().take(if full { BETWEEN.len() } else { LISTS }) {
         for worth in WORTH {
-            let mut flow = Flow { form: form(false), ink, between, pages: Vec::new(), y: i32::MAX };
+            let mut flow = Flow::new(form(false), ink, between);
             for landscape in [false, true] {
                 for list in &lists {
                     let lies = list.must_lie || share(list, true) < share(list, false) * worth;
@@ -82,6 +73,40 @@ pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page
         }
     }
     best.unwrap_or_default()
+}
+
+/// Lists that are one thing, after one another and all the same way round: upright, unless one of them has to lie or all
+/// take fewer pages so.
+pub fn in_one_run(parts: &[Part<'_>], paper: Paper, ink: Ink) -> Vec<Page> {
+    let form = |landscape| Form { paper, landscape, full: false };
+    let lists = lists(parts, form);
+    let must_lie = lists.iter().any(|list| list.must_lie);
+    let mut best: Option<Vec<Page>> = None;
+    for between in BETWEEN.into_iter().take(LISTS) {
+        for landscape in [false, true].into_iter().filter(|lies| *lies || !must_lie) {
+            let mut flow = Flow::new(form(landscape), ink, between);
+            for list in &lists {
+                flow.put_list(list.name, &list.broken[usize::from(landscape)], form(landscape));
+            }
+            if best.as_ref().is_none_or(|best| flow.pages.len() < best.len()) {
+                best = Some(flow.pages);
+            }
+        }
+    }
+    best.unwrap_or_default()
+}
+
+/// Lists ready for both ways round of a form.
+fn lists<'a>(parts: &[Part<'a>], form: impl Fn(bool) -> Form) -> Vec<List<'a>> {
+    let (upright, lying) = (field(form(false)), field(form(true)));
+    let list = |part: &Part<'a>| {
+        let table = on_paper(part.table, upright.width());
+        // Upright it would have to break names.
+        let must_lie = least(&table).iter().sum::<i32>() > upright.width();
+        let broken = [upright, lying].map(|field| Broken::of(&table, field.width()));
+        List { name: part.name, must_lie, broken }
+    };
+    parts.iter().map(list).collect()
 }
 
 /// A list ready for both ways round.
@@ -106,7 +131,7 @@ fn field(form: Form) -> Rect {
 /// How high a list is.
 fn height_of(list: &Broken, between: i32) -> i32 {
     let rows: i32 = list.rows.iter().map(|row| height(row.n_lines(), between)).sum();
-    rows + heading_height() + LARGE
+    rows + heading_height() + LARGE + between
 }
 
 /// Height of a row of so many lines.
@@ -128,6 +153,10 @@ struct Flow {
 }
 
 impl Flow {
+    fn new(form: Form, ink: Ink, between: i32) -> Flow {
+        Flow { form, ink, between, pages: Vec::new(), y: i32::MAX }
+    }
+
     fn field(&self) -> Rect {
         field(self.form)
     }
@@ -174,8 +203,8 @@ impl Flow {
         // The head of a list stands above something, and so does the heading of its first group.
         let n_first = if matches!(table.rows.first(), Some(Row::Heading(_))) { 2 } else { 1 };
         let first = list.rows.iter().take(n_first).map(|row| self.beginning(row)).sum::<i32>();
-        let notes = list.notes.iter().map(|lines| ABOVE + height(lines.len(), self.between)).sum::<i32>();
-        let above = heading_height() + notes + self.height(&list.head);
+        let notes = list.notes.iter().map(|note| ABOVE + self.height(note)).sum::<i32>();
+        let above = heading_height() + notes + self.height(&list.head) + self.between;
         let whole = above + list.rows.iter().map(|row| self.height(row)).sum::<i32>();
         let is_kept = list.is_kept && whole <= self.field().height();
         let needed = if is_kept { whole } else { above + first };
@@ -206,7 +235,7 @@ impl Flow {
             let next = list.rows.get(index + 1).filter(|_| is_with_next);
             let with_next = next.map_or(0, |next| self.beginning(next));
             let mut from = 0;
-            let mut top = self.field().top + heading_height() + self.height(&list.head);
+            let mut top = self.field().top + heading_height() + self.height(&list.head) + self.between;
             while from < row.n_lines() {
                 let room = self.field().bottom - self.y - with_next - self.between;
                 let fitting = usize::try_from(room / PITCH).unwrap_or(0);
@@ -250,6 +279,7 @@ impl Flow {
         self.y += self.height(&list.head);
         let (left, right) = (self.field().left, self.field().right);
         self.put(vec![Shape::Line(Role::Outline, vec![Point::new(left, self.y), Point::new(right, self.y)])]);
+        self.y += self.between;
     }
 
     fn row(&mut self, table: &Table, row: &Lines, lines: std::ops::Range<usize>, widths: &[i32]) {
@@ -294,15 +324,15 @@ impl Flow {
     }
 
     /// A sentence of a list, over the whole width.
-    fn note(&mut self, name: &str, table: &Table, lines: &[String]) {
+    fn note(&mut self, name: &str, table: &Table, note: &Lines) {
         self.y += ABOVE;
-        for line in lines {
+        for line in note.cells.iter().flatten() {
             if self.y + PITCH > self.field().bottom {
                 self.turn();
                 self.tell(name, table);
             }
             let at = Point::new(self.field().left + PAD, self.y + HEIGHT);
-            self.put(vec![word(line.clone(), at, Anchor::Start, HEIGHT, Role::Lettering)]);
+            self.put(vec![word(line.clone(), at, Anchor::Start, HEIGHT, note.role)]);
             self.y += PITCH;
         }
     }
@@ -310,4 +340,49 @@ impl Flow {
 
 fn word(text: String, at: Point, anchor: Anchor, height: i32, role: Role) -> Shape {
     Shape::Text(Lettering { text, at, anchor, height, upright: false, role })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn table(name: &'static str, width: usize, n_rows: usize) -> Table {
+        let mut table = Table::new(name, name, &[("Head", Setting::Name)]);
+        table.rows = vec![Row::Entry(vec!["N".repeat(width)]); n_rows];
+        table
+    }
+
+    #[test]
+    fn the_first_row_stands_off_the_line_under_the_heads() {
+        const LEAST: i32 = 100;
+        let table = table("list", 3, 4);
+        let pages = pages(&[Part { name: "List", table: &table }], Paper::A4, false, Ink::Black);
+        let shapes = || pages[0].marks.iter().map(|mark| &mark.shape);
+        let line = shapes().find_map(|shape| match shape {
+            Shape::Line(Role::Outline, points) => Some(points[0].y),
+            _ => None,
+        });
+        let line = line.expect("the line under the heads");
+        let tops = shapes().filter_map(|shape| match shape {
+            Shape::Text(text) => Some(text.at.y - text.height).filter(|top| *top > line),
+            _ => None,
+        });
+        let first = tops.min().expect("the first row");
+        assert!(first - line >= LEAST, "{line} {first}");
+    }
+
+    #[test]
+    fn lists_of_one_run_lie_together_where_one_has_to() {
+        let (short, long) = (table("short", 3, 40), table("long", 100, 2));
+        let parts = [&short, &long, &short].map(|table| Part { name: "List", table });
+        let forms = |pages: Vec<Page>| pages.iter().map(|page| page.form.landscape).collect::<Vec<_>>();
+        let run = in_one_run(&parts, Paper::A4, Ink::Black);
+        let held: Vec<&str> = run.iter().flat_map(|page| &page.holds).map(String::as_str).collect();
+        assert!(
+            held.starts_with(&["short"]) && held.ends_with(&["short"]) && held.contains(&"long"),
+            "{held:?}"
+        );
+        assert!(forms(run).iter().all(|lies| *lies));
+        assert!(forms(in_one_run(&parts[..1], Paper::A4, Ink::Black)).iter().all(|lies| !lies));
+    }
 }

@@ -6,6 +6,8 @@ use drawing::text::{HEIGHT, clean, cut, width};
 use engine::document::{Network, Status};
 use engine::ids::TerminalRef;
 
+use crate::on_paper::with_minus;
+
 /// How far words stand from the cut, and from the end of the line that leads to them.
 const AWAY: i32 = 350;
 const GAP: i32 = 60;
@@ -79,7 +81,7 @@ pub fn reach(says: &[String]) -> i32 {
 pub fn says(network: &Network, name: &str, what: &str, terminal: &TerminalRef, zone: &str) -> Vec<String> {
     /// Widest name of a wire, and of a terminal with its part.
     const WIDEST: i32 = 1500;
-    let full = clean(&network.terminal_title(terminal));
+    let full = with_minus(&clean(&network.terminal_title(terminal)));
     // Of a long name the terminal stays: it is what one looks for.
     let to = match full.rsplit_once(':') {
         Some((part, name)) if width(&full, HEIGHT) > WIDEST => {

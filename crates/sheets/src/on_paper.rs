@@ -7,9 +7,9 @@ use crate::lists::{NOT_KNOWN, NOTHING, Row, Setting, Table};
 const UNKNOWN: &str = "?";
 
 /// A list as it is put on paper: short where numbers are not known, without the columns in which nothing stands, and
-/// without room to write in where it would make the list wider than `room`. Notes tell.
+/// without room to write in where it would make the list wider than `room`. Notes tell. Negative poles have a minus sign.
 pub fn on_paper(table: &Table, room: i32) -> Table {
-    let (table, of_short) = with_short(table);
+    let (table, of_short) = with_short(&with_minuses(table));
     let (mut table, of_empty) = without_nothing(&table);
     let says: Vec<String> = of_short.into_iter().chain(of_empty).collect();
     if !says.is_empty() {
@@ -25,6 +25,32 @@ pub fn on_paper(table: &Table, room: i32) -> Table {
         }
     }
     table
+}
+
+/// A list whose terminals are written with a minus sign.
+fn with_minuses(table: &Table) -> Table {
+    let mut table = table.clone();
+    let cells = table.rows.iter_mut().flat_map(|row| match row {
+        Row::Entry(cells) => cells.as_mut_slice(),
+        Row::Heading(says) => std::slice::from_mut(says),
+    });
+    for text in cells.chain(&mut table.notes).chain([&mut table.result]) {
+        *text = with_minus(text);
+    }
+    table
+}
+
+/// A text whose terminals such as `G1:-` and `G2:B-` have a minus sign as on the circuit: a hyphen behind a colon is
+/// hardly seen.
+pub fn with_minus(text: &str) -> String {
+    let mut written = String::with_capacity(text.len());
+    for (at, c) in text.char_indices() {
+        let is_terminal = || written.trim_end_matches(char::is_alphanumeric).ends_with(':');
+        let goes_on = text[at + c.len_utf8()..].starts_with(char::is_alphanumeric);
+        let is_minus = c == '-' && !goes_on && is_terminal();
+        written.push(if is_minus { '−' } else { c });
+    }
+    written
 }
 
 /// A list whose numbers that are not known are short, and the note that tells.
@@ -57,7 +83,7 @@ fn without_nothing(table: &Table) -> (Table, Option<String>) {
         return (table.clone(), None);
     }
     let kept = |column: usize| is_kept.get(column).copied().unwrap_or(true);
-    let mut left = Table { columns: Vec::new(), rows: Vec::new(), notes: table.notes.clone(), ..*table };
+    let mut left = Table { columns: Vec::new(), rows: Vec::new(), ..table.clone() };
     let mut heads = Vec::new();
     for (index, column) in table.columns.iter().enumerate() {
         if kept(index) { left.columns.push(*column) } else { heads.push(column.head) }
@@ -74,4 +100,22 @@ fn without_nothing(table: &Table) -> (Table, Option<String>) {
     let heads: Vec<String> = heads.iter().map(|head| format!("“{head}”")).collect();
     let heads = heads.join(", ");
     (left, Some(format!("Columns in which nothing would stand are left out: {heads}.")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::with_minus;
+
+    #[test]
+    fn poles_have_a_minus_sign_and_nothing_else_has() {
+        for (text, written) in [
+            ("black lead on battery G1:-.", "black lead on battery G1:−."),
+            ("G2:B- to X1", "G2:B− to X1"),
+            ("G1:-, X2:-", "G1:−, X2:−"),
+            ("-0.2 V at G1:+", "-0.2 V at G1:+"),
+            ("WH-RD, 12-24 V: a-b, G1:x-y", "WH-RD, 12-24 V: a-b, G1:x-y"),
+        ] {
+            assert_eq!(with_minus(text), written);
+        }
+    }
 }

@@ -128,8 +128,15 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
     // What was found comes right after the circuit that it is marked on, whichever way round its sheets are.
     let (first, others): (Vec<_>, Vec<_>) =
         lists.into_iter().partition(|part| [lists::INSPECTION, lists::FINDINGS].contains(&part.name));
-    let rest: Vec<Page> = one_after_other(&first, &others, paper, ink)
+    // What is to be filled in is one run, before the records of what was filled in.
+    let proving = others.iter().position(|part| part.name == lists::PROVING);
+    let (before, others) = others.split_at(proving.unwrap_or(others.len()));
+    let (proving, after): (Vec<_>, Vec<_>) =
+        others.iter().copied().partition(|part| part.name == lists::PROVING);
+    let rest: Vec<Page> = one_after_other(&first, before, paper, ink)
         .into_iter()
+        .chain(flow::in_one_run(&proving, paper, ink))
+        .chain(flow::pages(&after, paper, false, ink))
         .chain(of_plan)
         .chain(labels::pages(&lists::labels(facts), paper, ink))
         .collect();

@@ -36,6 +36,16 @@ export async function run({ page, newPage, address, downloads }) {
   await made(app);
   assert.ok((await colors(app)).length > 0, "the wires have their colors again");
 
+  // What may be added is there once it is ticked.
+  for (const [tick, name] of [["inspection", "Inspection"], ["proof", "Proving sheet"]]) {
+    const isThere = async () => (await made(app)).some((sheet) => sheet.name.includes(name));
+    assert.ok(!(await isThere()), `nobody wants the ${tick}`);
+    await unfold(app);
+    await app.press(`label:has([name="handover-${tick}"])`);
+    assert.ok(await isThere(), `the ${tick} is wanted`);
+    await app.press(`label:has([name="handover-${tick}"])`);
+  }
+
   // Printed and as a PDF it is the same set: as many pages, each in the size of its sheet.
   const sheets = await made(app);
   const before = fetched.filter((url) => /paper-/.test(url)).length;

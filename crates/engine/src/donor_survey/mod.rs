@@ -28,7 +28,9 @@ mod world;
 pub use candidate::{Candidate, Feed, Nature, candidates};
 pub use fit::{Next, Survey, Verdict, survey};
 pub use follow::{NotOffered, Offered, donor_after, eligible, offer};
-pub use words::{caution, lights_words, next_words, of_nature, spot_words, verdict_words, why_words};
+pub use words::{
+    caution, leads_words, lights_words, next_words, of_nature, spot_words, verdict_words, why_words,
+};
 pub use world::{Pin, Side};
 
 /// Which lights are on while a reading is taken.

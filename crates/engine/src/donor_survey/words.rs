@@ -42,11 +42,16 @@ pub fn spot_words(spot: Spot, readings: &Readings) -> String {
         At::First => readings.name(0),
         At::Second => readings.name(1),
     };
-    let how = match spot.against {
+    let how = leads_words(&on, spot.against);
+    if spot.is_peak { format!("{how}, highest value held") } else { how }
+}
+
+/// Where the two leads go when one of them is on this.
+pub fn leads_words(on: &str, against: Against) -> String {
+    match against {
         Against::Earth => format!("Red lead on {on}, black lead on bare metal of the body"),
         Against::Positive => format!("Red lead on the positive pole of the battery, black lead on {on}"),
-    };
-    if spot.is_peak { format!("{how}, highest value held") } else { how }
+    }
 }
 
 /// What is asked next, in one sentence.

@@ -2,6 +2,7 @@
 
 mod csv;
 mod cutting;
+mod expected;
 mod inspection;
 mod parts;
 mod plan;
@@ -30,6 +31,8 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Its rows.
     pub rows: Vec<Row>,
+    /// What came of it, which stands first and in bold; empty where nothing did.
+    pub result: String,
     /// What has to be known to read it, in sentences.
     pub notes: Vec<String>,
 }
@@ -71,6 +74,9 @@ pub const INSPECTION: &str = "Inspection";
 /// What the sheets with findings are called.
 pub const FINDINGS: &str = "Findings";
 
+/// What the sheets to prove the work with are called.
+pub const PROVING: &str = "Proving sheet";
+
 /// The file of a list that is for paper only: something to write on.
 const ON_PAPER: &str = "";
 
@@ -100,7 +106,12 @@ impl Table {
     /// A list without rows.
     pub fn new(name: &'static str, file: &'static str, columns: &[(&'static str, Setting)]) -> Table {
         let columns = columns.iter().map(|(head, set)| Column { head, set: *set }).collect();
-        Table { name, file, columns, rows: Vec::new(), notes: Vec::new() }
+        Table { name, file, columns, rows: Vec::new(), result: String::new(), notes: Vec::new() }
+    }
+
+    /// What came of it, where anything did, then its notes.
+    fn said(&self) -> impl Iterator<Item = &String> {
+        Some(&self.result).filter(|result| !result.is_empty()).into_iter().chain(&self.notes)
     }
 
     fn entry(&mut self, cells: Vec<String>) {
@@ -135,7 +146,7 @@ pub fn groups(facts: &Facts<'_>) -> Vec<Group> {
         group("Cut list", vec![cutting::cut_list(facts), cutting::ends(facts)]),
         group("Order of work", vec![work::order_of_work(facts)]),
         group(
-            "Proving sheet",
+            PROVING,
             vec![
                 proof::sheet(facts),
                 proof::interlocks(facts),
@@ -168,7 +179,7 @@ pub fn tables(facts: &Facts<'_>) -> Vec<(String, String)> {
         notes.entry(vec!["all".to_owned(), (*caution).to_owned()]);
     }
     for table in &tables {
-        for note in &table.notes {
+        for note in table.said() {
             notes.entry(vec![table.name.to_owned(), note.clone()]);
         }
     }

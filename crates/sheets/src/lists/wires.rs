@@ -8,6 +8,7 @@ use engine::subject::Subject;
 
 use super::{AT_LEAST, InOrder, NOT_KNOWN, NOTHING, Row, STANDING, Setting, Table, or_not_known};
 use crate::facts::{Facts, in_words, metres, number};
+use crate::on_paper::with_minus;
 use crate::supply::fuses_ahead;
 
 /// Every wire of the job: where it leads, what it is, and what it carries.
@@ -180,7 +181,7 @@ pub fn labels(facts: &Facts<'_>) -> Vec<[String; 2]> {
     let mut all = Vec::new();
     for wire in network.wires.iter().filter(|wire| wire.status == Status::New) {
         for end in [&wire.from, &wire.to] {
-            all.push([wire.title().to_owned(), network.terminal_title(end)]);
+            all.push([wire.title().to_owned(), with_minus(&network.terminal_title(end))]);
         }
     }
     all

@@ -16,8 +16,8 @@ pub struct Made {
     tables: Vec<(String, String)>,
 }
 
-/// Makes the set that `words` want: the paper, and any of `black`, `marks`, `readings` and `proof`. Tells of its sheets, and keeps
-/// it in `made`.
+/// Makes the set that `words` want: the paper, and any of `black`, `marks`, `readings`, `inspection` and `proof`. Tells of its
+/// sheets, and keeps it in `made`.
 pub fn page(asked: &Asked<'_>, words: &[&str], made: &mut Option<Made>) -> Option<Report> {
     let (paper, words) = words.split_first()?;
     let (paper, _) = Paper::NAMES.into_iter().find(|(_, name)| name == paper)?;
@@ -30,6 +30,7 @@ pub fn page(asked: &Asked<'_>, words: &[&str], made: &mut Option<Made>) -> Optio
     // Title data and the places of symbols are no matter of what was worked out, but they are printed.
     let anew = (asked.prepared.document() != asked.document).then(|| Prepared::new(asked.document));
     let facts = Facts::of(anew.as_ref().unwrap_or(asked.prepared));
+    let facts = if words.contains(&"inspection") { facts.inspected() } else { facts };
     let facts = if words.contains(&"proof") { facts.proving() } else { facts };
     let now = Made { set: set(&facts, &wanted), tables: tables(&facts) };
     let markup = told(&now, paper);

@@ -8,6 +8,7 @@ use engine::finding::Finding;
 use super::*;
 
 /// A job with findings of many sorts.
+const DARK: &str = include_str!("../../../../fixtures/jobs/dark-lamps.json");
 const AS_BOUGHT: &str = include_str!("../../../../fixtures/jobs/apiary-flatbed-as-bought.json");
 
 /// What a job reports when it is asked by these words, at rest or in the situation of this name.
@@ -260,6 +261,16 @@ fn a_set_is_made_before_its_sheets_are_asked_for() {
     let table = told("handover-table 0").unwrap().markup;
     let (name, text) = table.split_once('\n').unwrap();
     assert!(name.ends_with(".csv") && text.contains("\r\n"), "{table}");
+}
+
+#[test]
+fn an_inspection_and_a_proving_sheet_are_in_the_set_where_they_are_wanted() {
+    let document = read_json(DARK).unwrap();
+    let names = |words: &str| told_of(&document, "", words).unwrap().markup;
+    for (word, name) in [("inspection", "Inspection"), ("proof", "Proving sheet")] {
+        assert!(names(&format!("handover A4 color {word}")).contains(name), "{word}");
+        assert!(!names("handover A4 color marks").contains(name), "{word}");
+    }
 }
 
 #[test]
