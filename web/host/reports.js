@@ -150,7 +150,7 @@ export class Reports {
     const number = String(this.number);
     // What a place has worked out is with the worker that did.
     const long = "long" in by.dataset || "long" in (place?.dataset ?? {});
-    const act = by !== place && words !== place?.dataset.report;
+    const act = by !== place && words !== place?.dataset.report && !("own" in by.dataset);
     if (place) {
       place.dataset.told = number;
       place.classList.toggle("asked", true);

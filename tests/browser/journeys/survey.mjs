@@ -34,8 +34,15 @@ async function byTouch(page, address) {
 
   // What is no number is asked for again, and nothing is lost.
   await app.pressButton("Enter this reading", ".survey");
-  await page.waitForFunction(() => document.querySelector(".status").innerText.startsWith("Enter the volts"));
+  await page.waitForFunction(() => document.querySelector(".status").innerText.startsWith("Enter the number"));
   assert.equal(await heading(page), "Reading 1");
+  await app.press(".survey input[name=volts]");
+  await page.keyboard.type("0.05A");
+  await app.pressButton("Enter this reading", ".survey");
+  await page.waitForFunction(() => /cannot be read as volts/.test(document.querySelector(".status").innerText));
+  await page.waitForSelector(".survey:not(.asked)");
+  assert.equal(await page.$eval(".survey input[name=volts]", (one) => one.value), "0.05A");
+  await page.$eval(".survey input[name=volts]", (one) => (one.value = ""));
 
   let n = 0;
   for (; (await heading(page)).startsWith("Reading"); n += 1) {

@@ -55,6 +55,11 @@ async function byTouch(page, address) {
   }
   const told = await app.text(PLACE);
   assert.match(told, /Move wire W11 to donor circuit E1 terminal feed\./);
+  assert.match(await page.$eval(`${PLACE} input[name=answer]`, (one) => one.value), /The drawing itself is wrong.* Move wire W11 to/);
+  // What has to be changed is in plain sight.
+  const wire = (await app.job()).wires.find(({ label }) => label === "W11").id;
+  assert.equal((await page.$$(`#drawing [data-id="${wire}"][data-back]`)).length, 0);
+  assert.ok(told.indexOf("End this walk") < told.indexOf("What may be wrong"), told);
   // What was read outlives a look at another side, and opening the job again.
   await app.side("Checks");
   assert.equal((await page.$$("#drawing [data-back]")).length, 0);
@@ -70,7 +75,8 @@ async function byTouch(page, address) {
   await page.waitForFunction((place) => /Earlier walks/.test(document.querySelector(place).innerText), {}, PLACE);
   const [ended] = (await app.job()).records;
   assert.equal(ended.readings.length, n);
-  assert.ok(ended.answer.length > 10 && ended.readings.every(({ expected, found }) => expected && found), JSON.stringify(ended));
+  assert.match(ended.answer, /Move wire W11 to donor circuit E1/);
+  assert.ok(ended.readings.every(({ expected, found }) => expected && found), JSON.stringify(ended));
   assert.equal((await page.$$("#drawing [data-back]")).length, 0);
 }
 
@@ -166,7 +172,7 @@ async function reply(app, page) {
 /** What is expected where nothing differs from the drawing: a number, or the caption of a button. */
 async function expected(page) {
   const lines = await page.$$eval(`${PLACE} .working li`, (all) => all.map((one) => one.innerText));
-  const line = lines.find((one) => /everything is built as it is drawn/.test(one)) ?? lines[0];
+  const line = lines.find((one) => /the drawing itself is wrong/.test(one)) ?? lines[0];
   const number = /^(-?[\d.]+) [mk]?[VA]/.exec(line);
   return number ? Number(number[1]) : line.split(" ")[0];
 }

@@ -62,6 +62,7 @@ pub fn run(args: &Diagnose) -> anyhow::Result<Answer> {
     let standing = walk.stand();
     // Only where the vehicle is as it is drawn is the drawing what is wrong.
     let is_as_drawn = standing.end.is_some()
+        && walk.is_drawn_so()
         && standing
             .group
             .first()

@@ -123,7 +123,7 @@ fn next_reading(out: &mut String, told: &Told<'_>, next: &Proposal) {
     let moment = &walk.case.moments[next.moment];
     wrapped(out, "  ", &format!("That is: {}.", moment.in_words(&walk.case.circuit.resolved.network)));
     for expected in &next.expected {
-        wrapped(out, "  ", &format!("{}.", expected.in_words(walk.case, &next.probe)));
+        wrapped(out, "  ", &format!("{}.", expected.in_words(walk, &next.probe)));
     }
 }
 
@@ -190,7 +190,7 @@ fn expected(walk: &Walk<'_>, probe: &Probe, one: &Expected) -> Value {
         "found": found,
         "give_or_take": within,
         "share": one.share,
-        "what": one.in_words(walk.case, probe),
+        "what": one.in_words(walk, probe),
         "causes": causes.collect::<Vec<_>>(),
     })
 }

@@ -41,7 +41,7 @@ pub use proof::{
 pub use remake::{Remade, remade};
 pub use spread::{share, tolerance};
 pub use stand::{End, Proposal, Ranked, Standing};
-pub use words::{about, all_about, all_of, found_in_words, is_passed_by, percent};
+pub use words::{about, all_about, all_of, found_in_words, is_passed_by, percent, wrong_in_words};
 
 /// What is complained of, and what was read so far.
 #[derive(Clone, Copy)]

@@ -29,6 +29,13 @@ pub struct Remade {
     pub n_looks: usize,
 }
 
+impl Remade {
+    /// What to look at on the drawing: what is changed, and what a wire is moved to.
+    pub fn subjects(&self, case: &Case) -> Vec<Subject> {
+        case.causes[self.cause].fault().map(Fault::subjects).unwrap_or_default()
+    }
+}
+
 /// The single changes of a connection after which everything complained of is as it should be, the best first.
 pub fn remade(
     case: &Case,

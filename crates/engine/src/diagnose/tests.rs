@@ -148,7 +148,7 @@ fn two_dim_lamps_lead_to_the_earth_they_share() {
         "In the situation “both on”: volts, red lead on earth point X1:1, black lead on battery G1:-."
     );
     // What the earth point would lose is told beside what it loses when the feed is bad.
-    let expected: Vec<String> = next.expected.iter().map(|one| one.in_words(&case, &next.probe)).collect();
+    let expected: Vec<String> = next.expected.iter().map(|one| one.in_words(&walk, &next.probe)).collect();
     let of =
         |subject: &str| expected.iter().find(|one| one.contains(&format!("if {subject} has a bad joint")));
     assert!(of("wire w1").is_some_and(|one| one.starts_with("0.0")), "{expected:?}");
@@ -476,4 +476,46 @@ fn a_job_drawn_wrong_is_told_with_what_to_move() {
     assert!(readings.len() <= 4, "{readings:?}");
     let remade = remade(&case, &complaints, std::slice::from_ref(&main), &[]);
     assert_eq!(remade[0].what, "Move wire w4 to donor circuit E8 terminal feed.");
+    let ids: Vec<String> = remade[0].subjects(&case).iter().map(|one| one.id().to_owned()).collect();
+    assert_eq!(ids, ["w4", "E8"]);
+    // Built as it is drawn, and yet it is not as it should be: so it is told.
+    let minutes = Minutes::new();
+    let walk = Walk { case: &case, complaints: &complaints, readings: &readings, minutes: &minutes };
+    assert_eq!(
+        walk.cause_in_words(&standing.causes[0]),
+        "the drawing itself is wrong: built as it is drawn, lamp E1 stays dark"
+    );
+}
+
+#[test]
+fn the_drawing_is_not_blamed_for_what_it_does_not_ask_for() {
+    let circuit = circuit(LAMP);
+    let on = set("on", &["S1"]);
+    let case = Case::new(&circuit, std::slice::from_ref(&on));
+    let minutes = Minutes::new();
+    // As it is drawn the lamp works.
+    let complaints = [complaint(&on, "E1", Seen::Dark)];
+    let walk = Walk { case: &case, complaints: &complaints, readings: &[], minutes: &minutes };
+    assert!(!walk.is_drawn_so());
+    let as_drawn = Ranked { cause: 0, share: 1.0, ohm: None, explains: Vec::new(), against: vec![0] };
+    assert_eq!(walk.cause_in_words(&as_drawn), "everything is built as it is drawn");
+    assert!(!Walk { complaints: &[], ..walk }.is_drawn_so());
+}
+
+#[test]
+fn nothing_explains_a_reading_that_could_not_be_taken() {
+    let circuit = circuit(LAMP);
+    let rest = Situation::at_rest();
+    let case = Case::new(&circuit, std::slice::from_ref(&rest));
+    // With the switch off the lamp is dark as it is drawn.
+    let complaints = [complaint(&rest, "E1", Seen::Dark)];
+    let readings = [
+        reading(&rest, volts("F1.2", None), Found::CannotReach),
+        reading(&rest, volts("F1.1", None), Found::Number(12.6)),
+    ];
+    let minutes = Minutes::new();
+    let walk = Walk { case: &case, complaints: &complaints, readings: &readings, minutes: &minutes };
+    let standing = walk.stand();
+    let as_drawn = standing.causes.iter().find(|one| one.cause == 0).unwrap();
+    assert_eq!(as_drawn.explains, [0, 2]);
 }

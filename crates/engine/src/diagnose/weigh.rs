@@ -161,6 +161,8 @@ impl Walk<'_> {
     /// The causes that are left, each with its most likely variant by index.
     pub(super) fn ranked(&self, live: &[Live], fits: &[Vec<Fit>]) -> Vec<(Ranked, usize)> {
         let as_drawn = &fits[0];
+        // What nobody could read is explained by nothing.
+        let is_taken: Vec<bool> = self.found().iter().map(|(.., found, _)| found.is_some()).collect();
         // The best that any of them makes of each thing found.
         let best_of =
             |index: usize| fits[1..].iter().map(|fits| fits[index].log).fold(f64::NEG_INFINITY, f64::max);
@@ -176,7 +178,8 @@ impl Walk<'_> {
                     own[*index].wrong >= SUSPICIOUS || own[*index].log < best_of[*index] - libm::log(MUCH)
                 };
                 let is_explained = |index: &usize| {
-                    live[best].variant == 0 || own[*index].log > as_drawn[*index].log + libm::log(CLEARLY)
+                    let is_likelier = own[*index].log > as_drawn[*index].log + libm::log(CLEARLY);
+                    is_taken[*index] && (live[best].variant == 0 || is_likelier)
                 };
                 let (against, fitting): (Vec<usize>, Vec<usize>) = (0..own.len()).partition(speaks_against);
                 let ranked = Ranked {

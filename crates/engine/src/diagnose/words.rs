@@ -1,13 +1,17 @@
 //! The walk in words.
 
+use super::belief::{Prediction, place, predict};
 use super::{Awaited, Case, Expected, Moment, Proposal, Ranked, Step, Told, Walk};
-use crate::document::{Found, Network, Probe, Seen, Situation};
+use crate::document::{Complaint, Found, Network, Probe, Seen, Situation};
 use crate::ids::PartId;
 use crate::quantity::{Quantity, Unit, capital};
 use crate::subject::Subject;
 
 /// What stands between a number and how far off it may be.
 const GIVE_OR_TAKE: &str = ", give or take ";
+
+/// What is told of a vehicle that is as it is drawn, where the drawing asks for what is complained of.
+const DRAWING_WRONG: &str = "the drawing itself is wrong";
 
 impl Moment {
     /// How everything stands: `E1 on, S1 on, everything else at rest`.
@@ -40,7 +44,7 @@ impl Step {
         }
     }
 
-    /// What passes: `12.1 V, give or take 0.4 V`, or of several loads `Lit: lamp E1. Dark: lamp E2, E3`.
+    /// What passes: `11.7 to 12.5 V`, or of several loads `Lit: lamp E1. Dark: lamp E2, E3`.
     pub fn passes(&self, case: &Case) -> String {
         if let [one] = &self.readings[..] {
             return one.passes();
@@ -56,10 +60,45 @@ impl Step {
 }
 
 impl Awaited {
-    /// What passes: `12.1 V, give or take 0.4 V`.
+    /// What passes: `11.7 to 12.5 V`, both ends included.
     pub fn passes(&self) -> String {
-        self.expected.in_words(&self.probe)
+        let words = self.expected.in_words(&self.probe);
+        match (self.expected, range_of(&words)) {
+            (Told::Number(..), Some((least, most))) if least < most => {
+                format!("{} to {} {}", hundredths(least), hundredths(most), unit(&self.probe).symbol())
+            }
+            _ => words,
+        }
     }
+}
+
+/// A number to the hundredth of its unit, as far as a meter shows it.
+fn hundredths(value: f64) -> String {
+    let text = format!("{value:.2}");
+    match text.trim_end_matches('0').trim_end_matches('.') {
+        "-0" => "0".to_owned(),
+        text => text.to_owned(),
+    }
+}
+
+/// The numbers that these words let pass, least and greatest: `11.7 to 12.5 V`, or `12.1 V, give or take 0.4 V`, which
+/// sheets that were made earlier have.
+fn range_of(passes: &str) -> Option<(f64, f64)> {
+    let number = |words: &str| words.split(' ').next()?.replace('\u{2212}', "-").parse::<f64>().ok();
+    if let Some((least, most)) = passes.split_once(" to ") {
+        return number(least).zip(number(most));
+    }
+    let (value, off) = passes.split_once(GIVE_OR_TAKE).unwrap_or((passes, "0"));
+    let (value, off) = number(value).zip(number(off))?;
+    Some((value - off, value + off))
+}
+
+/// Whether these words let the same pass.
+pub(super) fn pass_the_same(one: &str, other: &str) -> bool {
+    // Both ends have two digits behind the point.
+    let is_near = |a: f64, b: f64| (a - b).abs() < 0.001;
+    let ranges = range_of(one).zip(range_of(other));
+    one == other || ranges.is_some_and(|(a, b)| is_near(a.0, b.0) && is_near(a.1, b.1))
 }
 
 /// Whether what was found is what these words of [`Awaited::passes`] let pass; `None` where nothing was found or the words
@@ -68,10 +107,9 @@ pub fn is_passed_by(probe: &Probe, passes: &str, found: Found) -> Option<bool> {
     match found {
         Found::CannotReach => None,
         Found::Number(found) => {
-            let number = |words: &str| words.split(' ').next()?.replace('\u{2212}', "-").parse::<f64>().ok();
-            let (value, off) = passes.split_once(GIVE_OR_TAKE).unwrap_or((passes, "0"));
+            let (least, most) = range_of(passes)?;
             // What is typed has as few digits as the words.
-            Some((found - number(value)?).abs() <= number(off)? + 1e-9)
+            Some((least - 1e-9..=most + 1e-9).contains(&found))
         }
         _ => Some(found_in_words(probe, found) == passes),
     }
@@ -112,10 +150,14 @@ fn instruction(case: &Case, probe: &Probe, moment: usize) -> String {
 
 impl Expected {
     /// What would be found, and what it would speak for: `about 12.1 V if fuse F1 is open`.
-    pub fn in_words(&self, case: &Case, probe: &Probe) -> String {
+    pub fn in_words(&self, walk: &Walk<'_>, probe: &Probe) -> String {
         const MOST: usize = 2;
-        let causes: Vec<String> =
-            self.causes.iter().take(MOST).map(|cause| case.causes[*cause].in_words(&case.circuit)).collect();
+        let is_drawn_so = walk.is_drawn_so();
+        let one = |cause: &usize| match walk.case.causes[*cause].fault() {
+            None if is_drawn_so => DRAWING_WRONG.to_owned(),
+            _ => walk.case.causes[*cause].in_words(&walk.case.circuit),
+        };
+        let causes: Vec<String> = self.causes.iter().take(MOST).map(one).collect();
         let more = match self.causes.len().saturating_sub(MOST) {
             0 => String::new(),
             1 => ", or one more".to_owned(),
@@ -219,7 +261,51 @@ fn load(network: &Network, part: &PartId, name: &str) -> String {
     if name.is_empty() { part } else { format!("the {name} of {part}") }
 }
 
+/// What is wrong, to stand behind the name of what it is about: `stays dark`.
+pub fn wrong_in_words(complaint: &Complaint) -> String {
+    match (complaint.should, complaint.found) {
+        (Found::Seen(Seen::Dark), _) => "works and should not".to_owned(),
+        (_, Found::Seen(Seen::Dark)) => "stays dark".to_owned(),
+        (_, Found::Seen(Seen::Dim)) => "is dim".to_owned(),
+        (_, Found::Heard(false)) => "does not click".to_owned(),
+        (_, Found::Heard(true)) => "clicks and should not".to_owned(),
+        (_, Found::Whole(false)) => "has blown".to_owned(),
+        (should, found) => {
+            let words = |found| found_in_words(&complaint.probe, found);
+            format!("is {} and should be {}", words(found), words(should))
+        }
+    }
+}
+
 impl Walk<'_> {
+    /// Whether everything that is complained of is what the drawing asks for, so that a vehicle that is built as it is
+    /// drawn leaves only the drawing to be wrong.
+    pub fn is_drawn_so(&self) -> bool {
+        let case = self.case;
+        let is_drawn = |one: &Complaint| {
+            let at = case.moment(&one.situation).zip(case.target(&one.probe));
+            at.is_some_and(|(moment, target)| match predict(case, 0, moment, &target) {
+                Prediction::Odds(odds) => odds[place(one.found).0] > 0.5,
+                // A number is complained of because it is not the one that is drawn.
+                _ => false,
+            })
+        };
+        !self.complaints.is_empty() && self.complaints.iter().all(is_drawn)
+    }
+
+    /// What is complained of, in a row: `lamp E3 stays dark`.
+    fn complaints_in_words(&self) -> String {
+        let network = &self.case.circuit.resolved.network;
+        let one = |one: &Complaint| format!("{} {}", about(network, &one.probe), wrong_in_words(one));
+        let mut all: Vec<String> = Vec::new();
+        for words in self.complaints.iter().map(one) {
+            if !all.contains(&words) {
+                all.push(words);
+            }
+        }
+        all.join(" and ")
+    }
+
     /// One thing that was found, by its place among complaints and readings: `lamp E3 dark (main beam)`.
     pub fn item_in_words(&self, index: usize) -> String {
         let n = self.complaints.len();
@@ -254,7 +340,11 @@ impl Walk<'_> {
     }
 
     /// A cause in words, with the resistance of a bad joint: `wire W5 has a bad joint at one of its ends, about 1.3 ohm`.
+    /// Where the vehicle is as it is drawn and something is wrong all the same, it is the drawing.
     pub fn cause_in_words(&self, ranked: &Ranked) -> String {
+        if self.case.causes[ranked.cause].fault().is_none() && self.is_drawn_so() {
+            return format!("{DRAWING_WRONG}: built as it is drawn, {}", self.complaints_in_words());
+        }
         let cause = self.case.causes[ranked.cause].in_words(&self.case.circuit);
         match ranked.ohm.and_then(|ohm| Quantity::new(two_digits(ohm), Unit::Ohm)) {
             Some(ohm) => format!("{cause}, about {ohm}"),

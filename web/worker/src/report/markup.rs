@@ -87,6 +87,12 @@ impl Markup {
         self.element("button", &attributes, |inside| inside.text(caption));
     }
 
+    /// Adds a button that shows its place anew, as it stands: what is shown then is renewed with the job.
+    pub fn button_of_place(&mut self, caption: &str, words: &str) {
+        let attributes = [("type", "button"), ("data-own", ""), ("data-ask", words)];
+        self.element("button", &attributes, |inside| inside.text(caption));
+    }
+
     /// Adds a button that stays down while what it asks for is shown.
     pub fn button_pressed(&mut self, caption: &str, words: &str, is_pressed: bool) {
         let pressed = if is_pressed { "true" } else { "false" };

@@ -22,6 +22,7 @@ mod sizes;
 mod survey;
 mod sweep;
 mod tidy;
+mod typed;
 mod walk;
 mod work;
 mod working;

@@ -1,12 +1,12 @@
-//! What reports about readings have in common: records of the job, and what people write of what a meter shows.
+//! What reports about readings have in common: records of the job, the field of a meter, and what was found.
 
 use engine::document::edit::apply;
-use engine::document::record::GREATEST_READING;
-use engine::document::{Document, Edit, Found, Record, Seen};
+use engine::document::{Document, Edit, Found, Probe, Record, Seen};
 use engine::post::{Change, Report};
+use engine::quantity::Unit;
 
-/// What is said where no number was filled in.
-pub const NO_NUMBER: &str = "Enter the number that the meter shows, such as 12.4.";
+use super::markup::Markup;
+use super::typed::Meter;
 
 /// The job with other records, in one step to undo.
 pub fn changed(document: &Document, label: &str, said: &str, records: Vec<Record>) -> Report {
@@ -22,12 +22,6 @@ pub fn changed(document: &Document, label: &str, said: &str, records: Vec<Record
 /// Nothing is changed, for a reason.
 pub fn refused(why: &str) -> Report {
     Report { said: why.to_owned(), ..Report::default() }
-}
-
-/// A number as people write what a meter shows: with a comma, with its unit.
-pub fn number_of(text: &str) -> Option<f64> {
-    let text = text.trim().trim_end_matches(['V', 'v', 'A', 'a']).trim().replace(',', ".").replace('−', "-");
-    text.parse::<f64>().ok().filter(|number| number.is_finite() && number.abs() <= GREATEST_READING)
 }
 
 /// What was found, by the word of a button; numbers have none.
@@ -46,17 +40,28 @@ pub fn seen_of(word: &str) -> Option<Seen> {
     Seen::WORDS.iter().find(|(_, own)| *own == word).map(|(seen, _)| *seen)
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+/// The meter that a probe is read with; none where nothing is read in numbers.
+pub fn meter_of(probe: &Probe, document: &Document) -> Option<Meter> {
+    let unit = match probe {
+        Probe::Volts { .. } | Probe::Pin { .. } => Unit::Volt,
+        Probe::Amps(_) => Unit::Ampere,
+        Probe::Look(..) | Probe::TestLamp { .. } | Probe::Listen(_) | Probe::Fuse(_) => return None,
+    };
+    Some(Meter { unit, is_milli: false, nominal_v: document.settings.nominal_v })
+}
 
-    #[test]
-    fn numbers_are_read_as_people_write_them() {
-        for (text, number) in [("12.4", 12.4), (" 12,4 V", 12.4), ("-0.2", -0.2), ("−3 A", -3.0)] {
-            assert_eq!(number_of(text), Some(number), "{text}");
-        }
-        for text in ["", "twelve", "inf", "1e9", "12.4.1"] {
-            assert_eq!(number_of(text), None, "{text}");
-        }
-    }
+/// The field for what a meter shows; `typed` is what stands in it.
+pub fn meter_field(page: &mut Markup, name: &str, caption: &str, typed: &str) {
+    page.element("label", &[("class", "field meter")], |label| {
+        label.line("span", "caption", caption);
+        let attributes = [
+            ("type", "text"),
+            ("inputmode", "decimal"),
+            ("name", name),
+            ("value", typed),
+            ("maxlength", "20"),
+            ("autocomplete", "off"),
+        ];
+        label.open("input", &attributes);
+    });
 }

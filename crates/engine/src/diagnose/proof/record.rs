@@ -5,6 +5,7 @@ use std::ops::Range;
 
 use super::{Awaited, HowTested, Proof, Step};
 use crate::diagnose::Case;
+use crate::diagnose::words::pass_the_same;
 use crate::document::{Found, Probe, Reading};
 
 /// How far a step has come.
@@ -54,7 +55,7 @@ impl Proof {
         let own = self.readings(case);
         let is_same = |one: &Reading, other: &Reading| {
             one.probe == other.probe
-                && one.expected == other.expected
+                && pass_the_same(&one.expected, &other.expected)
                 && case.circuit.positions(&one.situation) == case.circuit.positions(&other.situation)
         };
         own.len() == readings.len() && own.iter().zip(readings).all(|(one, other)| is_same(one, other))
@@ -103,6 +104,10 @@ pub fn steps_of(readings: &[Reading]) -> Vec<Range<usize>> {
     steps
 }
 
+fn is_or_are(n: usize) -> &'static str {
+    if n == 1 { "is" } else { "are" }
+}
+
 /// What came of a sheet, in a sentence; empty while readings are still to be taken.
 pub fn conclusion(readings: &[Reading]) -> String {
     let stands: Vec<Stand> = steps_of(readings).into_iter().map(|own| Stand::of(&readings[own])).collect();
@@ -112,10 +117,12 @@ pub fn conclusion(readings: &[Reading]) -> String {
     match (wrong, beyond) {
         _ if is_open || all == 0 => String::new(),
         (0, 0) => format!("All {all} steps are right."),
+        (0, beyond) if beyond == all => "None of the steps could be reached.".to_owned(),
         (0, beyond) => format!("{beyond} of {all} steps could not be reached. The others are right."),
-        (wrong, 0) => format!("{wrong} of {all} steps are not right."),
+        (wrong, 0) => format!("{wrong} of {all} steps {} not right.", is_or_are(wrong)),
         (wrong, beyond) => {
-            format!("{wrong} of {all} steps are not right, and {beyond} could not be reached.")
+            let is = is_or_are(wrong);
+            format!("{wrong} of {all} steps {is} not right, and {beyond} could not be reached.")
         }
     }
 }

@@ -292,6 +292,29 @@ fn what_passes_can_be_read_back_from_its_words() {
 }
 
 #[test]
+fn what_passes_is_told_as_a_range_and_older_words_still_count() {
+    let one = |value, off| Awaited {
+        probe: Probe::Amps(crate::ids::WireId::new("w1").unwrap()),
+        expected: Told::Number(value, off),
+    };
+    assert_eq!(one(12.6, 0.85).passes(), "11.75 to 13.45 A");
+    assert_eq!(one(0.04, 0.08).passes(), "-0.04 to 0.12 A");
+    assert_eq!(one(0.0, 0.0).passes(), "0 A");
+    let is_passed = |words, found| {
+        crate::diagnose::is_passed_by(&one(0.0, 0.0).probe, words, Found::Number(found)).unwrap()
+    };
+    for words in ["-0.04 to 0.12 V", "0.04 V, give or take 0.08 V"] {
+        for (found, is_right) in [(-0.05, false), (-0.04, true), (0.0, true), (0.12, true), (0.13, false)] {
+            assert_eq!(is_passed(words, found), is_right, "{words}: {found}");
+        }
+    }
+    use crate::diagnose::words::pass_the_same;
+    assert!(pass_the_same("-0.04 to 0.12 V", "0.04 V, give or take 0.08 V"));
+    assert!(!pass_the_same("-0.04 to 0.13 V", "0.04 V, give or take 0.08 V"));
+    assert!(!pass_the_same("lit", "dark"));
+}
+
+#[test]
 fn what_no_step_that_passed_shows_stays_open() {
     let circuit = lamps();
     let case = Case::new(&circuit, &[]);

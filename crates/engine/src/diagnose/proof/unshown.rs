@@ -25,8 +25,8 @@ impl Proof {
         }
         for one in &self.unproved {
             let why = match one.is_out_of_sight {
-                true => "Nothing that can be read is otherwise.",
-                false => "It lies within tolerances.",
+                true => "Nothing that can be read is otherwise, so it has to be looked at.",
+                false => "It reads the same within tolerances, so it has to be looked at.",
             };
             if let Some(fault) = case.causes[one.cause].fault() {
                 add(&mut found, case, fault, why);

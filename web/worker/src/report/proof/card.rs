@@ -5,8 +5,10 @@ use engine::document::{Found, Probe, Reading, Record, Seen};
 use engine::quantity::capital;
 
 use super::Sheet;
+use super::steps::BEYOND;
 use crate::report::Asked;
 use crate::report::markup::Markup;
+use crate::report::records::meter_field;
 
 /// A step of a record.
 pub struct Card<'a> {
@@ -18,8 +20,10 @@ pub struct Card<'a> {
     pub number: usize,
     /// The place of its first reading in the record.
     pub first: usize,
-    /// Whether it is the one to take now.
+    /// Whether it is the one to take now, or the one that was just found not to be right.
     pub is_open: bool,
+    /// Whether another one is still to be taken.
+    pub has_next: bool,
 }
 
 impl Card<'_> {
@@ -96,12 +100,15 @@ impl Card<'_> {
         match reading.is_right {
             Some(false) => {
                 card.element("p", &[("class", "proof-wrong"), ("dir", "auto")], |line| {
-                    line.text(&format!("{whose}found {was}. This is not right."));
+                    let should = &reading.expected;
+                    line.text(&capital(&format!(
+                        "{whose}found {was}. It should be {should}. This is not right."
+                    )));
                 });
                 card.button_opening("Find the fault", &format!("walk-from-proof {place}"), "walk");
             }
-            Some(true) => card.paragraph(&format!("{whose}found {was}. This is right.")),
-            None => card.paragraph(&format!("{whose}{was}. It shows nothing.")),
+            Some(true) => card.paragraph(&capital(&format!("{whose}found {was}. This is right."))),
+            None => card.paragraph(&capital(&format!("{whose}{was}. It shows nothing."))),
         }
     }
 
@@ -110,20 +117,13 @@ impl Card<'_> {
         card.element("div", &[("class", "row")], |row| {
             match probe {
                 Probe::Volts { .. } | Probe::Amps(_) | Probe::Pin { .. } => {
-                    let unit = if matches!(probe, Probe::Amps(_)) { "Amperes" } else { "Volts" };
-                    let name = format!("found-{place}");
-                    row.element("label", &[("class", "field")], |label| {
-                        label.line("span", "caption", &format!("{unit} found"));
-                        let attributes = [
-                            ("type", "text"),
-                            ("inputmode", "decimal"),
-                            ("name", name.as_str()),
-                            ("maxlength", "20"),
-                            ("autocomplete", "off"),
-                        ];
-                        label.open("input", &attributes);
-                    });
+                    let (unit, symbol) = match probe {
+                        Probe::Amps(_) => ("Amperes", "A"),
+                        _ => ("Volts", "V"),
+                    };
+                    meter_field(row, &format!("found-{place}"), &format!("{unit} found"), "");
                     row.button("Enter", &format!("proof-number {place}"));
+                    row.button(&format!("Enter as m{symbol}"), &format!("proof-number {place} milli"));
                 }
                 Probe::Look(..) | Probe::TestLamp { .. } => self.seen(row, place),
                 Probe::Listen(_) => {
@@ -135,7 +135,7 @@ impl Card<'_> {
                     row.button("Open", &format!("proof-take {place} open"));
                 }
             }
-            row.button("Can't reach", &format!("proof-take {place} beyond"));
+            row.button("Can't reach", &format!("proof-take {place} {BEYOND}"));
         });
     }
 
@@ -145,7 +145,7 @@ impl Card<'_> {
         }
     }
 
-    /// Several loads looked at together: as they should be, or one by one.
+    /// Several loads looked at together: as they should be, or with a choice for each.
     fn several(&self, card: &mut Markup) {
         let readings = self.readings();
         let n_open = readings.iter().filter(|one| one.found.is_none()).count();
@@ -163,11 +163,18 @@ impl Card<'_> {
         });
         card.element("details", &[], |other| {
             other.line("summary", "", "Something is otherwise");
-            for (place, one) in (self.first..).zip(readings).filter(|(_, one)| one.found.is_none()) {
-                let what = capital(&about(&self.asked.document.network, &one.probe));
-                other.paragraph(&format!("{what}, should be {}:", one.expected));
-                self.entry(other, place, &one.probe);
-            }
+            let captions = Seen::WORDS.map(|(_, word)| capital(word));
+            let words = Seen::WORDS.iter().map(|(_, word)| *word);
+            let choices: Vec<(&str, &str)> =
+                words.zip(captions.iter().map(String::as_str)).chain([(BEYOND, "Can't reach")]).collect();
+            other.element("div", &[("class", "row")], |row| {
+                for (place, one) in (self.first..).zip(readings).filter(|(_, one)| one.found.is_none()) {
+                    let what = capital(&about(&self.asked.document.network, &one.probe));
+                    let caption = format!("{what}, should be {}", one.expected);
+                    row.select(&format!("seen-{place}"), &caption, &choices, &one.expected);
+                }
+                row.button("Enter", &format!("proof-looks {}", self.first));
+            });
         });
     }
 
@@ -176,6 +183,10 @@ impl Card<'_> {
         card.element("div", &[("class", "row")], |row| {
             if is_taken {
                 row.button("Take it again", &format!("proof-again {}", self.first));
+            }
+            // What is open though it was taken waits for the user.
+            if self.is_open && Stand::of(self.readings()) == Stand::Wrong && self.has_next {
+                row.button_of_place("Go on", "proof-on");
             }
             if let Some(subject) = self.readings()[0].probe.subjects().first() {
                 row.button("Show where", &format!("show {}", subject.id()));

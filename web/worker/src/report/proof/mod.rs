@@ -15,9 +15,14 @@ use engine::post::Report;
 
 use super::Asked;
 
-/// The sheet of a job, kept from one question to the next: with each entry only the record changes.
+/// What is kept from one question to the next.
 #[derive(Default)]
-pub struct Known(Option<Sheet>);
+pub struct Known {
+    /// The sheet of the job: with each entry only the record changes.
+    sheet: Option<Sheet>,
+    /// The reading that was entered last: a card that is not right stays open until the user goes on.
+    last: Option<usize>,
+}
 
 /// A sheet, and what it was made from beside the circuit.
 pub struct Sheet {
@@ -37,11 +42,11 @@ impl Known {
                 && sheet.interlocks == *document.interlocks
                 && sheet.minutes == *minutes
         };
-        let sheet = match self.0.take() {
+        let sheet = match self.sheet.take() {
             Some(sheet) if is_it(&sheet) => sheet,
             _ => Sheet::new(asked, minutes),
         };
-        self.0.insert(sheet)
+        self.sheet.insert(sheet)
     }
 }
 
@@ -70,11 +75,30 @@ pub fn answer(asked: &Asked<'_>, known: &mut Known) -> Option<Report> {
     let number = |word: &str| word.parse::<usize>().ok();
     match asked.words[..] {
         ["proof"] => Some(page::page(asked, known)),
-        ["proof-begin"] => Some(steps::begin(asked, known)),
-        ["proof-number", reading] => steps::number(asked, number(reading)?),
-        ["proof-take", reading, found] => steps::take(asked, number(reading)?, found),
-        ["proof-rest", reading] => steps::rest(asked, number(reading)?),
-        ["proof-again", reading] => steps::again(asked, number(reading)?),
+        ["proof-on"] => {
+            known.last = None;
+            Some(page::page(asked, known))
+        }
+        ["proof-begin"] => {
+            known.last = None;
+            Some(steps::begin(asked, known))
+        }
+        [
+            word @ ("proof-number" | "proof-take" | "proof-looks" | "proof-rest" | "proof-again"),
+            reading,
+            ref how @ ..,
+        ] => {
+            let place = number(reading)?;
+            known.last = Some(place);
+            match (word, how) {
+                ("proof-number", how) => steps::number(asked, place, how == ["milli"]),
+                ("proof-take", [found]) => steps::take(asked, place, found),
+                ("proof-looks", []) => steps::looks(asked, place),
+                ("proof-rest", []) => steps::rest(asked, place),
+                ("proof-again", []) => steps::again(asked, place),
+                _ => None,
+            }
+        }
         ["proof-set", reading] => steps::set(asked, number(reading)?),
         ["proof-who"] => steps::who(asked),
         ["proof-delete", record] => steps::delete(asked, number(record)?),

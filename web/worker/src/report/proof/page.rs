@@ -21,9 +21,10 @@ pub fn page(asked: &Asked<'_>, known: &mut Known) -> Report {
     match present(asked.document) {
         Some(index) => {
             let record = &asked.document.records[index];
+            let last = known.last;
             let sheet = known.sheet(asked, &record.minutes);
             match sheet.is_that_of(record) {
-                true => filled_in(&mut page, asked, sheet, record),
+                true => filled_in(&mut page, asked, sheet, record, last),
                 false => out_of_date(&mut page, record),
             }
             ends(&mut page, asked, index, record);
@@ -42,27 +43,26 @@ pub fn page(asked: &Asked<'_>, known: &mut Known) -> Report {
     Report { markup: page.done(), ..Report::default() }
 }
 
-fn filled_in(page: &mut Markup, asked: &Asked<'_>, sheet: &Sheet, record: &Record) {
+/// The steps; `last` is the reading that was entered last.
+fn filled_in(page: &mut Markup, asked: &Asked<'_>, sheet: &Sheet, record: &Record, last: Option<usize>) {
     let ranges = steps_of(&record.readings);
     let stands: Vec<Stand> = ranges.iter().map(|own| Stand::of(&record.readings[own.clone()])).collect();
     let n = |wanted: Stand| stands.iter().filter(|stand| **stand == wanted).count();
     let (all, done) = (stands.len(), stands.len() - n(Stand::Open));
-    page.strong(
-        &format!("{done} of {all} steps done"),
-        &format!(". They take some {:.0} minutes.", sheet.proof.minutes),
-    );
+    let next = stands.iter().position(|stand| *stand == Stand::Open);
+    how_far(page, sheet, record, (done, all), n(Stand::Wrong));
     let findings = asked.prepared.findings().iter();
     let n_stops = findings.filter(|finding| finding.is_open_stop(&asked.document.accepted)).count();
     if let Some(caution) = caution(n_stops) {
         page.line("p", "refused", &caution);
     }
-    if n(Stand::Wrong) > 0 {
-        page.line("p", "proof-wrong", &format!("{} not right.", plural_is(n(Stand::Wrong))));
-    }
     if !sheet.proof.is_whole {
         page.line("p", "refused", NOT_WHOLE);
     }
-    let next = stands.iter().position(|stand| *stand == Stand::Open);
+    // What was just found not to be right, or is to be taken again, stays open.
+    let is_last = |place: &usize| last.is_some_and(|last| ranges[*place].contains(&last));
+    let waits = |place: &usize| matches!(stands[*place], Stand::Open | Stand::Wrong);
+    let open = (0..all).find(|place| is_last(place) && waits(place)).or(next);
     let mut moment = None;
     for (place, step) in sheet.proof.steps.iter().enumerate() {
         if moment != Some(step.moment) {
@@ -72,33 +72,41 @@ fn filled_in(page: &mut Markup, asked: &Asked<'_>, sheet: &Sheet, record: &Recor
                 row.button("Set the drawing so", &format!("proof-set {}", ranges[place].start));
             });
         }
-        let is_open = next == Some(place);
+        let (is_open, has_next) = (open == Some(place), next.is_some());
         let first = ranges[place].start;
-        Card { asked, sheet, record, step, number: place + 1, first, is_open }.show(page);
+        Card { asked, sheet, record, step, number: place + 1, first, is_open, has_next }.show(page);
     }
     shows(page, sheet, record, next.is_none());
 }
 
-fn plural_is(n: usize) -> String {
-    if n == 1 { "1 step is".to_owned() } else { format!("{n} steps are") }
+/// How far the sheet is, and at its end what came of it.
+fn how_far(page: &mut Markup, sheet: &Sheet, record: &Record, (done, all): (usize, usize), n_wrong: usize) {
+    if !record.answer.is_empty() {
+        page.element("h4", &[("tabindex", "-1"), ("dir", "auto")], |line| line.text(&record.answer));
+        page.paragraph("It is not signed until somebody signs it: the printed set has the record with a line for the signature.");
+        return;
+    }
+    // How long the rest of a sheet takes was not worked out.
+    let minutes = match done {
+        0 => format!(". They take some {:.0} minutes.", sheet.proof.minutes),
+        _ => ".".to_owned(),
+    };
+    page.strong(&format!("{done} of {all} steps done"), &minutes);
+    if n_wrong > 0 {
+        let is = if n_wrong == 1 { "is" } else { "are" };
+        page.line("p", "proof-wrong", &format!("{n_wrong} of {all} steps {is} not right."));
+    }
 }
 
 /// What the sheet shows, and what no reading does.
 fn shows(page: &mut Markup, sheet: &Sheet, record: &Record, is_done: bool) {
     let Sheet { case, proof, .. } = sheet;
-    if is_done {
-        page.element("h4", &[("tabindex", "-1"), ("dir", "auto")], |line| line.text(&record.answer));
-        page.paragraph("It is not signed until somebody signs it: the printed set has the record with a line for the signature.");
-    }
     let open: &[(&str, &str)] = if is_done { &[("open", "")] } else { &[] };
     page.element("details", open, |details| {
         details.line("summary", "", "What it shows, and what it does not");
         let left = proof.left_open(&record.readings);
         let n_shown = proof.shown.len() - left.len();
-        details.paragraph(&format!(
-            "The readings that passed show that {n_shown} of {} things that could be wrong are not.",
-            proof.shown.len()
-        ));
+        counts(details, n_shown, left.len(), proof.unproved.len() + proof.by_eye.len());
         let kept = proof.kept_rules(&record.readings);
         for (index, one) in proof.rules.iter().enumerate() {
             let how = match one.how {
@@ -138,6 +146,24 @@ fn shows(page: &mut Markup, sheet: &Sheet, record: &Record, is_done: bool) {
             ));
         }
     });
+}
+
+/// How much of what could be wrong was shown not to be.
+fn counts(page: &mut Markup, n_shown: usize, n_left: usize, n_unshown: usize) {
+    let all = n_shown + n_left + n_unshown;
+    page.strong(&format!("{n_shown} of {all}"), " things that could be wrong were shown to be right.");
+    if n_left > 0 {
+        page.strong(
+            &n_left.to_string(),
+            " were not shown: a step is not right, was out of reach, or is still to be taken.",
+        );
+    }
+    if n_unshown > 0 {
+        page.strong(
+            &n_unshown.to_string(),
+            " cannot be shown by any reading. Look at them; they are listed below.",
+        );
+    }
 }
 
 fn list(page: &mut Markup, heading: &str, all: impl ExactSizeIterator<Item = String>) {

@@ -5,8 +5,12 @@ use engine::document::{Found, Probe, Purpose, Reading, Record};
 use engine::post::Report;
 
 use super::{Known, minutes, present};
-use crate::report::records::{NO_NUMBER, changed, found_of, number_of, refused, seen_of};
+use crate::report::records::{changed, found_of, meter_of, refused, seen_of};
+use crate::report::typed::Meter;
 use crate::report::{Asked, plural};
+
+/// The word for what nobody could reach.
+pub const BEYOND: &str = "beyond";
 
 /// What is said where the drawing was changed after the sheet was made.
 pub const CHANGED: &str =
@@ -38,21 +42,32 @@ pub fn begin(asked: &Asked<'_>, known: &mut Known) -> Report {
 }
 
 /// Takes the number that was typed for a reading.
-pub fn number(asked: &Asked<'_>, place: usize) -> Option<Report> {
-    let typed = asked.field(&format!("found-{place}")).unwrap_or_default();
-    match number_of(typed) {
-        Some(number) => enter(asked, &[(place, Found::Number(number))]),
-        None => Some(refused(NO_NUMBER)),
+pub fn number(asked: &Asked<'_>, place: usize, is_milli: bool) -> Option<Report> {
+    let probe = &asked.document.records[present(asked.document)?].readings.get(place)?.probe;
+    let meter = Meter { is_milli, ..meter_of(probe, asked.document)? };
+    match meter.read(asked.field(&format!("found-{place}")).unwrap_or_default()) {
+        Ok(number) => enter(asked, &[(place, Found::Number(number))]),
+        Err(why) => Some(refused(&why)),
     }
 }
 
 /// Takes what was seen, heard or not reached.
 pub fn take(asked: &Asked<'_>, place: usize, word: &str) -> Option<Report> {
-    let found = match word {
-        "beyond" => Found::CannotReach,
-        _ => found_of(word)?,
-    };
-    enter(asked, &[(place, found)])
+    enter(asked, &[(place, found_or_beyond(word)?)])
+}
+
+/// Takes what was chosen for each load of a step that was not taken yet.
+pub fn looks(asked: &Asked<'_>, place: usize) -> Option<Report> {
+    let readings = &asked.document.records[present(asked.document)?].readings;
+    let own = steps_of(readings).into_iter().find(|own| own.contains(&place))?;
+    let open = own.filter(|place| readings[*place].found.is_none());
+    let found: Option<Vec<(usize, Found)>> =
+        open.map(|place| Some((place, found_or_beyond(asked.field(&format!("seen-{place}"))?)?))).collect();
+    enter(asked, &found?)
+}
+
+fn found_or_beyond(word: &str) -> Option<Found> {
+    if word == BEYOND { Some(Found::CannotReach) } else { found_of(word) }
 }
 
 /// Takes everything of a step that was not taken yet as it should be.

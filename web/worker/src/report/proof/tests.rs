@@ -30,10 +30,13 @@ impl Page {
     }
 
     fn ask(&mut self, words: &str) -> Report {
+        self.told(words).unwrap_or_else(|| panic!("nothing is told by {words}"))
+    }
+
+    fn told(&mut self, words: &str) -> Option<Report> {
         let inquiry = Inquiry { stamp: 1, situation: Situation::at_rest(), words: words.to_owned() };
         let prepared = Prepared::new(&self.document);
         report(&self.document, &prepared, &inquiry, &mut self.made, &mut |_, _| ControlFlow::Continue(()))
-            .unwrap_or_else(|| panic!("nothing is told by {words}"))
     }
 
     /// Presses a button, and does what comes of it.
@@ -97,24 +100,108 @@ fn a_right_number_is_right_and_the_next_step_opens() {
 fn a_wrong_number_says_so_and_leads_to_the_fault_walk() {
     let mut page = Page::begun();
     let place = page.first(is_volts);
-    let told = page.press(&format!("proof-number {place}\nfound-{place}=99"));
-    assert!(told.said.starts_with("Not right: ") && told.said.contains("found 99 V"), "{}", told.said);
+    let told = page.press(&format!("proof-number {place}\nfound-{place}=3,3"));
+    assert!(told.said.starts_with("Not right: ") && told.said.contains("found 3.3 V"), "{}", told.said);
     assert_eq!(page.record().readings[place].is_right, Some(false));
     let markup = page.markup();
     assert!(markup.contains(&format!("data-ask=\"walk-from-proof {place}\"")), "{markup}");
-    assert!(markup.contains("This is not right."));
+    assert!(markup.contains("Found 3.3 V. It should be ") && markup.contains("This is not right."));
+}
+
+/// The card that is open, from its number on.
+fn open_card(page: &mut Page) -> String {
+    let markup = page.markup();
+    let mut open = markup.split("name=\"proof-step\" open=\"\"").skip(1);
+    let card = open.next().unwrap_or_else(|| panic!("no card is open: {markup}"));
+    assert!(open.next().is_none(), "{markup}");
+    card.split("</details>").next().unwrap().to_owned()
+}
+
+#[test]
+fn a_card_that_is_not_right_stays_open_until_the_user_goes_on() {
+    let mut page = Page::begun();
+    let place = page.first(is_volts);
+    let before = open_card(&mut page);
+    assert!(!before.contains("Go on"));
+    page.press(&format!("proof-number {place}\nfound-{place}=3,3"));
+    let wrong = open_card(&mut page);
+    for what in ["Found 3.3 V.", "It should be ", "Find the fault", "Take it again", "Go on"] {
+        assert!(wrong.contains(what), "{what}: {wrong}");
+    }
+    // Going on changes nothing of the job, and opens the next one.
+    let on = page.ask("proof-on");
+    assert!(on.change.is_none() && on.markup.contains("name=\"proof-step\" open"), "{}", on.said);
+    let next = open_card(&mut page);
+    assert!(!next.contains("Found 3.3 V.") && next.contains("Can't reach"), "{next}");
+    // Taken again it is the open one, and once it is right the next one is.
+    page.press(&format!("proof-again {place}"));
+    assert!(open_card(&mut page).contains(&format!("found-{place}")));
+    let number = expected(&page.record().readings[place]);
+    page.press(&format!("proof-number {place}\nfound-{place}={number}"));
+    assert!(!open_card(&mut page).contains(&format!("proof-again {place}")));
+}
+
+#[test]
+fn minutes_are_told_only_of_what_is_left() {
+    let mut page = Page::begun();
+    assert!(page.markup().contains("They take some "));
+    let place = page.first(is_volts);
+    page.press(&format!("proof-take {place} beyond"));
+    assert!(!page.markup().contains("They take some "));
+}
+
+#[test]
+fn each_of_several_loads_is_chosen_and_all_are_entered_at_once() {
+    let mut page = Page::begun();
+    let place = page.first(|probe| matches!(probe, engine::document::Probe::Look(..)));
+    let all = engine::diagnose::steps_of(&page.record().readings);
+    let own = all.into_iter().find(|own| own.contains(&place)).unwrap();
+    let markup = page.markup();
+    // What is expected is chosen already.
+    let is_lit = page.record().readings[place].expected == "lit";
+    let list =
+        markup.split(&format!("name=\"seen-{place}\"")).nth(1).unwrap().split("</select>").next().unwrap();
+    let chosen = list.split("<option value=\"").find(|one| one.contains("selected")).unwrap();
+    assert!(chosen.starts_with(if is_lit { "lit" } else { "dark" }), "{list}");
+    assert!(markup.contains(&format!("proof-looks {}", own.start)), "{markup}");
+    let odd = if is_lit { "dark" } else { "lit" };
+    let fields: String = own.clone().map(|one| format!("\nseen-{one}={odd}")).collect();
+    page.press(&format!("proof-looks {place}{fields}"));
+    let record = page.record();
+    let seen = seen_as(odd);
+    assert!(own.clone().all(|one| record.readings[one].found == Some(seen)));
+    let n_wrong = own.clone().filter(|one| record.readings[*one].is_right == Some(false)).count();
+    assert_eq!(n_wrong, own.filter(|one| record.readings[*one].expected != odd).count());
+    assert!(n_wrong > 0);
+    // What was left out is no entry.
+    page.press(&format!("proof-again {place}"));
+    let half = page.told(&format!("proof-looks {place}\nseen-{place}=dark"));
+    assert!(half.is_none());
+}
+
+fn seen_as(word: &str) -> Found {
+    Found::Seen(if word == "lit" { Seen::Lit } else { Seen::Dark })
 }
 
 #[test]
 fn what_is_no_number_is_asked_for_again() {
     let mut page = Page::begun();
     let place = page.first(is_volts);
-    for typed in ["", "twelve", "inf", "1e99999"] {
+    for (typed, why) in [
+        ("", "Enter the number"),
+        ("twelve", "“twelve” cannot be read as volts"),
+        ("1e99999", "“1e99999” cannot be read as volts"),
+        ("0.05A", "“0.05A” cannot be read as volts"),
+        ("5000", "5000 V on a 12 V vehicle?"),
+    ] {
         let told = page.ask(&format!("proof-number {place}\nfound-{place}={typed}"));
-        assert!(told.change.is_none() && told.said.starts_with("Enter the number"), "{typed}: {}", told.said);
+        assert!(told.change.is_none() && told.said.starts_with(why), "{typed}: {}", told.said);
     }
-    // What no meter shows, the job does not take.
-    assert!(page.ask(&format!("proof-number {place}\nfound-{place}=1e9")).change.is_none());
+    // In thousandths, as they are typed or as the button says.
+    for (words, typed) in [("", "50 mV"), (" milli", "50")] {
+        page.press(&format!("proof-number {place}{words}\nfound-{place}={typed}"));
+        assert_eq!(page.record().readings[place].found, Some(Found::Number(0.05)));
+    }
 }
 
 #[test]
@@ -169,8 +256,14 @@ fn at_the_end_it_is_told_what_is_shown_and_that_nobody_has_signed() {
     );
     // This drawing has its tap on the wrong wire.
     assert!(markup.contains("the drawing breaks it"), "{markup}");
-    let n_shown = page.made.proof.0.as_ref().unwrap().proof.shown.len();
-    assert!(markup.contains(&format!("show that {n_shown} of {n_shown} things")), "{markup}");
+    let n_shown = page.made.proof.sheet.as_ref().unwrap().proof.shown.len();
+    let proof = &page.made.proof.sheet.as_ref().unwrap().proof;
+    let n_unshown = proof.unproved.len() + proof.by_eye.len();
+    assert!(n_unshown > 0);
+    let told = format!("{n_shown} of {}</strong> things that could be wrong were shown", n_shown + n_unshown);
+    assert!(markup.contains(&told), "{markup}");
+    assert!(markup.contains(&format!("{n_unshown}</strong> cannot be shown by any reading")), "{markup}");
+    assert!(!markup.contains("steps done") && !markup.contains("minutes"), "{markup}");
 }
 
 #[test]

@@ -14,14 +14,19 @@ use engine::donor_survey::{
 use engine::ids::PartId;
 use engine::kind::Class;
 use engine::post::{Change, Report};
-use engine::quantity::by_hand;
+use engine::quantity::{Unit, by_hand};
 
 use super::markup::Markup;
+use super::records::meter_field;
+use super::typed::Meter;
 use super::{Asked, in_full};
 use carried::{code, drive_word, signals, spot_of, written};
 
 /// The name that a donor that is not yet in the job has in the list.
 const NEW: &str = "new";
+
+/// The greatest number that a survey takes, in volts.
+const MOST_V: f64 = 100.0;
 
 /// What was computed for the voltage of the system.
 pub type Known = Option<(f64, Vec<Candidate>)>;
@@ -47,7 +52,7 @@ pub fn answer(asked: &Asked<'_>, known: &mut Known) -> Option<Report> {
     }
     let (_, all) = known.as_ref()?;
     let mut readings = carried::readings(asked);
-    let mut said = String::new();
+    let (mut said, mut typed) = (String::new(), String::new());
     let mut wanted: Option<Spot> = None;
     let mut has_begun = asked.field("begun").is_some();
     match asked.words[..] {
@@ -58,13 +63,14 @@ pub fn answer(asked: &Asked<'_>, known: &mut Known) -> Option<Report> {
             readings = Readings::default();
             has_begun = false;
         }
-        ["survey-take", spot] => {
-            let spot = spot_of(spot)?;
-            match volts(asked.field("volts").unwrap_or_default()) {
-                Some(volts) => readings.taken.push(Reading { spot, taken: Taken::Volts(volts) }),
-                None => {
+        ["survey-take", spot, ref how @ ..] => {
+            let (spot, is_milli) = (spot_of(spot)?, how == ["milli"]);
+            let written = asked.field("volts").unwrap_or_default();
+            match volts(written, nominal_v, is_milli) {
+                Ok(volts) => readings.taken.push(Reading { spot, taken: Taken::Volts(volts) }),
+                Err(why) => {
                     wanted = Some(spot);
-                    said = "Enter the volts that the meter shows, such as 12.4.".to_owned();
+                    (said, typed) = (why, written.to_owned());
                 }
             }
         }
@@ -92,25 +98,29 @@ pub fn answer(asked: &Asked<'_>, known: &mut Known) -> Option<Report> {
         _ => Report { said, ..Report::default() },
     };
     state.keeps = report.change.as_ref().is_some_and(|change| change.records.is_some());
-    report.markup = state.page(wanted);
+    report.markup = state.page(wanted, &typed);
     Some(report)
 }
 
-/// A number as people write volts.
-fn volts(text: &str) -> Option<f64> {
-    let text = text.trim().trim_end_matches(['V', 'v']).trim().replace(',', ".");
-    text.parse::<f64>().ok().filter(|volts| volts.is_finite() && volts.abs() <= 100.0)
+/// What was typed, in volts; else what to say.
+fn volts(text: &str, nominal_v: f64, is_milli: bool) -> Result<f64, String> {
+    let volts = Meter { unit: Unit::Volt, is_milli, nominal_v }.read(text)?;
+    match volts.abs() <= MOST_V {
+        true => Ok(volts),
+        false => Err("No lamp of a vehicle shows that many volts. Look at the meter again.".to_owned()),
+    }
 }
 
 impl State<'_> {
-    fn page(&self, wanted: Option<Spot>) -> String {
+    /// What is shown; `typed` is what could not be taken and stays in its field.
+    fn page(&self, wanted: Option<Spot>, typed: &str) -> String {
         let mut page = Markup::new();
         self.carry(&mut page);
         if !self.has_begun {
             self.start(&mut page);
             return page.done();
         }
-        page.element("section", &[("class", "working")], |card| self.card(card, wanted));
+        page.element("section", &[("class", "working")], |card| self.card(card, wanted, typed));
         self.so_far(&mut page);
         self.follows(&mut page);
         self.more(&mut page);
@@ -158,7 +168,7 @@ impl State<'_> {
     }
 
     /// The card that says what is to be done next.
-    fn card(&self, card: &mut Markup, wanted: Option<Spot>) {
+    fn card(&self, card: &mut Markup, wanted: Option<Spot>, typed: &str) {
         let next = wanted.map(Next::Take).or(self.survey.next);
         match next {
             Some(Next::Take(spot)) => {
@@ -166,14 +176,10 @@ impl State<'_> {
                 card.heading(&format!("Reading {}", self.readings.taken.len() + 1));
                 card.paragraph(&format!("{}.", lights_words(spot.lights, &self.signal)));
                 card.strong("", &format!("{}.", spot_words(spot, &self.readings)));
-                card.element("label", &[("class", "field meter")], |label| {
-                    label.line("span", "caption", "The meter shows, in V");
-                    let decimal = [("inputmode", "decimal"), ("autocomplete", "off"), ("maxlength", "10")];
-                    let named = [("type", "text"), ("name", "volts")];
-                    label.open("input", &[&named[..], &decimal[..]].concat());
-                });
+                meter_field(card, "volts", "The meter shows, in V", typed);
                 card.element("div", &[("class", "row")], |row| {
                     row.button("Enter this reading", &format!("survey-take {code}"));
+                    row.button("Enter it as mV", &format!("survey-take {code} milli"));
                     row.button("Can't reach", &format!("survey-skip {code}"));
                 });
             }

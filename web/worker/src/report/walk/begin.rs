@@ -1,7 +1,7 @@
 //! What is complained of: the form, and what its buttons do.
 
 use engine::circuit::Circuit;
-use engine::diagnose::{about, drawn};
+use engine::diagnose::{about, drawn, wrong_in_words};
 use engine::document::{AT_REST, Complaint, Found, Probe, Purpose, Record, Seen, Situation};
 use engine::ids::PartId;
 use engine::kind::{Class, Role};
@@ -205,18 +205,7 @@ fn taken_in(asked: &Asked<'_>, complaint: Complaint, date: &str) -> Report {
 
 /// What is wrong, behind the name of what it is about: `stays dark in main beam`.
 pub fn in_words(complaint: &Complaint) -> String {
-    let what = match (complaint.should, complaint.found) {
-        (Found::Seen(Seen::Dark), _) => "works and should not".to_owned(),
-        (_, Found::Seen(Seen::Dark)) => "stays dark".to_owned(),
-        (_, Found::Seen(Seen::Dim)) => "is dim".to_owned(),
-        (_, Found::Heard(false)) => "does not click".to_owned(),
-        (_, Found::Heard(true)) => "clicks and should not".to_owned(),
-        (_, Found::Whole(false)) => "has blown".to_owned(),
-        (should, found) => {
-            let words = |found| engine::diagnose::found_in_words(&complaint.probe, found);
-            format!("is {} and should be {}", words(found), words(should))
-        }
-    };
+    let what = wrong_in_words(complaint);
     match complaint.situation.name.as_str() {
         "" => format!("{what} as it was set"),
         name => format!("{what} ({name})"),

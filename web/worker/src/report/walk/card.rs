@@ -5,6 +5,7 @@ use engine::document::{Found, Probe, Situation};
 use engine::quantity::capital;
 
 use super::super::markup::Markup;
+use super::super::records::meter_field;
 use super::begin::in_words;
 use super::{causes, is_as_drawn, steps};
 
@@ -36,7 +37,7 @@ pub fn next(card: &mut Markup, walk: &Walk<'_>, standing: &Standing) {
     card.line("p", "hint", &format!("It takes about {}. What it may come to:", minutes(next.minutes)));
     card.element("ul", &[], |list| {
         for expected in next.expected.iter().take(MOST_EXPECTED) {
-            list.line("li", "", &format!("{}.", capital(&expected.in_words(walk.case, &next.probe))));
+            list.line("li", "", &format!("{}.", capital(&expected.in_words(walk, &next.probe))));
         }
     });
 }
@@ -44,17 +45,16 @@ pub fn next(card: &mut Markup, walk: &Walk<'_>, standing: &Standing) {
 /// Most outcomes that a card tells.
 const MOST_EXPECTED: usize = 4;
 
+/// Most changes of the drawing that are told.
+const MOST_REMADE: usize = 3;
+
 /// The fields and buttons that take what was found.
 fn answers(card: &mut Markup, walk: &Walk<'_>, next: &Proposal) {
     let place = walk.readings.len();
-    let is_number = matches!(next.probe, Probe::Volts { .. } | Probe::Amps(_) | Probe::Pin { .. });
-    if is_number {
-        let unit = if matches!(next.probe, Probe::Amps(_)) { "A" } else { "V" };
-        card.element("label", &[("class", "field meter")], |label| {
-            label.line("span", "caption", &format!("The meter shows, in {unit}"));
-            let decimal = [("inputmode", "decimal"), ("autocomplete", "off"), ("maxlength", "10")];
-            label.open("input", &[&[("type", "text"), ("name", "number")][..], &decimal[..]].concat());
-        });
+    match next.probe {
+        Probe::Volts { .. } | Probe::Pin { .. } => meter_field(card, "number", "The meter shows, in V", ""),
+        Probe::Amps(_) => meter_field(card, "number", "The meter shows, in A", ""),
+        _ => {}
     }
     card.element("div", &[("class", "row")], |row| {
         for (caption, word) in buttons(&next.probe) {
@@ -87,7 +87,10 @@ fn with_a_lamp(card: &mut Markup, place: usize) {
 /// What can be answered, each with its word.
 fn buttons(probe: &Probe) -> &'static [(&'static str, &'static str)] {
     match probe {
-        Probe::Volts { .. } | Probe::Amps(_) | Probe::Pin { .. } => &[("Enter this reading", "number")],
+        Probe::Volts { .. } | Probe::Pin { .. } => {
+            &[("Enter this reading", "number"), ("Enter it as mV", "milli")]
+        }
+        Probe::Amps(_) => &[("Enter this reading", "number"), ("Enter it as mA", "milli")],
         Probe::Look(..) | Probe::TestLamp { .. } => &[("Lit", "lit"), ("Dim", "dim"), ("Dark", "dark")],
         Probe::Listen(_) => &[("Clicks", "clicks"), ("Silent", "silent")],
         Probe::Fuse(_) => &[("Whole", "whole"), ("Blown", "open")],
@@ -138,10 +141,15 @@ pub fn found(card: &mut Markup, walk: &Walk<'_>, standing: &Standing, end: End, 
         }
     }
     if is_as_drawn(walk, standing) {
-        card.paragraph(
-            "What you complain of is what the drawing asks for: it is the drawing that has to change.",
-        );
-        if remade.is_empty() {
+        match walk.is_drawn_so() {
+            true => card.paragraph(
+                "What you complain of is what the drawing asks for: it is the drawing that has to change.",
+            ),
+            false => card.paragraph(
+                "What was read is as it is drawn, but what you complain of is not. Look whether it is still so.",
+            ),
+        }
+        if remade.is_empty() && walk.is_drawn_so() {
             card.paragraph("No single connection made otherwise gives what is wanted: more than one thing has to change.");
         }
     }
@@ -163,7 +171,7 @@ pub fn found(card: &mut Markup, walk: &Walk<'_>, standing: &Standing, end: End, 
             card.paragraph(remedy);
         }
     }
-    for one in remade.iter().take(3) {
+    for one in remade.iter().take(MOST_REMADE) {
         let then = match (one.n_stops, one.n_looks) {
             (0, 0) => "the checks find no Stop and no Look".to_owned(),
             (stops, looks) => format!("the checks find {stops} Stop and {looks} Look"),
@@ -171,9 +179,18 @@ pub fn found(card: &mut Markup, walk: &Walk<'_>, standing: &Standing, end: End, 
         card.strong(&one.what, &format!(" Then everything complained of is as it should be, and {then}."));
     }
     card.line("p", "hint", "Calculated, not measured: put it right, then look whether it works.");
-    steps::closing(card, &format!("{}.", capital(&words.join(", or "))));
+    steps::closing(card, &answer(&words, remade));
     if let Some(last) = walk.readings.len().checked_sub(1) {
         card.button("Take the last reading back", &format!("walk-drop {last}"));
+    }
+}
+
+/// What the record says it was, unless the user writes otherwise: the cause, and what has to be changed in the drawing.
+fn answer(words: &[String], remade: &[Remade]) -> String {
+    let cause = format!("{}.", capital(&words.join(", or ")));
+    match remade.iter().take(MOST_REMADE).map(|one| one.what.as_str()).collect::<Vec<_>>().join(" Or: ") {
+        change if change.is_empty() => cause,
+        change => format!("{cause} {change}"),
     }
 }
 

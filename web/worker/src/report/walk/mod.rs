@@ -10,7 +10,7 @@ mod past;
 mod steps;
 
 use engine::answer::Prepared;
-use engine::diagnose::{Case, Standing, Walk, remade};
+use engine::diagnose::{Case, Remade, Standing, Walk, remade};
 use engine::document::{Document, Purpose, Record, Situation};
 use engine::post::{Report, Spot};
 
@@ -88,25 +88,38 @@ fn page(asked: &Asked<'_>, known: &mut Known) -> Report {
     let standing = walk.stand();
     card::complaints(&mut page, &walk);
     let number = record.readings.len().to_string();
+    // Only where the vehicle is as it is drawn is the drawing what is wrong.
+    let remade = match standing.end.is_some() && walk.is_drawn_so() && is_as_drawn(&walk, &standing) {
+        true => remade(case, &record.complaints, &document.situations, &document.interlocks),
+        false => Vec::new(),
+    };
     page.element("section", &[("class", "working"), ("data-awake", &number)], |inside| match &standing.end {
         None => card::next(inside, &walk, &standing),
-        Some(end) => {
-            // Only where the vehicle is as it is drawn is the drawing what is wrong.
-            let remade = match is_as_drawn(&walk, &standing) {
-                true => remade(case, &record.complaints, &document.situations, &document.interlocks),
-                false => Vec::new(),
-            };
-            card::found(inside, &walk, &standing, *end, &remade);
-        }
+        Some(end) => card::found(inside, &walk, &standing, *end, &remade),
     });
-    causes::list(&mut page, &walk, &standing);
+    // Once it is found the list is what hardly anybody needs any more.
+    if standing.end.is_none() {
+        causes::list(&mut page, &walk, &standing);
+    }
     card::so_far(&mut page, &walk);
+    if standing.end.is_some() {
+        ending(&mut page, &standing, place);
+        causes::list(&mut page, &walk, &standing);
+    }
     page.element("details", &[], |details| {
         details.line("summary", "", "Something else is wrong too");
         begin::things(asked, details);
     });
     steps::to_get_there(asked, &mut page, record);
     steps::who_looks(&mut page, record);
+    if standing.end.is_none() {
+        ending(&mut page, &standing, place);
+    }
+    Report { markup: page.done(), spot: Some(spot(&walk, &standing, &remade)), ..Report::default() }
+}
+
+/// How to end the walk; where it is at its end, its card has the field for what it was.
+fn ending(page: &mut Markup, standing: &Standing, place: usize) {
     page.element("details", &[], |details| {
         details.line("summary", "", "End this walk");
         if standing.end.is_none() {
@@ -114,7 +127,6 @@ fn page(asked: &Asked<'_>, known: &mut Known) -> Report {
         }
         details.button("Throw it away", &format!("walk-delete {place}"));
     });
-    Report { markup: page.done(), spot: Some(spot(&walk, &standing)), ..Report::default() }
 }
 
 /// Whether the likeliest answer is that the vehicle is as it is drawn.
@@ -123,13 +135,20 @@ fn is_as_drawn(walk: &Walk<'_>, standing: &Standing) -> bool {
     first.is_some_and(|cause| walk.case.causes[cause].fault().is_none())
 }
 
-/// What the drawing leaves in plain sight: what may still be wrong, and where the reading is taken.
-fn spot(walk: &Walk<'_>, standing: &Standing) -> Spot {
+/// What the drawing leaves in plain sight: what may still be wrong, where the reading is taken, and what has to be changed
+/// in the drawing.
+fn spot(walk: &Walk<'_>, standing: &Standing, remade: &[Remade]) -> Spot {
     let mut spot = Spot::default();
     for ranked in &standing.causes {
         if let Some(fault) = walk.case.causes[ranked.cause].fault() {
             fault.subjects().iter().for_each(|subject| spot.add(subject));
         }
+    }
+    for subject in remade.iter().flat_map(|one| one.subjects(walk.case)) {
+        spot.add(&subject);
+    }
+    if let Some(best) = remade.first() {
+        spot.at.extend(best.subjects(walk.case));
     }
     if let Some(next) = &standing.next {
         for subject in next.probe.subjects() {

@@ -6,7 +6,8 @@ use engine::post::Report;
 use engine::quantity::capital;
 
 use super::super::markup::Markup;
-use super::super::records::{NO_NUMBER, found_of, number_of};
+use super::super::records::{found_of, meter_of};
+use super::super::typed::Meter;
 use super::super::{Asked, in_full};
 use super::{Known, open, refused, situations, walk, with_record};
 
@@ -31,15 +32,16 @@ pub fn take(asked: &Asked<'_>, known: &mut Known, place: usize, answer: &str) ->
         (Probe::Volts { at, against }, Some(word)) => (Probe::TestLamp { at, against }, word),
         (probe, _) => (probe, answer),
     };
-    let found = match found(&probe, word, asked.field("number").unwrap_or_default()) {
+    let found = match found(asked, &probe, word) {
         Ok(found) => found,
-        Err(why) => return Some(refused(why)),
+        Err(why) => return Some(refused(&why)),
     };
     // What was expected of a meter says nothing of a lamp.
     let expected = match probe {
         Probe::TestLamp { .. } => String::new(),
         _ => {
-            let told = next.expected.iter().take(MOST_EXPECTED).map(|one| one.in_words(case, &probe));
+            let walk = walk(case, record);
+            let told = next.expected.iter().take(MOST_EXPECTED).map(|one| one.in_words(&walk, &probe));
             told.collect::<Vec<_>>().join("; ")
         }
     };
@@ -55,13 +57,17 @@ pub fn take(asked: &Asked<'_>, known: &mut Known, place: usize, answer: &str) ->
 }
 
 /// What was found, by the word of a button and the number that was filled in.
-fn found(probe: &Probe, word: &str, number: &str) -> Result<Found, &'static str> {
-    let found = match word {
-        "number" => Some(Found::Number(number_of(number).ok_or(NO_NUMBER)?)),
-        "out" => Some(Found::CannotReach),
-        word => found_of(word),
+fn found(asked: &Asked<'_>, probe: &Probe, word: &str) -> Result<Found, String> {
+    let found = match (word, meter_of(probe, asked.document)) {
+        ("number" | "milli", Some(meter)) => {
+            let meter = Meter { is_milli: word == "milli", ..meter };
+            Some(Found::Number(meter.read(asked.field("number").unwrap_or_default())?))
+        }
+        ("out", _) => Some(Found::CannotReach),
+        (word, _) => found_of(word),
     };
-    found.filter(|found| probe.takes(*found)).ok_or("That is no answer to what was asked.")
+    let is_answer = |found: &Found| probe.takes(*found);
+    found.filter(is_answer).ok_or_else(|| "That is no answer to what was asked.".to_owned())
 }
 
 /// Takes a reading back.

@@ -77,7 +77,7 @@ fn every_reading_is_kept_and_can_be_taken_back() {
     assert_eq!(after(&out, "walk-drop 0").records, begun.records);
     // A card that is older than the job takes nothing.
     assert!(told(&out, "walk-take 0 out").change.is_none());
-    let wrong = told(&out, "walk-take 1 number\nnumber=twelve");
+    let wrong = told(&out, "walk-take 1 number\nnumber=0.05X");
     assert!(wrong.change.is_none() && !wrong.said.is_empty());
 }
 
@@ -137,6 +137,29 @@ fn it_leads_to_the_wrong_tap_when_everything_reads_as_drawn() {
     let page = told(&document, "walk").markup;
     assert!(page.contains("Move wire W11 to donor circuit E1 terminal feed."), "{page}");
     assert!(page.contains("walk-close"), "{page}");
+    // The drawing is told to be wrong, and the record is to say what has to be changed.
+    let wrong = "The drawing itself is wrong: built as it is drawn, lamp E3 stays dark.";
+    assert!(
+        page.contains(&format!("value=\"{wrong} Move wire W11 to donor circuit E1 terminal feed.\"")),
+        "{page}"
+    );
+    assert!(!page.to_lowercase().contains("everything is built as it is drawn"), "{page}");
+    // What has to be changed does not stand back.
+    let spot = told(&document, "walk").spot.unwrap();
+    let network = &document.network;
+    let wire = network.wires.iter().find(|wire| wire.label == "W11").unwrap();
+    assert!(spot.wires.contains(&wire.id));
+    assert!(spot.parts.contains(&network.parts_called("E1")[0].id));
+    assert_eq!(spot.at[0].id(), wire.id.as_str());
+    // What is found comes first, then the readings and the end, and the rest in one line.
+    let place = |text: &str| page.find(text).unwrap_or_else(|| panic!("{text}: {page}"));
+    assert!(place("Readings so far") < place("End this walk"));
+    assert!(place("End this walk") < place("What may be wrong"));
+    // At the beginning many are hardly likely: they are one line.
+    let page = told(&begun(), "walk").markup;
+    assert!(page.contains(" others, each under 1 %"), "{page}");
+    let list = page.split("<ol class=\"causes\">").nth(1).unwrap().split("</ol>").next().unwrap();
+    assert!(!list.contains("Under 1 %"), "{list}");
 }
 
 #[test]
