@@ -4,6 +4,7 @@ use engine::diagnose::{
     End, Expected, Proposal, Ranked, Remade, Row, Standing, Told as Outcome, Walk, about, percent,
 };
 use engine::document::{Document, Found, Probe};
+use engine::quantity::capital;
 use serde_json::{Map, Value, json};
 
 use super::json::{assumed as assumptions, subject, text as reply};
@@ -48,7 +49,8 @@ pub fn text(told: &Told<'_>) -> String {
     }
     out.push('\n');
     for ranked in shown.iter().take(3).map(|row| &standing.causes[row.places[0]]) {
-        wrapped(&mut out, "  ", &format!("{}: {}.", walk.cause_in_words(ranked), walk.reasons(ranked)));
+        let (cause, reasons) = (capital(&walk.cause_in_words(ranked)), capital(&walk.reasons(ranked)));
+        wrapped(&mut out, "  ", &format!("{cause}. {reasons}."));
     }
     out.push('\n');
     if let Some(end) = standing.end {

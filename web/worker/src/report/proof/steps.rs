@@ -29,7 +29,7 @@ pub fn begin(asked: &Asked<'_>, known: &mut Known) -> Report {
     let said = format!("The proving sheet has {}.", plural(sheet.proof.steps.len() as u64, "step"));
     records.push(Record {
         purpose: Purpose::Proof,
-        about: "The work is right".to_owned(),
+        about: "Proving of the new work".to_owned(),
         date: field("today"),
         by: field("by"),
         meter: field("meter"),
