@@ -220,6 +220,8 @@ function show(place, { markup, old }) {
     }
   }
   folded().forEach((one, i) => (one.open ||= open[i] ?? false));
+  const next = place.querySelector("[data-awake]");
+  let begins = card && next?.dataset.awake !== card ? next : null;
   if (active) {
     const same = (one) =>
       one.id === active.id && one.name === active.name && ["ask", "change"].every((key) => one.dataset[key] === active.dataset[key]);
@@ -227,13 +229,8 @@ function show(place, { markup, old }) {
     const again = [...place.querySelectorAll(active.tagName)].filter(seen).find(same);
     const title = again ?? [...place.querySelectorAll("[tabindex]")].find(seen);
     title?.focus({ preventScroll: true });
-    // What stands there instead is read from its title on.
-    if (title && !again) {
-      title.scrollIntoView({ block: "start" });
-    }
+    // What stands there instead is read from its beginning on.
+    begins ??= again ? null : (title?.closest("[data-awake]") ?? title);
   }
-  const next = place.querySelector("[data-awake]");
-  if (next && next.dataset.awake !== card && (card || next.contains(document.activeElement))) {
-    next.scrollIntoView({ block: "start" });
-  }
+  begins?.scrollIntoView({ block: "start" });
 }

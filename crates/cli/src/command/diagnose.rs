@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use anyhow::{anyhow, bail};
-use engine::diagnose::{Case, End, Walk, remade};
+use engine::diagnose::{Case, End, Walk};
 use engine::document::{Document, Observations, Purpose, Situation};
 use engine::{file, laid};
 
@@ -60,17 +60,7 @@ pub fn run(args: &Diagnose) -> anyhow::Result<Answer> {
     let walk =
         Walk { case: &case, complaints: &seen.complaints, readings: &seen.readings, minutes: &seen.minutes };
     let standing = walk.stand();
-    // Only where the vehicle is as it is drawn is the drawing what is wrong.
-    let is_as_drawn = standing.end.is_some()
-        && walk.is_drawn_so()
-        && standing
-            .group
-            .first()
-            .is_some_and(|place| case.causes[standing.causes[*place].cause].fault().is_none());
-    let remade = match is_as_drawn {
-        true => remade(&case, &seen.complaints, &document.situations, &document.interlocks),
-        false => Vec::new(),
-    };
+    let remade = walk.remade(&standing, &document.situations, &document.interlocks);
     let told = Told { document: &document, walk: &walk, standing: &standing, remade: &remade };
     let text = match args.input.format {
         Format::Text => render::text(&told),

@@ -36,7 +36,7 @@ pub use expected::{Expected, Told};
 pub use probes::{Minutes, minutes};
 pub use proof::{
     Awaited, HowTested, NOT_WHOLE, Proof, Ruled, Stand, Step, Tested, Unproved, Unshown, caution, conclusion,
-    prove, proving_situations, ruled, steps_of,
+    not_right, prove, proving_situations, ruled, steps_of,
 };
 pub use remake::{Remade, remade};
 pub use spread::{share, tolerance};

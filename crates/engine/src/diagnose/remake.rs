@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use super::belief::{Prediction, place, predict};
-use super::{Case, Cause};
+use super::{Case, Cause, Standing, Walk};
 use crate::arrange;
 use crate::check::run_all;
 use crate::circuit::{Change, Circuit};
@@ -33,6 +33,30 @@ impl Remade {
     /// What to look at on the drawing: what is changed, and what a wire is moved to.
     pub fn subjects(&self, case: &Case) -> Vec<Subject> {
         case.causes[self.cause].fault().map(Fault::subjects).unwrap_or_default()
+    }
+}
+
+impl Standing {
+    /// Whether the likeliest answer is that the vehicle is as it is drawn.
+    pub fn is_as_drawn(&self, case: &Case) -> bool {
+        let first = self.group.first().map(|place| self.causes[*place].cause);
+        first.is_some_and(|cause| case.causes[cause].fault().is_none())
+    }
+}
+
+impl Walk<'_> {
+    /// What to make otherwise, as [`remade`] tells it, where the walk ended with the drawing being what is wrong: where the
+    /// vehicle is as it is drawn, and what is complained of is what the drawing asks for.
+    pub fn remade(
+        &self,
+        standing: &Standing,
+        situations: &[Situation],
+        interlocks: &[Interlock],
+    ) -> Vec<Remade> {
+        match standing.end.is_some() && self.is_drawn_so() && standing.is_as_drawn(self.case) {
+            true => remade(self.case, self.complaints, situations, interlocks),
+            false => Vec::new(),
+        }
     }
 }
 

@@ -63,6 +63,7 @@ impl Awaited {
     /// What passes: `11.7 to 12.5 V`, both ends included.
     pub fn passes(&self) -> String {
         let words = self.expected.in_words(&self.probe);
+        // From the rounded words, so that the same passes as on sheets that were made with them.
         match (self.expected, range_of(&words)) {
             (Told::Number(..), Some((least, most))) if least < most => {
                 format!("{} to {} {}", hundredths(least), hundredths(most), unit(&self.probe).symbol())

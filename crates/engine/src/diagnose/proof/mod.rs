@@ -20,7 +20,7 @@ mod rules;
 mod set;
 mod unshown;
 
-pub use record::{Stand, conclusion, steps_of};
+pub use record::{Stand, conclusion, not_right, steps_of};
 pub use rules::{Ruled, proving_situations, ruled};
 pub use unshown::Unshown;
 

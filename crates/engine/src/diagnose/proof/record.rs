@@ -104,8 +104,10 @@ pub fn steps_of(readings: &[Reading]) -> Vec<Range<usize>> {
     steps
 }
 
-fn is_or_are(n: usize) -> &'static str {
-    if n == 1 { "is" } else { "are" }
+/// How many steps of all are not right: `1 of 38 steps is not right`.
+pub fn not_right(wrong: usize, all: usize) -> String {
+    let are = if wrong == 1 { "is" } else { "are" };
+    format!("{wrong} of {all} steps {are} not right")
 }
 
 /// What came of a sheet, in a sentence; empty while readings are still to be taken.
@@ -119,10 +121,7 @@ pub fn conclusion(readings: &[Reading]) -> String {
         (0, 0) => format!("All {all} steps are right."),
         (0, beyond) if beyond == all => "None of the steps could be reached.".to_owned(),
         (0, beyond) => format!("{beyond} of {all} steps could not be reached. The others are right."),
-        (wrong, 0) => format!("{wrong} of {all} steps {} not right.", is_or_are(wrong)),
-        (wrong, beyond) => {
-            let is = is_or_are(wrong);
-            format!("{wrong} of {all} steps {is} not right, and {beyond} could not be reached.")
-        }
+        (wrong, 0) => format!("{}.", not_right(wrong, all)),
+        (wrong, beyond) => format!("{}, and {beyond} could not be reached.", not_right(wrong, all)),
     }
 }

@@ -90,16 +90,22 @@ fn found(case: &Case, variant: usize, probe: &Probe, moment: usize) -> Found {
     }
 }
 
+/// Nothing said of how long it takes to get anywhere.
+static NO_MINUTES: Minutes = Minutes::new();
+
+fn walk<'w>(case: &'w Case, complaints: &'w [Complaint], readings: &'w [Reading]) -> Walk<'w> {
+    Walk { case, complaints, readings, minutes: &NO_MINUTES }
+}
+
 /// Follows the walk with what `answer` finds to its end.
 fn follow(
     case: &Case,
     complaints: &[Complaint],
     answer: &dyn Fn(&Probe, usize) -> Found,
 ) -> (Standing, Vec<Reading>) {
-    let minutes = Minutes::new();
     let mut readings: Vec<Reading> = Vec::new();
     loop {
-        let standing = Walk { case, complaints, readings: &readings, minutes: &minutes }.stand();
+        let standing = walk(case, complaints, &readings).stand();
         let Some(next) = standing.next.clone().filter(|_| readings.len() < 30) else {
             return (standing, readings);
         };
@@ -122,8 +128,7 @@ fn two_dim_lamps_lead_to_the_earth_they_share() {
     // Both dim together, and one alone less: its earth point has 0.3 ohm, and 2.5 V across it with both on.
     let complaints = ["E1", "E2"].map(|lamp| complaint(&both, lamp, Seen::Dim));
     let readings = [reading(&both, volts("G1.+", None), Found::Number(12.5))];
-    let minutes = Minutes::new();
-    let walk = Walk { case: &case, complaints: &complaints, readings: &readings, minutes: &minutes };
+    let walk = walk(&case, &complaints, &readings);
     let standing = walk.stand();
     let share = |subject: &str, mode: &Mode| {
         let is_it = |one: &&Ranked| {
@@ -290,8 +295,7 @@ fn every_fault_of_a_lamp_is_found_and_each_reading_can_be_undone() {
         assert!(readings.len() <= 6, "{mode:?} of {subject}: {readings:?}");
         // Where the walk stood before the last reading it proposed that one.
         let (last, before) = readings.split_last().unwrap();
-        let minutes = Minutes::new();
-        let back = Walk { case: &case, complaints: &complaints, readings: before, minutes: &minutes }.stand();
+        let back = walk(&case, &complaints, before).stand();
         assert_eq!(back.next.unwrap().probe, last.probe);
     }
 }
@@ -344,8 +348,7 @@ fn a_reading_that_fits_nothing_is_asked_for_again_and_does_not_hide_the_cause() 
         reading(&on, volts("S1.in", None), Found::Number(12.5)),
         reading(&on, volts("F1.2", None), Found::Number(0.0)),
     ];
-    let minutes = Minutes::new();
-    let walk = Walk { case: &case, complaints: &complaints, readings: &readings, minutes: &minutes };
+    let walk = walk(&case, &complaints, &readings);
     let standing = walk.stand();
     assert_eq!(first(&case, &standing), "wire w3 is broken, or off its terminal at one end");
     assert_eq!(standing.suspicious, Some(3));
@@ -367,9 +370,7 @@ fn the_same_reading_again_does_not_make_one_cause_likelier_than_another() {
     let complaints = [complaint(&on, "E1", Seen::Dim)];
     let shares = |times: usize| {
         let readings = vec![reading(&on, volts("E1.1", None), Found::Number(9.3)); times];
-        let minutes = Minutes::new();
-        let standing =
-            Walk { case: &case, complaints: &complaints, readings: &readings, minutes: &minutes }.stand();
+        let standing = walk(&case, &complaints, &readings).stand();
         let mut shares: Vec<(usize, f64)> = standing
             .causes
             .iter()
@@ -399,8 +400,7 @@ fn a_reading_that_nothing_explains_is_asked_for_again_with_one_expectation() {
         reading(&on, volts("S1.out", None), Found::Number(12.6)),
         reading(&on, volts("G1.+", None), Found::Number(40.0)),
     ];
-    let minutes = Minutes::new();
-    let walk = Walk { case: &case, complaints: &complaints, readings: &readings, minutes: &minutes };
+    let walk = walk(&case, &complaints, &readings);
     let standing = walk.stand();
     assert_eq!(standing.suspicious, Some(2));
     let next = standing.next.unwrap();
@@ -481,8 +481,7 @@ fn a_job_drawn_wrong_is_told_with_what_to_move() {
     let ids: Vec<String> = remade[0].subjects(&case).iter().map(|one| one.id().to_owned()).collect();
     assert_eq!(ids, ["w4", "E8"]);
     // Built as it is drawn, and yet it is not as it should be: so it is told.
-    let minutes = Minutes::new();
-    let walk = Walk { case: &case, complaints: &complaints, readings: &readings, minutes: &minutes };
+    let walk = walk(&case, &complaints, &readings);
     assert_eq!(
         walk.cause_in_words(&standing.causes[0]),
         "the drawing itself is wrong: built as it is drawn, lamp E1 stays dark"

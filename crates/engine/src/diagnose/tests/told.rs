@@ -7,10 +7,9 @@ fn the_drawing_is_not_blamed_for_what_it_does_not_ask_for() {
     let circuit = circuit(LAMP);
     let on = set("on", &["S1"]);
     let case = Case::new(&circuit, std::slice::from_ref(&on));
-    let minutes = Minutes::new();
     // As it is drawn the lamp works.
     let complaints = [complaint(&on, "E1", Seen::Dark)];
-    let walk = Walk { case: &case, complaints: &complaints, readings: &[], minutes: &minutes };
+    let walk = walk(&case, &complaints, &[]);
     assert!(!walk.is_drawn_so());
     let as_drawn = Ranked { cause: 0, share: 1.0, ohm: None, explains: Vec::new(), against: vec![0] };
     assert_eq!(walk.cause_in_words(&as_drawn), "everything is built as it is drawn");
@@ -28,8 +27,7 @@ fn nothing_explains_a_reading_that_could_not_be_taken() {
         reading(&rest, volts("F1.2", None), Found::CannotReach),
         reading(&rest, volts("F1.1", None), Found::Number(12.6)),
     ];
-    let minutes = Minutes::new();
-    let walk = Walk { case: &case, complaints: &complaints, readings: &readings, minutes: &minutes };
+    let walk = walk(&case, &complaints, &readings);
     let standing = walk.stand();
     let as_drawn = standing.causes.iter().find(|one| one.cause == 0).unwrap();
     assert_eq!(as_drawn.explains, [0, 2]);

@@ -1,6 +1,6 @@
 //! The sheet as a whole: who, how far, the steps by situation, and what it shows.
 
-use engine::diagnose::{HowTested, NOT_WHOLE, Stand, all_of, caution, steps_of};
+use engine::diagnose::{HowTested, NOT_WHOLE, Stand, all_of, caution, not_right, steps_of};
 use engine::document::sentence::print;
 use engine::document::{Purpose, Record};
 use engine::post::Report;
@@ -93,8 +93,7 @@ fn how_far(page: &mut Markup, sheet: &Sheet, record: &Record, (done, all): (usiz
     };
     page.strong(&format!("{done} of {all} steps done"), &minutes);
     if n_wrong > 0 {
-        let is = if n_wrong == 1 { "is" } else { "are" };
-        page.line("p", "proof-wrong", &format!("{n_wrong} of {all} steps {is} not right."));
+        page.line("p", "proof-wrong", &format!("{}.", not_right(n_wrong, all)));
     }
 }
 

@@ -7,7 +7,7 @@ use engine::quantity::capital;
 use super::super::markup::Markup;
 use super::super::records::meter_field;
 use super::begin::in_words;
-use super::{causes, is_as_drawn, steps};
+use super::{causes, steps};
 
 /// What is complained of, one line each.
 pub fn complaints(page: &mut Markup, walk: &Walk<'_>) {
@@ -140,7 +140,7 @@ pub fn found(card: &mut Markup, walk: &Walk<'_>, standing: &Standing, end: End, 
             }
         }
     }
-    if is_as_drawn(walk, standing) {
+    if standing.is_as_drawn(walk.case) {
         match walk.is_drawn_so() {
             true => card.paragraph(
                 "What you complain of is what the drawing asks for: it is the drawing that has to change.",

@@ -10,7 +10,7 @@ mod past;
 mod steps;
 
 use engine::answer::Prepared;
-use engine::diagnose::{Case, Remade, Standing, Walk, remade};
+use engine::diagnose::{Case, Remade, Standing, Walk};
 use engine::document::{Document, Purpose, Record, Situation};
 use engine::post::{Report, Spot};
 
@@ -88,34 +88,37 @@ fn page(asked: &Asked<'_>, known: &mut Known) -> Report {
     let standing = walk.stand();
     card::complaints(&mut page, &walk);
     let number = record.readings.len().to_string();
-    // Only where the vehicle is as it is drawn is the drawing what is wrong.
-    let remade = match standing.end.is_some() && walk.is_drawn_so() && is_as_drawn(&walk, &standing) {
-        true => remade(case, &record.complaints, &document.situations, &document.interlocks),
-        false => Vec::new(),
-    };
+    let remade = walk.remade(&standing, &document.situations, &document.interlocks);
     page.element("section", &[("class", "working"), ("data-awake", &number)], |inside| match &standing.end {
         None => card::next(inside, &walk, &standing),
         Some(end) => card::found(inside, &walk, &standing, *end, &remade),
     });
-    // Once it is found the list is what hardly anybody needs any more.
-    if standing.end.is_none() {
-        causes::list(&mut page, &walk, &standing);
+    match standing.end {
+        None => {
+            causes::list(&mut page, &walk, &standing);
+            card::so_far(&mut page, &walk);
+            further(&mut page, asked, record);
+            ending(&mut page, &standing, place);
+        }
+        // Once it is found the list is what hardly anybody needs any more.
+        Some(_) => {
+            card::so_far(&mut page, &walk);
+            ending(&mut page, &standing, place);
+            causes::list(&mut page, &walk, &standing);
+            further(&mut page, asked, record);
+        }
     }
-    card::so_far(&mut page, &walk);
-    if standing.end.is_some() {
-        ending(&mut page, &standing, place);
-        causes::list(&mut page, &walk, &standing);
-    }
+    Report { markup: page.done(), spot: Some(spot(&walk, &standing, &remade)), ..Report::default() }
+}
+
+/// What else may be said: more complaints, how long it takes to get to places, and who looks.
+fn further(page: &mut Markup, asked: &Asked<'_>, record: &Record) {
     page.element("details", &[], |details| {
         details.line("summary", "", "Something else is wrong too");
         begin::things(asked, details);
     });
-    steps::to_get_there(asked, &mut page, record);
-    steps::who_looks(&mut page, record);
-    if standing.end.is_none() {
-        ending(&mut page, &standing, place);
-    }
-    Report { markup: page.done(), spot: Some(spot(&walk, &standing, &remade)), ..Report::default() }
+    steps::to_get_there(asked, page, record);
+    steps::who_looks(page, record);
 }
 
 /// How to end the walk; where it is at its end, its card has the field for what it was.
@@ -127,12 +130,6 @@ fn ending(page: &mut Markup, standing: &Standing, place: usize) {
         }
         details.button("Throw it away", &format!("walk-delete {place}"));
     });
-}
-
-/// Whether the likeliest answer is that the vehicle is as it is drawn.
-fn is_as_drawn(walk: &Walk<'_>, standing: &Standing) -> bool {
-    let first = standing.group.first().map(|place| standing.causes[*place].cause);
-    first.is_some_and(|cause| walk.case.causes[cause].fault().is_none())
 }
 
 /// What the drawing leaves in plain sight: what may still be wrong, where the reading is taken, and what has to be changed
