@@ -46,11 +46,14 @@ fn outcome(words: &str) -> Outcome<'_> {
     Outcome { told, causes: causes.split(OR_IF).map(without_count).collect() }
 }
 
-/// Whether an answer names a cause; behind a bad joint stands how bad it is.
+/// Whether an answer names a cause; behind a bad joint stands how bad it is, behind a wrong drawing what it asks for.
 fn is_named(cause: &str, answer: &str) -> bool {
     let cause = capital(cause);
     answer.trim_end_matches('.').split(", or ").map(capital).any(|one| {
-        one.strip_prefix(&cause).is_some_and(|behind| behind.is_empty() || behind.starts_with(", about "))
+        let behind = one.strip_prefix(&cause);
+        behind.is_some_and(|behind| {
+            behind.is_empty() || behind.starts_with(", about ") || behind.starts_with(": ")
+        })
     })
 }
 
@@ -59,7 +62,7 @@ mod tests {
     use super::in_short;
 
     const EXPECTED: &str = "0.1 V, give or take 0.1 V if wire W1 is open, or if coil of relay K1 is open, or 3 more; \
-                            12 V if fuse F1 is open; 8 V if wire W5 has a bad joint at one of its ends";
+                            12 V if fuse F1 is open; 8 V if wire W5 has a bad joint at one of its ends; 9 V if the drawing itself is wrong";
 
     #[test]
     fn what_the_cause_leads_to_is_told_where_it_is_known() {
@@ -68,6 +71,7 @@ mod tests {
             ("Coil of relay K1 is open, or wire W1 is open.", "0.1 V, give or take 0.1 V"),
             ("Fuse F1 is open", "12 V"),
             ("Wire W5 has a bad joint at one of its ends, about 1.3 ohm.", "8 V"),
+            ("The drawing itself is wrong: built as it is drawn, lamp E3 stays dark. Move wire W11.", "9 V"),
         ] {
             assert_eq!(in_short(EXPECTED, answer), told, "{answer}");
         }
