@@ -14,13 +14,18 @@ const answers = new Answers(
   WORKER,
   (bytes) => {
     page.answered(bytes);
-    setTimeout(opened);
+    setTimeout(() => {
+      opened();
+      // Everything that the page waits for is here now, so that nothing is in the way of it.
+      signal ??= import("./{{signal.js}}").then(({ worksWithoutSignal }) => worksWithoutSignal(keeper));
+    });
   },
   (why) => {
     page.failed(why);
     setTimeout(opened);
   },
 );
+let signal;
 let plan;
 let selected = "";
 const reports = new Reports(answers, new Answers(WORKER));

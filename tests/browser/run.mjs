@@ -3,7 +3,7 @@
 // ADDRESS is where the built app is served, with a slash at the end. DRAWINGS is a folder with each
 // demonstration job and its native drawing, NAME.json and NAME.svg. Each journey gets a fresh page of
 // a fresh profile with a folder for its downloads, and fails on anything the browser complains about and on any request that leaves
-// the address. Named journeys (`touch`) run alone.
+// the address, or the `addresses` to which a journey adds a server of its own. Named journeys (`touch`) run alone.
 import { mkdtemp, readdir, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -56,13 +56,16 @@ async function runInFreshPage(journey) {
   const context = await browser.createBrowserContext({ downloadBehavior });
   const complaints = [];
   // A journey that needs another window on the same profile opens it by `newPage`.
+  const addresses = [address];
   const newPage = async () => {
     const page = await context.newPage();
-    listen(page, journey, complaints);
+    // What the service worker answers is seen by no journey that holds requests up; those about it use it.
+    await page.setBypassServiceWorker(!journey.usesServiceWorker);
+    listen(page, journey, addresses, complaints);
     return page;
   };
   try {
-    await journey.run({ page: await newPage(), newPage, address, drawings, downloads });
+    await journey.run({ page: await newPage(), newPage, address, addresses, drawings, downloads });
   } catch (error) {
     complaints.push(error.stack ?? String(error));
   }
@@ -72,7 +75,7 @@ async function runInFreshPage(journey) {
 }
 
 /** Collects everything that is wrong with what a page does. */
-function listen(page, journey, complaints) {
+function listen(page, journey, addresses, complaints) {
   // A journey that provokes complaints names what they may contain; all others remain complaints.
   const complain = (text) => {
     if (!(journey.expected ?? []).some((part) => text.includes(part))) {
@@ -93,7 +96,7 @@ function listen(page, journey, complaints) {
   });
   page.on("request", (request) => {
     const url = request.url();
-    if (!url.startsWith(address) && !url.startsWith("data:") && !url.startsWith("blob:")) {
+    if (!addresses.some((address) => url.startsWith(address)) && !url.startsWith("data:") && !url.startsWith("blob:")) {
       complaints.push(`left the address: ${url}`);
     }
   });

@@ -1,7 +1,8 @@
 // Keeps jobs in the browser, in IndexedDB: one record a job, `{ id, revision, title, text, updated }`.
 //
-// A job is written a moment after each change and at once when the page is hidden. A page that goes may be gone before
-// the store has replied, so the change then also lies in `localStorage`, and the next visit writes it. The revision of
+// A job is written at once after each change; of the changes that come while one is being written only the last follows.
+// A page that goes may be gone before the store has replied, so the change then also lies in `localStorage`, and the
+// next visit writes it. The revision of
 // the record is compared and raised in the same transaction that writes the text, so that a second window on the same
 // job is noticed instead of silently losing one of the two.
 
@@ -10,7 +11,6 @@ const JOBS = "jobs";
 const LAST = "loomwright.last-job";
 const OPENING = "loomwright.opening";
 const UNWRITTEN = "loomwright.unwritten";
-const DELAY_MS = 250;
 
 let opening = null;
 
@@ -105,7 +105,7 @@ export class Keeper {
     this.tell = tell;
     this.job = null;
     this.waiting = null;
-    this.timer = 0;
+    this.isBusy = false;
     this.writing = Promise.resolve();
     addEventListener("pagehide", () => this.leave());
     document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && this.leave());
@@ -172,6 +172,13 @@ export class Keeper {
     return (this.job?.newest ?? (await load(this.job?.id ?? lastJob() ?? "")))?.text;
   }
 
+  /** Whether the open job is kept as it was handed over last; what waits is written before. */
+  async isSafe() {
+    await this.flush();
+    const newest = this.job?.newest;
+    return !newest || (await load(newest.job.id).catch(() => null))?.text === newest.text;
+  }
+
   /** Hands over a change. */
   change(title, text) {
     const { job } = this;
@@ -187,16 +194,17 @@ export class Keeper {
       rememberLast(job.id);
     }
     this.tell("keeping", "");
-    clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.flush(), DELAY_MS);
+    if (!this.isBusy) {
+      this.flush();
+    }
   }
 
   /** Writes what waits. Resolves when it is written or refused. */
   flush() {
-    clearTimeout(this.timer);
     const change = this.waiting;
     this.waiting = null;
     if (change) {
+      this.isBusy = true;
       this.writing = this.writing
         .then(() => this.write(change))
         .catch((error) => {
@@ -205,6 +213,12 @@ export class Keeper {
             this.waiting ??= change;
           }
           this.tellOf(change, "refused", String(error));
+        })
+        .then(() => {
+          this.isBusy = false;
+          if (this.waiting && this.waiting !== change) {
+            this.flush();
+          }
         });
     }
     return this.writing;

@@ -161,7 +161,12 @@ fn assemble(mut sources: Sources) -> Result<Site> {
         sources.insert(file_name(&sheet)?, Source::File(without_comments(&read(&sheet)?).into_bytes()));
     }
     sources.insert("style.css".to_owned(), Source::File(without_comments(&style()?).into_bytes()));
-    sources.insert("icon.svg".to_owned(), Source::File(read(&web.join("icon.svg"))?.into_bytes()));
+    for icon in [files(&web, "svg")?, files(&web, "png")?].concat() {
+        let content = std::fs::read(&icon).with_context(|| format!("cannot read `{}`", icon.display()))?;
+        sources.insert(file_name(&icon)?, Source::File(content));
+    }
+    let manifest = "manifest.webmanifest";
+    sources.insert(manifest.to_owned(), Source::Template(read(&web.join(manifest))?));
     sources.insert("POLICY".to_owned(), Source::Text(site::POLICY.to_owned()));
     let (starts, jobs) = (shelved("starts", &mut sources)?, shelved("jobs", &mut sources)?);
 
@@ -181,10 +186,22 @@ fn assemble(mut sources: Sources) -> Result<Site> {
     let mut placing = Placing::new(&sources);
     placing.all()?;
     let page = placing.filled(&read(&web.join("index.html"))?, false).context("in `index.html`")?;
+    let service = without_comments(&read(&web.join(site::SERVICE))?);
+    let service = service_of(&service, placing.site.keys(), &page)?;
+    let service = placing.filled(&service, false).with_context(|| format!("in `{}`", site::SERVICE))?;
     let mut site = placing.site;
     site.insert("index.html".to_owned(), page.into_bytes().into());
+    site.insert(site::SERVICE.to_owned(), service.into_bytes().into());
     site.insert(HEADERS.to_owned(), site::headers_file().into_bytes().into());
     Ok(site)
+}
+
+/// The script that serves the page without signal, told which build it belongs to and which files that has.
+fn service_of<'s>(script: &str, paths: impl Iterator<Item = &'s String>, page: &str) -> Result<String> {
+    let paths: Vec<&str> = paths.map(String::as_str).collect();
+    let files = serde_json::to_string(&paths)?;
+    let build = site::hash(format!("{files}{page}").as_bytes());
+    Ok(script.replace("{{BUILD}}", &build).replace("{{FILES}}", &files))
 }
 
 /// A script or style sheet without indentation and without the lines that hold nothing but a comment: those are for

@@ -24,6 +24,10 @@ const WORKER: (&str, &str) = (
     "The whole check in WebAssembly: the worker's module under node, asked about the jobs of `check`.",
 );
 
+/// The measurement of what killed tabs lose, which is a journey with more of them.
+const KILLED: (&str, &str) =
+    ("killed", "A hundred tabs, each killed 300 ms after an edit: how many edits are lost.");
+
 /// Prints the names of all measurements.
 pub fn list() -> Result<()> {
     for (name, summary) in all()? {
@@ -40,7 +44,7 @@ pub fn command(name: &str, more: &[&str]) -> Result<()> {
         bail!("no measurement `{name}`; there are: {}", names.join(", "));
     }
     println!("processor: {}", processor());
-    if !more.is_empty() && [APP.0, WORKER.0].contains(&name) {
+    if !more.is_empty() && [APP.0, WORKER.0, KILLED.0].contains(&name) {
         bail!("`{name}` takes nothing more");
     }
     if name == APP.0 {
@@ -48,6 +52,9 @@ pub fn command(name: &str, more: &[&str]) -> Result<()> {
     }
     if name == WORKER.0 {
         return worker();
+    }
+    if name == KILLED.0 {
+        return killed();
     }
     let compiler = run::output(run::rustc().arg("--version"))?;
     println!("compiler: {}", String::from_utf8_lossy(&compiler).trim());
@@ -70,6 +77,14 @@ fn app() -> Result<()> {
     run::run(&mut driver.script("measure.mjs", &server.address()))
 }
 
+/// Kills tabs of a fresh build of the app.
+fn killed() -> Result<()> {
+    let driver = Driver::prepare()?.map_err(|missing| anyhow!(missing))?;
+    let server = Serving::start(build::build()?, 0)?;
+    let mut journey = driver.script("run.mjs", &server.address());
+    run::run(journey.arg(run::target()).arg("killed").env("LOOMWRIGHT_KILLS", "100"))
+}
+
 /// Measures the worker's module as the app has it.
 fn worker() -> Result<()> {
     let programs = machine::need_programs(&[machine::NODE]).map_err(|missing| anyhow!(missing))?;
@@ -90,7 +105,8 @@ fn worker() -> Result<()> {
 }
 
 fn all() -> Result<BTreeMap<String, String>> {
-    let mut all = BTreeMap::from([APP, WORKER].map(|(name, summary)| (name.to_owned(), summary.to_owned())));
+    let mut all =
+        BTreeMap::from([APP, WORKER, KILLED].map(|(name, summary)| (name.to_owned(), summary.to_owned())));
     let folder = run::root().join("tests/examples");
     if !folder.exists() {
         return Ok(all);

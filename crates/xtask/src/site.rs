@@ -25,6 +25,10 @@ pub const BUDGET: usize = 256_000;
 /// What the part that writes PDF files may cost, with its fonts, compressed with brotli.
 pub const PAPER_BUDGET: usize = 120_000;
 
+/// The script that serves the page where there is no signal. Its name stays the same from build to build: that is how a
+/// browser finds the next one.
+pub const SERVICE: &str = "service.js";
+
 /// The folder whose files carry a hash of their content in their name.
 pub const ASSETS: &str = "assets";
 
@@ -76,6 +80,7 @@ pub fn content_type(path: &str) -> &'static str {
         Some("js") => "text/javascript; charset=utf-8",
         Some("wasm") => "application/wasm",
         Some("svg") => "image/svg+xml; charset=utf-8",
+        Some("png") => "image/png",
         Some("json") => "application/json; charset=utf-8",
         Some("webmanifest") => "application/manifest+json; charset=utf-8",
         _ => "application/octet-stream",
@@ -91,21 +96,26 @@ pub fn headers_file() -> String {
     for (name, value) in headers_of_all() {
         text.push_str(&format!("  {name}: {value}\n"));
     }
-    text.push_str("/\n  Cache-Control: no-cache\n/index.html\n  Cache-Control: no-cache\n");
+    for path in ["", "index.html", SERVICE] {
+        text.push_str(&format!("/{path}\n  Cache-Control: no-cache\n"));
+    }
     text.push_str(&format!("/{ASSETS}/*\n  Cache-Control: public, max-age=31536000, immutable\n"));
     text.push_str(&format!("/{ASSETS}/*.wasm\n  Content-Type: {}\n", content_type("web.wasm")));
     text
 }
 
 /// `stem-HASH.extension` for this content.
-///
-/// The hash is 64-bit FNV-1a: it has to tell builds apart, not to resist an attacker.
 pub fn hashed_name(stem: &str, extension: &str, content: &[u8]) -> String {
+    format!("{ASSETS}/{stem}-{}.{extension}", hash(content))
+}
+
+/// The 64-bit FNV-1a hash of this content: it has to tell builds apart, not to resist an attacker.
+pub fn hash(content: &[u8]) -> String {
     let mut hash: u64 = 0xcbf2_9ce4_8422_2325;
     for byte in content {
         hash = (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3);
     }
-    format!("{ASSETS}/{stem}-{hash:016x}.{extension}")
+    format!("{hash:016x}")
 }
 
 /// The files that a browser fetches until the page can be used: the page, the files its elements name, and whatever
@@ -180,7 +190,7 @@ mod tests {
                 None => rule = line,
             }
         }
-        for path in ["/", "/index.html", "/assets/web-1.wasm", "/assets/web-1.js"] {
+        for path in ["/", "/index.html", "/service.js", "/assets/web-1.wasm", "/assets/web-1.js"] {
             let matches = |rule: &str| match rule.split_once('*') {
                 Some((before, after)) => path.starts_with(before) && path.ends_with(after),
                 None => rule == path,
