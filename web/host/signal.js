@@ -61,7 +61,7 @@ function tellThatItWorks() {
   document.querySelector(".edge-buttons")?.before(badge);
 }
 
-/** Offers the new version in the strip along the upper edge, once. */
+/** Offers the new version in a row of its own below the strip along the upper edge, once. */
 function offerChange(change) {
   if (document.getElementById("new-version")) {
     return;
@@ -69,5 +69,5 @@ function offerChange(change) {
   const button = document.createElement("button");
   Object.assign(button, { type: "button", id: "new-version", textContent: "New version ready: change to it" });
   button.addEventListener("click", change);
-  document.querySelector(".edge-buttons")?.prepend(button);
+  document.querySelector(".edge")?.append(button);
 }
