@@ -38,11 +38,10 @@ async function begin() {
 }
 
 async function answer(request, url) {
-  const cache = await caches.open(CACHE);
   const root = new URL(registration.scope).pathname;
   const isPage = request.mode === "navigate" && [root, `${root}index.html`].includes(url.pathname);
   // Names carry a hash of the content, so any cache that has one has the right one. How a file was compressed on its
   // way does not matter any more.
-  const found = await (isPage ? cache.match("./") : caches.match(request, { ignoreVary: true }));
+  const found = await (isPage ? caches.match("./", { cacheName: CACHE }) : caches.match(request, { ignoreVary: true }));
   return found ?? fetch(request);
 }

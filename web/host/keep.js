@@ -2,9 +2,8 @@
 //
 // A job is written at once after each change; of the changes that come while one is being written only the last follows.
 // A page that goes may be gone before the store has replied, so the change then also lies in `localStorage`, and the
-// next visit writes it. The revision of
-// the record is compared and raised in the same transaction that writes the text, so that a second window on the same
-// job is noticed instead of silently losing one of the two.
+// next visit writes it. The revision of the record is compared and raised in the same transaction that writes the text,
+// so that a second window on the same job is noticed instead of silently losing one of the two.
 
 const DATABASE = "loomwright";
 const JOBS = "jobs";

@@ -186,22 +186,18 @@ fn assemble(mut sources: Sources) -> Result<Site> {
     let mut placing = Placing::new(&sources);
     placing.all()?;
     let page = placing.filled(&read(&web.join("index.html"))?, false).context("in `index.html`")?;
-    let service = without_comments(&read(&web.join(site::SERVICE))?);
-    let service = service_of(&service, placing.site.keys(), &page)?;
-    let service = placing.filled(&service, false).with_context(|| format!("in `{}`", site::SERVICE))?;
     let mut site = placing.site;
+    // The script that serves the page without signal is told which files the build has, and which build that is.
+    let files = serde_json::to_string(&site.keys().collect::<Vec<_>>())?;
+    sources.insert("BUILD".to_owned(), Source::Text(site::hash(format!("{files}{page}").as_bytes())));
+    sources.insert("FILES".to_owned(), Source::Text(files));
+    let service = without_comments(&read(&web.join(site::SERVICE))?);
+    let service = Placing::new(&sources).filled(&service, false);
+    let service = service.with_context(|| format!("in `{}`", site::SERVICE))?;
     site.insert("index.html".to_owned(), page.into_bytes().into());
     site.insert(site::SERVICE.to_owned(), service.into_bytes().into());
     site.insert(HEADERS.to_owned(), site::headers_file().into_bytes().into());
     Ok(site)
-}
-
-/// The script that serves the page without signal, told which build it belongs to and which files that has.
-fn service_of<'s>(script: &str, paths: impl Iterator<Item = &'s String>, page: &str) -> Result<String> {
-    let paths: Vec<&str> = paths.map(String::as_str).collect();
-    let files = serde_json::to_string(&paths)?;
-    let build = site::hash(format!("{files}{page}").as_bytes());
-    Ok(script.replace("{{BUILD}}", &build).replace("{{FILES}}", &files))
 }
 
 /// A script or style sheet without indentation and without the lines that hold nothing but a comment: those are for

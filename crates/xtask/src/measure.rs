@@ -14,19 +14,31 @@ use crate::browser::Driver;
 use crate::serve::Serving;
 use crate::{build, machine, run};
 
-/// The measurement of the built app, which is a script below `tests/browser/`.
-const APP: (&str, &str) =
-    ("app", "The app in a browser: what the first visit costs, and how long edits and drags take.");
+/// A measurement that is no program below `tests/examples/`.
+struct Own {
+    name: &'static str,
+    summary: &'static str,
+    run: fn() -> Result<()>,
+}
 
-/// The measurement of the worker's module, which runs the jobs of the measurement `check` under node.
-const WORKER: (&str, &str) = (
-    "worker",
-    "The whole check in WebAssembly: the worker's module under node, asked about the jobs of `check`.",
-);
-
-/// The measurement of what killed tabs lose, which is a journey with more of them.
-const KILLED: (&str, &str) =
-    ("killed", "A hundred tabs, each killed 300 ms after an edit: how many edits are lost.");
+/// Scripts below `tests/browser/`, with the built app or a module of it.
+const OWN: [Own; 3] = [
+    Own {
+        name: "app",
+        summary: "The app in a browser: what the first visit costs, and how long edits and drags take.",
+        run: app,
+    },
+    Own {
+        name: "worker",
+        summary: "The whole check in WebAssembly: the worker's module under node, asked about the jobs of `check`.",
+        run: worker,
+    },
+    Own {
+        name: "killed",
+        summary: "A hundred tabs, each killed 300 ms after an edit: how many edits are lost.",
+        run: killed,
+    },
+];
 
 /// Prints the names of all measurements.
 pub fn list() -> Result<()> {
@@ -44,17 +56,11 @@ pub fn command(name: &str, more: &[&str]) -> Result<()> {
         bail!("no measurement `{name}`; there are: {}", names.join(", "));
     }
     println!("processor: {}", processor());
-    if !more.is_empty() && [APP.0, WORKER.0, KILLED.0].contains(&name) {
-        bail!("`{name}` takes nothing more");
-    }
-    if name == APP.0 {
-        return app();
-    }
-    if name == WORKER.0 {
-        return worker();
-    }
-    if name == KILLED.0 {
-        return killed();
+    if let Some(own) = OWN.iter().find(|own| own.name == name) {
+        if !more.is_empty() {
+            bail!("`{name}` takes nothing more");
+        }
+        return (own.run)();
     }
     let compiler = run::output(run::rustc().arg("--version"))?;
     println!("compiler: {}", String::from_utf8_lossy(&compiler).trim());
@@ -77,7 +83,7 @@ fn app() -> Result<()> {
     run::run(&mut driver.script("measure.mjs", &server.address()))
 }
 
-/// Kills tabs of a fresh build of the app.
+/// Kills tabs of a fresh build of the app: a journey with more of them than the tests, which needs no drawings.
 fn killed() -> Result<()> {
     let driver = Driver::prepare()?.map_err(|missing| anyhow!(missing))?;
     let server = Serving::start(build::build()?, 0)?;
@@ -105,8 +111,7 @@ fn worker() -> Result<()> {
 }
 
 fn all() -> Result<BTreeMap<String, String>> {
-    let mut all =
-        BTreeMap::from([APP, WORKER, KILLED].map(|(name, summary)| (name.to_owned(), summary.to_owned())));
+    let mut all = BTreeMap::from(OWN.map(|own| (own.name.to_owned(), own.summary.to_owned())));
     let folder = run::root().join("tests/examples");
     if !folder.exists() {
         return Ok(all);
