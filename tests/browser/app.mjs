@@ -425,8 +425,8 @@ export class App extends Fingers {
     return this.page.evaluate(() => localStorage.getItem("loomwright.last-job"));
   }
 
-  /** The text of the open job, from where the app keeps it. */
-  async jobText() {
+  /** The record of the open job, from where the app keeps it. */
+  async record() {
     await this.kept();
     return this.page.evaluate(async () => {
       const done = (request) =>
@@ -437,8 +437,13 @@ export class App extends Fingers {
       const database = await done(indexedDB.open("loomwright"));
       const record = await done(database.transaction("jobs").objectStore("jobs").get(localStorage.getItem("loomwright.last-job")));
       database.close();
-      return record.text;
+      return record;
     });
+  }
+
+  /** The text of the open job. */
+  async jobText() {
+    return (await this.record()).text;
   }
 
   async job() {

@@ -55,8 +55,8 @@ async function runInFreshPage(journey) {
   const downloadBehavior = { policy: "allow", downloadPath: downloads };
   const context = await browser.createBrowserContext({ downloadBehavior });
   const complaints = [];
-  // A journey that needs another window on the same profile opens it by `newPage`.
   const addresses = [address];
+  // A journey that needs another window on the same profile opens it by `newPage`.
   const newPage = async () => {
     const page = await context.newPage();
     // What the service worker answers is seen by no journey that holds requests up; those about it use it.

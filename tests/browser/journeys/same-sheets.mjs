@@ -1,8 +1,7 @@
 import assert from "node:assert/strict";
 import { readFile, readdir } from "node:fs/promises";
-import { createRequire } from "node:module";
 import { join } from "node:path";
-import { initWasm, Resvg } from "@resvg/resvg-wasm";
+import { Resvg } from "../second.mjs";
 
 export const name = "a second renderer shows every sheet of every job as the browser does";
 
@@ -18,7 +17,6 @@ const INK_IN_ALL = 0.015;
 
 export async function run({ page, drawings }) {
   const fonts = await Promise.all(["regular", "bold"].map((one) => readFile(new URL(`../../../crates/sheets/font/${one}.ttf`, import.meta.url))));
-  await initWasm(await readFile(createRequire(import.meta.url).resolve("@resvg/resvg-wasm/index_bg.wasm")));
   const folders = (await readdir(drawings, { withFileTypes: true })).filter((entry) => entry.isDirectory()).map(({ name }) => name).sort();
   assert.ok(folders.length >= 5, "the sheets of the demonstration jobs are there to be compared");
   await page.goto("about:blank");
