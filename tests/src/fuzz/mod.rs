@@ -20,7 +20,7 @@ use engine::{laid, solve};
 use crate::chance::Chance;
 pub use seeds::Seeds;
 
-/// Most bytes told of one problem; the longest list of what is possible has a third of it.
+/// Most bytes told of one problem.
 const LONGEST_PROBLEM: usize = 1500;
 
 /// Most parts of a document that is solved as well.
