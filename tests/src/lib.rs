@@ -4,6 +4,7 @@ pub mod cable;
 pub mod chance;
 pub mod corpus;
 pub mod formula;
+pub mod fuzz;
 pub mod generate;
 pub mod judge;
 pub mod literate;

@@ -322,4 +322,45 @@ mod tests {
     fn the_arguments_are_consistent() {
         Args::command().debug_assert();
     }
+
+    #[test]
+    fn any_arguments_are_parsed_or_refused() {
+        let command = Args::command();
+        let mut words: Vec<String> = command.get_subcommands().map(|sub| sub.get_name().to_owned()).collect();
+        let n_commands = words.len();
+        for argument in command.get_subcommands().flat_map(|sub| sub.get_arguments()) {
+            words.extend(argument.get_long().map(|long| format!("--{long}")));
+        }
+        let odd = [
+            "-", "--", "-o", "=", "S1=on", "S1=on,S2", "=,=", "", "-1", "1e999", "\u{202e}", "\0",
+            "job.json", "text",
+        ];
+        words.extend(odd.map(str::to_owned));
+        words.push("x".repeat(100_000));
+        // The multiplier of Knuth's MMIX; the upper bits are the scattered ones.
+        let mut state = 1u64;
+        let mut below = |end: usize| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (state >> 33) as usize % end
+        };
+        let (mut n_parsed, mut n_refused) = (0, 0);
+        for _ in 0..4000 {
+            let mut line =
+                vec!["loomwright".to_owned(), words[below(n_commands)].clone(), "job.json".to_owned()];
+            for _ in 0..below(4) {
+                let word = words[below(words.len())].clone();
+                let at = 1 + below(line.len());
+                line.insert(at, word);
+            }
+            match Args::try_parse_from(&line) {
+                Ok(_) => n_parsed += 1,
+                Err(error) => {
+                    n_refused += 1;
+                    assert!(!error.to_string().is_empty(), "{line:?}");
+                }
+            }
+        }
+        println!("{} lines: {n_parsed} parsed, {n_refused} refused", n_parsed + n_refused);
+        assert!(n_parsed > 100 && n_refused > 1000, "{n_parsed} parsed, {n_refused} refused");
+    }
 }

@@ -1,6 +1,6 @@
 //! What somebody who writes JSON by hand may have meant where it stops being JSON.
 
-use super::place::{harmless, quoted};
+use super::place::quoted;
 
 /// What is wrong with `text` at byte `at`, where the parser stopped and said `complaint`: in words for somebody who does
 /// not know JSON, and at which byte. `None` when there is nothing better to say than the parser did.
@@ -61,9 +61,8 @@ fn guess(text: &str, at: usize) -> Option<String> {
     let number = number_at_end(before.strip_suffix(',').unwrap_or_default());
     let decimals = leading(rest, |c| c.is_ascii_digit());
     if !number.is_empty() && !decimals.is_empty() {
-        return Some(format!(
-            "`{number},{decimals}` has a comma for its decimals; write `{number}.{decimals}`, with a point"
-        ));
+        let [written, meant] = [",", "."].map(|point| quoted(&format!("{number}{point}{decimals}")));
+        return Some(format!("{written} has a comma for its decimals; write {meant}, with a point"));
     }
     let word = leading(rest, |c| c.is_alphanumeric() || c == '_' || c == '-');
     let last = before.trim_end().chars().next_back();
@@ -75,7 +74,10 @@ fn guess(text: &str, at: usize) -> Option<String> {
             return Some("there is a comma too many here".to_owned());
         }
         '.' if !decimals_after_point(rest).is_empty() => {
-            return Some(format!("write `0.{}`, with a nought in front", decimals_after_point(rest)));
+            return Some(format!(
+                "write {}, with a nought in front",
+                quoted(&format!("0.{}", decimals_after_point(rest)))
+            ));
         }
         '+' => return Some("a number carries no `+` in front".to_owned()),
         _ => {}
@@ -93,7 +95,7 @@ fn guess(text: &str, at: usize) -> Option<String> {
 fn word_told(before: &str, rest: &str, word: &str) -> String {
     let number = number_at_end(before.trim_end());
     if !number.is_empty() {
-        return format!("write `{number}` without `{}`; the key names the unit", harmless(word));
+        return format!("write {} without {}; the key names the unit", quoted(number), quoted(word));
     }
     let after = rest[word.len()..].trim_start();
     if after.starts_with(':') {
@@ -148,6 +150,22 @@ mod tests {
 
     fn refusal(text: &str) -> String {
         parse(text).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn long_slips_are_told_briefly() {
+        let [digits, letters] = ["9", "a"].map(|c| c.repeat(10_000));
+        for text in [
+            format!("[{digits},{digits}.]"),
+            format!(r#"{{"a": {digits},{digits}}}"#),
+            format!(r#"{{"a": .{digits}}}"#),
+            format!(r#"{{"a": 5{letters}}}"#),
+            format!(r#"{{"a": {digits}{letters}}}"#),
+            format!("{{{letters}: 1}}"),
+        ] {
+            let told = refusal(&text);
+            assert!(told.len() < 250, "{} bytes: {told}", told.len());
+        }
     }
 
     #[test]
