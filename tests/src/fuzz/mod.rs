@@ -12,6 +12,8 @@ mod structure;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
+use drawing::overlay::Overlay;
+use engine::check::run_all;
 use engine::document::validate::violations;
 use engine::document::{Document, Situation};
 use engine::file::{self, ReadError};
@@ -23,7 +25,7 @@ pub use seeds::Seeds;
 /// Most bytes told of one problem.
 const LONGEST_PROBLEM: usize = 1500;
 
-/// Most parts of a document that is solved as well.
+/// Most parts of a document that is solved, checked and drawn as well.
 const SMALL: usize = 12;
 
 /// What a reader made of an input.
@@ -38,12 +40,13 @@ pub enum Outcome {
 /// The input of this number.
 pub fn input(seeds: &Seeds, number: u64) -> Vec<u8> {
     let mut chance = Chance::new(number);
-    let changed = match chance.below(5) {
+    let changed = match chance.below(8) {
         0 | 1 => seeds.any(&mut chance).to_vec(),
         2 | 3 => structure::changed(seeds.json(&mut chance), &mut chance).into_bytes(),
+        4..=6 => structure::exchanged(seeds.json(&mut chance), &seeds.pool, &mut chance).into_bytes(),
         _ => seeds.in_picture(&structure::changed(seeds.json(&mut chance), &mut chance), &mut chance),
     };
-    // Half of what was changed in structure stays well-formed, so that it gets past the parser.
+    // Half of it gets no further change: what was changed in structure stays well-formed, so that it gets past the parser.
     let n_changes = if chance.once_in(2) { 0 } else { 1 + chance.below(4) };
     (0..n_changes).fold(changed, |input, _| bytes::changed(input, seeds.any(&mut chance), &mut chance))
 }
@@ -93,7 +96,7 @@ fn told_well(error: &ReadError) -> Result<(), String> {
     if problems.is_empty() { Err("refused without a reason".to_owned()) } else { Ok(()) }
 }
 
-/// Whether an accepted document keeps the rules, is the same after writing and reading, and is solved.
+/// Whether an accepted document keeps the rules, is the same after writing and reading, and is solved, checked and drawn.
 fn lasts(document: &Document) -> Result<(), String> {
     let violated = violations(document);
     if !violated.is_empty() {
@@ -108,6 +111,15 @@ fn lasts(document: &Document) -> Result<(), String> {
     if document.network.parts.len() <= SMALL {
         let circuit = laid::circuit(document);
         solve::solve(&circuit, &Situation::at_rest());
+        let findings = run_all(&circuit, &document.situations, &document.interlocks);
+        let picture = drawing::annotated_picture(
+            document,
+            &Overlay::of_findings(&findings),
+            file::job_element(document),
+        );
+        if file::read(picture.as_bytes()).as_ref() != Ok(document) {
+            return Err("another document after drawing and reading".to_owned());
+        }
     }
     Ok(())
 }

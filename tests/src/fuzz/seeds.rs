@@ -6,6 +6,7 @@ use engine::document::Document;
 use engine::file;
 use serde_json::Value;
 
+use super::structure::{Pool, gather};
 use crate::chance::Chance;
 use crate::{demonstration, files_in, fixtures};
 
@@ -13,6 +14,8 @@ use crate::{demonstration, files_in, fixtures};
 pub struct Seeds {
     files: Vec<Vec<u8>>,
     values: Vec<Value>,
+    /// What stands in those, by key.
+    pub(super) pool: Pool,
     /// What stands before and after the job in a picture that carries one.
     around: (String, String),
     /// The job that observations are read for.
@@ -31,13 +34,16 @@ impl Seeds {
             .iter()
             .map(|path| std::fs::read(path).expect("a fixture that was listed can be read"))
             .collect();
-        let values = files.iter().filter_map(|bytes| serde_json::from_slice(bytes).ok()).collect();
+        let values: Vec<Value> =
+            files.iter().filter_map(|bytes| serde_json::from_slice(bytes).ok()).collect();
+        let mut pool = Pool::new();
+        values.iter().for_each(|value| gather(value, "", &mut pool));
         let element = file::job_element(&observed);
         let start = element.find('>').expect("an element has a start tag") + 1;
         let end = element.rfind('<').expect("an element has an end tag");
         let before = format!("<svg xmlns=\"http://www.w3.org/2000/svg\"><metadata>{}", &element[..start]);
         let after = format!("{}</metadata></svg>", &element[end..]);
-        Seeds { files, values, around: (before, after), observed }
+        Seeds { files, values, pool, around: (before, after), observed }
     }
 
     /// One of the files.

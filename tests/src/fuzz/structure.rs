@@ -1,5 +1,7 @@
 //! Changes of a job that is still JSON afterwards, or nearly.
 
+use std::collections::BTreeMap;
+
 use serde_json::{Value, json};
 
 use crate::chance::Chance;
@@ -72,6 +74,44 @@ pub(super) fn changed(value: &Value, chance: &mut Chance) -> String {
     text.replace(&format!("\"{}", BARE.0), "").replace(&format!("{}\"", BARE.1), "").replace(AGAIN, "")
 }
 
+/// The text of the value after one to three of its numbers, texts and answers were exchanged for what stands in `pool`
+/// under the same key: mostly still a job, but one that nobody drew.
+pub(super) fn exchanged(value: &Value, pool: &Pool, chance: &mut Chance) -> String {
+    let mut value = value.clone();
+    for _ in 0..1 + chance.below(3) {
+        let mut key = String::new();
+        let leaf = leaf(&mut value, &mut key, chance);
+        if let Some(others) = pool.get(&key) {
+            *leaf = chance.one_of(others);
+        }
+    }
+    value.to_string()
+}
+
+/// Whatever stands in jobs, by its key.
+pub(super) type Pool = BTreeMap<String, Vec<Value>>;
+
+/// Adds what stands within `value`, which itself stands under `key`.
+pub(super) fn gather(value: &Value, key: &str, pool: &mut Pool) {
+    match value {
+        Value::Object(map) => map.iter().for_each(|(key, inner)| gather(inner, key, pool)),
+        Value::Array(list) => list.iter().for_each(|inner| gather(inner, key, pool)),
+        leaf => pool.entry(key.to_owned()).or_default().push(leaf.clone()),
+    }
+}
+
+/// One of the values within that have none within themselves, with the key nearest above it.
+fn leaf<'v>(value: &'v mut Value, key: &mut String, chance: &mut Chance) -> &'v mut Value {
+    let at = match n_inner(value) {
+        0 => return value,
+        n_inner => chance.below(n_inner),
+    };
+    if let Value::Object(map) = &*value {
+        key.clone_from(map.keys().nth(at).expect("below the number of keys"));
+    }
+    leaf(inner(value, at), key, chance)
+}
+
 /// Changes one value; `donor` stands elsewhere in the same job, so that ids come twice and references lead astray.
 fn change(value: &mut Value, donor: Value, chance: &mut Chance) {
     match (chance.below(6), &mut *value) {
@@ -111,19 +151,26 @@ fn text(chance: &mut Chance) -> String {
 
 /// One of the values within, the whole among them.
 fn nth<'v>(value: &'v mut Value, chance: &mut Chance) -> &'v mut Value {
-    let n_inner = match value {
-        Value::Object(map) => map.len(),
-        Value::Array(list) => list.len(),
-        _ => 0,
-    };
+    let n_inner = n_inner(value);
     if n_inner == 0 || chance.once_in(6) {
         return value;
     }
-    let at = chance.below(n_inner);
+    nth(inner(value, chance.below(n_inner)), chance)
+}
+
+fn n_inner(value: &Value) -> usize {
+    match value {
+        Value::Object(map) => map.len(),
+        Value::Array(list) => list.len(),
+        _ => 0,
+    }
+}
+
+fn inner(value: &mut Value, at: usize) -> &mut Value {
     let inner = match value {
         Value::Object(map) => map.values_mut().nth(at),
         Value::Array(list) => list.get_mut(at),
         _ => None,
     };
-    nth(inner.expect("below the number of values within"), chance)
+    inner.expect("below the number of values within")
 }

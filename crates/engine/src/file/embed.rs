@@ -6,6 +6,7 @@
 
 use roxmltree::{Node, ParsingOptions};
 
+use super::place::shortened;
 use super::write::write_on_one_line;
 use super::{Problem, ReadError, VERSION, burden, job, migrate, syntax};
 use crate::document::Document;
@@ -38,7 +39,7 @@ pub(super) fn read(text: &str) -> Result<Document, ReadError> {
             true => format!("line {}, column {}", at.row, at.col),
             false => String::new(),
         };
-        Problem::new(place, format!("not well-formed XML: {}", told.replace(&position, "")))
+        Problem::new(place, format!("not well-formed XML: {}", briefly(&told.replace(&position, ""))))
     })?;
     let whole = |message: &str| Problem::new(String::new(), message.to_owned());
     if !xml.root_element().has_tag_name((SVG_NAMESPACE, "svg")) {
@@ -56,6 +57,13 @@ pub(super) fn read(text: &str) -> Result<Document, ReadError> {
     let prefix = "in the job inside the drawing";
     check_version(carrier).map_err(|problem| ReadError::from(problem).within(prefix))?;
     syntax::parse(&json).map_err(ReadError::from).and_then(job::read).map_err(|error| error.within(prefix))
+}
+
+/// What the parser tells, each name of the file that it repeats in quotes shortened.
+fn briefly(told: &str) -> String {
+    let pieces = told.split('\'').enumerate();
+    let piece = |(n, piece): (usize, &str)| if n % 2 == 0 { piece.to_owned() } else { shortened(piece) };
+    pieces.map(piece).collect::<Vec<_>>().join("'")
 }
 
 /// The text of an element that has nothing else in it.

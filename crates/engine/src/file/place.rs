@@ -58,9 +58,14 @@ const LONGEST_QUOTE: usize = 60;
 
 /// `text` between backticks, shortened, and [`harmless`].
 pub(super) fn quoted(text: &str) -> String {
+    format!("`{}`", shortened(text))
+}
+
+/// The first characters of `text`, [`harmless`], and three points when there are more.
+pub(super) fn shortened(text: &str) -> String {
     let shown: String = text.chars().take(LONGEST_QUOTE).collect();
     let more = if text.chars().nth(LONGEST_QUOTE).is_some() { "..." } else { "" };
-    format!("`{}{more}`", harmless(&shown))
+    format!("{}{more}", harmless(&shown))
 }
 
 /// `text` with everything escaped that moves the cursor, turns the direction of writing, or is not

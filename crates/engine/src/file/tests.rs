@@ -208,6 +208,15 @@ fn what_is_no_job_is_refused() {
         assert_eq!(refusal(text), message);
     }
     assert_eq!(read(b"{ \"a\": \"\xff\" }").unwrap_err().to_string(), "byte 9: the file is not UTF-8 text");
+    let long = "a".repeat(10_000);
+    for (text, told) in [
+        (format!("<svg></{long}>"), "expected 'svg' tag, not 'aaa"),
+        (format!("<{long}:svg/>"), "an unknown namespace prefix 'aaa"),
+        (format!("<svg>&{long};</svg>"), "unknown entity reference 'aaa"),
+    ] {
+        let refusal = refusal(&text);
+        assert!(refusal.contains(told) && refusal.len() < 200, "{refusal}");
+    }
     let large = vec![b' '; LARGEST_FILE + 1];
     assert_eq!(read(&large).unwrap_err().to_string(), "the file has 8388609 bytes; at most 8388608 are read");
 }
