@@ -128,6 +128,7 @@ fn an_example_of_every_reply_is_on_file() {
         ("sit", vec!["sit", &planned, "K1"], 0),
         ("sit-several", vec!["sit", &planned, "K1", "S1"], 0),
         ("route", vec!["route", &fixture("files/v7/plan.json")], 0),
+        ("changes", vec!["changes", &job, &fixture("replies/job-as-fitted.json")], 0),
         ("paths", vec!["paths", &job, "E1", "--set", "S1=on"], 0),
         ("sweep", vec!["sweep", &job], 0),
         ("sweep-reach", vec!["sweep", &job, "--reach", "E1 on"], 0),

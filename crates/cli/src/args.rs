@@ -43,6 +43,8 @@ pub enum Command {
     Diagnose(Diagnose),
     /// Make the proving sheet: the readings that show every wire, contact and fuse to be right, with what passes.
     Prove(Input),
+    /// Tell what differs between two states of one job, such as what was quoted and what was fitted.
+    Changes(Changes),
     /// Draw the job as an SVG picture that carries the job in it.
     Draw(Draw),
     /// Make the printed set: circuit sheets, wire list, cut list, fuse table, labels, findings, assumptions.
@@ -87,6 +89,15 @@ impl When {
     pub fn is_said(&self) -> bool {
         self.situation.is_some() || !self.set.is_empty()
     }
+}
+
+/// Arguments of `changes`.
+#[derive(Debug, Group)]
+pub struct Changes {
+    /// The job as it was, JSON or annotated SVG; `-` reads standard input.
+    pub before: PathBuf,
+    #[command(flatten)]
+    pub input: Input,
 }
 
 /// Arguments of `check`.

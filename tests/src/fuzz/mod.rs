@@ -51,6 +51,14 @@ pub fn input(seeds: &Seeds, number: u64) -> Vec<u8> {
     (0..n_changes).fold(changed, |input, _| bytes::changed(input, seeds.any(&mut chance), &mut chance))
 }
 
+/// A job on file and what it becomes when some of what it says is exchanged; `None` when that is refused.
+pub fn neighbours(seeds: &Seeds, number: u64) -> Option<(Document, Document)> {
+    let mut chance = Chance::new(number);
+    let before = seeds.json(&mut chance);
+    let after = structure::exchanged(before, &seeds.pool, &mut chance);
+    Some((file::read(before.to_string().as_bytes()).ok()?, file::read(after.as_bytes()).ok()?))
+}
+
 /// Reads an input and follows it as far as it goes; the error says what the reader did wrong.
 pub fn try_input(seeds: &Seeds, input: &[u8]) -> Result<Outcome, String> {
     catch_unwind(AssertUnwindSafe(|| follow(seeds, input))).unwrap_or_else(|panic| {

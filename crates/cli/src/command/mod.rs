@@ -9,6 +9,7 @@ use engine::file;
 
 use crate::args::{Command, When};
 
+mod changes;
 mod charge;
 mod check;
 mod diagnose;
@@ -58,6 +59,7 @@ pub fn run(command: Command) -> anyhow::Result<Answer> {
         Command::Sweep(args) => sweep::run(&args),
         Command::Prove(input) => prove::run(&input),
         Command::Diagnose(args) => diagnose::run(&args),
+        Command::Changes(args) => changes::run(&args),
         Command::Draw(args) => draw::run(&args),
         Command::Sheets(args) => sheets::run(&args),
         Command::Explain(args) => explain::run(&args),

@@ -1,6 +1,7 @@
 //! Answers as text for people and as JSON for programs.
 
 mod assumed;
+pub mod changes;
 pub mod charge;
 pub mod diagnose;
 pub mod inspect;

@@ -14,6 +14,7 @@
 
 mod accepted;
 mod burden;
+pub mod changes;
 mod embed;
 mod error;
 mod interlock;

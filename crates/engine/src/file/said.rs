@@ -18,9 +18,33 @@ pub(super) enum Said<'a> {
 
 /// Keys with what is said under each.
 #[derive(Default)]
-pub(super) struct Object<'a>(Vec<(Cow<'a, str>, Said<'a>)>);
+pub(super) struct Object<'a>(pub(super) Vec<(Cow<'a, str>, Said<'a>)>);
 
 impl<'a> Object<'a> {
+    /// What is said under a key.
+    pub(super) fn get(&self, key: &str) -> Option<&Said<'a>> {
+        self.0.iter().find(|(own, _)| own == key).map(|(_, said)| said)
+    }
+
+    /// The text under a key; empty when there is none.
+    pub(super) fn text(&self, key: &str) -> &str {
+        match self.get(key) {
+            Some(Said::Text(text)) => text,
+            _ => "",
+        }
+    }
+
+    /// What is said under a name, one object deeper for each dot in it.
+    pub(super) fn at(&self, name: &str) -> Option<&Said<'a>> {
+        match name.split_once('.') {
+            None => self.get(name),
+            Some((group, rest)) => match self.get(group)? {
+                Said::Object(inner) => inner.at(rest),
+                _ => None,
+            },
+        }
+    }
+
     /// One key alone.
     pub(super) fn of(key: &'a str, value: Said<'a>) -> Said<'a> {
         let mut object = Object::default();

@@ -27,7 +27,8 @@ pub(super) fn write_on_one_line(document: &Document) -> String {
     job(document).on_one_line()
 }
 
-fn job(document: &Document) -> Said<'_> {
+/// The job, ready to be written.
+pub(super) fn job(document: &Document) -> Said<'_> {
     let network = &document.network;
     let mut job = Object::default();
     job.put_text("format", FORMAT);

@@ -4,6 +4,7 @@
 //! line for each field that was filled in. They are made here and understood here; the page hands them on.
 
 mod accept;
+mod changes;
 mod compare;
 mod fix;
 mod handover;
@@ -99,6 +100,7 @@ pub fn report(
         ["accept", number] => shown(accept::page(&asked, number.parse().ok()?)?),
         ["finding-accept", number] => accept::accept(&asked, number.parse().ok()?)?,
         ["finding-unaccept", number] => accept::unaccept(&asked, number.parse().ok()?)?,
+        ["changes"] => shown(changes::page(&asked)),
         ["picture", ref wanted @ ..] => shown(picture::page(&asked, wanted.contains(&"readings"))),
         ["tidy"] => tidy::carry_out(&asked),
         ["fix", finding, help] => fix::carry_out(&asked, finding.parse().ok()?, help.parse().ok()?)?,

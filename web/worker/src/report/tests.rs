@@ -365,3 +365,16 @@ fn an_inspection_of_a_sound_job_still_says_what_it_does_not_tell() {
     assert_eq!(report.said, "Nothing dangerous found in what was drawn.");
     assert!(report.markup.contains("What was not drawn was not judged."), "{}", report.markup);
 }
+
+#[test]
+fn what_changed_since_another_state_is_told_entry_by_entry() {
+    let document = read_json(DARK).unwrap();
+    let before = DARK.replace('\n', " ").replacen("\"mm2\": 35", "\"mm2\": 25", 1);
+    let told = |words: &str| told_of(&document, "", words).unwrap().markup;
+    let markup = told(&format!("changes\nbefore={before}"));
+    assert!(markup.contains("<p dir=\"auto\">1 change.</p>"), "{markup}");
+    assert!(markup.contains("Size: now 35 mm², was 25 mm²"), "{markup}");
+    let same = told(&format!("changes\nbefore={before}\nafter={before}"));
+    assert!(same.contains("Nothing that the job says of the vehicle has changed."), "{same}");
+    assert!(told("changes\nbefore={}").contains("role=\"alert\""));
+}
