@@ -16,11 +16,16 @@ export const TABLET = { width: 820, height: 1180, hasTouch: true, isMobile: true
 
 export const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 
+/** The protocol of Chromium, where the page is in Chromium. */
+async function protocol(page) {
+  return page.browser().protocol === "cdp" ? page.createCDPSession() : null;
+}
+
 export class App extends Fingers {
   /** Opens the app in `page` and waits until it can be used. */
   static async open(page, address, viewport = TABLET) {
     await page.setViewport(viewport);
-    const app = new App(page, await page.createCDPSession());
+    const app = new App(page, await protocol(page));
     // A picker of the system cannot be driven; without one the app downloads.
     await page.evaluateOnNewDocument(() => delete window.showSaveFilePicker);
     await page.goto(address);
@@ -370,11 +375,18 @@ export class App extends Fingers {
     await this.pressButton("Save", ".edge-buttons");
     const button = await this.page.waitForSelector(`dialog[open] ::-p-text(${choice})`);
     await this.press(await button.evaluateHandle((element) => element.closest("button")));
-    for (let i = 0; i < 100; i += 1) {
-      const arrived = (await readdir(downloads)).find((name) => !/^\d+-|\.crdownload$/.test(name));
-      if (arrived) {
-        await this.page.waitForFunction(() => !document.querySelector("dialog[open]"));
-        // A later download of the same name must not take its place.
+    const path = await this.arrived(downloads);
+    await this.page.waitForFunction(() => !document.querySelector("dialog[open]"));
+    return path;
+  }
+
+  /** The file of this ending that is downloaded next, set aside: a later one of its name must not take its place. */
+  async arrived(downloads, ending = "") {
+    for (let i = 0; i < 200; i += 1) {
+      const names = (await readdir(downloads)).filter((name) => !/^\d+-/.test(name));
+      // Firefox puts an empty file of the final name beside the one that is on its way.
+      const arrived = names.find((name) => name.endsWith(ending));
+      if (arrived && !names.some((name) => /\.(crdownload|part)$/.test(name))) {
         this.saved += 1;
         const path = join(downloads, `${this.saved}-${arrived}`);
         await rename(join(downloads, arrived), path);
@@ -382,18 +394,31 @@ export class App extends Fingers {
       }
       await pause(50);
     }
-    assert.fail(`nothing was downloaded; the app says “${await this.status()}”`);
+    return assert.fail(`nothing was downloaded; the app says “${await this.status()}”`);
   }
 
   /** Opens a file by the dialog of jobs. */
   async openFile(path) {
     await this.pressButton("Jobs", ".edge-buttons");
     await this.page.waitForSelector("dialog[open]");
-    const [chooser] = await Promise.all([
-      this.page.waitForFileChooser(),
-      this.pressButton("Open a file", "dialog"),
-    ]);
-    await chooser.accept([path]);
+    await this.choose(path, () => this.pressButton("Open a file", "dialog"));
+  }
+
+  /** Chooses a file where `ask` has the page ask for one. */
+  async choose(path, ask) {
+    if (this.cdp) {
+      const [chooser] = await Promise.all([this.page.waitForFileChooser(), ask()]);
+      return chooser.accept([path]);
+    }
+    // Firefox, when it is driven, takes each choice as cancelled before a file can be named.
+    await this.page.evaluate(() => {
+      HTMLInputElement.prototype.click = function () {
+        window.chooser = this;
+      };
+    });
+    await ask();
+    const chooser = await this.page.waitForFunction(() => window.chooser);
+    await chooser.uploadFile(path);
   }
 
   /** Opens a job that is listed in the dialog of jobs, by its title. */

@@ -1,9 +1,11 @@
 // Touches a page as fingers do, by the input that the browser itself takes for real.
 
 export class Fingers {
+  /** `cdp` is the protocol of Chromium; in Firefox there is none. */
   constructor(page, cdp) {
     this.page = page;
     this.cdp = cdp;
+    this.down = [];
   }
 
   /** Waits until the page has been painted with everything that happened so far. */
@@ -18,8 +20,29 @@ export class Fingers {
   // Touches: `points` are places in the window, in CSS pixels, one for each finger.
 
   async touch(type, points) {
+    if (!this.cdp) {
+      return this.touchOneByOne(type, points);
+    }
     const touchPoints = points.map(([x, y], id) => ({ x, y, id, radiusX: 8, radiusY: 8, force: 1 }));
     await this.cdp.send("Input.dispatchTouchEvent", { type, touchPoints });
+  }
+
+  /** The same where the browser is told of each finger by itself. */
+  async touchOneByOne(type, points) {
+    const { touchscreen } = this.page;
+    if (type === "touchMove") {
+      for (const [i, [x, y]] of points.entries()) {
+        await this.down[i].move(x, y);
+      }
+    } else if (type === "touchStart") {
+      for (const [x, y] of points.slice(this.down.length)) {
+        this.down.push(await touchscreen.touchStart(x, y));
+      }
+    } else {
+      for (const finger of this.down.splice(points.length)) {
+        await finger.end();
+      }
+    }
   }
 
   async tap([x, y]) {

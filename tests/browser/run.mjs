@@ -1,34 +1,26 @@
-// Runs the browser journeys: node run.mjs ADDRESS CHROMIUM DRAWINGS [JOURNEY...]
+// Runs the browser journeys: node run.mjs ADDRESS BROWSER DRAWINGS [JOURNEY...]
 //
+// BROWSER is the program of Chromium or Firefox; what only Chromium's own protocol can do is left out in Firefox.
 // ADDRESS is where the built app is served, with a slash at the end. DRAWINGS is a folder with each
 // demonstration job and its native drawing, NAME.json and NAME.svg. Each journey gets a fresh page of
 // a fresh profile with a folder for its downloads, and fails on anything the browser complains about and on any request that leaves
 // the address, or the `addresses` to which a journey adds a server of its own. Named journeys (`touch`) run alone.
 import { mkdtemp, readdir, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import puppeteer from "puppeteer-core";
 
-const [address, chromium, drawings, ...wanted] = process.argv.slice(2);
+const [address, program, drawings, ...wanted] = process.argv.slice(2);
 if (!drawings) {
-  console.error("usage: node run.mjs ADDRESS CHROMIUM DRAWINGS [JOURNEY...]");
+  console.error("usage: node run.mjs ADDRESS BROWSER DRAWINGS [JOURNEY...]");
   process.exit(2);
 }
 
-const browser = await puppeteer.launch({
-  executablePath: chromium,
-  // The browser itself must be as quiet as the page: it has no business on the network in a test.
-  args: [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-  ],
-});
+const isFirefox = basename(program).startsWith("firefox");
+const browser = isFirefox ? await openFirefox(program) : await openChromium(program);
 
 let failed = 0;
+let left = 0;
 const folder = new URL("journeys/", import.meta.url);
 const files = (await readdir(folder))
   .filter((name) => name.endsWith(".mjs"))
@@ -37,6 +29,11 @@ const files = (await readdir(folder))
 try {
   for (const file of files) {
     const journey = await import(new URL(file, folder));
+    if (isFirefox && journey.onlyChromium) {
+      left += 1;
+      console.log(`left out  ${journey.name}: ${journey.onlyChromium}`);
+      continue;
+    }
     const complaints = await runInFreshPage(journey);
     failed += complaints.length > 0 ? 1 : 0;
     console.log(`${complaints.length > 0 ? "FAILED" : "ok"}  ${journey.name}`);
@@ -47,8 +44,28 @@ try {
 } finally {
   await browser.close();
 }
-console.log(`${files.length - failed} of ${files.length} journeys went well`);
+const run = files.length - left;
+console.log(`${run - failed} of ${run} journeys went well`);
 process.exit(failed > 0 || files.length === 0 ? 1 : 0);
+
+function openChromium(executablePath) {
+  return puppeteer.launch({
+    executablePath,
+    // The browser itself must be as quiet as the page: it has no business on the network in a test.
+    args: [
+      "--no-sandbox",
+      "--disable-gpu",
+      "--disable-background-networking",
+      "--disable-component-update",
+      "--disable-sync",
+      "--no-first-run",
+    ],
+  });
+}
+
+function openFirefox(executablePath) {
+  return puppeteer.launch({ browser: "firefox", executablePath });
+}
 
 async function runInFreshPage(journey) {
   const downloads = await mkdtemp(join(tmpdir(), "journey-"));
@@ -60,7 +77,9 @@ async function runInFreshPage(journey) {
   const newPage = async () => {
     const page = await context.newPage();
     // What the service worker answers is seen by no journey that holds requests up; those about it use it.
-    await page.setBypassServiceWorker(!journey.usesServiceWorker);
+    if (!isFirefox) {
+      await page.setBypassServiceWorker(!journey.usesServiceWorker);
+    }
     listen(page, journey, addresses, complaints);
     return page;
   };

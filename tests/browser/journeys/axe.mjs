@@ -4,6 +4,9 @@ import { App, TABLET } from "../app.mjs";
 
 export const name = "no screen breaks a rule of WCAG 2.2 AA that a program can see, by day, at night and in forced colours";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "forced colours and settings of motion are set by its protocol";
+
 const JOB = "Accessory wiring as found, to be judged before purchase";
 const PHONE = { width: 390, height: 844, hasTouch: true, isMobile: true };
 // A page is loaded anew when its fingers are taken away.

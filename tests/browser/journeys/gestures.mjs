@@ -3,6 +3,9 @@ import { App } from "../app.mjs";
 
 export const name = "fingers navigate, cancel and undo as they should";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "no other lets a finger leave the window";
+
 export async function run({ page, address }) {
   const app = await App.open(page, address);
   await wiring(app);

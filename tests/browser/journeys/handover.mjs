@@ -51,11 +51,11 @@ export async function run({ page, newPage, address, downloads }) {
   const before = fetched.filter((url) => /paper-/.test(url)).length;
   assert.equal(before, 0, "what writes the PDF is fetched only when one is wanted");
   await app.pressButton("Save PDF", ".handover-do");
-  const file = await arrived(app, downloads, ".pdf");
+  const file = await app.arrived(downloads, ".pdf");
   const saved = pageSizes(await readFile(file));
   await app.pressButton("Print", ".handover-do");
   await page.waitForFunction(() => window.printed === 1);
-  const printed = pages(Buffer.from(await page.pdf({ preferCSSPageSize: true }))).map(({ width, height }) => [width, height]);
+  const printed = (await pages(await page.pdf({ preferCSSPageSize: true }))).map(({ width, height }) => [width, height]);
   assert.equal(printed.length, sheets.length, "every sheet is one page, and there is no other");
   assert.equal(saved.length, sheets.length);
   for (const [index, [width, height]] of printed.entries()) {
@@ -67,11 +67,11 @@ export async function run({ page, newPage, address, downloads }) {
 
   // A picture of one sheet, and one table.
   await app.press(".handover-sheet button[data-picture]");
-  const picture = await readFile(await arrived(app, downloads, ".svg"), "utf8");
+  const picture = await readFile(await app.arrived(downloads, ".svg"), "utf8");
   assert.match(picture, /^<svg [^>]*width="\d/);
   await app.press(".handover-save summary");
   await app.press(".handover-tables button");
-  const table = await readFile(await arrived(app, downloads, ".csv"), "utf8");
+  const table = await readFile(await app.arrived(downloads, ".csv"), "utf8");
   assert.ok(table.split("\r\n").length > 5, table);
 
   // A sheet can be seen larger, and what is out of sight is not in the page.
@@ -144,21 +144,6 @@ async function colors(app) {
     };
     return [...new Set(all.filter(isColored))];
   });
-}
-
-/** The file of this ending that was downloaded; it is set aside. */
-async function arrived(app, downloads, ending) {
-  for (let i = 0; i < 200; i += 1) {
-    const found = (await readdir(downloads)).find((one) => one.endsWith(ending) && !/^\d+-/.test(one));
-    if (found) {
-      app.saved += 1;
-      const path = join(downloads, `${app.saved}-${found}`);
-      await rename(join(downloads, found), path);
-      return path;
-    }
-    await pause(50);
-  }
-  return assert.fail(`no ${ending} was downloaded; the page says “${await app.text(".handover-said")}”`);
 }
 
 /** Width and height of each page in points. */

@@ -3,6 +3,9 @@ import { App } from "../app.mjs";
 
 export const name = "wiring as found is inspected: a size that is not known makes a doubt, and filling it in clears it";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "in Firefox the Tab key leads on into its own bars, which cannot be driven";
+
 const JOB = "Accessory wiring as found, to be judged before purchase";
 const DESKTOP = { width: 1280, height: 900 };
 

@@ -5,6 +5,9 @@ import { Resvg } from "../second.mjs";
 
 export const name = "the app can be installed: its manifest is sound and its icons have the sizes it tells";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "the manifest is read by its protocol";
+
 export const usesServiceWorker = true;
 
 export async function run({ page, address }) {

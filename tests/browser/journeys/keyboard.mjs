@@ -3,6 +3,9 @@ import { App, amps } from "../app.mjs";
 
 export const name = "by keyboard alone, from an empty job to lamps that burn";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "in Firefox the Tab key leads on into its own bars, which cannot be driven";
+
 const DESKTOP = { width: 1280, height: 900 };
 
 export async function run({ page, address }) {
@@ -149,7 +152,8 @@ class Keys {
     const before = new Set((await this.app.symbols()).map(({ part }) => part));
     await this.tabTo(kind, (focused) => focused.kind === kind);
     await this.enter();
-    assert.ok((await this.focused()).drawing, "the tray hands on to the drawing");
+    const now = await this.focused();
+    assert.ok(now.drawing, `the tray hands on to the drawing, not to ${JSON.stringify(now)}`);
     for (const [steps, back, on] of [
       [right, "ArrowLeft", "ArrowRight"],
       [down, "ArrowUp", "ArrowDown"],

@@ -9,6 +9,9 @@ const AFTER = 300;
 
 export const name = `an edit outlasts the tab that is killed ${AFTER} ms after it: ${KILLS} tabs, none lost`;
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "a tab is killed by its protocol";
+
 export async function run({ page, newPage, address }) {
   let app = await App.open(page, address);
   await app.put("battery", () => app.spot([0.3, 0.3]));

@@ -106,8 +106,12 @@ async function whole(app, when) {
     const all = [...document.querySelectorAll("#drawing .scene > g, #drawing .marks > g")];
     return all
       .filter((one) => {
-        const { left, top, right, bottom } = one.getBoundingClientRect();
-        return left < room.left || top < room.top || right > room.right || bottom > room.bottom;
+        // What is not shown of a mark takes no room, though some browsers count it.
+        const seen = one.childElementCount > 0 ? [...one.children].filter((child) => child.checkVisibility()) : [one];
+        return seen.some((child) => {
+          const { left, top, right, bottom } = child.getBoundingClientRect();
+          return left < room.left || top < room.top || right > room.right || bottom > room.bottom;
+        });
       })
       .map((one) => one.dataset.id);
   });

@@ -3,6 +3,9 @@ import { App } from "../app.mjs";
 
 export const name = "everything has a name for those who listen, and shows where the focus is";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "what is told to those who listen is read by its protocol";
+
 /** What can be worked, by its role in the accessibility tree. */
 const WORKED = ["button", "textbox", "combobox", "checkbox", "link", "DisclosureTriangle"];
 

@@ -3,6 +3,9 @@ import { App, pause } from "../app.mjs";
 
 export const name = "a job that arrives late is not opened over what was done meanwhile";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "answers of the network are held up by its protocol";
+
 const [SLOW, OTHER] = ["Water pump with a switch", "Socket in the cab"];
 
 export async function run({ page, address }) {

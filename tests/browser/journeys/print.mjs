@@ -17,7 +17,7 @@ export async function run({ page, address }) {
   await app.side("Job");
   await app.fill("Title", "Lamp in the shed");
   await app.closeDrawer();
-  const [empty, ...more] = pages(Buffer.from(await page.pdf({ preferCSSPageSize: true })));
+  const [empty, ...more] = await pages(await page.pdf({ preferCSSPageSize: true }));
   assert.ok(empty.text.includes("OpenHandover") && more.length === 0, empty.text);
   await printed(app, "Lamp in the shed", false);
 
@@ -48,7 +48,7 @@ async function printed(app, title, readings) {
   await app.pressButton("Print", ".handover-do");
   await page.waitForFunction((before) => window.printed === before + 1, {}, before);
 
-  const papers = pages(Buffer.from(await page.pdf({ preferCSSPageSize: true })));
+  const papers = await pages(await page.pdf({ preferCSSPageSize: true }));
   assert.equal(papers.length, sheets.length, `${title}: ${papers.length} pages for ${sheets.length} sheets`);
   for (const [index, { width, height }] of papers.entries()) {
     const [wide, high] = sheets[index].size.map((hundredths) => (hundredths / 2540) * 72);

@@ -6,6 +6,9 @@ import { App } from "../app.mjs";
 
 export const name = "a file over which the worker stops leaves the open job its results";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "answers of the network are replaced by its protocol";
+
 /** Takes the place of the module's own word in the worker: it stops over a file with this mark, after a while. */
 const REPLY = `
   const reply = (bytes) => {

@@ -5,6 +5,9 @@ import { Resvg } from "../second.mjs";
 
 export const name = "a second renderer shows every sheet of every job as the browser does";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "how two renderers differ at edges was measured with it";
+
 /** Pixels in a millimetre: so many that the thinnest line is more than one wide, below which renderers differ. */
 const SCALE = 6;
 

@@ -3,6 +3,9 @@ import { App, TABLET, pause } from "../app.mjs";
 
 export const name = "the drawing is there before the second half of the program, which is fetched until it comes";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "answers of the network are held up by its protocol";
+
 export const expected = ["404", "response: 404", "TypeError"];
 
 export async function run({ page, address }) {

@@ -3,6 +3,9 @@ import { App } from "../app.mjs";
 
 export const name = "what the store refuses is tried again, and a store taken away is opened anew";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "the store is taken away by its protocol";
+
 export async function run({ page, newPage, address }) {
   await page.evaluateOnNewDocument(() => {
     const { put } = IDBObjectStore.prototype;

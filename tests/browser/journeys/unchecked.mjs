@@ -61,7 +61,7 @@ export async function run({ page, address, downloads }) {
   await page.evaluate(() => (window.held = null));
   await app.side("Job");
   await app.fill("Title", "Lamp in the barn");
-  const [sheet, ...more] = pages(Buffer.from(await page.pdf({ preferCSSPageSize: true })));
+  const [sheet, ...more] = await pages(await page.pdf({ preferCSSPageSize: true }));
   assert.equal(more.length, 0);
   assert.ok(sheet.text.includes("OpenHandover"), sheet.text);
   assert.equal(await page.$eval("#paper", (paper) => paper.children.length), 0);

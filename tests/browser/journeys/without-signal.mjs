@@ -37,7 +37,7 @@ export async function run({ page, newPage, address, addresses }) {
     await made(app);
     await app.pressButton("Print", ".handover-do");
     await page.waitForFunction(() => window.printed);
-    const sheets = pages(Buffer.from(await page.pdf({ preferCSSPageSize: true })));
+    const sheets = await pages(await page.pdf({ preferCSSPageSize: true }));
     assert.ok(sheets.length > 1 && sheets.every(({ text }) => text.length > 100), `${sheets.length} sheets`);
 
     // Another window on the same device begins without signal too.
