@@ -64,6 +64,10 @@ export class App extends Fingers {
     });
     assert.equal(place.covered, "");
     await this.tap([place.x, place.y]);
+    if (await handle.evaluate((element) => element.inputMode === "none" && document.activeElement === element)) {
+      await this.page.waitForSelector(".pad");
+      await this.frames();
+    }
   }
 
   /** The button that says `caption`, within `inside`. */
