@@ -110,21 +110,7 @@ try {
   throw error;
 }
 
-import("./{{drawer.js}}").then(({ followFingers }) => followFingers(document.querySelector(".drawer")));
-
-// What a finger fills has keys of its own, and needs no keyboard of the system.
-addEventListener("pointerdown", ({ target, pointerType }) => {
-  if (pointerType === "touch" && target.inputMode === "decimal" && target !== document.activeElement) {
-    target.inputMode = "none";
-  }
-});
-addEventListener("focusin", async ({ target }) => {
-  if (target.inputMode === "none") {
-    (await import("./{{pad.js}}")).open(target);
-  }
-});
-
-document.getElementById("workshop").addEventListener("click", async () => (await import("./{{workshop.js}}")).openWorkshop());
+import("./{{touch.js}}");
 
 // The vehicle plan is fetched when it is first opened.
 document.getElementById("plan").addEventListener("click", async ({ currentTarget }) => {

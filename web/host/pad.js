@@ -35,6 +35,10 @@ class Pad {
     this.place.addEventListener("click", ({ target }) => this.press(target.closest("button")));
     this.leave = ({ relatedTarget }) => this.place.contains(relatedTarget) || this.close();
     this.entered = () => (this.said = this.field.value);
+    addEventListener("pointerdown", () => (this.isHeld = true), { capture: true });
+    for (const end of ["pointerup", "pointercancel"]) {
+      addEventListener(end, () => (this.isHeld = false), { capture: true });
+    }
   }
 
   /** Opens below the page, or the dialog, in which the field stands. */
@@ -126,8 +130,21 @@ class Pad {
     remember(field);
     field.inputMode = "decimal";
     this.field = null;
-    this.place.remove();
-    document.body.classList.remove("with-pad");
+    this.goAway();
+  }
+
+  /** Goes once the finger that left the field has done what it came for: the page must not move under it. */
+  goAway() {
+    if (this.isHeld) {
+      setTimeout(() => this.goAway(), 20);
+      return;
+    }
+    setTimeout(() => {
+      if (!this.field) {
+        this.place.remove();
+        document.body.classList.remove("with-pad");
+      }
+    });
   }
 }
 

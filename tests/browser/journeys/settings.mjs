@@ -17,7 +17,7 @@ export async function run({ page, address }) {
   await choose(app, "Night");
   assert.notEqual(await ground(), day, "it applies at once");
   assert.equal(await paper(), white, "the drawing is paper");
-  await choose(app, "Gloves");
+  await choose(app, "Gloves: larger");
   await choose(app, "Left hand");
   assert.equal(await app.text(".settings [role=status]"), "Kept on this device.");
   await app.pressButton("Close", "dialog[open]");
