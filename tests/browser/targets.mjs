@@ -21,7 +21,7 @@ function measure({ least, apart, except }) {
   // Rounding of the browser.
   const HAIR = 0.02;
   const top = [...document.querySelectorAll("dialog[open]")].at(-1) ?? document.body;
-  const name = (one) => `<${one.tagName.toLowerCase()} ${one.className?.baseVal ?? one.className}> “${(one.getAttribute("aria-label") ?? one.innerText ?? "").trim().slice(0, 24) || one.name || one.id}”`;
+  const name = (one) => `<${one.tagName.toLowerCase()} ${one.className?.baseVal ?? one.className}> “${(one.getAttribute("aria-label") ?? one.innerText ?? "").trim().replace(/\s+/g, " ").slice(0, 24) || one.name || one.id}”`;
   const round = (length) => Math.round(length * 10) / 10;
 
   // What belongs to a label is pressed by it.
@@ -36,12 +36,21 @@ function measure({ least, apart, except }) {
     .filter(({ box }) => box.width < least - HAIR || box.height < least - HAIR)
     .map(({ one, box }) => `${name(one)} is ${round(box.width)} × ${round(box.height)}`);
 
-  // What is scrolled out of sight, or lies below something else, has no neighbours there.
-  const scrolls = (one) => one.closest(".drawer-content, .tray, .plan-form, .handover-choices, .handover-sheets, .welcome, dialog") ?? document.body;
+  // What lies below something else has no neighbours there.
   const isSeen = ({ one, box }) => {
     const met = document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2);
     return met !== null && (met === one || one.contains(met) || met.closest("label") === one);
   };
+  // How near what is scrolled comes to what stands still hangs on how far it was scrolled.
+  const scrolls = (one) => {
+    for (let around = one.parentElement; around; around = around.parentElement) {
+      if (around.scrollHeight > around.clientHeight + 1 && getComputedStyle(around).overflowY === "auto") {
+        return around;
+      }
+    }
+    return null;
+  };
+  const isBeside = (a, b) => scrolls(a.one) === scrolls(b.one) && ((isSeen(a) && isSeen(b)) || scrolls(a.one) !== null);
   const near = [];
   for (const [n, a] of boxes.entries()) {
     for (const b of boxes.slice(n + 1)) {
@@ -51,7 +60,7 @@ function measure({ least, apart, except }) {
       ];
       const gap = x > 0 && y > 0 ? Math.hypot(x, y) : Math.max(x, y);
       const isTight = gap < apart - HAIR && !a.one.contains(b.one) && !b.one.contains(a.one);
-      if (isTight && (scrolls(a.one) === scrolls(b.one) ? gap >= 0 || (isSeen(a) && isSeen(b)) : isSeen(a) && isSeen(b))) {
+      if (isTight && isBeside(a, b)) {
         near.push(`${name(a.one)} and ${name(b.one)} are ${round(gap)} apart`);
       }
     }

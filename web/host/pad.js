@@ -12,12 +12,14 @@ const key = (name, shown = name, label = "") =>
 
 const PAD = document.createElement("template");
 PAD.innerHTML = `<section class="pad" aria-label="Number pad">
-  <div class="pad-used" role="group" aria-label="Used last"></div>
+  <div class="pad-top">
+    <div class="pad-units" role="group" aria-label="Unit"></div>
+    <div class="pad-used" role="group" aria-label="Used last"></div>
+  </div>
   <div class="pad-keys">
     ${[..."789456123"].map((digit) => key(digit)).join("")}${key(".", ".", "Decimal point")}${key("0")}${key("back", "⌫", "Delete the last digit")}
   </div>
   <div class="pad-side">
-    <div class="pad-units" role="group" aria-label="Unit"></div>
     ${key(" to ", "to", "to, for a range")}${key("-", "−", "Minus")}
     <button type="button" data-do="keyboard">Keyboard</button>
     <button type="button" data-do="done" class="main">Done</button>

@@ -46,8 +46,7 @@ export async function run({ page, address }) {
     await app.press(await field(app));
     await app.pressButton("55.5", ".pad-used");
     // A tap on the drawing enters it as well.
-    await app.closeDrawer();
-    await app.frames();
+    await app.tapPart(one);
     await app.select(other);
     await app.side("Selected");
     assert.equal(await app.shown("Rated power"), "55.5");
