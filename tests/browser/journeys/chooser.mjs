@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import { App } from "../app.mjs";
+import { App, pause } from "../app.mjs";
 
 export const name = "a tap between two terminals asks which is meant, and either can be chosen";
 
@@ -18,6 +18,7 @@ export async function run({ page, address }) {
     const part = Math.max(APART / apart, 0.5);
     const fingers = [-100, 100].map((x) => [[middle[0] + x, middle[1]], [middle[0] + x * part, middle[1]]]);
     await app.pinch(fingers[0], fingers[1]);
+    await pause(250);
     const [a, b] = await both(app, left, right);
     assert.ok(b[0] - a[0] < apart, `the lamps come nearer to one another: ${b[0] - a[0]} of ${apart}`);
     apart = b[0] - a[0];

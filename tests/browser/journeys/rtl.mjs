@@ -31,8 +31,9 @@ export async function run({ page, address }) {
     // A tap means the same place.
     const lamp = (await app.symbols()).find(({ words }) => words.startsWith("lamp E3"));
     await app.tap(lamp.middle);
-    await app.side("Selected");
-    assert.match(await app.text(".drawer h2"), /E3/);
+    await app.frames();
+    const glow = await page.$$eval("#drawing .under rect.picked", (all) => all.map((one) => one.getBoundingClientRect()).map(({ left, width }) => left + width / 2));
+    assert.ok(glow.some((x) => Math.abs(x - lamp.middle[0]) < 2), `${glow} is picked at ${width}, not ${lamp.middle}`);
   }
 }
 
