@@ -25,14 +25,14 @@ export async function run({ page, address }) {
   }
   assert.ok(Math.abs(apart - APART) <= 1, `${apart} pixels apart`);
 
-  for (const [answer, label] of [[0, "E1"], [1, "E2"]]) {
+  for (const label of ["E1", "E2"]) {
     const [a, b] = await both(app, left, right);
     await app.tap([(a[0] + b[0]) / 2, a[1]]);
     assert.match(await app.text(".question"), /Which terminal\?/);
     const answers = await page.$$eval(".answers button", (all) => all.map((one) => one.textContent));
-    assert.equal(answers.length, 3, answers.join("; "));
+    assert.equal(answers.at(-1), "None of these");
     const number = answers.findIndex((one) => one.includes(`${label}:1`));
-    assert.ok(number >= 0, `${label}:1 is among ${answers.join("; ")} (${answer})`);
+    assert.ok(number >= 0, `${label}:1 is among ${answers.join("; ")}`);
     await app.press(`#answer-${number}`);
     assert.match(await app.status(), new RegExp(`^From lamp ${label}:1`));
     // The wire that was begun is given up.

@@ -39,15 +39,20 @@ impl Events {
 
     /// Takes note of where the drawing lies and how large it is.
     pub fn measure(&self) {
-        let Some(frame) = frame() else { return };
-        let rect = frame.get_bounding_client_rect();
-        *self.corner.borrow_mut() = (rect.left(), rect.top());
+        let Some(rect) = self.locate() else { return };
         if rect.width() > 0.0 && rect.height() > 0.0 {
             self.desk.act(|state| {
                 let clear = crate::shell::covered(state);
                 state.session.resize(rect.width(), rect.height(), clear);
             });
         }
+    }
+
+    /// Takes note of where the drawing lies.
+    fn locate(&self) -> Option<web_sys::DomRect> {
+        let rect = frame()?.get_bounding_client_rect();
+        *self.corner.borrow_mut() = (rect.left(), rect.top());
+        Some(rect)
     }
 
     /// Where an event happened on the drawing. Fingers are told to fractions of a pixel, which the typed
@@ -61,6 +66,10 @@ impl Events {
     /// A pointer touches, moves, leaves.
     pub fn pointer(&self, event: &web_sys::PointerEvent, phase: Phase) {
         let phase = if phase == Phase::Move && event.buttons() == 0 { Phase::Hover } else { phase };
+        if phase == Phase::Down {
+            // The drawing may lie elsewhere since, as when the details change sides.
+            self.locate();
+        }
         let kind = match event.pointer_type().as_str() {
             "mouse" => PointerKind::Mouse,
             "pen" => PointerKind::Pen,
@@ -93,10 +102,7 @@ impl Events {
         }
         self.flush();
         if phase == Phase::Down {
-            // The page may have moved under the drawing since.
-            if let (Some(frame), Some(root)) = (frame(), root()) {
-                let rect = frame.get_bounding_client_rect();
-                *self.corner.borrow_mut() = (rect.left(), rect.top());
+            if let Some(root) = root() {
                 // A pointer that is already gone cannot be captured, and need not be.
                 let _ = root.set_pointer_capture(event.pointer_id());
             }
