@@ -110,6 +110,8 @@ try {
   throw error;
 }
 
+import("./{{touch.js}}");
+
 // The vehicle plan is fetched when it is first opened.
 document.getElementById("plan").addEventListener("click", async ({ currentTarget }) => {
   if (!plan) {

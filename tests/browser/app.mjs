@@ -65,10 +65,16 @@ export class App extends Fingers {
       const met = document.elementFromPoint(x, y);
       const covered = width === 0 || !met || (met !== element && !element.contains(met));
       const name = (one) => `<${one?.tagName} ${one?.className?.baseVal ?? one?.className}> ${one?.textContent?.slice(0, 40)}`;
-      return { x, y, covered: covered ? `${name(element)} is covered by ${name(met)}` : "" };
+      // A finger in a field for numbers brings their keys.
+      const isNumber = element.inputMode === "decimal" && element !== document.activeElement;
+      return { x, y, isNumber, covered: covered ? `${name(element)} is covered by ${name(met)}` : "" };
     });
     assert.equal(place.covered, "");
     await this.tap([place.x, place.y]);
+    if (place.isNumber) {
+      await this.page.waitForSelector(".pad");
+      await this.frames();
+    }
   }
 
   /** The button that says `caption`, within `inside`. */

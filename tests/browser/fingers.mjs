@@ -1,5 +1,8 @@
 // Touches a page as fingers do, by the input that the browser itself takes for real.
 
+/** How long a finger touches at least, in milliseconds: what is shorter is taken for a drop of water. */
+const TOUCHES = 45;
+
 export class Fingers {
   /** `cdp` is the protocol of Chromium; in Firefox there is none. */
   constructor(page, cdp) {
@@ -46,14 +49,28 @@ export class Fingers {
   }
 
   async tap([x, y]) {
-    await this.touch("touchStart", [[x, y]]);
-    await this.touch("touchEnd", []);
+    await this.hold([[x, y]]);
     await this.frames();
+  }
+
+  /** Puts fingers down, one after the other, and lifts them all after a while. */
+  async hold(points, time = TOUCHES) {
+    for (let n = 1; n <= points.length; n += 1) {
+      await this.touch("touchStart", points.slice(0, n));
+    }
+    await this.rest(time);
+    await this.touch("touchEnd", []);
+  }
+
+  /** Leaves the fingers where they are for so many milliseconds. */
+  async rest(time = TOUCHES) {
+    await new Promise((resolve) => setTimeout(resolve, time));
   }
 
   /** One finger from one place to another; it is lifted only when `release` says so. */
   async drag(from, to, { moves = 12, release = true } = {}) {
     await this.touch("touchStart", [from]);
+    await this.rest();
     for (let i = 1; i <= moves; i += 1) {
       await this.touch("touchMove", [between(from, to, i / moves)]);
     }

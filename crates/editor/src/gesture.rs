@@ -8,7 +8,8 @@
 //! ```
 //!
 //! Nothing is meant before a release: a press is only a press, and whatever a drag shows goes away
-//! again when a second finger, a cancel or a move without a pressed button comes.
+//! again when a second finger, a cancel or a move without a pressed button comes. What touches for a
+//! moment only, as drops of water do, is no finger and means nothing.
 
 /// A point of the worktop, in CSS pixels from its upper left corner.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -75,11 +76,39 @@ pub struct Pointer {
     pub time_ms: f64,
 }
 
-/// How far a pointer may stray and still tap, in pixels.
-pub const SLOP: f64 = 10.0;
+/// What touches the screen, which decides how exactly a touch is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Hands {
+    /// Fingers, pen or mouse.
+    #[default]
+    Bare,
+    /// Fingers in work gloves.
+    Gloved,
+}
+
+impl Hands {
+    /// How far a pointer may stray and still tap, in pixels.
+    pub fn slop(self) -> f64 {
+        match self {
+            Hands::Bare => 10.0,
+            Hands::Gloved => 16.0,
+        }
+    }
+
+    /// How many times as far as a bare finger it reaches: 40 pixels around a terminal instead of 28.
+    pub fn reach(self) -> f64 {
+        match self {
+            Hands::Bare => 1.0,
+            Hands::Gloved => 40.0 / 28.0,
+        }
+    }
+}
 
 /// A tap of two fingers takes less than this, in milliseconds.
 pub const TWO_FINGER_TAP_MS: f64 = 200.0;
+
+/// A finger touches for at least this long, in milliseconds; what is shorter is a drop of water or a sleeve.
+pub const GHOST_MS: f64 = 40.0;
 
 /// What an event amounts to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -129,6 +158,7 @@ struct Finger {
     from: Screen,
     to: Screen,
     is_down: bool,
+    since_ms: f64,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -145,11 +175,13 @@ enum State {
         id: i32,
         kind: PointerKind,
         from: Screen,
+        since_ms: f64,
     },
     Navigating {
         fingers: [Finger; 2],
-        since_ms: f64,
         strayed: bool,
+        /// Whether lifting both may still be a tap.
+        may_tap: bool,
     },
     /// A gesture was given up while pointers are still down.
     Spent,
@@ -161,11 +193,13 @@ pub struct Machine {
     state: State,
     /// The pointers that are down and count.
     down: Vec<(i32, PointerKind, Screen)>,
+    /// What touches.
+    pub hands: Hands,
 }
 
 impl Default for Machine {
     fn default() -> Machine {
-        Machine { state: State::Idle, down: Vec::new() }
+        Machine { state: State::Idle, down: Vec::new(), hands: Hands::default() }
     }
 }
 
@@ -188,8 +222,20 @@ impl Machine {
 
     /// Gives up whatever is under way, as when the page is left.
     pub fn reset(&mut self) -> Option<Act> {
-        let was = std::mem::take(self);
+        let was = std::mem::replace(self, Machine { hands: self.hands, ..Machine::default() });
         matches!(was.state, State::Pressed { .. } | State::Dragging { .. }).then_some(Act::Abort)
+    }
+
+    /// Whether lifting this pointer now would be a tap.
+    pub fn would_tap(&self, event: &Pointer) -> bool {
+        match self.state {
+            State::Pressed { id, kind, at, since_ms, .. } => {
+                id == event.id
+                    && at.distance(event.at) <= self.hands.slop()
+                    && !is_ghost(kind, since_ms, event)
+            }
+            _ => false,
+        }
     }
 
     fn knows(&self, id: i32) -> bool {
@@ -217,12 +263,18 @@ impl Machine {
             }
             State::Pressed { id, kind: PointerKind::Finger, since_ms, .. } => (id, since_ms),
             State::Dragging { id, kind: PointerKind::Finger, .. } => (id, f64::NEG_INFINITY),
+            State::Navigating { ref mut may_tap, .. } => {
+                // Three or more are a palm, or water: they must not take a step back.
+                *may_tap = false;
+                return None;
+            }
             _ => return None,
         };
         let now = self.down.iter().find(|(id, ..)| *id == first).map_or(event.at, |(_, _, at)| *at);
-        let finger = |id: i32, at: Screen| Finger { id, from: at, to: at, is_down: true };
-        let fingers = [finger(first, now), finger(event.id, event.at)];
-        self.state = State::Navigating { fingers, since_ms, strayed: false };
+        let finger =
+            |id: i32, at: Screen, since_ms: f64| Finger { id, from: at, to: at, is_down: true, since_ms };
+        let fingers = [finger(first, now, since_ms), finger(event.id, event.at, event.time_ms)];
+        self.state = State::Navigating { fingers, strayed: false, may_tap: true };
         Some(Act::Grip)
     }
 
@@ -240,13 +292,16 @@ impl Machine {
     }
 
     fn moved(&mut self, event: Pointer) -> Option<Act> {
+        let slop = self.hands.slop();
         if let Some(known) = self.down.iter_mut().find(|(id, ..)| *id == event.id) {
             known.2 = event.at;
         }
         match &mut self.state {
-            State::Pressed { id, kind, at, .. } if *id == event.id && at.distance(event.at) > SLOP => {
+            State::Pressed { id, kind, at, since_ms, .. }
+                if *id == event.id && at.distance(event.at) > slop =>
+            {
                 let from = *at;
-                self.state = State::Dragging { id: event.id, kind: *kind, from };
+                self.state = State::Dragging { id: event.id, kind: *kind, from, since_ms: *since_ms };
                 Some(Act::Drag { from, to: event.at })
             }
             State::Dragging { id, from, .. } if *id == event.id => {
@@ -255,7 +310,7 @@ impl Machine {
             State::Navigating { fingers, strayed, .. } => {
                 let finger = fingers.iter_mut().find(|finger| finger.id == event.id && finger.is_down)?;
                 finger.to = event.at;
-                *strayed |= finger.from.distance(finger.to) > SLOP;
+                *strayed |= finger.from.distance(finger.to) > slop;
                 // One finger alone moves nothing: a hand is lifted finger by finger.
                 let both = fingers.iter().all(|finger| finger.is_down);
                 let act = Act::Navigate { from: fingers.map(|f| f.from), to: fingers.map(|f| f.to) };
@@ -274,25 +329,32 @@ impl Machine {
             return self.give_up(event.id);
         }
         let last = self.down.is_empty();
+        let would_tap = self.would_tap(&event);
         match &mut self.state {
-            State::Pressed { id, at, shift, .. } if *id == event.id => {
+            State::Pressed { id, kind, at, shift, since_ms } if *id == event.id => {
                 let (at, shift) = (*at, *shift || event.shift);
-                let strayed = at.distance(event.at) > SLOP;
+                let ghost = is_ghost(*kind, *since_ms, &event);
                 self.state = State::Idle;
-                // A release far away without a move in between is a drag that was told in one piece.
-                Some(if strayed { Act::Drop { from: at, to: event.at } } else { Act::Tap { at, shift } })
+                match (would_tap, ghost) {
+                    (true, _) => Some(Act::Tap { at, shift }),
+                    (false, true) => None,
+                    // A release far away without a move in between is a drag that was told in one piece.
+                    (false, false) => Some(Act::Drop { from: at, to: event.at }),
+                }
             }
-            State::Dragging { id, from, .. } if *id == event.id => {
+            State::Dragging { id, kind, from, since_ms } if *id == event.id => {
                 let from = *from;
+                let ghost = is_ghost(*kind, *since_ms, &event);
                 self.state = State::Idle;
-                Some(Act::Drop { from, to: event.at })
+                Some(if ghost { Act::Abort } else { Act::Drop { from, to: event.at } })
             }
-            State::Navigating { fingers, since_ms, strayed } => {
+            State::Navigating { fingers, strayed, may_tap } => {
                 for finger in fingers.iter_mut().filter(|finger| finger.id == event.id) {
                     finger.is_down = false;
+                    *may_tap &= !is_ghost(event.kind, finger.since_ms, &event);
                 }
-                let short = event.time_ms - *since_ms < TWO_FINGER_TAP_MS;
-                let tapped = short && !*strayed && fingers.iter().all(|finger| !finger.is_down);
+                let short = event.time_ms - fingers[0].since_ms < TWO_FINGER_TAP_MS;
+                let tapped = short && *may_tap && !*strayed && fingers.iter().all(|finger| !finger.is_down);
                 if last {
                     self.state = State::Idle;
                 }
@@ -316,6 +378,11 @@ impl Machine {
         self.state = if self.down.is_empty() { State::Idle } else { State::Spent };
         act
     }
+}
+
+/// Whether something that touched since then and is lifted now is no finger at all.
+fn is_ghost(kind: PointerKind, since_ms: f64, lifted: &Pointer) -> bool {
+    kind == PointerKind::Finger && lifted.time_ms - since_ms < GHOST_MS
 }
 
 fn pressed(event: Pointer) -> State {

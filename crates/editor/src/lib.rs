@@ -49,7 +49,7 @@ pub use action::{Action, Key, Stroke};
 pub use answers::Answers;
 pub use clip::Clip;
 pub use density::Density;
-pub use gesture::{Phase, Pointer, PointerKind, Screen};
+pub use gesture::{Hands, Phase, Pointer, PointerKind, Screen};
 pub use offer::Offer;
 pub use session::{Preview, Selection, Session};
 pub use tool::Tool;

@@ -89,9 +89,7 @@ export async function run({ page, address }) {
   await unchanged("after undo");
   await app.pressButton("Redo");
   assert.notEqual(await app.jobText(), opened);
-  await app.touch("touchStart", [[300, 400]]);
-  await app.touch("touchStart", [[300, 400], [420, 420]]);
-  await app.touch("touchEnd", []);
+  await app.hold([[300, 400], [420, 420]]);
   await unchanged("after a tap of two fingers");
 }
 

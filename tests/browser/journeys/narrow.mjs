@@ -90,7 +90,7 @@ export async function run({ page, address }) {
         elements
           .filter((element) => element.checkVisibility({ visibilityProperty: true }))
           .map((element) => [element, ["checkbox", "radio"].includes(element.type) ? element.closest("label") : element])
-          .filter(([, pressed]) => pressed.getBoundingClientRect().height < 43.99)
+          .filter(([, pressed]) => pressed.getBoundingClientRect().height < 47.99)
           .map(([element, pressed]) => `${element.outerHTML.slice(0, 80)} ${pressed.getBoundingClientRect().height}`),
       );
       assert.deepEqual(small, [], `${name}: too small to press at ${width}`);

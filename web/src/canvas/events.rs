@@ -7,8 +7,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use drawing::hit::{Reach, Target, hits};
-use editor::gesture::SLOP;
-use editor::{Action, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
+use editor::{Action, Hands, Key, Phase, Pointer, PointerKind, Screen, Stroke, Tool};
 use leptos::prelude::{GetValue, LocalStorage, StoredValue, WithValue, document};
 use wasm_bindgen::prelude::Closure;
 use wasm_bindgen::{JsCast, JsValue};
@@ -28,8 +27,8 @@ pub struct Events {
     waiting: Rc<RefCell<Vec<Pointer>>>,
     /// Where the drawing begins in the window.
     corner: Rc<RefCell<(f64, f64)>>,
-    /// The mark of a finding that was pressed: its number and where.
-    pressed: Rc<RefCell<Option<(u32, Screen)>>>,
+    /// The mark of a finding that was pressed: its number.
+    pressed: Rc<RefCell<Option<u32>>>,
 }
 
 impl Events {
@@ -40,15 +39,20 @@ impl Events {
 
     /// Takes note of where the drawing lies and how large it is.
     pub fn measure(&self) {
-        let Some(frame) = frame() else { return };
-        let rect = frame.get_bounding_client_rect();
-        *self.corner.borrow_mut() = (rect.left(), rect.top());
+        let Some(rect) = self.locate() else { return };
         if rect.width() > 0.0 && rect.height() > 0.0 {
             self.desk.act(|state| {
                 let clear = crate::shell::covered(state);
                 state.session.resize(rect.width(), rect.height(), clear);
             });
         }
+    }
+
+    /// Takes note of where the drawing lies.
+    fn locate(&self) -> Option<web_sys::DomRect> {
+        let rect = frame()?.get_bounding_client_rect();
+        *self.corner.borrow_mut() = (rect.left(), rect.top());
+        Some(rect)
     }
 
     /// Where an event happened on the drawing. Fingers are told to fractions of a pixel, which the typed
@@ -62,6 +66,10 @@ impl Events {
     /// A pointer touches, moves, leaves.
     pub fn pointer(&self, event: &web_sys::PointerEvent, phase: Phase) {
         let phase = if phase == Phase::Move && event.buttons() == 0 { Phase::Hover } else { phase };
+        if phase == Phase::Down {
+            // The drawing may lie elsewhere since, as when the details change sides.
+            self.locate();
+        }
         let kind = match event.pointer_type().as_str() {
             "mouse" => PointerKind::Mouse,
             "pen" => PointerKind::Pen,
@@ -94,18 +102,15 @@ impl Events {
         }
         self.flush();
         if phase == Phase::Down {
-            // The page may have moved under the drawing since.
-            if let (Some(frame), Some(root)) = (frame(), root()) {
-                let rect = frame.get_bounding_client_rect();
-                *self.corner.borrow_mut() = (rect.left(), rect.top());
+            if let Some(root) = root() {
                 // A pointer that is already gone cannot be captured, and need not be.
                 let _ = root.set_pointer_capture(event.pointer_id());
             }
-            *self.pressed.borrow_mut() = self.finding_at(pointer.at).map(|number| (number, pointer.at));
+            *self.pressed.borrow_mut() = self.finding_at(pointer.at);
         }
         if phase == Phase::Up
-            && let Some((number, from)) = self.pressed.borrow_mut().take()
-            && (from.x - pointer.at.x).abs() + (from.y - pointer.at.y).abs() < SLOP
+            && let Some(number) = self.pressed.borrow_mut().take()
+            && self.desk.look(|state| state.session.would_tap(&pointer))
         {
             self.give(Pointer { phase: Phase::Cancel, ..pointer });
             rest::with(self.desk, |rest| (rest.open_finding)(self.desk, number));
@@ -157,6 +162,7 @@ impl Events {
         self.desk.act(|state| {
             if pointer.phase == Phase::Down {
                 state.said.clear();
+                state.session.set_hands(hands());
             }
             state.session.pointer(pointer);
         });
@@ -268,6 +274,12 @@ impl Events {
             after_this(move || picture.borrow().focus(&part));
         }
     }
+}
+
+/// What touches the drawing, by the settings of this device; see `web/host/device.js`.
+fn hands() -> Hands {
+    let root = document().document_element();
+    if root.is_some_and(|root| root.has_attribute("data-gloves")) { Hands::Gloved } else { Hands::Bare }
 }
 
 /// The worktop that the drawing is seen in; the drawing itself is painted beyond its edges.

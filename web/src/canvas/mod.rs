@@ -89,7 +89,12 @@ pub fn worktop(desk: Desk) -> Tag {
         }
     });
     // Who turns to another window has let go of everything, whatever the browser tells of it.
-    let _ = window_event_listener_untyped("blur", move |_| desk.act(|state| state.session.abort()));
+    let _ = window_event_listener_untyped("blur", move |_| {
+        desk.act(|state| state.session.abort());
+        if let Some(picture) = picture.get_value() {
+            picture.borrow_mut().show_gesture(desk);
+        }
+    });
     let show = move |topics: &'static [Topic], change: fn(&mut Picture, Desk)| {
         follow(move || {
             staged.track();

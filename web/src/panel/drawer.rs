@@ -1,11 +1,12 @@
 //! The drawer: what is selected, the checks, the switches, the work at the vehicle and the job, one side at
 //! a time.
 //!
-//! Beside the drawing where there is room; else below it with three stops, which the buttons of its
-//! tabs open and close.
+//! Beside the drawing where there is room; else below it with three stops, to which its tabs and its button lead, and
+//! fingers that draw it up or down; those are followed by `web/host/drawer.js`.
 
 use leptos::prelude::{Get, Memo};
 
+use crate::host;
 use crate::panel::checks::brief;
 use crate::piece::{Tag, after_this, by_id, plain_button, styled, tag};
 use crate::state::desk::{Desk, Side, Stop, Topic};
@@ -61,6 +62,14 @@ pub fn drawer(desk: Desk) -> Tag {
     tag("section")
         .live("class", move || Some(class().to_owned()))
         .set("aria-label", "Details")
+        .on("drawn", move |event| {
+            let stop = match host::number_of(&event, "detail") {
+                Some(0.0) => Stop::Peek,
+                Some(1.0) => Stop::Half,
+                _ => Stop::Full,
+            };
+            desk.act(|state| state.stop = stop);
+        })
         .add(tabs)
         .add(content)
 }

@@ -34,10 +34,15 @@ pub fn edge(desk: Desk) -> Tag {
     let opener = |dialog: Dialog, caption: &'static str| {
         button(caption, move || desk.act(|state| state.dialog = Some(dialog)))
     };
-    // What it opens is fetched by the script of the page; see `web/host/handover.js`.
-    let handover = tag("button").set("type", "button").set("id", "handover").text("Handover");
-    let openers =
-        [opener(Dialog::Jobs, "Jobs"), opener(Dialog::Save, "Save"), handover, opener(Dialog::Help, "Help")];
+    // What they open is fetched by the script of the page; see `web/host/handover.js` and `web/host/workshop.js`.
+    let page = |id: &str, caption: &str| tag("button").set("type", "button").set("id", id).text(caption);
+    let openers = [
+        opener(Dialog::Jobs, "Jobs"),
+        opener(Dialog::Save, "Save"),
+        page("handover", "Handover"),
+        page("workshop", "Workshop"),
+        opener(Dialog::Help, "Help"),
+    ];
     styled("header", "edge")
         .add(styled("p", "edge-name").text("Loomwright"))
         .add(card)

@@ -22,6 +22,10 @@ const ZOOM_PER_PIXEL: f64 = 0.001;
 impl Session {
     /// Takes in one event of a pointer. Nothing is committed before a release.
     pub fn pointer(&mut self, event: Pointer) {
+        // Fingers that moved the view are lifted without a word.
+        if self.machine.is_idle() {
+            self.drag = Drag::None;
+        }
         let Some(act) = self.machine.step(event) else { return };
         match act {
             Act::Hover(at) => {

@@ -7,7 +7,7 @@ use engine::ids::{PartId, TerminalRef};
 use engine::subject::Subject;
 
 use super::Session;
-use crate::gesture::Screen;
+use crate::gesture::{Hands, Pointer, Screen};
 use crate::view::{Inset, READABLE, View};
 
 /// A view that was moved so that the selected thing is not covered.
@@ -76,8 +76,26 @@ impl Session {
     }
 
     /// Takes over the size of the worktop from another session, which this one takes the place of.
+    ///
+    /// What touches it stays the same too.
     pub fn take_window(&mut self, other: &Session) {
         self.size = other.size;
+        self.machine.hands = other.machine.hands;
+    }
+
+    /// Tells what touches the worktop from now on.
+    pub fn set_hands(&mut self, hands: Hands) {
+        self.machine.hands = hands;
+    }
+
+    /// So many pixels for a bare finger, for what touches, as a length on the drawing.
+    pub(crate) fn reach(&self, pixels: f64) -> i32 {
+        self.view.length(pixels * self.machine.hands.reach())
+    }
+
+    /// Whether lifting this pointer now would be a tap.
+    pub fn would_tap(&self, pointer: &Pointer) -> bool {
+        self.machine.would_tap(pointer)
     }
 
     /// The middle of the worktop.
@@ -168,13 +186,10 @@ impl Session {
         points.min_by_key(far).copied()
     }
 
-    /// What lies within so many pixels of a point of the screen: of terminals, symbols, wires.
+    /// What lies within so many pixels of a point of the screen, more with gloves: of terminals, symbols, wires.
     pub(crate) fn hits(&self, at: Screen, terminal: f64, symbol: f64, wire: f64) -> Vec<Hit> {
-        let reach = Reach {
-            terminal: self.view.length(terminal),
-            symbol: self.view.length(symbol),
-            wire: self.view.length(wire),
-        };
+        let reach =
+            Reach { terminal: self.reach(terminal), symbol: self.reach(symbol), wire: self.reach(wire) };
         hits(self.scene(), self.view.to_drawing(at), reach)
     }
 }

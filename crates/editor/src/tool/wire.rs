@@ -73,7 +73,7 @@ pub(super) fn not_clearly_one(session: &Session, near: &[(TerminalRef, i32)]) ->
     let nearest = near.first().map_or(0, |(_, distance)| *distance);
     let mut all: Vec<TerminalRef> = Vec::new();
     for (terminal, distance) in near {
-        let close = distance - nearest < session.view.length(ALIKE);
+        let close = distance - nearest < session.reach(ALIKE);
         let same_point = all.iter().any(|other| {
             other == terminal
                 || (other.part == terminal.part && network.part(&other.part).is_some_and(is_joint))

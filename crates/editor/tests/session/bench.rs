@@ -125,8 +125,13 @@ impl Bench {
     }
 
     pub fn pointer(&mut self, id: i32, kind: PointerKind, phase: Phase, at: Screen) {
-        self.clock_ms += 10.0;
+        self.wait(phase);
         self.session.pointer(Pointer { id, phase, kind, at, shift: false, time_ms: self.clock_ms });
+    }
+
+    /// Lets the time pass that a hand takes until it does this.
+    fn wait(&mut self, phase: Phase) {
+        self.clock_ms += if phase == Phase::Up { 50.0 } else { 10.0 };
     }
 
     pub fn mouse(&mut self, phase: Phase, at: Screen) {
@@ -139,7 +144,7 @@ impl Bench {
 
     fn tap(&mut self, at: Screen, shift: bool) {
         for phase in [Phase::Down, Phase::Up] {
-            self.clock_ms += 10.0;
+            self.wait(phase);
             let kind = PointerKind::Finger;
             self.session.pointer(Pointer { id: 2, phase, kind, at, shift, time_ms: self.clock_ms });
         }

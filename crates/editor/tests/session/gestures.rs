@@ -55,6 +55,31 @@ fn what_lies_between_two_fingers_stays_between_them() {
 }
 
 #[test]
+fn each_pinch_and_each_drag_begins_where_the_last_one_ended() {
+    let mut bench = Bench::after(FUSE);
+    let scale = bench.session.view().scale;
+    let pinch = |bench: &mut Bench| {
+        for (id, x) in [(1, 300.0), (2, 700.0)] {
+            bench.finger(id, Phase::Down, screen(x, 700.0));
+        }
+        for (id, x) in [(1, 400.0), (2, 600.0)] {
+            bench.finger(id, Phase::Move, screen(x, 700.0));
+        }
+        for (id, x) in [(1, 400.0), (2, 600.0)] {
+            bench.finger(id, Phase::Up, screen(x, 700.0));
+        }
+    };
+    pinch(&mut bench);
+    pinch(&mut bench);
+    assert!((bench.session.view().scale - scale / 4.0).abs() < 1e-9, "{}", bench.session.view().scale);
+    let before = bench.session.view();
+    bench.finger(1, Phase::Down, screen(900.0, 900.0));
+    bench.finger(1, Phase::Move, screen(850.0, 900.0));
+    bench.finger(1, Phase::Up, screen(850.0, 900.0));
+    assert_eq!(bench.session.view(), before.panned(screen(900.0, 900.0), screen(850.0, 900.0)));
+}
+
+#[test]
 fn a_short_tap_of_two_fingers_takes_the_last_step_back() {
     let mut bench = Bench::after("put fuse 10,10; put fuse 40,10");
     let both = [(1, screen(700.0, 700.0)), (2, screen(800.0, 700.0))];

@@ -4,6 +4,7 @@
 
 mod bench;
 mod gestures;
+mod gloves;
 mod keys;
 mod moving;
 mod putting;

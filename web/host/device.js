@@ -1,0 +1,14 @@
+// Applies the settings of this device before anything is seen; `workshop.js` changes them.
+{
+  const { dataset } = document.documentElement;
+  try {
+    Object.assign(dataset, JSON.parse(localStorage["loomwright.device"]));
+  } catch {
+    // Nothing was chosen here yet, or nothing can be kept.
+  }
+  if (dataset.gloves || dataset.hand) {
+    const link = document.createElement("link");
+    Object.assign(link, { rel: "stylesheet", blocking: "render", href: new URL("./{{device.css}}", document.currentScript.src) });
+    document.head.append(link);
+  }
+}

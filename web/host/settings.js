@@ -1,0 +1,66 @@
+// The settings of this device: how the app looks, whether gloves are worn, and which hand works. They are attributes of
+// the page, `data-theme` and so on, which style and drawing read, and apply at once. `device.js` applies them at start.
+
+const KEPT = "loomwright.device";
+
+/** What is asked, the attribute that says the answer, and the answers: what is stored, and what is shown. */
+const SETTINGS = [
+  { caption: "Look", name: "theme", answers: [["", "As the device says"], ["day", "Daylight"], ["night", "Night"]] },
+  { caption: "Gloves", name: "gloves", answers: [["", "No gloves"], ["on", "Gloves: larger buttons, and touches may be less exact"]] },
+  { caption: "Hand", name: "hand", answers: [["", "Right hand"], ["left", "Left hand: tools and details on the left"]] },
+];
+
+const { dataset } = document.documentElement;
+
+/** A form in which they are chosen. */
+export function deviceSettings() {
+  const form = document.createElement("form");
+  form.className = "settings";
+  form.innerHTML = `${SETTINGS.map(group).join("")}<p class="hint" role="status"></p>`;
+  for (const { name } of SETTINGS) {
+    form.elements[name].value = dataset[name] ?? "";
+  }
+  form.addEventListener("change", ({ target }) => {
+    choose(target.name, target.value);
+    form.querySelector("[role=status]").textContent = keep()
+      ? "Kept on this device."
+      : "This device keeps no settings. They hold until the page is left.";
+  });
+  form.addEventListener("submit", (event) => event.preventDefault());
+  dressed();
+  return form;
+}
+
+function group({ caption, name, answers }) {
+  const answer = ([value, shown]) => `<label class="tick"><input type="radio" name="${name}" value="${value}"> ${shown}</label>`;
+  return `<fieldset><legend>${caption}</legend>${answers.map(answer).join("")}</fieldset>`;
+}
+
+/** Sets one of them; what is as on any other device is not said at all. */
+function choose(name, value) {
+  if (value) {
+    dataset[name] = value;
+  } else {
+    delete dataset[name];
+  }
+}
+
+/** Keeps what differs from other devices; `false` when the browser lets nothing be kept. */
+function keep() {
+  try {
+    localStorage[KEPT] = JSON.stringify(Object.fromEntries(SETTINGS.map(({ name }) => [name, dataset[name]])));
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+/** Has the style for gloves and the left hand at hand, which a page without them does not wait for. */
+function dressed() {
+  const href = String(new URL("./{{device.css}}", import.meta.url));
+  if (![...document.styleSheets].some((sheet) => sheet.href === href)) {
+    const link = document.createElement("link");
+    Object.assign(link, { rel: "stylesheet", href });
+    document.head.append(link);
+  }
+}

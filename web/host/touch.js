@@ -1,0 +1,24 @@
+// What fingers bring with them: details that are drawn up and down, a number pad, and the page on which a device is set
+// up for gloves and hands. Fetched behind the page, each where it is first needed.
+import { followFingers } from "./{{drawer.js}}";
+
+// No dialog or report is open before the page is.
+const style = document.createElement("link");
+Object.assign(style, { rel: "stylesheet", href: new URL("./{{asked.css}}", import.meta.url) });
+document.head.append(style);
+
+followFingers(document.querySelector(".drawer"));
+
+// What a finger fills has keys of its own, and needs no keyboard of the system.
+addEventListener("pointerdown", ({ target, pointerType }) => {
+  if (pointerType === "touch" && target.inputMode === "decimal" && target !== document.activeElement) {
+    target.inputMode = "none";
+  }
+});
+addEventListener("focusin", async ({ target }) => {
+  if (target.inputMode === "none") {
+    (await import("./{{pad.js}}")).open(target);
+  }
+});
+
+document.getElementById("workshop").addEventListener("click", async () => (await import("./{{workshop.js}}")).openWorkshop());

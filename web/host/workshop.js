@@ -1,0 +1,33 @@
+// The page “Workshop”: what is set once, for this device and for whoever works with it. Fetched when it is first opened.
+//
+// A section has a title, and makes what stands below it.
+
+import { deviceSettings } from "./{{settings.js}}";
+
+const SECTIONS = [{ title: "This device", make: deviceSettings }];
+
+const PAGE = document.createElement("template");
+PAGE.innerHTML = `<dialog class="workshop" aria-labelledby="workshop-title">
+  <div class="dialog-head"><h2 id="workshop-title" tabindex="-1">Workshop</h2><button type="button">Close</button></div>
+</dialog>`;
+
+let dialog;
+
+/** Opens the page. */
+export function openWorkshop() {
+  dialog ??= made();
+  dialog.showModal();
+  dialog.querySelector("h2").focus();
+}
+
+function made() {
+  const dialog = PAGE.content.cloneNode(true).firstChild;
+  dialog.querySelector("button").addEventListener("click", () => dialog.close());
+  for (const { title, make } of SECTIONS) {
+    const section = document.createElement("section");
+    section.append(Object.assign(document.createElement("h3"), { textContent: title }), make());
+    dialog.append(section);
+  }
+  document.body.append(dialog);
+  return dialog;
+}
