@@ -5,6 +5,7 @@ import { Answers } from "./{{answers.js}}";
 import * as files from "./{{files.js}}";
 import * as keep from "./{{keep.js}}";
 import { Reports } from "./{{reports.js}}";
+import { list } from "./{{store.js}}";
 
 const WORKER = new URL("./{{worker.js}}", import.meta.url);
 
@@ -59,7 +60,7 @@ globalThis.host = {
   keepJob: (title, text) => keeper.change(title, text),
   listJobs: async () => {
     await keeper.flush();
-    return keep.list();
+    return list();
   },
   loadJob: (id) => keeper.open(id),
   forgetJob: (id) => keeper.forget(id),

@@ -1,71 +1,15 @@
-// Keeps jobs in the browser, in IndexedDB: one record a job, `{ id, revision, title, text, updated }`.
+// Keeps jobs in the browser as they are changed.
 //
 // A job is written at once after each change; of the changes that come while one is being written only the last follows.
 // A page that goes may be gone before the store has replied, so the change then also lies in `localStorage`, and the
 // next visit writes it. The revision of the record is compared and raised in the same transaction that writes the text,
 // so that a second window on the same job is noticed instead of silently losing one of the two.
 
-const DATABASE = "loomwright";
-const JOBS = "jobs";
+import { JOBS, database, done, load, put } from "./{{store.js}}";
+
 const LAST = "loomwright.last-job";
 const OPENING = "loomwright.opening";
 const UNWRITTEN = "loomwright.unwritten";
-
-let opening = null;
-
-function database() {
-  opening ??= new Promise((resolve, reject) => {
-    const request = indexedDB.open(DATABASE, 1);
-    request.onupgradeneeded = () => request.result.createObjectStore(JOBS, { keyPath: "id" });
-    request.onsuccess = () => {
-      const store = request.result;
-      // The browser may take the store away, and a later version of the page may want it: the next use opens it anew.
-      store.onclose = () => (opening = null);
-      store.onversionchange = () => {
-        store.close();
-        opening = null;
-      };
-      resolve(store);
-    };
-    request.onerror = () => reject(request.error);
-    request.onblocked = () => reject(new Error("another window holds the store of an older version"));
-  });
-  // A refusal is not kept: the next attempt may be allowed.
-  opening.catch(() => (opening = null));
-  return opening;
-}
-
-function done(request) {
-  return new Promise((resolve, reject) => {
-    request.onsuccess = () => resolve(request.result);
-    request.onerror = () => reject(request.error);
-  });
-}
-
-/** Stores a record; resolves when it is there to stay. */
-function put(store, record) {
-  return new Promise((resolve, reject) => {
-    const { transaction } = store;
-    transaction.oncomplete = resolve;
-    transaction.onabort = () => reject(transaction.error ?? new Error("the browser refused to store it"));
-    transaction.onerror = () => reject(transaction.error);
-    store.put(record);
-  });
-}
-
-/** What is kept of every job but its text, the latest change first. */
-export async function list() {
-  const store = (await database()).transaction(JOBS).objectStore(JOBS);
-  const all = await done(store.getAll());
-  return all
-    .map(({ id, title, updated }) => ({ id, title, updated }))
-    .sort((a, b) => b.updated - a.updated);
-}
-
-/** The record of a job; undefined when there is none. */
-export async function load(id) {
-  return done((await database()).transaction(JOBS).objectStore(JOBS).get(id));
-}
 
 /** Uses what outlasts a visit beside the jobs; null where there is none, or the browser lets nothing be stored. */
 function marks(use) {

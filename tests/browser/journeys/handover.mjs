@@ -1,6 +1,5 @@
 import assert from "node:assert/strict";
-import { readFile, readdir, rename } from "node:fs/promises";
-import { join } from "node:path";
+import { readFile } from "node:fs/promises";
 import { App, TABLET, pause } from "../app.mjs";
 import { pages } from "../pdf.mjs";
 

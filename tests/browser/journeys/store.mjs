@@ -43,7 +43,7 @@ export async function run({ page, newPage, address }) {
   await app.page.evaluate(
     () =>
       new Promise((resolve, reject) => {
-        const request = indexedDB.open("loomwright", 2);
+        const request = indexedDB.open("loomwright", 99);
         request.onblocked = () => reject(new Error("the page does not let go of its store"));
         request.onupgradeneeded = () => request.transaction.abort();
         request.onerror = resolve;
