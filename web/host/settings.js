@@ -12,14 +12,12 @@ const SETTINGS = [
 
 const { dataset } = document.documentElement;
 
-/** A form in which they are chosen. */
-export function deviceSettings() {
+/** A form in which they are chosen, once its style is here. */
+export async function deviceSettings() {
+  await dressed();
   const form = document.createElement("form");
   form.className = "settings";
   form.innerHTML = `${SETTINGS.map(group).join("")}<p class="hint" role="status"></p>`;
-  for (const { name } of SETTINGS) {
-    form.elements[name].value = dataset[name] ?? "";
-  }
   form.addEventListener("change", ({ target }) => {
     choose(target.name, target.value);
     form.querySelector("[role=status]").textContent = keep()
@@ -27,12 +25,13 @@ export function deviceSettings() {
       : "This device keeps no settings. They hold until the page is left.";
   });
   form.addEventListener("submit", (event) => event.preventDefault());
-  dressed();
   return form;
 }
 
 function group({ caption, name, answers }) {
-  const answer = ([value, shown]) => `<label class="tick"><input type="radio" name="${name}" value="${value}"> ${shown}</label>`;
+  const is = ([value]) => value === (dataset[name] ?? "");
+  const answer = (one) =>
+    `<label class="tick"><input type="radio" name="${name}" value="${one[0]}"${is(one) ? " checked" : ""}> ${one[1]}</label>`;
   return `<fieldset><legend>${caption}</legend>${answers.map(answer).join("")}</fieldset>`;
 }
 
@@ -58,9 +57,12 @@ function keep() {
 /** Has the style for gloves and the left hand at hand, which a page without them does not wait for. */
 function dressed() {
   const href = String(new URL("./{{device.css}}", import.meta.url));
-  if (![...document.styleSheets].some((sheet) => sheet.href === href)) {
-    const link = document.createElement("link");
-    Object.assign(link, { rel: "stylesheet", href });
-    document.head.append(link);
+  if ([...document.styleSheets].some((sheet) => sheet.href === href)) {
+    return null;
   }
+  const link = document.createElement("link");
+  Object.assign(link, { rel: "stylesheet", href });
+  document.head.append(link);
+  // Without it the form is plain, and works.
+  return new Promise((resolve) => (link.onload = link.onerror = resolve));
 }

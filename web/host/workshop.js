@@ -1,6 +1,6 @@
 // The page “Workshop”: what is set once, for this device and for whoever works with it. Fetched when it is first opened.
 //
-// A section has a title, and makes what stands below it.
+// A section has a title, and makes what stands below it, in its own time.
 
 import { deviceSettings } from "./{{settings.js}}";
 
@@ -14,18 +14,20 @@ PAGE.innerHTML = `<dialog class="workshop" aria-labelledby="workshop-title">
 let dialog;
 
 /** Opens the page. */
-export function openWorkshop() {
-  dialog ??= made();
-  dialog.showModal();
-  dialog.querySelector("h2").focus();
+export async function openWorkshop() {
+  const page = await (dialog ??= made());
+  if (!page.open) {
+    page.showModal();
+    page.querySelector("h2").focus();
+  }
 }
 
-function made() {
+async function made() {
   const dialog = PAGE.content.cloneNode(true).firstChild;
   dialog.querySelector("button").addEventListener("click", () => dialog.close());
   for (const { title, make } of SECTIONS) {
     const section = document.createElement("section");
-    section.append(Object.assign(document.createElement("h3"), { textContent: title }), make());
+    section.append(Object.assign(document.createElement("h3"), { textContent: title }), await make());
     dialog.append(section);
   }
   document.body.append(dialog);

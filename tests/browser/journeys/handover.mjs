@@ -55,12 +55,12 @@ export async function run({ page, newPage, address, downloads }) {
   await app.pressButton("Print", ".handover-do");
   await page.waitForFunction(() => window.printed === 1);
   const printed = (await pages(await page.pdf({ preferCSSPageSize: true }))).map(({ width, height }) => [width, height]);
-  assert.equal(printed.length, sheets.length, "every sheet is one page, and there is no other");
-  assert.equal(saved.length, sheets.length);
-  for (const [index, [width, height]] of printed.entries()) {
-    const [wide, high] = sheets[index].size.map((hundredths) => (hundredths / 2540) * 72);
-    for (const [is, wanted] of [[width, wide], [height, high], [saved[index][0], wide], [saved[index][1], high]]) {
-      assert.ok(Math.abs(is - wanted) <= 1, `sheet ${index + 1}: ${is} points in place of ${wanted}`);
+  // Firefox, when it is driven, prints on no paper that a page chooses.
+  for (const papers of app.cdp ? [printed, saved] : [saved]) {
+    assert.equal(papers.length, sheets.length, "every sheet is one page, and there is no other");
+    for (const [index, paper] of papers.entries()) {
+      const wanted = sheets[index].size.map((hundredths) => (hundredths / 2540) * 72);
+      assert.ok(paper.every((is, i) => Math.abs(is - wanted[i]) <= 1), `sheet ${index + 1}: ${paper} points in place of ${wanted}`);
     }
   }
 

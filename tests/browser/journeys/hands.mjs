@@ -3,6 +3,9 @@ import { App, pause } from "../app.mjs";
 
 export const name = "water, palms, pens and long presses do what they should, and the details follow a finger";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "no other tells of pens, of places beyond the window and of touches that the browser takes back";
+
 export async function run({ page, address }) {
   const app = await App.open(page, address);
   await app.openListed("Driving lamps that stay dark on main beam");

@@ -3,6 +3,9 @@ import { App } from "../app.mjs";
 
 export const name = "nothing scrolls sideways and everything can be pressed, from 320 pixels up";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "Firefox complains of what was still on its way when another kind of window loads the page anew";
+
 const SIDES = ["Selected", "Checks", "Switches", "Prove", "Job"];
 
 /** The first choices and the placeholders that are longer than their fields; runs in the page. */

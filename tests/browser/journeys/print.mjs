@@ -5,6 +5,9 @@ import { made, unfold } from "./handover.mjs";
 
 export const name = "the sheets of a job are printed alone, each on one page in the size of its paper";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "Firefox, when it is driven, prints on no paper that a page chooses";
+
 export async function run({ page, address }) {
   await page.evaluateOnNewDocument(() => {
     window.print = () => (window.printed = (window.printed ?? 0) + 1);

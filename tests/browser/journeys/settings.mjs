@@ -14,6 +14,9 @@ export async function run({ page, address }) {
   const [day, white] = [await ground(), await paper()];
 
   await app.pressButton("Workshop", ".edge-buttons");
+  await page.waitForSelector(".settings");
+  const chosen = () => page.$$eval(".settings :checked", (all) => all.map((one) => one.value));
+  assert.deepEqual(await chosen(), ["", "", ""], "each says what holds");
   await choose(app, "Night");
   assert.notEqual(await ground(), day, "it applies at once");
   assert.equal(await paper(), white, "the drawing is paper");
@@ -31,9 +34,9 @@ export async function run({ page, address }) {
   });
   await page.reload();
   await app.ready();
-  const chosen = { theme: "night", gloves: "on", hand: "left" };
-  assert.deepEqual(await page.evaluate(() => globalThis.first), chosen);
-  assert.deepEqual(await root(), chosen);
+  const kept = { theme: "night", gloves: "on", hand: "left" };
+  assert.deepEqual(await page.evaluate(() => globalThis.first), kept);
+  assert.deepEqual(await root(), kept);
   assert.ok((await height()) >= 72);
 
   // With gloves a tap reaches further, and may stray further.
@@ -51,6 +54,8 @@ export async function run({ page, address }) {
   assert.ok((await left(".drawer")) < (await left("#worktop")) && (await left("#worktop")) < (await left("#tray")));
 
   await app.pressButton("Workshop", ".edge-buttons");
+  await page.waitForSelector(".settings");
+  assert.deepEqual(await chosen(), ["night", "on", "left"]);
   for (const answer of ["As the device says", "No gloves", "Right hand"]) {
     await choose(app, answer);
   }
