@@ -8,7 +8,9 @@
 import puppeteer from "puppeteer-core";
 import { App, TABLET } from "./app.mjs";
 import { mistakes } from "./long.mjs";
+import { keepMemories, memory } from "./memory.mjs";
 import { moving } from "./moving.mjs";
+import { interactions, visits } from "./vitals.mjs";
 
 const [address, chromium] = process.argv.slice(2);
 if (!chromium) {
@@ -34,9 +36,13 @@ try {
   console.log(`profile: tablet of ${TABLET.width} by ${TABLET.height} pixels with touch, processor ${SLOWER} times slower`);
   await firstLoad();
   await firstVisits(5);
+  console.log(`\nfirst and next visit of one profile, same network and processor:`);
+  await visits(withPages, address, NETWORK, SLOWER);
   await working();
+  await interactions(withPage, address, JOB, SLOWER);
   await moving(withPage, address);
   await mistakes(withPage, address, JOB, SLOWER);
+  await memory(withPage, address, [JOB, "Driving lamps that stay dark on main beam", "Second battery, pump and lamps of the honey stall"]);
 } finally {
   await browser.close();
 }
@@ -253,11 +259,19 @@ function noteAnswers() {
 }
 
 async function withPage(work) {
+  await withPages(async (newPage) => work(await newPage()));
+}
+
+/** Works with pages of one profile that is fresh. */
+async function withPages(work) {
   const context = await browser.createBrowserContext();
-  const page = await context.newPage();
-  await page.evaluateOnNewDocument(noteAnswers);
-  await page.setViewport(TABLET);
-  await work(page);
+  await work(async () => {
+    const page = await context.newPage();
+    await page.evaluateOnNewDocument(noteAnswers);
+    await page.evaluateOnNewDocument(keepMemories);
+    await page.setViewport(TABLET);
+    return page;
+  });
   await context.close();
 }
 

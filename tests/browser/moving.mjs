@@ -46,6 +46,8 @@ export async function moving(withPage, address) {
         }
         await app.frames(10);
         await row(app, `seen closely, moved, processor ${rate} times slower`, pan);
+        const part = await middle(app);
+        await row(app, `a part dragged, processor ${rate} times slower`, (turn) => drag(part, turn), 200);
       }
     });
   }
@@ -70,10 +72,24 @@ function zoom(turn) {
   ];
 }
 
-async function row(app, what, fingers) {
-  const MOVES = 150;
+/** One finger from a part around it and back. */
+function drag([x, y], turn) {
+  return [[x + 90 * Math.sin(turn * 6 * Math.PI), y + 60 * (1 - Math.cos(turn * 6 * Math.PI))]];
+}
+
+/** Where the symbol is that is seen nearest to the middle of the drawing. */
+async function middle(app) {
+  const [x, y] = await app.spot([0.5, 0.45]);
+  const far = ({ middle: [left, top] }) => Math.hypot(left - x, top - y);
+  return (await app.symbols()).sort((one, other) => far(one) - far(other))[0].middle;
+}
+
+async function row(app, what, fingers, MOVES = 150) {
   await app.touch("touchStart", fingers(0).slice(0, 1));
-  await app.touch("touchStart", fingers(0));
+  const isDrag = fingers(0).length === 1;
+  if (!isDrag) {
+    await app.touch("touchStart", fingers(0));
+  }
   await app.page.evaluate(countMoves);
   const start = performance.now();
   const told = [];
@@ -84,12 +100,16 @@ async function row(app, what, fingers) {
   }
   await Promise.all(told);
   const { frames, seconds, moved } = await app.page.evaluate(() => window.moves.stop());
-  await app.touch("touchEnd", []);
+  if (isDrag && !(await app.page.$("#drawing.dragging"))) {
+    throw new Error("the part was not dragged");
+  }
+  // What was dragged stays where it was.
+  await app.touch(isDrag ? "touchCancel" : "touchEnd", []);
   await app.frames();
   frames.sort((one, other) => one - other);
   const at = (share) => frames[Math.ceil(share * frames.length) - 1].toFixed(0);
   console.log(
-    `  ${what}: ${(frames.length / seconds).toFixed(0)} frames a second, ${(moved / seconds).toFixed(0)} of them moved; ` +
+    `  ${what}: ${(frames.length / seconds).toFixed(0)} frames a second${isDrag ? "" : `, ${(moved / seconds).toFixed(0)} of them moved`}; ` +
       `frame to frame p50 ${at(0.5)} ms, p95 ${at(0.95)} ms, longest ${at(1)} ms`,
   );
 }

@@ -37,6 +37,8 @@ class Pad {
     this.place.addEventListener("click", ({ target }) => this.press(target.closest("button")));
     this.leave = ({ relatedTarget }) => this.place.contains(relatedTarget) || this.close();
     this.entered = () => (this.said = this.field.value);
+    // A form that is made anew takes its fields away, and not every browser says that the focus went with one.
+    this.gone = new MutationObserver(() => this.field.isConnected || this.close());
     addEventListener("pointerdown", () => (this.isHeld = true), { capture: true });
     for (const end of ["pointerup", "pointercancel"]) {
       addEventListener(end, () => (this.isHeld = false), { capture: true });
@@ -52,6 +54,7 @@ class Pad {
     Object.assign(this, { field, said: field.value, units: unitsOf(field) });
     field.addEventListener("blur", this.leave);
     field.addEventListener("change", this.entered);
+    this.gone.observe(document.body, { childList: true, subtree: true });
     this.place.setAttribute("aria-label", `Number pad: ${nameOf(field)}`);
     this.offer();
     (field.closest("dialog") ?? document.getElementById("app")).append(this.place);
@@ -123,6 +126,7 @@ class Pad {
   /** Enters what was written, and goes. */
   close() {
     const { field } = this;
+    this.gone.disconnect();
     field.removeEventListener("blur", this.leave);
     // What a script has written is no change to the browser.
     if (field.value !== this.said) {

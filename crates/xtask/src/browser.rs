@@ -11,35 +11,54 @@ use std::process::Command;
 use anyhow::{Context, Result};
 
 use crate::serve::Serving;
-use crate::site::Site;
 use crate::stages::Outcome;
 use crate::{machine, run};
+
+/// The journeys that are made in a second browser too: what somebody does from a first look to handing a job over. All
+/// others that Firefox can be led through are tried by `cargo xtask measure firefox`.
+const MAIN: [&str; 15] = [
+    "first-look",
+    "touch",
+    "typed",
+    "accept",
+    "mend",
+    "rules",
+    "situations",
+    "plan",
+    "sitting",
+    "survey",
+    "walk",
+    "proof",
+    "handover",
+    "settings",
+    "without-signal",
+];
 
 /// What runs the scripts below `tests/browser/`.
 pub struct Driver {
     node: PathBuf,
-    chromium: PathBuf,
+    browser: PathBuf,
 }
 
 impl Driver {
     /// Finds or installs the programs and their pinned packages; otherwise tells what is missing.
-    pub fn prepare() -> Result<Result<Driver, String>> {
-        let programs = match machine::need_programs(&[machine::NODE, machine::NPM, machine::CHROMIUM]) {
+    pub fn prepare(browser: machine::Program) -> Result<Result<Driver, String>> {
+        let programs = match machine::need_programs(&[machine::NODE, machine::NPM, browser]) {
             Ok(found) => found,
             Err(missing) => return Ok(Err(missing)),
         };
-        let [node, npm, chromium] = programs.as_slice() else {
+        let [node, npm, browser] = programs.as_slice() else {
             anyhow::bail!("each program has one path");
         };
         install_packages(npm, &scripts())?;
-        Ok(Ok(Driver { node: node.clone(), chromium: chromium.clone() }))
+        Ok(Ok(Driver { node: node.clone(), browser: browser.clone() }))
     }
 
     /// A script that drives the app at this address; more arguments may follow.
     pub fn script(&self, name: &str, address: &str) -> Command {
         let mut command = Command::new(&self.node);
         command.arg(scripts().join(name)).current_dir(scripts());
-        command.arg(address).arg(&self.chromium);
+        command.arg(address).arg(&self.browser);
         command
     }
 }
@@ -48,18 +67,31 @@ fn scripts() -> PathBuf {
     run::root().join("tests/browser")
 }
 
-/// Runs the journeys on this build.
-pub fn stage(site: Site) -> Result<Outcome> {
-    let driver = match Driver::prepare()? {
+/// Makes every journey in Chromium.
+pub fn all_journeys(served: &Serving) -> Result<Outcome> {
+    let driver = match Driver::prepare(machine::CHROMIUM)? {
         Ok(driver) => driver,
         Err(missing) => return Ok(Outcome::Skipped(missing)),
     };
-    let drawings = run::target().join("browser");
+    let drawings = drawings();
     let n_jobs = draw_natively(&drawings)?;
-
-    let server = Serving::start(site, 0)?;
-    run::run(driver.script("run.mjs", &server.address()).arg(&drawings))?;
+    run::run(driver.script("run.mjs", &served.address()).arg(&drawings))?;
     Ok(Outcome::Done(format!("{n_jobs} drawings compared")))
+}
+
+/// Makes the main journeys in Firefox.
+pub fn main_journeys(served: &Serving) -> Result<Outcome> {
+    let driver = match Driver::prepare(machine::FIREFOX)? {
+        Ok(driver) => driver,
+        Err(missing) => return Ok(Outcome::Skipped(missing)),
+    };
+    run::run(driver.script("run.mjs", &served.address()).arg(drawings()).args(MAIN))?;
+    Ok(Outcome::Done(format!("{} journeys in Firefox", MAIN.len())))
+}
+
+/// Where the demonstration jobs are drawn by the command line.
+pub fn drawings() -> PathBuf {
+    run::target().join("browser")
 }
 
 /// Installs exactly what the lock file says, unless that is what is installed.
@@ -71,14 +103,16 @@ fn install_packages(npm: &Path, folder: &Path) -> Result<()> {
         return Ok(());
     }
     let mut command = Command::new(npm);
-    command.args(["ci", "--ignore-scripts", "--omit=optional", "--no-audit", "--no-fund"]).current_dir(folder);
+    command
+        .args(["ci", "--ignore-scripts", "--omit=optional", "--no-audit", "--no-fund"])
+        .current_dir(folder);
     run::run(&mut command)?;
     fs::write(&stamp, lock).context("cannot mark the packages as installed")
 }
 
 /// Writes each demonstration job, its drawing and its sheets by the command line into a folder: `NAME.json`, `NAME.svg`
 /// and the folder `NAME`.
-fn draw_natively(folder: &Path) -> Result<usize> {
+pub fn draw_natively(folder: &Path) -> Result<usize> {
     if folder.exists() {
         fs::remove_dir_all(folder).with_context(|| format!("cannot empty `{}`", folder.display()))?;
     }

@@ -59,6 +59,8 @@ pub const NPM: Program = Program { names: &["npm"], package: "npm" };
 /// The browser itself.
 pub const CHROMIUM: Program =
     Program { names: &["chromium", "chromium-browser", "google-chrome"], package: "chromium" };
+/// A second browser, of another maker.
+pub const FIREFOX: Program = Program { names: &["firefox-esr", "firefox"], package: "firefox-esr" };
 /// Runs the reference computations.
 pub const PYTHON: Program = Program { names: &["python3"], package: "python3" };
 

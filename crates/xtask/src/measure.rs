@@ -10,7 +10,7 @@ use std::process::Command;
 
 use anyhow::{Context, Result, anyhow, bail};
 
-use crate::browser::Driver;
+use crate::browser::{self, Driver};
 use crate::serve::Serving;
 use crate::{build, machine, run};
 
@@ -22,7 +22,7 @@ struct Own {
 }
 
 /// Scripts below `tests/browser/`, with the built app or a module of it.
-const OWN: [Own; 3] = [
+const OWN: [Own; 4] = [
     Own {
         name: "app",
         summary: "The app in a browser: what the first visit costs, and how long edits and drags take.",
@@ -37,6 +37,11 @@ const OWN: [Own; 3] = [
         name: "killed",
         summary: "A hundred tabs, each killed 300 ms after an edit: how many edits are lost.",
         run: killed,
+    },
+    Own {
+        name: "firefox",
+        summary: "Every journey that Firefox can be led through; the tests make the main ones.",
+        run: firefox,
     },
 ];
 
@@ -74,7 +79,7 @@ fn example(name: &str) -> Command {
 
 /// Measures a fresh build of the app.
 fn app() -> Result<()> {
-    let driver = Driver::prepare()?.map_err(|missing| anyhow!(missing))?;
+    let driver = Driver::prepare(machine::CHROMIUM)?.map_err(|missing| anyhow!(missing))?;
     let site = build::build()?;
     if let Err(error) = build::weigh(&site) {
         println!("{error}");
@@ -85,10 +90,19 @@ fn app() -> Result<()> {
 
 /// Kills tabs of a fresh build of the app: a journey with more of them than the tests, which needs no drawings.
 fn killed() -> Result<()> {
-    let driver = Driver::prepare()?.map_err(|missing| anyhow!(missing))?;
+    let driver = Driver::prepare(machine::CHROMIUM)?.map_err(|missing| anyhow!(missing))?;
     let server = Serving::start(build::build()?, 0)?;
     let mut journey = driver.script("run.mjs", &server.address());
     run::run(journey.arg(run::target()).arg("killed").env("LOOMWRIGHT_KILLS", "100"))
+}
+
+/// Makes all journeys in Firefox, on a fresh build of the app.
+fn firefox() -> Result<()> {
+    let driver = Driver::prepare(machine::FIREFOX)?.map_err(|missing| anyhow!(missing))?;
+    let server = Serving::start(build::build()?, 0)?;
+    let drawings = browser::drawings();
+    browser::draw_natively(&drawings)?;
+    run::run(driver.script("run.mjs", &server.address()).arg(drawings))
 }
 
 /// Measures the worker's module as the app has it.

@@ -5,8 +5,9 @@
 
 use std::time::{Duration, Instant};
 
-use anyhow::{Result, bail};
+use anyhow::{Context, Result, bail};
 
+use crate::serve::Serving;
 use crate::{browser, build, generate, machine, python, run, tidy};
 
 /// How a stage that did not fail ended.
@@ -57,17 +58,16 @@ pub fn command() -> Result<()> {
     stages.run("native tests", native_tests);
     stages.run("documentation", documentation);
     stages.run("generated files", || generate::compare().map(|()| done()));
-    let mut site = None;
+    let mut served = None;
     stages.run("web build", || {
         let built = build::build()?;
         build::weigh(&built)?;
-        site = Some(built);
+        served = Some(Serving::start(built, 0)?);
         Ok(done())
     });
-    stages.run("browser", || match site.take() {
-        Some(site) => browser::stage(site),
-        None => bail!("there is no web build to look at"),
-    });
+    let served = || served.as_ref().context("there is no web build to look at");
+    stages.run("browser", || browser::all_journeys(served()?));
+    stages.run("second browser", || browser::main_journeys(served()?));
     stages.run("reference computations", python::stage);
 
     report(&stages)

@@ -5,6 +5,9 @@ import { App } from "../app.mjs";
 
 export const name = "jobs are kept, opened, refused and copied between";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "Firefox, when it is driven, keeps the focus from a window that stands in place of another";
+
 const BAD = ["unknown-key.json", "newer-version.json", "job-newer.svg", "unclosed.svg", "not-utf-8.json"];
 
 export async function run({ page, newPage, address, downloads }) {
