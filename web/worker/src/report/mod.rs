@@ -24,6 +24,7 @@ mod sweep;
 mod tidy;
 mod typed;
 mod walk;
+mod wires;
 mod work;
 mod working;
 
@@ -144,6 +145,7 @@ pub fn report(
         [word, ..] if word == "proof" || word.starts_with("proof-") => {
             proof::answer(&asked, &mut made.proof)?
         }
+        [word, ..] if word == "wires" || word.starts_with("wires-") => wires::answer(&asked)?,
         ["work"] => shown(work::page(&asked)),
         ["sit", id] => shown(sit::page(&asked, id)?),
         ["sat", id] => sit::sat(&asked, id)?,
