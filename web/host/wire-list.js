@@ -144,7 +144,7 @@ export class WireList {
   /** Enters a field of the form. */
   enter(field) {
     const { field: name, unit = "" } = field.dataset;
-    const { words } = { words: field.closest("[data-set]").dataset.set };
+    const words = field.closest("[data-set]").dataset.set;
     const fields = [`field=${name}`, `text=${field.value}`, `unit=${unit}`];
     return this.then(async () => {
       const why = document.getElementById(field.getAttribute("aria-describedby"));
