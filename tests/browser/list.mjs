@@ -84,7 +84,7 @@ export class ListKeys {
   async add(kind) {
     await this.choose("kind", kind);
     await this.press("Add part", ({ text }) => text === "Add part");
-    assert.match(await this.said(), / added$/);
+    assert.match(await this.said(), / added| put into /);
   }
 
   async join(from, to) {

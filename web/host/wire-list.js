@@ -27,7 +27,7 @@ const TEXTS = "input, textarea";
 export class WireList {
   /** `reports` asks the worker. */
   constructor(reports) {
-    Object.assign(this, { reports, formOf: null, queue: Promise.resolve() });
+    Object.assign(this, { reports, formOf: null, news: "", queue: Promise.resolve() });
     const style = document.createElement("link");
     [style.rel, style.href] = ["stylesheet", new URL("./{{wire-list.css}}", import.meta.url)];
     document.head.append(style);
@@ -56,6 +56,7 @@ export class WireList {
     if (!this.dialog.open) {
       this.showForm(null);
       this.say("");
+      this.found = undefined;
       this.dialog.showModal();
       document.getElementById("wires-title").focus();
       await this.then(() => this.renew());
@@ -121,6 +122,8 @@ export class WireList {
       const fields = [...button.parentElement.querySelectorAll("[name]")].map(({ name, value }) => `${name}=${value}`);
       const next = this.after(button);
       await this.tell([words, ...fields].join("\n"));
+      // What was put into a wire has cut it: the next part stands by itself again.
+      [...button.parentElement.querySelectorAll('[name="into"]')].forEach((one) => (one.value = ""));
       const isGone = words.startsWith("wires-delete");
       if (isGone) {
         this.showForm(null);
@@ -152,8 +155,14 @@ export class WireList {
       const answer = document.createElement("template");
       answer.innerHTML = refused;
       why.textContent = answer.content.textContent;
-      field.toggleAttribute("aria-invalid", Boolean(refused));
-      if (!refused) {
+      if (refused) {
+        // It is told at the field.
+        field.setAttribute("aria-invalid", "true");
+        this.news = "";
+        this.say("");
+      } else {
+        field.removeAttribute("aria-invalid");
+        field.dataset.entered = field.value;
         await this.renew();
       }
     });
@@ -183,10 +192,25 @@ export class WireList {
     return markup;
   }
 
-  /** Says what the app says of what was done. */
+  /** What the app says of what was done; it is told with what has come of it. */
   async told() {
     await new Promise((resolve) => setTimeout(resolve));
-    this.say(document.querySelector(".status").textContent);
+    this.news = document.querySelector(".status").textContent;
+  }
+
+  /** Tells in one line what was done and, where that has changed, how much is found now. */
+  tellNews() {
+    const [found] = [...this.dialog.querySelectorAll(".wires-found")].filter((one) => one.checkVisibility()).map((one) => one.textContent.match(/Found .*|Nothing .*/)?.[0]);
+    const isNew = this.found !== undefined && found !== this.found;
+    const news = this.news && isNew ? `${this.news.replace(/[.]$/, "")}. ${found}` : this.news;
+    [this.found, this.news] = [found, ""];
+    if (news) {
+      this.say(news);
+    }
+  }
+
+  /** Shows whether there is anything to take back, or to do again. */
+  showSteps() {
     for (const own of this.dialog.querySelectorAll("[data-step]")) {
       const same = [...document.querySelectorAll(".steps button")].find((one) => one.textContent === own.dataset.step);
       own.setAttribute("aria-disabled", same.getAttribute("aria-disabled"));
@@ -222,6 +246,8 @@ export class WireList {
         document.getElementById("wires-title").focus();
       }
     }
+    this.showSteps();
+    this.tellNews();
     this.dialog.dataset.shown = Number(this.dialog.dataset.shown ?? 0) + 1;
   }
 }
@@ -265,10 +291,14 @@ function fillForm(place, markup) {
   for (const field of made.content.querySelectorAll("[data-field]")) {
     const now = document.getElementById(field.id);
     if (now.matches("select")) {
+      // Somebody may still be typing what to choose.
+      if (now === document.activeElement) {
+        continue;
+      }
       const { value } = field;
       now.replaceChildren(...field.childNodes);
       now.value = value;
-    } else if (now !== document.activeElement || now.value === now.defaultValue) {
+    } else if (now !== document.activeElement || now.value === now.dataset.entered) {
       now.value = field.value;
     }
   }

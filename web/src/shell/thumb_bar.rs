@@ -57,8 +57,6 @@ pub fn thumb_bar(desk: Desk) -> Tag {
         .add(modes)
         .add(readings.set("class", "readings"))
         .add(plan)
-        // What it opens is fetched by the script of the page; see `web/host/wire-list.js`.
-        .add(tag("button").set("type", "button").set("id", "wires").set("title", "F2").text("List"))
         .add(
             styled("div", "steps")
                 .all([Action::Undo, Action::Redo].map(|action| action_button(desk, action))),

@@ -25,7 +25,7 @@ pub fn counts(document: &Document, answer: &Answer) -> String {
         (n > 0).then(|| format!("{} {n}", severity.word()))
     };
     let counts: Vec<String> = Severity::ALL.into_iter().filter_map(counted).collect();
-    if counts.is_empty() { "Nothing found.".to_owned() } else { format!("Found: {}.", counts.join(", ")) }
+    if counts.is_empty() { "Nothing found.".to_owned() } else { format!("Found {}.", counts.join(", ")) }
 }
 
 /// A finding in one line: its shape, its word, and what it says.

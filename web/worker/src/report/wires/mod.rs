@@ -23,7 +23,10 @@ pub fn answer(asked: &Asked<'_>) -> Option<Report> {
     let network = &asked.document.network;
     Some(match asked.words[..] {
         ["wires"] => shown(page(asked)),
-        ["wires-form", id] => shown(fields::page(asked, &subject(network, id)?)?),
+        // What is gone has no form.
+        ["wires-form", id] => {
+            shown(subject(network, id).and_then(|subject| fields::page(asked, &subject)).unwrap_or_default())
+        }
         ["wires-add"] => edits::add(asked)?,
         ["wires-join"] => edits::join(asked),
         ["wires-set", id] if asked.field("field") == Some(fields::POSITION) => {
@@ -43,7 +46,8 @@ fn now(asked: &Asked<'_>) -> Answer {
 fn page(asked: &Asked<'_>) -> String {
     let answer = now(asked);
     let mut page = Markup::new();
-    page.line("p", "wires-now", &summary(asked, &answer));
+    page.line("p", "wires-now", &summary(asked));
+    page.line("p", "wires-found", &marks::counts(asked.document, &answer));
     page.element("section", &[("aria-labelledby", "wires-parts")], |section| {
         title(section, "wires-parts", "Parts");
         edits_of_parts(section, asked.document);
@@ -61,16 +65,12 @@ fn title(section: &mut Markup, id: &str, text: &str) {
     section.element("h3", &[("id", id), ("tabindex", "-1")], |inside| inside.text(text));
 }
 
-/// The positions that the readings are of, and how much was found, the worst first.
-fn summary(asked: &Asked<'_>, answer: &Answer) -> String {
+/// How much there is, and the positions that the readings are of.
+fn summary(asked: &Asked<'_>) -> String {
     let network = &asked.document.network;
-    let counts = marks::counts(asked.document, answer);
-    format!(
-        "{} and {}. Readings are of these positions: {}. {counts}",
-        plural(network.parts.len() as u64, "part"),
-        plural(network.wires.len() as u64, "wire"),
-        asked.situation.name,
-    )
+    let n_parts = plural(network.parts.len() as u64, "part");
+    let n_wires = plural(network.wires.len() as u64, "wire");
+    format!("{n_parts} and {n_wires}. Readings are of these positions: {}.", asked.situation.name)
 }
 
 /// What adds a part: of which kind, and into which wire.

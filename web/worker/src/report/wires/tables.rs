@@ -209,5 +209,6 @@ pub fn wire_readings(reading: Option<&WireReading>) -> (String, String) {
         Some(share) => format!("{about}{drop} ({share})"),
         None => format!("{about}{drop}"),
     });
-    (amps.clone().unwrap_or_default(), loses.unwrap_or_default())
+    let carries = amps.as_ref().map(|amps| format!("{about}{amps}"));
+    (carries.unwrap_or_default(), loses.unwrap_or_default())
 }
