@@ -200,9 +200,9 @@ export class WireList {
 
   /** Tells in one line what was done and, where that has changed, how much is found now. */
   tellNews() {
-    const [found] = [...this.dialog.querySelectorAll(".wires-found")].filter((one) => one.checkVisibility()).map((one) => one.textContent.match(/Found .*|Nothing .*/)?.[0]);
+    const [found] = [...this.dialog.querySelectorAll(".wires-found")].filter((one) => one.checkVisibility()).map((one) => one.textContent.replace(/^.*: /, ""));
     const isNew = this.found !== undefined && found !== this.found;
-    const news = this.news && isNew ? `${this.news.replace(/[.]$/, "")}. ${found}` : this.news;
+    const news = this.news && isNew ? `${this.news.replace(/[.]$/, "")}. Found: ${found}` : this.news;
     [this.found, this.news] = [found, ""];
     if (news) {
       this.say(news);

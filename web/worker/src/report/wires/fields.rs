@@ -33,7 +33,11 @@ pub fn page(asked: &Asked<'_>, subject: &Subject) -> Option<String> {
     page.element("div", &[("class", "wires-told")], |told| {
         told.element("h3", &[("dir", "auto"), ("tabindex", "-1")], |inside| inside.text(&capital(&heading)));
         told.line("p", "reading", &reading(document, &answer, subject));
-        told.line("p", "wires-found", &format!("In the whole job: {}", marks::counts(document, &answer)));
+        told.line(
+            "p",
+            "wires-found",
+            &format!("Found in the whole job: {}.", marks::counts(document, &answer)),
+        );
         for finding in marks::about(&answer, subject) {
             marks::line(told, document, finding);
         }

@@ -17,7 +17,7 @@ pub fn about<'a>(answer: &'a Answer, subject: &Subject) -> Vec<&'a Told> {
     answer.findings.iter().filter(concerns).collect()
 }
 
-/// How many findings of each severity there are in the job; accepted ones are not counted.
+/// How many findings of each severity there are in the job, or `nothing`; accepted ones are not counted.
 pub fn counts(document: &Document, answer: &Answer) -> String {
     let open = |told: &&Told| told.accepted(&document.accepted).is_none();
     let counted = |severity: Severity| {
@@ -25,7 +25,7 @@ pub fn counts(document: &Document, answer: &Answer) -> String {
         (n > 0).then(|| format!("{} {n}", severity.word()))
     };
     let counts: Vec<String> = Severity::ALL.into_iter().filter_map(counted).collect();
-    if counts.is_empty() { "Nothing found.".to_owned() } else { format!("Found {}.", counts.join(", ")) }
+    if counts.is_empty() { "nothing".to_owned() } else { counts.join(", ") }
 }
 
 /// A finding in one line: its shape, its word, and what it says.

@@ -47,7 +47,7 @@ fn page(asked: &Asked<'_>) -> String {
     let answer = now(asked);
     let mut page = Markup::new();
     page.line("p", "wires-now", &summary(asked));
-    page.line("p", "wires-found", &marks::counts(asked.document, &answer));
+    page.line("p", "wires-found", &format!("Found: {}.", marks::counts(asked.document, &answer)));
     page.element("section", &[("aria-labelledby", "wires-parts")], |section| {
         title(section, "wires-parts", "Parts");
         edits_of_parts(section, asked.document);
