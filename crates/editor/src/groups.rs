@@ -17,16 +17,13 @@ const OTHERS: &[(&str, &[Class])] = &[
 ];
 
 /// Every kind once, under its heading; no heading is without kinds.
-pub fn groups() -> Vec<(&'static str, Vec<&'static Kind>)> {
-    let mut all = vec![(FIRST, kind::MOST_USED.to_vec())];
-    for (heading, classes) in OTHERS {
+pub fn groups() -> impl Iterator<Item = (&'static str, Vec<&'static Kind>)> {
+    let others = OTHERS.iter().filter_map(|(heading, classes)| {
         let is_here = |kind: &&Kind| classes.contains(&kind.class) && !kind::MOST_USED.contains(kind);
         let kinds: Vec<&'static Kind> = kind::ALL.iter().copied().filter(is_here).collect();
-        if !kinds.is_empty() {
-            all.push((heading, kinds));
-        }
-    }
-    all
+        (!kinds.is_empty()).then_some((*heading, kinds))
+    });
+    std::iter::once((FIRST, kind::MOST_USED.to_vec())).chain(others)
 }
 
 #[cfg(test)]
@@ -35,7 +32,7 @@ mod tests {
 
     #[test]
     fn every_kind_is_offered_once() {
-        let offered: Vec<&Kind> = groups().into_iter().flat_map(|(_, kinds)| kinds).collect();
+        let offered: Vec<&Kind> = groups().flat_map(|(_, kinds)| kinds).collect();
         assert_eq!(offered.len(), kind::ALL.len());
         for kind in kind::ALL {
             assert!(offered.contains(kind), "{}", kind.name);

@@ -16,8 +16,10 @@ use crate::state::desk::{Desk, Topic};
 const WAIT: Duration = Duration::from_millis(800);
 
 /// What keeps the line out of sight, but in the tree of those who listen.
-const UNSEEN: [(&str, &str); 5] = [
+const UNSEEN: [(&str, &str); 6] = [
     ("position", "absolute"),
+    // At the lower end it would make the page higher than the window.
+    ("top", "0"),
     ("width", "1px"),
     ("height", "1px"),
     ("overflow", "hidden"),

@@ -20,7 +20,7 @@ pub fn tray(desk: Desk) -> Tag {
             .add(tag("h3").text(heading))
             .add(styled("div", "tray-entries").all(kinds.iter().map(|kind| entry(desk, kind, drawn))))
     };
-    let groups = groups::groups().into_iter().map(|(heading, kinds)| group(heading, &kinds));
+    let groups = groups::groups().map(|(heading, kinds)| group(heading, &kinds));
     let class = move || desk.read(&[Topic::Panel], |state| if state.tray { "tray open" } else { "tray" });
     tag("section")
         .live("class", move || Some(class().to_owned()))
