@@ -131,8 +131,21 @@ async function handOver(sheet) {
   handover.open(sheet);
 }
 document.getElementById("handover").addEventListener("click", () => handOver());
+
+let list;
+async function listWires() {
+  const { WireList } = await import("./{{wire-list.js}}");
+  list ??= new WireList(reports);
+  list.open();
+}
+document.getElementById("wires").addEventListener("click", listWires);
 addEventListener("keydown", (event) => {
-  if ((event.ctrlKey || event.metaKey) && !event.shiftKey && !event.altKey && event.key.toLowerCase() === "p" && !document.querySelector("dialog[open]")) {
+  const isFree = !document.querySelector("dialog[open]");
+  if (event.key === "F2" && isFree) {
+    event.preventDefault();
+    listWires();
+  }
+  if ((event.ctrlKey || event.metaKey) && !event.shiftKey && !event.altKey && event.key.toLowerCase() === "p" && isFree) {
     event.preventDefault();
     handOver();
   }

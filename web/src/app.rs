@@ -32,7 +32,18 @@ pub fn app() -> AnyView {
         .add(worktop(desk))
         .region(move || if empty.get() { welcome(desk).end() } else { nothing() })
         .add(styled("p", "opening").text("The last job is being opened.").hidden(move || begun.get()))
-        .add(action_button(desk, Action::Tidy).set("class", "tidy").hidden(move || empty.get()))
+        .add(
+            styled("div", "tidy")
+                .add(action_button(desk, Action::Tidy).hidden(move || empty.get()))
+                // What it opens is fetched by the script of the page; see `web/host/wire-list.js`.
+                .add(
+                    tag("button")
+                        .set("type", "button")
+                        .set("id", "wires")
+                        .set("title", "F2")
+                        .text("Wire list"),
+                ),
+        )
         .add(status(desk))
         .add(selection_bar(desk))
         .add(question(desk));
@@ -72,6 +83,7 @@ pub fn listen_to_worker(desk: Desk) {
     let wanted = Closure::<dyn FnMut(String) -> Vec<u8>>::new(move |words| desk.inquiry(words));
     let taken = Closure::<dyn FnMut(Vec<u8>) -> String>::new(move |bytes: Vec<u8>| desk.reported(&bytes));
     host::on_report(&wanted, &taken);
+    crate::shell::heard::tell_findings(desk);
     // They are called for as long as the page is open.
     wanted.forget();
     taken.forget();

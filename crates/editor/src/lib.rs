@@ -16,6 +16,7 @@
 //! * [`form`] describes what can be said of a part, a wire or the job as fields of a form.
 //! * [`answers`] holds what is known of the job, and tells old answers from those that hold.
 //! * [`density`] says how much lettering is worth showing at a scale.
+//! * [`groups`] sorts the kinds of parts as they are offered.
 //! * [`view`] turns the drawing into the screen and back; [`clip`] carries parts between jobs.
 //!
 //! How input is handed over, as far as the types do not say it:
@@ -38,6 +39,7 @@ pub mod density;
 pub mod form;
 pub mod gesture;
 mod ground;
+pub mod groups;
 mod history;
 pub mod offer;
 pub mod session;

@@ -65,6 +65,17 @@ export async function run({ page, address }) {
   await page.waitForFunction(() => document.querySelectorAll(".handover svg").length > 0);
   await axe.look("Handover");
   await app.pressButton("Close", ".handover-head");
+  await app.press("#wires");
+  await page.waitForSelector("dialog.wires[open] .wires-now");
+  await axe.look("Wire list");
+  for (const kind of ["parts", "wires"]) {
+    await app.pressButton("Change", `table[aria-labelledby="wires-${kind}"]`);
+    await page.waitForSelector(".wires-form h3");
+    await axe.look(`Wire list, one of the ${kind}`);
+    await app.pressButton("Back to the list", "dialog.wires");
+    await page.waitForSelector(".wires-form[hidden]");
+  }
+  await app.pressButton("Close", ".wires-head");
   await page.$eval("#stopped", (notice) => (notice.hidden = false));
   await axe.look("the app has stopped");
   console.log(`    ${axe.looks} looks at ${axe.screens} screens, ${axe.broken.length} rules broken`);

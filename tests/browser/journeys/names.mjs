@@ -66,6 +66,17 @@ export async function run({ page, address }) {
   }
   assert.deepEqual([...new Set(plain)], []);
 
+  await page.keyboard.press("F2");
+  await page.waitForSelector("dialog.wires[open] .wires-now");
+  await named(page, "dialog Wire list");
+  await app.pressButton("Change", "dialog.wires tbody");
+  await page.waitForSelector(".wires-form h3");
+  await named(page, "dialog Wire list, a part");
+  await page.keyboard.press("Escape");
+  await page.waitForSelector(".wires-form[hidden]");
+  await page.keyboard.press("Escape");
+  await page.waitForSelector("dialog:not([open])");
+
   for (const dialog of ["Jobs", "Save", "Handover", "Help"]) {
     await app.pressButton(dialog, ".edge-buttons");
     await page.waitForSelector("dialog[open]");

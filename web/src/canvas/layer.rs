@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use drawing::geometry::{Point, STEP};
 use drawing::scene::{Change, Element, ElementId, Scene, diff};
 use drawing::svg::{element_markup, number};
-use engine::ids::PartId;
 use engine::post::Spot;
+use engine::subject::Subject;
 use leptos::prelude::document;
 
 const SVG: &str = "http://www.w3.org/2000/svg";
@@ -63,6 +63,10 @@ impl Layer {
                 set(&child, "class", "symbol");
                 set(&child, "role", "button");
                 set(&child, "tabindex", "-1");
+                set(&child, "aria-label", &element.title);
+            }
+            ElementId::Wire(_) => {
+                set(&child, "role", "img");
                 set(&child, "aria-label", &element.title);
             }
             _ => set(&child, "aria-hidden", "true"),
@@ -124,11 +128,15 @@ impl Layer {
         }
     }
 
-    /// Calls every symbol what `words` says of its part.
-    pub fn name_symbols(&mut self, words: impl Fn(&PartId) -> String) {
+    /// Calls every symbol and every wire what `words` says of it.
+    pub fn name_things(&mut self, words: impl Fn(&Subject) -> String) {
         for (id, child) in &mut self.children {
-            let ElementId::Symbol(part, ..) = id else { continue };
-            let name = words(part);
+            let subject = match id {
+                ElementId::Symbol(part, ..) => Subject::Part(part.clone()),
+                ElementId::Wire(wire) => Subject::Wire(wire.clone()),
+                _ => continue,
+            };
+            let name = words(&subject);
             if name != child.name {
                 set(&child.element, "aria-label", &name);
                 child.name = name;

@@ -89,7 +89,7 @@ impl Picture {
         }
         desk.look(|state| {
             let (document, answer) = (state.session.document(), state.answers.last());
-            self.scene.name_symbols(|part| spoken(document, answer, part));
+            self.scene.name_things(|subject| spoken(document, answer, subject));
         });
     }
 

@@ -1,24 +1,39 @@
-//! What a symbol is in words, for those who listen: `fuse F2 10 A, carries 11.3 A, Stop: ...`.
+//! What a symbol or a wire is in words, for those who listen: `fuse F2, carries 11.3 A, Stop: ...`.
 
 use engine::answer::Answer;
 use engine::document::Document;
-use engine::ids::PartId;
+use engine::subject::Subject;
 
-/// The words for one part.
-pub fn spoken(document: &Document, answer: Option<&Answer>, id: &PartId) -> String {
-    let Some(part) = document.network.part(id) else { return String::new() };
-    let mut words = format!("{} {}", part.kind.noun, part.title());
+/// The words for one part or wire.
+pub fn spoken(document: &Document, answer: Option<&Answer>, subject: &Subject) -> String {
+    let mut words = subject.title(&document.network);
     let Some(answer) = answer else { return words };
-    if let Some(reading) = answer.parts.iter().find(|reading| reading.id == *id) {
-        for text in [&reading.state, &reading.words.amps].into_iter().flatten() {
-            words.push_str(", ");
-            words.push_str(text);
-        }
+    for text in readings(answer, subject).into_iter().flatten() {
+        words.push_str(", ");
+        words.push_str(text);
     }
-    for finding in
-        answer.findings.iter().filter(|finding| answer.checked && finding.subject.part() == Some(id))
-    {
+    // What is about a terminal concerns its part.
+    let concerns = |about: &Subject| match subject {
+        Subject::Part(part) => about.part() == Some(part),
+        other => about == other,
+    };
+    for finding in answer.findings.iter().filter(|finding| answer.checked && concerns(&finding.subject)) {
         words.push_str(&format!(", {}: {}", finding.severity.word(), finding.message));
     }
     words
+}
+
+/// What it does and what it carries, as far as that is known.
+fn readings<'a>(answer: &'a Answer, subject: &Subject) -> [Option<&'a String>; 2] {
+    match subject {
+        Subject::Part(id) => {
+            let reading = answer.parts.iter().find(|reading| reading.id == *id);
+            [reading.and_then(|one| one.state.as_ref()), reading.and_then(|one| one.words.amps.as_ref())]
+        }
+        Subject::Wire(id) => {
+            let reading = answer.wires.iter().find(|reading| reading.id == *id);
+            [None, reading.and_then(|one| one.amps.as_ref())]
+        }
+        _ => [None, None],
+    }
 }

@@ -2,6 +2,7 @@
 
 pub mod dialogs;
 mod edge;
+pub mod heard;
 mod question;
 mod thumb_bar;
 

@@ -46,6 +46,21 @@ impl Session {
         }
     }
 
+    /// Puts a part into the middle of a wire, as a tap there does; beside it, if a part of this kind goes into no wire.
+    ///
+    /// # Errors
+    ///
+    /// The reason why the part cannot be added; then nothing has changed.
+    pub fn put_into_wire(&mut self, kind: &'static Kind, wire: &WireId) -> Result<PartId, EditError> {
+        let near = middle(self.scene(), wire).unwrap_or(Point::new(0, 0));
+        self.close_step();
+        if goes_into_wires(kind) {
+            put_into(self, kind, wire, near)
+        } else {
+            self.put(kind, nearest_cell(near))
+        }
+    }
+
     /// Puts a part where the cursor of the keyboard stands, or into the selected wire while it was not
     /// moved yet; `false` when there is neither.
     pub(crate) fn put_by_key(&mut self, kind: &'static Kind, at: Option<Cell>) -> bool {

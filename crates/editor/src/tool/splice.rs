@@ -10,7 +10,6 @@ use engine::kind::{Form, Value, joint_of_wires};
 
 use super::wire::{begin, finish, new_wire, proceed};
 use super::{Tool, along};
-use crate::gesture::Screen;
 use crate::ground::{free_shift, nearest_cell, taken, turned};
 use crate::session::Session;
 use engine::document::Labels;
@@ -148,7 +147,7 @@ fn splice_at(session: &Session, terminal: &TerminalRef) -> Option<Splicing> {
 }
 
 /// Taps a wire: a splice is put into it, and a wire starts or ends there.
-pub(super) fn tap_off(session: &mut Session, id: &WireId, at: Screen) -> Result<(), EditError> {
+pub(super) fn tap_off(session: &mut Session, id: &WireId, near: Point) -> Result<(), EditError> {
     let network = &session.document().network;
     let Some(wire) = network.wire(id) else { return Ok(()) };
     if let Tool::Wire { from: Some(from) } = &session.tool
@@ -157,19 +156,18 @@ pub(super) fn tap_off(session: &mut Session, id: &WireId, at: Screen) -> Result<
         session.notice = Some(format!("{} ends on {} already", wire.title(), network.terminal_in_full(from)));
         return Ok(());
     }
-    let Some(splicing) = splice_into(session, id, at) else { return Ok(()) };
+    let Some(splicing) = splice_into(session, id, near) else { return Ok(()) };
     let (label, more) = (format!("splice in {}", wire.title()), along::about_length(wire));
     carry_on(session, splicing, true, &label, more)
 }
 
-fn splice_into(session: &Session, id: &WireId, at: Screen) -> Option<Splicing> {
+fn splice_into(session: &Session, id: &WireId, near: Point) -> Option<Splicing> {
     let network = &session.document().network;
     let wire = network.wire(id)?;
     let mut ids = network.fresh_ids();
     let mut labels = Labels::of(network);
     let part = new_splice(ids.part(), &mut labels);
     let way = |name: &str| TerminalRef::new(&part.id, name);
-    let near = session.view.to_drawing(at);
     // The free way looks to where the wire comes from that will be joined to it.
     let other = match &session.tool {
         Tool::Wire { from: Some(from) } => session.terminal_point(from, Some(near)),

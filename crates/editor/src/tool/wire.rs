@@ -1,8 +1,8 @@
 //! Drawing wires, by taps, by drags, or from lists and keys: all by the same rules.
 
-use drawing::hit::Target;
+use drawing::hit::{Target, middle};
 use engine::document::{Edit, EditError, Network, Part, Status, Wire};
-use engine::ids::{PartId, TerminalRef};
+use engine::ids::{PartId, TerminalRef, WireId};
 
 use super::splice::{splice, tap_off, widen};
 use super::{Drag, SYMBOL_REACH, Tool, WIRE_REACH, WIRING_REACH};
@@ -29,6 +29,17 @@ impl Session {
         self.notice = None;
         self.dismiss();
         land(self, to);
+        self.refresh_preview();
+    }
+
+    /// Joins the wire that was started to another wire, as a tap on its middle does: a splice is put there.
+    pub fn join_wire(&mut self, wire: &WireId) {
+        self.notice = None;
+        self.dismiss();
+        let Some(near) = middle(self.scene(), wire) else { return };
+        if let Err(error) = tap_off(self, wire, near) {
+            self.notice = Some(error.to_string());
+        }
         self.refresh_preview();
     }
 
@@ -116,7 +127,8 @@ fn take_end(session: &mut Session, at: Screen) {
         match hit.target {
             Target::Symbol { part, .. } => return choose_of(session, &part),
             Target::Wire(wire) => {
-                if let Err(error) = tap_off(session, &wire, at) {
+                let near = session.view.to_drawing(at);
+                if let Err(error) = tap_off(session, &wire, near) {
                     session.notice = Some(error.to_string());
                 }
                 return;

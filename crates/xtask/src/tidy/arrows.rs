@@ -64,7 +64,7 @@ static ALL: &[Arrows] = &[
     },
     Arrows {
         package: "worker",
-        ours: &["engine", "drawing", "sheets"],
+        ours: &["engine", "drawing", "sheets", "editor"],
         foreign: &["wasm-bindgen"],
         foreign_in_tests: &[],
     },

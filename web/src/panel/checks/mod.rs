@@ -159,7 +159,7 @@ fn count(desk: Desk, severity: Option<Severity>) -> usize {
 }
 
 /// How many there are of each severity, in words, because a number alone needs its color to be read.
-fn counts(desk: Desk) -> String {
+pub fn counts(desk: Desk) -> String {
     let open = Severity::ALL.map(|severity| format!("{} {}", count(desk, Some(severity)), severity.word()));
     match count(desk, None) {
         0 => open.join(" · "),

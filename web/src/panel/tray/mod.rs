@@ -1,22 +1,12 @@
 //! The part tray: first what every job is drawn with, in the order in which it is drawn, then every
 //! other kind of part by what it is for.
 
-use editor::Tool;
-use engine::kind::{self, Class, Kind};
+use editor::{Tool, groups};
+use engine::kind::Kind;
 use leptos::prelude::{Get, RwSignal, Set};
 
 use crate::piece::{Tag, after_this, button, focus, plain_button, styled, tag};
 use crate::state::desk::{Desk, Topic};
-
-/// The headings of all other kinds, and the classes under each.
-const GROUPS: &[(&str, &[Class])] = &[
-    ("Supply", &[Class::Battery, Class::Generator]),
-    ("Signal from the vehicle", &[Class::Donor]),
-    ("Protection", &[Class::Protection]),
-    ("Switching", &[Class::Contact, Class::Valve]),
-    ("Loads", &[Class::Load]),
-    ("Joints and earth", &[Class::Joint, Class::Earth]),
-];
 
 /// The tray.
 pub fn tray(desk: Desk) -> Tag {
@@ -30,13 +20,7 @@ pub fn tray(desk: Desk) -> Tag {
             .add(tag("h3").text(heading))
             .add(styled("div", "tray-entries").all(kinds.iter().map(|kind| entry(desk, kind, drawn))))
     };
-    let first = group("In most jobs", kind::MOST_USED);
-    let groups = GROUPS.iter().filter_map(|(heading, classes)| {
-        let rest: Vec<&'static Kind> = (kind::ALL.iter().copied())
-            .filter(|kind| classes.contains(&kind.class) && !kind::MOST_USED.contains(kind))
-            .collect();
-        (!rest.is_empty()).then(|| group(heading, &rest))
-    });
+    let groups = groups::groups().map(|(heading, kinds)| group(heading, &kinds));
     let class = move || desk.read(&[Topic::Panel], |state| if state.tray { "tray open" } else { "tray" });
     tag("section")
         .live("class", move || Some(class().to_owned()))
@@ -54,7 +38,6 @@ pub fn tray(desk: Desk) -> Tag {
                 ),
         )
         .add(styled("p", "hint").text("Choose a part, then tap the drawing where it should stand."))
-        .add(first)
         .all(groups)
 }
 

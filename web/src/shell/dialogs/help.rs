@@ -34,12 +34,13 @@ const ON_THE_DRAWING: [&str; 4] = [
     "Everything can be undone. The job is kept on this device with every change; Save makes a copy that is yours.",
 ];
 
-const KEYS: [(&str, &str); 5] = [
+const KEYS: [(&str, &str); 6] = [
     ("From part to part", "Arrows"),
     ("Move what is selected", "Shift+Arrows"),
     ("Details of the part", "Enter"),
     ("Start or land a wire", "W"),
     ("Work a switch", "P"),
+    ("Wire list: all of it without the picture", "F2"),
 ];
 
 /// The first steps, also shown on an empty drawing.

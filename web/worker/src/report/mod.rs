@@ -25,6 +25,7 @@ mod sweep;
 mod tidy;
 mod typed;
 mod walk;
+mod wires;
 mod work;
 mod working;
 
@@ -146,6 +147,7 @@ pub fn report(
         [word, ..] if word == "proof" || word.starts_with("proof-") => {
             proof::answer(&asked, &mut made.proof)?
         }
+        [word, ..] if word == "wires" || word.starts_with("wires-") => wires::answer(&asked)?,
         ["work"] => shown(work::page(&asked)),
         ["sit", id] => shown(sit::page(&asked, id)?),
         ["sat", id] => sit::sat(&asked, id)?,
