@@ -5,7 +5,7 @@ import { Answers } from "./{{answers.js}}";
 import * as files from "./{{files.js}}";
 import * as keep from "./{{keep.js}}";
 import { Reports } from "./{{reports.js}}";
-import { list } from "./{{store.js}}";
+import * as store from "./{{store.js}}";
 
 const WORKER = new URL("./{{worker.js}}", import.meta.url);
 
@@ -31,7 +31,10 @@ let plan;
 let selected = "";
 const reports = new Reports(answers, new Answers(WORKER));
 // The app hands over a change while it is still busy with it, so it hears what became of that afterwards.
-const keeper = new keep.Keeper((state, detail) => queueMicrotask(() => page.kept(state, detail)));
+const keeper = new keep.Keeper((state, detail) => {
+  queueMicrotask(() => page.kept(state, detail));
+  windows(state === "behind");
+});
 
 addEventListener("pagehide", opened);
 document.addEventListener("visibilitychange", opened);
@@ -60,13 +63,13 @@ globalThis.host = {
   keepJob: (title, text) => keeper.change(title, text),
   listJobs: async () => {
     await keeper.flush();
-    return list();
+    return store.list();
   },
   loadJob: (id) => keeper.open(id),
   forgetJob: (id) => keeper.forget(id),
   lastJob: () => keep.lastJob() ?? undefined,
   stoppedOver: keep.stoppedOver,
-  newJobId: () => crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`,
+  newJobId: keep.newId,
   pickFile: files.pick,
   saveFile: files.save,
   shelf: () => JSON.parse(document.getElementById("shelf").textContent),
@@ -96,6 +99,13 @@ document.getElementById("stopped-save").addEventListener("click", async ({ targe
     target.replaceWith("No kept copy of this job was found on this device.");
   }
 });
+
+// It begins with the job as it was handed over last; what waits to be written is, before.
+document.getElementById("stopped-on").addEventListener("click", async () => {
+  await Promise.race([keeper.flush(), new Promise((resolve) => setTimeout(resolve, 3000))]);
+  location.reload();
+});
+new MutationObserver(() => stopped.hidden || keep.stopped()).observe(stopped, { attributeFilter: ["hidden"] });
 
 try {
   await init({ module_or_path: new URL("./{{web.wasm}}", import.meta.url) });
@@ -150,6 +160,15 @@ addEventListener("keydown", (event) => {
     handOver();
   }
 });
+
+/** Tells that another window has the job, and what can be done about it; or takes that away. */
+let told;
+async function windows(areTwo) {
+  if (areTwo || told) {
+    told ??= import("./{{windows.js}}");
+    (await told).tell(areTwo, keeper);
+  }
+}
 
 /** What is open does not stop the page: its readings have come, or the page is left without a stop. */
 function opened() {

@@ -2,14 +2,30 @@
 //
 // A job is written at once after each change; of the changes that come while one is being written only the last follows.
 // A page that goes may be gone before the store has replied, so the change then also lies in `localStorage`, and the
-// next visit writes it. The revision of the record is compared and raised in the same transaction that writes the text,
-// so that a second window on the same job is noticed instead of silently losing one of the two.
+// next visit writes it.
+//
+// A job is changed in one window at a time: the one that holds its lock. Any other shows it, and gets the lock when that
+// window is closed or asked for it. Where a browser has no locks, the revision of the record is compared and raised in
+// the same transaction that writes the text, so that a second window is noticed instead of losing one of the two.
 
-import { JOBS, database, done, load, put } from "./{{store.js}}";
+import { JOBS, database, done, load, makeRoom, put } from "./{{store.js}}";
 
 const LAST = "loomwright.last-job";
 const OPENING = "loomwright.opening";
-const UNWRITTEN = "loomwright.unwritten";
+const UNWRITTEN = "loomwright.unwritten.";
+const STOPPED = "loomwright.stopped";
+
+/** What the store's refusal is called when there is no room. */
+const FULL = "QuotaExceededError";
+
+/** How long a job may be opened without its lock before it is told: that of a closed tab goes a moment later. */
+const PATIENCE = 300;
+
+/** How long another window gets to write what waits there and to let go of a job. */
+const GRACE = 2000;
+
+/** How soon after one stop another is taken for the same, in milliseconds. */
+const SAME_STOP = 60_000;
 
 /** Uses what outlasts a visit beside the jobs; null where there is none, or the browser lets nothing be stored. */
 function marks(use) {
@@ -26,10 +42,24 @@ export const lastJob = () => marks((all) => all.getItem(LAST));
 
 const rememberLast = (id) => marks((all) => all.setItem(LAST, id));
 
-/** Whether the page never got over opening this job; then the job is no longer the one that a visit begins with. */
+const stops = () => marks((all) => JSON.parse(all.getItem(STOPPED))) ?? [];
+
+/** Notes that the app stopped over the open job. */
+export function stopped() {
+  const now = Date.now();
+  const recent = stops().filter(({ at }) => now - at < SAME_STOP);
+  marks((all) => all.setItem(STOPPED, JSON.stringify([...recent, { at: now, id: lastJob() }])));
+}
+
+/**
+ * Whether the page never got over opening this job, or stopped over it twice within a minute; then the job is no longer
+ * the one that a visit begins with.
+ */
 export function stoppedOver(id) {
-  const stopped = marks((all) => all.getItem(OPENING)) === id;
+  const again = stops().filter((stop) => stop.id === id && Date.now() - stop.at < SAME_STOP).length > 1;
+  const stopped = again || marks((all) => all.getItem(OPENING)) === id;
   if (stopped) {
+    marks((all) => all.removeItem(STOPPED));
     marks((all) => all.removeItem(LAST));
     opened();
   }
@@ -43,7 +73,7 @@ export function opened() {
 
 /** One job that is kept as it changes. */
 export class Keeper {
-  /** `tell(state, detail)` hears "keeping", "kept", "forgotten", "refused" and "elsewhere". */
+  /** `tell(state, detail)` hears "keeping", "kept", "forgotten", "refused", "elsewhere" and "behind". */
   constructor(tell) {
     this.tell = tell;
     this.job = null;
@@ -52,13 +82,19 @@ export class Keeper {
     this.writing = Promise.resolve();
     addEventListener("pagehide", () => this.leave());
     document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && this.leave());
-    const left = marks((all) => JSON.parse(all.getItem(UNWRITTEN)));
-    if (left) {
-      const { id, revision, title, text } = left;
-      const job = { id, revision };
-      this.waiting = job.newest = { job, title, text, left: true };
-      this.flush();
+    this.others = globalThis.BroadcastChannel && new BroadcastChannel("loomwright.jobs");
+    this.others?.addEventListener("message", ({ data }) => this.giveUp(data));
+    for (const key of marks((all) => Object.keys(all).filter((key) => key.startsWith(UNWRITTEN))) ?? []) {
+      this.writing = this.writing.then(() => this.writeLeft(key)).catch(() => {});
     }
+  }
+
+  /** Writes what a window left behind, unless that window is still there to do it. */
+  async writeLeft(key) {
+    const mark = marks((all) => all.getItem(key));
+    const { id, revision, title, text } = JSON.parse(mark);
+    const write = (lock) => lock && this.write({ job: { id, revision, newest: null }, title, text, left: true, mark });
+    await (navigator.locks ? navigator.locks.request(lockOf(id), { ifAvailable: true }, write) : write(true));
   }
 
   /** Writes what is not written yet, so that it outlasts a page that is gone before the store has replied. */
@@ -67,7 +103,8 @@ export class Keeper {
     if (change && !change.settled) {
       const { job, title, text } = change;
       change.left = true;
-      marks((all) => all.setItem(UNWRITTEN, JSON.stringify({ id: job.id, revision: job.revision, title, text })));
+      change.mark = JSON.stringify({ id: job.id, revision: job.revision, title, text });
+      marks((all) => all.setItem(UNWRITTEN + job.id, change.mark));
     }
     this.flush();
   }
@@ -88,12 +125,97 @@ export class Keeper {
     if (revision > 0) {
       rememberLast(id);
     }
+    this.hold(this.job);
+  }
+
+  /** Gets the lock of a job, now or when another window lets go of it, and keeps it until another job is begun. */
+  hold(job, how = {}) {
+    this.letGo?.();
+    if (!navigator.locks) {
+      return;
+    }
+    const leaving = new AbortController();
+    let letGo;
+    const held = new Promise((resolve) => (letGo = resolve));
+    this.letGo = () => {
+      leaving.abort();
+      letGo();
+    };
+    // One that is taken by force is not waited for.
+    const options = how.steal ? how : { signal: leaving.signal };
+    navigator.locks
+      .request(lockOf(job.id), options, async () => {
+        job.isHeld = true;
+        await this.comeBack(job);
+        await held;
+      })
+      .catch(() => leaving.signal.aborted || this.fallBehind(job, true))
+      .finally(() => (job.isHeld = false));
+    setTimeout(() => job.isHeld || this.fallBehind(job), PATIENCE);
+  }
+
+  /** Another window has the job: it is only shown here until it comes back. What had it before asks for it again. */
+  fallBehind(job, again = false) {
+    if (job !== this.job || job.isBehind) {
+      return;
+    }
+    job.isBehind = true;
+    if (again) {
+      this.hold(job);
+    }
+    this.tell("behind", "");
+  }
+
+  /** The job may be changed here again. */
+  async comeBack(job) {
+    if (!job.isBehind) {
+      return;
+    }
+    const there = await load(job.id).catch(() => null);
+    if (there && there.revision !== job.revision) {
+      // It was changed meanwhile: the visit begins with that.
+      rememberLast(job.id);
+      location.reload();
+      return;
+    }
+    job.isBehind = false;
+    this.tell("kept", "");
+  }
+
+  /** Another window asks for a job. */
+  async giveUp(id) {
+    const { job } = this;
+    if (job?.id === id && job.isHeld) {
+      await this.flush();
+      this.letGo();
+      job.isHeld = false;
+      this.fallBehind(job, true);
+    }
+  }
+
+  /** Has the open job changed here from now on, and no longer in the window that has it. */
+  takeOver() {
+    const { job } = this;
+    this.others?.postMessage(job.id);
+    setTimeout(() => job === this.job && !job.isHeld && this.hold(job, { steal: true }), GRACE);
+  }
+
+  /** Goes on with a copy of the open job, as it is kept. */
+  async copy() {
+    const { title, text } = await load(this.job.id);
+    const id = newId();
+    await put((await database()).transaction(JOBS, "readwrite").objectStore(JOBS), { id, revision: 1, title, text, updated: Date.now() });
+    rememberLast(id);
+    location.reload();
   }
 
   /** Forgets a job. The open one is then without a record, as before its first change. */
   forget(id) {
     this.flush();
     const forgotten = this.writing.then(async () => {
+      if (this.job?.id !== id && (await isOpen(id))) {
+        throw new Error("It is open in another window.");
+      }
       await done((await database()).transaction(JOBS, "readwrite").objectStore(JOBS).delete(id));
       if (lastJob() === id) {
         marks((all) => all.removeItem(LAST));
@@ -155,7 +277,7 @@ export class Keeper {
           if (change.job.newest === change) {
             this.waiting ??= change;
           }
-          this.tellOf(change, "refused", String(error));
+          this.tellOf(change, "refused", why(error));
         })
         .then(() => {
           this.isBusy = false;
@@ -175,6 +297,19 @@ export class Keeper {
   }
 
   async write(change) {
+    try {
+      await this.writeOnce(change);
+    } catch (error) {
+      if (error?.name !== FULL) {
+        throw error;
+      }
+      // The job comes before what was kept beside it.
+      await makeRoom();
+      await this.writeOnce(change);
+    }
+  }
+
+  async writeOnce(change) {
     const { job, title, text } = change;
     const store = (await database()).transaction(JOBS, "readwrite").objectStore(JOBS);
     const there = await done(store.get(job.id));
@@ -185,8 +320,23 @@ export class Keeper {
     }
     change.settled = true;
     if (change.left) {
-      marks((all) => all.removeItem(UNWRITTEN));
+      // A later change may have been left there since.
+      const key = UNWRITTEN + job.id;
+      marks((all) => all.getItem(key) === change.mark && all.removeItem(key));
     }
     this.tellOf(change, elsewhere ? "elsewhere" : "kept", "");
   }
 }
+
+/** Why the store refuses something, in words. */
+function why(error) {
+  return error?.name === FULL ? "this device has no room left" : String(error?.message ?? error);
+}
+
+const lockOf = (id) => `loomwright.job.${id}`;
+
+/** A name for a new job that no other job has. */
+export const newId = () => crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`;
+
+/** Whether a window has the job open to change it. */
+const isOpen = (id) => navigator.locks?.request(lockOf(id), { ifAvailable: true }, (lock) => !lock);

@@ -35,8 +35,13 @@ export function database() {
       };
       resolve(store);
     };
-    request.onerror = () => reject(request.error);
-    request.onblocked = () => reject(new Error("another window holds the store of an older version"));
+    request.onerror = () =>
+      reject(
+        request.error?.name === "VersionError"
+          ? new Error("a newer version of Loomwright has kept jobs on this device; reload to get it")
+          : request.error,
+      );
+    request.onblocked = () => reject(new Error("another window has an older version of Loomwright open; close it"));
   });
   // A refusal is not kept: the next attempt may be allowed.
   opening.catch(() => (opening = null));
@@ -76,3 +81,20 @@ export async function load(id) {
   return done((await database()).transaction(JOBS).objectStore(JOBS).get(id));
 }
 
+
+/** Gives up what can be made anew or was kept without being asked for, so that a job finds room. */
+export async function makeRoom() {
+  const transaction = (await database()).transaction([VERSIONS, PICTURES], "readwrite");
+  transaction.objectStore(PICTURES).clear();
+  const versions = transaction.objectStore(VERSIONS);
+  versions.openCursor().onsuccess = ({ target: { result } }) => {
+    if (result && !result.value.name) {
+      result.delete();
+    }
+    result?.continue();
+  };
+  await new Promise((resolve, reject) => {
+    transaction.oncomplete = resolve;
+    transaction.onabort = transaction.onerror = () => reject(transaction.error);
+  });
+}

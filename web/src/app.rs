@@ -100,6 +100,7 @@ fn listen(desk: Desk) {
                 "refused" => Kept::Refused(why),
                 "elsewhere" => Kept::Elsewhere,
                 "forgotten" => Kept::Untouched,
+                "behind" => Kept::Behind,
                 _ => Kept::Keeping,
             };
         });

@@ -66,8 +66,10 @@ export async function run({ page, newPage, address, downloads }) {
   assert.deepEqual(pasted.map(({ kind, values }) => [kind, values]), [["battery", { capacity_ah: 70 }]]);
   assert.notEqual(await app.jobText(), from);
 
-  // Two windows on one job: the one that is behind is told, and what the other wrote stays.
-  const other = await App.open(await newPage(), address);
+  // Two windows on one job, one of them without locks: the one that is behind is told, and what the other wrote stays.
+  const unlocked = await newPage();
+  await unlocked.evaluateOnNewDocument(() => delete Navigator.prototype.locks);
+  const other = await App.open(unlocked, address);
   await other.page.bringToFront();
   await other.put("fuse", () => other.spot([0.6, 0.3]));
   const kept = await other.jobText();

@@ -66,6 +66,53 @@ export async function run({ page, newPage, address, downloads }) {
   assert.equal(await again.jobId(), id);
   assert.equal((await again.symbols()).length, 1);
   assert.equal(await again.jobText(), text);
+  await again.page.close();
+  await carriesOn(await newPage(), address);
+}
+
+/** An app that stops over an edit carries on with that edit; twice within a minute, and the next visit asks first. */
+async function carriesOn(page, address) {
+  await page.evaluateOnNewDocument(stopAfterEdits);
+  const app = await App.open(page, address);
+  await app.answered();
+  const n = (await app.symbols()).length;
+  for (const [more, kind] of [[1, "lamp"], [2, "fuse"]]) {
+    await page.evaluate(() => (globalThis.stopNow = true));
+    await app.put(kind, () => app.spot([0.3 + 0.2 * more, 0.5])).catch(() => {});
+    // What is shown next has to be made.
+    await page.evaluate(() => [...document.querySelectorAll(".tabs button")].forEach((tab) => tab.click())).catch(() => {});
+    await page.waitForSelector("#stopped:not([hidden])");
+    await page.click("#stopped-on");
+    await page.waitForSelector("#stopped[hidden]");
+    await app.ready();
+    if (more === 1) {
+      await page.waitForFunction((n) => document.querySelectorAll("#drawing .scene > .symbol").length === n, {}, n + more);
+    }
+  }
+  await page.waitForSelector("dialog[open] .jobs .job");
+  assert.match(await app.text("dialog .refused"), /stopped last time/);
+  await app.press("dialog .jobs .open");
+  await page.waitForFunction((n) => document.querySelectorAll("#drawing .scene > .symbol").length === n, {}, n + 2);
+}
+
+/** Runs in the page before anything else: when asked for, the app finds no more elements right after an edit was kept. */
+function stopAfterEdits() {
+  let host;
+  Object.defineProperty(globalThis, "host", {
+    get: () => host,
+    set(all) {
+      host = all;
+      const { keepJob } = all;
+      host.keepJob = (title, text) => {
+        keepJob(title, text);
+        if (globalThis.stopNow) {
+          document.createElement = () => {
+            throw new Error("no more elements");
+          };
+        }
+      };
+    },
+  });
 }
 
 /** Runs in the page before anything else: the app finds no more elements once it has a kept job to show. */

@@ -20,11 +20,12 @@ pub fn edge(desk: Desk) -> Tag {
             Kept::Elsewhere => {
                 "Not kept: another window changed this job. Save a copy here, or reload.".to_owned()
             }
+            Kept::Behind => "Open in another window: only shown here".to_owned(),
         })
     };
     let worry = move || {
         desk.read(&[Topic::Kept], |state| match state.kept {
-            Kept::Refused(_) | Kept::Elsewhere => "kept worry",
+            Kept::Refused(_) | Kept::Elsewhere | Kept::Behind => "kept worry",
             _ => "kept",
         })
     };

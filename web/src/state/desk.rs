@@ -106,7 +106,12 @@ pub enum Kept {
     Refused(String),
     /// Another window has changed the same job.
     Elsewhere,
+    /// Another window has the job; here it is only shown.
+    Behind,
 }
+
+/// Why nothing is changed here.
+const BEHIND: &str = "Nothing was changed: the job is open in another window.";
 
 /// What is still to be done after changes.
 #[derive(Clone, Copy, Default)]
@@ -258,6 +263,7 @@ impl State {
 /// What was there before a change, to tell what changed.
 struct Before {
     sitting: u64,
+    document: Document,
     revision: u64,
     selection: Selection,
     tool: Tool,
@@ -282,6 +288,7 @@ impl Before {
         let view = session.view();
         Before {
             sitting: state.sitting,
+            document: session.document().clone(),
             revision: session.revision(),
             selection: session.selection().clone(),
             tool: session.tool().clone(),
@@ -348,7 +355,12 @@ impl Desk {
             if other_job {
                 state.spot = Spot::default();
             }
-            let revised = state.session.revision() != before.revision;
+            let mut revised = state.session.revision() != before.revision;
+            if revised && !other_job && state.kept == Kept::Behind {
+                state.session.put_back(before.document.clone(), before.revision);
+                state.said = BEHIND.to_owned();
+                revised = false;
+            }
             let document = revised || other_job;
             let selection = *state.session.selection() != before.selection;
             let situation = *state.session.positions() != before.positions;

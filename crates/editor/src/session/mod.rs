@@ -334,6 +334,13 @@ impl Session {
         self.take(next);
     }
 
+    /// Puts the document back that was there before an edit which must not be made; no step to undo comes of it.
+    pub fn put_back(&mut self, document: Document, revision: u64) {
+        self.take(document);
+        self.revision = revision;
+        self.notice = None;
+    }
+
     /// Keeps the last step from taking in further edits.
     pub fn close_step(&mut self) {
         self.history.close();

@@ -24,10 +24,9 @@ struct Stored {
 type Told = Option<Result<Vec<Stored>, String>>;
 
 /// Why a visit begins with the list of jobs.
-pub const NOT_OPENED: &str = "The program stopped last time before it could show the job that was open, so it begins \
-                              with an empty one. The job is still on this device: open it from the list. If the \
-                              program stops over it again, “Save a copy of the job” in the notice gives you the \
-                              job as it was kept.";
+pub const NOT_OPENED: &str = "The program stopped last time over the job that was open, so it begins with an empty \
+                              one. The job is still on this device: open it from the list. If the program stops \
+                              over it again, “Save a copy of the job” in the notice gives you the job as it was kept.";
 
 /// What is being opened from the dialog: only what was picked last, and nothing once the dialog is closed.
 #[derive(Clone, Copy)]
