@@ -14,6 +14,7 @@ const LAST = "loomwright.last-job";
 const OPENING = "loomwright.opening";
 const UNWRITTEN = "loomwright.unwritten.";
 const STOPPED = "loomwright.stopped";
+const TAKING = "loomwright.taking";
 
 /** What the store's refusal is called when there is no room. */
 const FULL = "QuotaExceededError";
@@ -125,7 +126,9 @@ export class Keeper {
     if (revision > 0) {
       rememberLast(id);
     }
-    this.hold(this.job);
+    const isTaking = marks(() => sessionStorage.getItem(TAKING)) === id;
+    marks(() => sessionStorage.removeItem(TAKING));
+    this.hold(this.job, isTaking ? { steal: true } : {});
   }
 
   /** Gets the lock of a job, now or when another window lets go of it, and keeps it until another job is begun. */
@@ -146,6 +149,7 @@ export class Keeper {
     navigator.locks
       .request(lockOf(job.id), options, async () => {
         job.isHeld = true;
+        clearTimeout(this.taking);
         await this.comeBack(job);
         await held;
       })
@@ -173,8 +177,9 @@ export class Keeper {
     }
     const there = await load(job.id).catch(() => null);
     if (there && there.revision !== job.revision) {
-      // It was changed meanwhile: the visit begins with that.
+      // It was changed meanwhile: the window begins anew with that, and takes the lock along.
       rememberLast(job.id);
+      sessionStorage.setItem(TAKING, job.id);
       location.reload();
       return;
     }
@@ -197,7 +202,8 @@ export class Keeper {
   takeOver() {
     const { job } = this;
     this.others?.postMessage(job.id);
-    setTimeout(() => job === this.job && !job.isHeld && this.hold(job, { steal: true }), GRACE);
+    clearTimeout(this.taking);
+    this.taking = setTimeout(() => job === this.job && !job.isHeld && this.hold(job, { steal: true }), GRACE);
   }
 
   /** Goes on with a copy of the open job, as it is kept. */
