@@ -5,7 +5,7 @@
 // next visit writes it. The revision of the record is compared and raised in the same transaction that writes the text,
 // so that a second window on the same job is noticed instead of silently losing one of the two.
 
-import { JOBS, database, done, load, put } from "./{{store.js}}";
+import { JOBS, database, done, load, put, remove } from "./{{store.js}}";
 
 const LAST = "loomwright.last-job";
 const OPENING = "loomwright.opening";
@@ -94,7 +94,7 @@ export class Keeper {
   forget(id) {
     this.flush();
     const forgotten = this.writing.then(async () => {
-      await done((await database()).transaction(JOBS, "readwrite").objectStore(JOBS).delete(id));
+      await remove(id);
       if (lastJob() === id) {
         marks((all) => all.removeItem(LAST));
       }
@@ -182,6 +182,12 @@ export class Keeper {
     if (!elsewhere) {
       await put(store, { id: job.id, revision: job.revision + 1, title, text, updated: Date.now() });
       job.revision += 1;
+      if (there) {
+        const isFirst = !job.isChanged;
+        // What was there may be wanted again. That it cannot be kept is no reason to refuse the change.
+        import("./{{versions.js}}").then(({ keepState }) => keepState(there, isFirst)).catch(() => {});
+      }
+      job.isChanged = true;
     }
     change.settled = true;
     if (change.left) {

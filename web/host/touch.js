@@ -22,3 +22,13 @@ addEventListener("focusin", async ({ target }) => {
 });
 
 document.getElementById("workshop").addEventListener("click", async () => (await import("./{{workshop.js}}")).openWorkshop());
+
+// What the list of jobs leads to.
+document.addEventListener("click", async ({ target }) => {
+  const wanted = target.closest("[data-page]")?.dataset.page;
+  if (wanted === "versions") {
+    (await import("./{{versions.js}}")).openVersions();
+  } else if (wanted === "save-everything") {
+    (await import("./{{shelf.js}}")).saveEverything();
+  }
+});

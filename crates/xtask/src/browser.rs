@@ -71,7 +71,9 @@ fn install_packages(npm: &Path, folder: &Path) -> Result<()> {
         return Ok(());
     }
     let mut command = Command::new(npm);
-    command.args(["ci", "--ignore-scripts", "--omit=optional", "--no-audit", "--no-fund"]).current_dir(folder);
+    command
+        .args(["ci", "--ignore-scripts", "--omit=optional", "--no-audit", "--no-fund"])
+        .current_dir(folder);
     run::run(&mut command)?;
     fs::write(&stamp, lock).context("cannot mark the packages as installed")
 }
