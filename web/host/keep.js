@@ -5,7 +5,7 @@
 // next visit writes it. The revision of the record is compared and raised in the same transaction that writes the text,
 // so that a second window on the same job is noticed instead of silently losing one of the two.
 
-import { JOBS, database, done, load, put, remove } from "./{{store.js}}";
+import { JOBS, database, done, load, put } from "./{{store.js}}";
 
 const LAST = "loomwright.last-job";
 const OPENING = "loomwright.opening";
@@ -94,7 +94,7 @@ export class Keeper {
   forget(id) {
     this.flush();
     const forgotten = this.writing.then(async () => {
-      await remove(id);
+      await (await import("./{{store-more.js}}")).remove(id);
       if (lastJob() === id) {
         marks((all) => all.removeItem(LAST));
       }

@@ -3,7 +3,7 @@
 // `{ "format": "loomwright-shelf", "version": 1, "jobs": [{ "job": …, "versions": [{ "name", "kept", "job" }] }] }`,
 // where each job is a job file, and only versions with a name come along.
 
-import { addJob, everyJob, versions } from "./{{store.js}}";
+import { addJob, everyJob, versions } from "./{{store-more.js}}";
 
 const FORMAT = "loomwright-shelf";
 const VERSION = 1;

@@ -1,6 +1,7 @@
 // The versions of a job: which are kept, and the page “Versions” of the open job. Fetched when the first is kept.
 
-import { keepVersion, load, versions } from "./{{store.js}}";
+import { load } from "./{{store.js}}";
+import { keepVersion, versions } from "./{{store-more.js}}";
 import { gone, isWorthKeeping } from "./{{thinning.js}}";
 
 /** What a state is mostly named after. */
