@@ -65,12 +65,19 @@ globalThis.host = {
     await keeper.flush();
     return store.list();
   },
+  openJob: async () => {
+    await keeper.flush();
+    return keeper.job;
+  },
   loadJob: (id) => keeper.open(id),
   forgetJob: (id) => keeper.forget(id),
   lastJob: () => keep.lastJob() ?? undefined,
   stoppedOver: keep.stoppedOver,
   newJobId: keep.newId,
-  pickFile: files.pick,
+  async pickFile() {
+    const picked = await files.pick();
+    return picked && (await import("./{{shelf.js}}")).taken(picked);
+  },
   saveFile: files.save,
   shelf: () => JSON.parse(document.getElementById("shelf").textContent),
   fetchText: async (path) => {

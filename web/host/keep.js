@@ -222,7 +222,7 @@ export class Keeper {
       if (this.job?.id !== id && (await isOpen(id))) {
         throw new Error("It is open in another window.");
       }
-      await done((await database()).transaction(JOBS, "readwrite").objectStore(JOBS).delete(id));
+      await (await import("./{{store-more.js}}")).remove(id);
       if (lastJob() === id) {
         marks((all) => all.removeItem(LAST));
       }
@@ -323,6 +323,12 @@ export class Keeper {
     if (!elsewhere) {
       await put(store, { id: job.id, revision: job.revision + 1, title, text, updated: Date.now() });
       job.revision += 1;
+      if (there) {
+        const isFirst = !job.isChanged;
+        // What was there may be wanted again. That it cannot be kept is no reason to refuse the change.
+        import("./{{versions.js}}").then(({ keepState }) => keepState(there, isFirst)).catch(() => {});
+      }
+      job.isChanged = true;
     }
     change.settled = true;
     if (change.left) {

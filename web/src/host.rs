@@ -78,7 +78,7 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host, js_name = newJobId)]
     pub fn new_job_id() -> String;
 
-    /// Lets the user choose a file: `{ name, bytes }`, or null.
+    /// Lets the user choose a file: `{ name, bytes }`, or null; `{ said }` where it held many jobs, and what came of them.
     #[wasm_bindgen(js_namespace = host, js_name = pickFile, catch)]
     pub async fn pick_file() -> Result<JsValue, JsValue>;
 

@@ -56,6 +56,15 @@ export async function run({ page, address }) {
   await app.side("Selected");
   await axe.look("a wire");
   await app.closeDrawer();
+  await app.pressButton("Jobs", ".edge-buttons");
+  await app.pressButton("Versions of the open job", "#dialog");
+  await page.waitForSelector("dialog.versions[open]");
+  await app.pressButton("quoted", "dialog.versions");
+  await app.pressButton("Keep it by this name", "dialog.versions");
+  await page.waitForSelector("dialog.versions .version");
+  await axe.look("Versions");
+  await app.pressButton("Close", "dialog.versions");
+  await app.pressButton("Close", "#dialog");
   await app.pressButton("Plan", ".tools");
   await page.waitForSelector("#plan[aria-pressed=true]");
   await axe.look("Plan");

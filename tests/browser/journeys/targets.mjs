@@ -70,4 +70,14 @@ async function* screens(app, width) {
   await page.waitForFunction(() => document.querySelectorAll(".handover svg").length > 0);
   yield "Handover";
   await app.pressButton("Close", ".handover-head");
+  await app.keepAsItIs();
+  await app.pressButton("Jobs", ".edge-buttons");
+  await app.pressButton("Versions of the open job", "#dialog");
+  await page.waitForSelector("dialog.versions[open]");
+  await app.pressButton("quoted", "dialog.versions");
+  await app.pressButton("Keep it by this name", "dialog.versions");
+  await page.waitForSelector("dialog.versions .version");
+  yield "Versions";
+  await app.pressButton("Close", "dialog.versions");
+  await app.pressButton("Close", "#dialog");
 }

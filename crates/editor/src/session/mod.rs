@@ -306,6 +306,12 @@ impl Session {
     pub fn take_over(&mut self, change: Change) {
         self.notice = None;
         let mut next = self.document.clone();
+        if let Some(card) = change.card {
+            next.card = Arc::new(card);
+        }
+        if let Some(settings) = change.settings {
+            next.settings = Arc::new(settings);
+        }
         if let Some(network) = change.network {
             // As with any edit of parts and wires, nothing on the drawing may jump.
             let poses = self.standing().into_iter().filter(|pose| network.part(&pose.part).is_some());

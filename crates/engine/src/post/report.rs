@@ -4,7 +4,9 @@
 //! shows the markup that comes back, and does the few things below that only the page can do.
 
 use super::packed::{Packed, Unread, packed};
-use crate::document::{Accepted, Document, Interlock, Network, Placement, Plan, Record, Situation};
+use crate::document::{
+    Accepted, Card, Document, Interlock, Network, Placement, Plan, Record, Settings, Situation,
+};
 use crate::ids::{PartId, WireId};
 use crate::subject::Subject;
 
@@ -70,6 +72,10 @@ impl Spot {
 pub struct Change {
     /// What it does, as a menu names it.
     pub label: String,
+    /// Title data.
+    pub card: Option<Card>,
+    /// What holds for the whole job.
+    pub settings: Option<Settings>,
     /// Parts and wires.
     pub network: Option<Network>,
     /// The vehicle plan.
@@ -87,10 +93,12 @@ pub struct Change {
 }
 
 impl Change {
-    /// What makes of `before` what stands in `after`, but for what no report changes.
+    /// What makes of `before` what stands in `after`.
     pub fn between(label: &str, before: &Document, after: &Document) -> Change {
         Change {
             label: label.to_owned(),
+            card: (before.card != after.card).then(|| (*after.card).clone()),
+            settings: (before.settings != after.settings).then(|| (*after.settings).clone()),
             network: (before.network != after.network).then(|| (*after.network).clone()),
             plan: (before.plan != after.plan).then(|| (*after.plan).clone()),
             situations: (before.situations != after.situations).then(|| (*after.situations).clone()),
@@ -103,6 +111,17 @@ impl Change {
 }
 
 packed!(Inquiry { stamp, situation, words });
-packed!(Change { label, network, plan, situations, interlocks, accepted, records, placement });
+packed!(Change {
+    label,
+    card,
+    settings,
+    network,
+    plan,
+    situations,
+    interlocks,
+    accepted,
+    records,
+    placement
+});
 packed!(Report { stamp, markup, said, change, positions, show, spot });
 packed!(Spot { parts, wires, at });

@@ -36,6 +36,8 @@ struct Opening {
     picked: RwSignal<u32>,
     /// Why what was picked last cannot be opened.
     refused: RwSignal<String>,
+    /// The jobs that are kept.
+    stored: RwSignal<Told>,
 }
 
 /// A job on its way, or none when the user thought better of it.
@@ -44,7 +46,7 @@ type Brought = Pin<Box<dyn Future<Output = Result<Option<(Laid, Origin)>, String
 impl Opening {
     /// Opens what is brought. The desk stays as it is when that comes too late: it may have been worked on since.
     fn open(self, brought: Brought) {
-        let Opening { desk, picked, refused } = self;
+        let Opening { desk, picked, refused, stored } = self;
         let number = picked.get_untracked() + 1;
         picked.set(number);
         later(async move {
@@ -55,7 +57,11 @@ impl Opening {
             match brought {
                 Ok(Some((laid, from))) => begin_and_close(desk, laid, from),
                 Ok(None) => {}
-                Err(why) => refused.set(why),
+                Err(why) => {
+                    refused.set(why);
+                    // A file of many jobs may have brought some.
+                    look(stored);
+                }
             }
         });
     }
@@ -65,7 +71,7 @@ impl Opening {
 pub fn jobs(desk: Desk, notice: &str) -> AnyView {
     let stored: RwSignal<Told> = RwSignal::new(None);
     let refused = RwSignal::new(notice.to_owned());
-    let opening = Opening { desk, picked: RwSignal::new(0), refused };
+    let opening = Opening { desk, picked: RwSignal::new(0), refused, stored };
     look(stored);
     let (starts, demonstrations) = jobs::shelf();
     let carried = move |all: Vec<Carried>, from: Origin| {
@@ -88,12 +94,18 @@ pub fn jobs(desk: Desk, notice: &str) -> AnyView {
         carried(starts, Origin::Brought).end(),
         tag("h3").text("On this device").end(),
         region(move || rows(opening, stored).end()),
+        styled("div", "choices").add(page("versions", "Versions of the open job")).add(page("save-everything", "Save everything")).end(),
         tag("h3").text("Demonstration jobs").end(),
         styled("p", "hint")
             .text("An invented beekeeper's vehicles, to look around in. Change them as you like: a copy is kept from your first change on.")
             .end(),
         carried(demonstrations, Origin::Shown).end(),
     ])
+}
+
+/// A button that the script of the page listens to; see `web/host/touch.js`.
+fn page(name: &str, caption: &str) -> Tag {
+    tag("button").set("type", "button").set("data-page", name).text(caption)
 }
 
 /// Asks the browser which jobs it keeps.
@@ -207,6 +219,10 @@ async fn picked_job() -> Result<Option<(Laid, Origin)>, String> {
     let picked = host::pick_file().await.map_err(|error| host::reason(&error))?;
     if picked.is_null() {
         return Ok(None);
+    }
+    let said = host::text_of(&picked, "said");
+    if !said.is_empty() {
+        return Err(said);
     }
     let bytes = js_sys::Reflect::get(&picked, &JsValue::from_str("bytes")).unwrap_or_default();
     match host::read_job(&js_sys::Uint8Array::new(&bytes).to_vec()).await {

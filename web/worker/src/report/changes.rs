@@ -1,8 +1,10 @@
-//! What differs between two states of a job: one that was kept, or a file, and another or the one that is open.
+//! What differs between two states of a job: one that was kept, or a file, and another or the one that is open; and
+//! putting a state that was kept back in the place of the open one.
 
 use engine::document::Document;
 use engine::file::changes::{Change, changes};
 use engine::file::{ReadError, read_json};
+use engine::post::{self, Report};
 use engine::quantity::{by_hand, capital};
 
 use super::markup::Markup;
@@ -18,6 +20,29 @@ pub fn page(asked: &Asked<'_>) -> String {
         }),
     }
     page.done()
+}
+
+/// Makes the open job the one in the field `job`, JSON on one line, in one step to undo. The markup is empty where that is
+/// done, and else says why nothing was changed.
+pub fn put_back(asked: &Asked<'_>) -> Report {
+    match read_json(asked.field("job").unwrap_or_default()) {
+        Ok(kept) => {
+            let change = post::Change {
+                // Also what no one has moved stands as it stood.
+                placement: Some((*kept.placement).clone()),
+                ..post::Change::between("put back a version", asked.document, &kept)
+            };
+            let said = "The version is put back. Undo takes that back.".to_owned();
+            Report { said, change: Some(change), ..Report::default() }
+        }
+        Err(error) => {
+            let mut page = Markup::new();
+            page.element("p", &[("role", "alert")], |inside| {
+                inside.text(&format!("This version cannot be put back, and nothing was changed: {error}."));
+            });
+            super::shown(page.done())
+        }
+    }
 }
 
 fn states(asked: &Asked<'_>) -> Result<(Document, Document), ReadError> {

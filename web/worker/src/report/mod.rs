@@ -102,6 +102,7 @@ pub fn report(
         ["finding-accept", number] => accept::accept(&asked, number.parse().ok()?)?,
         ["finding-unaccept", number] => accept::unaccept(&asked, number.parse().ok()?)?,
         ["changes"] => shown(changes::page(&asked)),
+        ["put-back"] => changes::put_back(&asked),
         ["picture", ref wanted @ ..] => shown(picture::page(&asked, wanted.contains(&"readings"))),
         ["tidy"] => tidy::carry_out(&asked),
         ["fix", finding, help] => fix::carry_out(&asked, finding.parse().ok()?, help.parse().ok()?)?,

@@ -378,3 +378,22 @@ fn what_changed_since_another_state_is_told_entry_by_entry() {
     assert!(same.contains("Nothing that the job says of the vehicle has changed."), "{same}");
     assert!(told("changes\nbefore={}").contains("role=\"alert\""));
 }
+
+#[test]
+fn a_version_that_is_put_back_is_the_whole_job_again() {
+    let mut open = read_json(DARK).unwrap();
+    let kept = open.clone();
+    Arc::make_mut(&mut open.card).title = "Another title".to_owned();
+    Arc::make_mut(&mut open.network).wires.pop();
+    let words = format!("put-back\njob={}", DARK.replace('\n', " "));
+    let report = told_of(&open, "", &words).unwrap();
+    assert_eq!(report.markup, "");
+    // Everything that differs is in the change, and where symbols stand always is.
+    let change = report.change.unwrap();
+    assert_eq!(change.card.as_ref(), Some(&*kept.card));
+    assert_eq!(change.network.as_ref(), Some(&*kept.network));
+    assert_eq!(change.placement.as_ref(), Some(&*kept.placement));
+    assert_eq!((change.settings, change.plan, change.records), (None, None, None));
+    let refused = told_of(&open, "", "put-back\njob={}").unwrap();
+    assert!(refused.change.is_none() && refused.markup.contains("nothing was changed"), "{}", refused.markup);
+}
