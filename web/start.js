@@ -15,26 +15,20 @@ const answers = new Answers(
   WORKER,
   (bytes) => {
     page.answered(bytes);
-    setTimeout(() => {
-      opened();
-      // Everything that the page waits for is here now, so that nothing is in the way of it.
-      signal ??= import("./{{signal.js}}").then(({ worksWithoutSignal }) => worksWithoutSignal(keeper));
-    });
+    setTimeout(afterwards);
   },
   (why) => {
     page.failed(why);
-    setTimeout(opened);
+    setTimeout(afterwards);
   },
 );
-let signal;
+let isFirst = true;
 let plan;
 let selected = "";
 const reports = new Reports(answers, new Answers(WORKER));
 // The app hands over a change while it is still busy with it, so it hears what became of that afterwards.
-const keeper = new keep.Keeper((state, detail) => {
-  queueMicrotask(() => page.kept(state, detail));
-  windows(state === "behind");
-});
+const tell = (state, detail = "") => queueMicrotask(() => page.kept(state, detail));
+const keeper = new keep.Keeper(tell);
 
 addEventListener("pagehide", opened);
 document.addEventListener("visibilitychange", opened);
@@ -168,12 +162,19 @@ addEventListener("keydown", (event) => {
   }
 });
 
-/** Tells that another window has the job, and what can be done about it; or takes that away. */
-let told;
-async function windows(areTwo) {
-  if (areTwo || told) {
-    told ??= import("./{{windows.js}}");
-    (await told).tell(areTwo, keeper);
+/** Everything that the page waits for has come, so that nothing is in the way of what else it does. */
+async function afterwards() {
+  opened();
+  if (isFirst) {
+    isFirst = false;
+    try {
+      const [{ Windows }, { worksWithoutSignal }] = await Promise.all([import("./{{windows.js}}"), import("./{{signal.js}}")]);
+      new Windows(keeper, tell);
+      worksWithoutSignal(keeper);
+    } catch {
+      // What could not be fetched may be there with the next answer.
+      isFirst = true;
+    }
   }
 }
 

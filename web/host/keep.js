@@ -4,9 +4,9 @@
 // A page that goes may be gone before the store has replied, so the change then also lies in `localStorage`, and the
 // next visit writes it.
 //
-// A job is changed in one window at a time: the one that holds its lock. Any other shows it, and gets the lock when that
-// window is closed or asked for it. Where a browser has no locks, the revision of the record is compared and raised in
-// the same transaction that writes the text, so that a second window is noticed instead of losing one of the two.
+// A job is changed in one window at a time; see `windows.js`, which comes later. Until then, and where a browser has no
+// locks, the revision of the record is compared and raised in the same transaction that writes the text, so that a second
+// window is noticed instead of losing one of the two.
 
 import { JOBS, database, done, load, makeRoom, put } from "./{{store.js}}";
 
@@ -14,16 +14,9 @@ const LAST = "loomwright.last-job";
 const OPENING = "loomwright.opening";
 const UNWRITTEN = "loomwright.unwritten.";
 const STOPPED = "loomwright.stopped";
-const TAKING = "loomwright.taking";
 
 /** What the store's refusal is called when there is no room. */
 const FULL = "QuotaExceededError";
-
-/** How long a job may be opened without its lock before it is told: that of a closed tab goes a moment later. */
-const PATIENCE = 300;
-
-/** How long another window gets to write what waits there and to let go of a job. */
-const GRACE = 2000;
 
 /** How soon after one stop another is taken for the same, in milliseconds. */
 const SAME_STOP = 60_000;
@@ -41,7 +34,7 @@ function marks(use) {
 /** The job that was open last, or null. */
 export const lastJob = () => marks((all) => all.getItem(LAST));
 
-const rememberLast = (id) => marks((all) => all.setItem(LAST, id));
+export const rememberLast = (id) => marks((all) => all.setItem(LAST, id));
 
 const stops = () => marks((all) => JSON.parse(all.getItem(STOPPED))) ?? [];
 
@@ -83,8 +76,6 @@ export class Keeper {
     this.writing = Promise.resolve();
     addEventListener("pagehide", () => this.leave());
     document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && this.leave());
-    this.others = globalThis.BroadcastChannel && new BroadcastChannel("loomwright.jobs");
-    this.others?.addEventListener("message", ({ data }) => this.giveUp(data));
     for (const key of marks((all) => Object.keys(all).filter((key) => key.startsWith(UNWRITTEN))) ?? []) {
       this.writing = this.writing.then(() => this.writeLeft(key)).catch(() => {});
     }
@@ -126,100 +117,14 @@ export class Keeper {
     if (revision > 0) {
       rememberLast(id);
     }
-    const isTaking = marks(() => sessionStorage.getItem(TAKING)) === id;
-    marks(() => sessionStorage.removeItem(TAKING));
-    this.hold(this.job, isTaking ? { steal: true } : {});
-  }
-
-  /** Gets the lock of a job, now or when another window lets go of it, and keeps it until another job is begun. */
-  hold(job, how = {}) {
-    this.letGo?.();
-    if (!navigator.locks) {
-      return;
-    }
-    const leaving = new AbortController();
-    let letGo;
-    const held = new Promise((resolve) => (letGo = resolve));
-    this.letGo = () => {
-      leaving.abort();
-      letGo();
-    };
-    // One that is taken by force is not waited for.
-    const options = how.steal ? how : { signal: leaving.signal };
-    navigator.locks
-      .request(lockOf(job.id), options, async () => {
-        job.isHeld = true;
-        clearTimeout(this.taking);
-        await this.comeBack(job);
-        await held;
-      })
-      .catch(() => leaving.signal.aborted || this.fallBehind(job, true))
-      .finally(() => (job.isHeld = false));
-    setTimeout(() => job.isHeld || this.fallBehind(job), PATIENCE);
-  }
-
-  /** Another window has the job: it is only shown here until it comes back. What had it before asks for it again. */
-  fallBehind(job, again = false) {
-    if (job !== this.job || job.isBehind) {
-      return;
-    }
-    job.isBehind = true;
-    if (again) {
-      this.hold(job);
-    }
-    this.tell("behind", "");
-  }
-
-  /** The job may be changed here again. */
-  async comeBack(job) {
-    if (!job.isBehind) {
-      return;
-    }
-    const there = await load(job.id).catch(() => null);
-    if (there && there.revision !== job.revision) {
-      // It was changed meanwhile: the window begins anew with that, and takes the lock along.
-      rememberLast(job.id);
-      sessionStorage.setItem(TAKING, job.id);
-      location.reload();
-      return;
-    }
-    job.isBehind = false;
-    this.tell("kept", "");
-  }
-
-  /** Another window asks for a job. */
-  async giveUp(id) {
-    const { job } = this;
-    if (job?.id === id && job.isHeld) {
-      await this.flush();
-      this.letGo();
-      job.isHeld = false;
-      this.fallBehind(job, true);
-    }
-  }
-
-  /** Has the open job changed here from now on, and no longer in the window that has it. */
-  takeOver() {
-    const { job } = this;
-    this.others?.postMessage(job.id);
-    clearTimeout(this.taking);
-    this.taking = setTimeout(() => job === this.job && !job.isHeld && this.hold(job, { steal: true }), GRACE);
-  }
-
-  /** Goes on with a copy of the open job, as it is kept. */
-  async copy() {
-    const { title, text } = await load(this.job.id);
-    const id = newId();
-    await put((await database()).transaction(JOBS, "readwrite").objectStore(JOBS), { id, revision: 1, title, text, updated: Date.now() });
-    rememberLast(id);
-    location.reload();
+    this.windows?.hold(this.job);
   }
 
   /** Forgets a job. The open one is then without a record, as before its first change. */
   forget(id) {
     this.flush();
     const forgotten = this.writing.then(async () => {
-      if (this.job?.id !== id && (await isOpen(id))) {
+      if (this.job?.id !== id && (await this.windows?.isOpen(id))) {
         throw new Error("It is open in another window.");
       }
       await (await import("./{{store-more.js}}")).remove(id);
@@ -345,10 +250,8 @@ function why(error) {
   return error?.name === FULL ? "this device has no room left" : String(error?.message ?? error);
 }
 
-const lockOf = (id) => `loomwright.job.${id}`;
+/** The lock of a job: whoever has it may change the job. */
+export const lockOf = (id) => `loomwright.job.${id}`;
 
 /** A name for a new job that no other job has. */
 export const newId = () => crypto.randomUUID?.() ?? `${Date.now()}-${Math.random()}`;
-
-/** Whether a window has the job open to change it. */
-const isOpen = (id) => navigator.locks?.request(lockOf(id), { ifAvailable: true }, (lock) => !lock);

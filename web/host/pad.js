@@ -38,7 +38,7 @@ class Pad {
     this.leave = ({ relatedTarget }) => this.place.contains(relatedTarget) || this.close();
     this.entered = () => (this.said = this.field.value);
     // A form that is made anew takes its fields away, and not every browser says that the focus went with one.
-    this.gone = new MutationObserver(() => this.field.isConnected || this.close());
+    this.gone = new MutationObserver(() => this.field?.isConnected === false && this.close());
     addEventListener("pointerdown", () => (this.isHeld = true), { capture: true });
     for (const end of ["pointerup", "pointercancel"]) {
       addEventListener(end, () => (this.isHeld = false), { capture: true });

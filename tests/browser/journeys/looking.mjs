@@ -13,7 +13,9 @@ export async function run({ page, newPage, address }) {
   await tray(app);
 
   // The same with keys and a mouse: a copy says that it was made, and the next act says something else.
-  const wide = await App.open(await newPage(), address, { width: 1280, height: 900 });
+  const other = await newPage();
+  await page.close();
+  const wide = await App.open(other, address, { width: 1280, height: 900 });
   await wide.page.bringToFront();
   await wide.put("battery", () => wide.spot([0.3, 0.3]));
   await wide.put("fuse", () => wide.spot([0.6, 0.3]));

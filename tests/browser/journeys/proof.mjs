@@ -10,7 +10,9 @@ const OPEN = `${PLACE} .proof-step[open]`;
 
 export async function run({ page, newPage, address }) {
   await byTouch(page, address);
-  await byKeyboard(await newPage(), address);
+  const next = await newPage();
+  await page.close();
+  await byKeyboard(next, address);
 }
 
 async function byTouch(page, address) {

@@ -26,7 +26,7 @@ export async function run({ page, newPage, address }) {
     await page.evaluate(() => (window.full = true));
     await app.put(kind, () => app.spot(at));
     await page.waitForSelector(".kept.worry");
-    assert.match(await app.text(".kept"), /Not kept: Error: no room/);
+    assert.match(await app.text(".kept"), /Not kept: no room/);
     await page.evaluate(() => (window.full = false));
   };
   await refused("fuse", [0.6, 0.3]);

@@ -15,7 +15,9 @@ const LAMP = {
 
 export async function run({ page, newPage, address }) {
   await byTouch(page, address);
-  await byKeyboard(await newPage(), address);
+  const next = await newPage();
+  await page.close();
+  await byKeyboard(next, address);
 }
 
 async function byTouch(page, address) {

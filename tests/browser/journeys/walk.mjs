@@ -9,7 +9,9 @@ const PLACE = "[data-report=walk]";
 
 export async function run({ page, newPage, address }) {
   await byTouch(page, address);
-  await byKeyboard(await newPage(), address);
+  const next = await newPage();
+  await page.close();
+  await byKeyboard(next, address);
 }
 
 async function byTouch(page, address) {
