@@ -23,7 +23,7 @@ export class ListKeys {
   async settled() {
     await this.page.waitForFunction(() => {
       const dialog = document.querySelector("dialog.wires");
-      const isSame = dialog.dataset.shown === dialog.dataset.seen;
+      const isSame = dialog.dataset.shown === dialog.dataset.seen && !dialog.querySelector('[aria-busy="true"]');
       dialog.dataset.seen = dialog.dataset.shown;
       return isSame && dialog.dataset.shown;
     }, { polling: 100 });

@@ -16,6 +16,9 @@ if (!drawings) {
   process.exit(2);
 }
 
+/** A journey that takes longer than this, in milliseconds, hangs: a browser that never replies must not stop all others. */
+const LONGEST = 240_000;
+
 const isFirefox = basename(program).startsWith("firefox");
 const browser = isFirefox ? await openFirefox(program) : await openChromium(program);
 
@@ -84,13 +87,21 @@ async function runInFreshPage(journey) {
     return page;
   };
   try {
-    await journey.run({ page: await newPage(), newPage, address, addresses, drawings, downloads });
+    const given = { page: await newPage(), newPage, address, addresses, drawings, downloads };
+    await inTime(journey.run(given), LONGEST, "the journey does not come to an end");
   } catch (error) {
     complaints.push(error.stack ?? String(error));
   }
-  await context.close();
+  await inTime(context.close(), LONGEST, "").catch(() => {});
   await rm(downloads, { recursive: true, force: true });
   return complaints;
+}
+
+/** What comes of `work`, unless that takes longer than so many milliseconds. */
+async function inTime(work, longest, why) {
+  let timer;
+  const late = new Promise((_, reject) => (timer = setTimeout(() => reject(new Error(why)), longest)));
+  return Promise.race([work, late]).finally(() => clearTimeout(timer));
 }
 
 /** Collects everything that is wrong with what a page does. */

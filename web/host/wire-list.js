@@ -27,7 +27,7 @@ const TEXTS = "input, textarea";
 export class WireList {
   /** `reports` asks the worker. */
   constructor(reports) {
-    Object.assign(this, { reports, formOf: null, news: "", queue: Promise.resolve() });
+    Object.assign(this, { reports, formOf: null, news: "", queue: Promise.resolve(), waiting: 0 });
     const style = document.createElement("link");
     [style.rel, style.href] = ["stylesheet", new URL("./{{wire-list.css}}", import.meta.url)];
     document.head.append(style);
@@ -181,7 +181,15 @@ export class WireList {
 
   /** One thing after the other: each is about what the one before has left. */
   then(act) {
-    this.queue = this.queue.then(act).catch((error) => this.say(`This could not be done: ${error.message ?? error}`));
+    this.waiting += 1;
+    this.body.ariaBusy = "true";
+    this.queue = this.queue
+      .then(act)
+      .catch((error) => this.say(`This could not be done: ${error.message ?? error}`))
+      .finally(() => {
+        this.waiting -= 1;
+        this.body.ariaBusy = String(this.waiting > 0);
+      });
     return this.queue;
   }
 

@@ -5,6 +5,9 @@ import { App } from "../app.mjs";
 
 export const name = "findings are told apart by word and shape, whatever colours somebody sees";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "how somebody sees colours is set by its protocol";
+
 const KINDS = ["none", "achromatopsia", "blurredVision", "deuteranopia", "protanopia", "tritanopia", "reducedContrast"];
 const JOB = "Accessory wiring as found, to be judged before purchase";
 

@@ -54,9 +54,9 @@ export async function run({ page, newPage, address, downloads }) {
   const saved = pageSizes(await readFile(file));
   await app.pressButton("Print", ".handover-do");
   await page.waitForFunction(() => window.printed === 1);
-  const printed = (await pages(await page.pdf({ preferCSSPageSize: true }))).map(({ width, height }) => [width, height]);
   // Firefox, when it is driven, prints on no paper that a page chooses.
-  for (const papers of app.cdp ? [printed, saved] : [saved]) {
+  const printed = app.cdp ? await pages(await page.pdf({ preferCSSPageSize: true })) : [];
+  for (const papers of app.cdp ? [printed.map(({ width, height }) => [width, height]), saved] : [saved]) {
     assert.equal(papers.length, sheets.length, "every sheet is one page, and there is no other");
     for (const [index, paper] of papers.entries()) {
       const wanted = sheets[index].size.map((hundredths) => (hundredths / 2540) * 72);

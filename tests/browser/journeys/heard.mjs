@@ -3,6 +3,9 @@ import { App } from "../app.mjs";
 
 export const name = "who listens hears every part and wire with its reading and its findings, and one line for each edit";
 
+/** Why it is not tried in Firefox. */
+export const onlyChromium = "what is told to those who listen is read by its protocol";
+
 const JOB = "Accessory wiring as found, to be judged before purchase";
 
 export async function run({ page, address }) {

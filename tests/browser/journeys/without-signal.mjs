@@ -37,9 +37,10 @@ export async function run({ page, newPage, address, addresses }) {
     await made(app);
     await app.pressButton("Print", ".handover-do");
     await page.waitForFunction(() => window.printed);
-    const sheets = await pages(await page.pdf({ preferCSSPageSize: true }));
-    const words = sheets.map(({ text }) => text).join("");
-    assert.ok(sheets.length > 1 && words.length > 100 * sheets.length, `${sheets.length} sheets, ${words.length} letters`);
+    if (app.cdp) {
+      const sheets = await pages(await page.pdf({ preferCSSPageSize: true }));
+      assert.ok(sheets.length > 1 && sheets.every(({ text }) => text.length > 100), `${sheets.length} sheets`);
+    }
 
     // Another window on the same device begins without signal too.
     await App.open(await newPage(), host.address);
