@@ -74,9 +74,9 @@ export class Fingers {
     for (let i = 1; i <= moves; i += 1) {
       await this.touch("touchMove", [between(from, to, i / moves)]);
     }
-    // One that is lifted while it moves throws what it drags, and the browser takes the next tap for catching that.
-    await this.rest(2 * TOUCHES);
     if (release) {
+      // One that is lifted while it moves throws what it drags, and the browser takes the next tap for catching that.
+      await this.rest(2 * TOUCHES);
       await this.touch("touchEnd", []);
     }
     await this.frames();

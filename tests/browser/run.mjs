@@ -16,7 +16,10 @@ if (!drawings) {
   process.exit(2);
 }
 
-/** A journey that takes longer than this, in milliseconds, hangs: a browser that never replies must not stop all others. */
+/**
+ * A journey that takes longer than this, in milliseconds, hangs, unless it says itself how long it takes: a browser that
+ * never replies must not stop all others.
+ */
 const LONGEST = 240_000;
 
 const isFirefox = basename(program).startsWith("firefox");
@@ -88,7 +91,7 @@ async function runInFreshPage(journey) {
   };
   try {
     const given = { page: await newPage(), newPage, address, addresses, drawings, downloads };
-    await inTime(journey.run(given), LONGEST, "the journey does not come to an end");
+    await inTime(journey.run(given), journey.longest ?? LONGEST, "the journey does not come to an end");
   } catch (error) {
     complaints.push(error.stack ?? String(error));
   }

@@ -68,7 +68,7 @@ export async function run({ page, address }) {
   const [fromX, fromY] = await lamp();
   await app.drag([fromX, fromY], [fromX + 90, fromY + 60], { release: false });
   assert.ok(await page.$("#drawing.dragging"), "the part follows the finger");
-  await app.touch("touchStart", [[fromX + 90, fromY + 60], [fromX - 100, fromY - 200]]);
+  await app.touch("touchStart", [[fromX + 90, fromY + 60], await app.spot([0.05, 0.8])]);
   await app.frames();
   assert.equal(await page.$("#drawing.dragging"), null);
   await app.touch("touchEnd", []);

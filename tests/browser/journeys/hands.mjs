@@ -71,6 +71,7 @@ export async function run({ page, address }) {
     await leave();
     await app.frames();
     assert.equal(await page.$("#drawing.dragging"), null);
+    await app.rest(90);
     await app.touch("touchEnd", []).catch(() => {});
     await app.frames();
     assert.equal(await app.jobText(), before);
