@@ -13,7 +13,6 @@ import { JOBS, database, done, load, makeRoom, put } from "./{{store.js}}";
 const LAST = "loomwright.last-job";
 const OPENING = "loomwright.opening";
 const UNWRITTEN = "loomwright.unwritten";
-const ASKED = "loomwright.asked-to-stay";
 const STOPPED = "loomwright.stopped";
 
 /** What the store's refusal is called when there is no room. */
@@ -85,19 +84,10 @@ export class Keeper {
     addEventListener("pagehide", () => this.leave());
     document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && this.leave());
     for (const key of leftKeys(UNWRITTEN)) {
-      this.writing = this.writing.then(() => this.writeLeft(key)).catch(() => {});
-    }
-  }
-
-  /** Writes what a window left behind, unless that window is still there to do it. */
-  async writeLeft(key) {
-    const { id, revision, title, text } = marks((all) => JSON.parse(all.getItem(key)));
-    const left = { job: { id, revision, newest: null, key }, title, text };
-    const write = (lock) => lock && this.write(left);
-    try {
-      await (navigator.locks ? navigator.locks.request(lockOf(id), { ifAvailable: true }, write) : write(true));
-    } catch {
-      this.left[id] = left;
+      this.writing = this.writing
+        .then(() => import("./{{left.js}}"))
+        .then(({ writeLeft }) => writeLeft(this, key, lockOf))
+        .catch(() => {});
     }
   }
 
@@ -125,8 +115,7 @@ export class Keeper {
         throw error;
       }
     });
-    const { revision } = left?.job ?? {};
-    return left && (!there || there.revision === revision) ? { id, revision, text: left.text } : there;
+    return left && (!there || there.revision === left.job.revision) ? { ...left.job, text: left.text } : there;
   }
 
   /** From now on changes belong to this job, whose record has this revision (0 when there is none yet). */
@@ -265,15 +254,14 @@ export class Keeper {
         // What was there may be wanted again. That it cannot be kept is no reason to refuse the change.
         import("./{{versions.js}}").then(({ keepState }) => keepState(there, isFirst)).catch(() => {});
       }
-      askToStay();
+      import("./{{stay.js}}").catch(() => {});
       job.isChanged = true;
     } else if (job.newest) {
       // It stays with this window, which may be asked for a copy, and is left when the window goes.
       this.tellOf(change, "elsewhere", "");
       return;
     } else if (there?.text !== text) {
-      const { addJob } = await import("./{{store-more.js}}");
-      await addJob({ id: newId(), revision: 1, title: `${title} (from a second window)`, text, updated: Date.now() }, []);
+      await (await import("./{{left.js}}")).keepApart(change, newId());
     }
     change.settled = true;
     // A later change may have been left there since.
@@ -281,14 +269,6 @@ export class Keeper {
       marks((all) => all.removeItem(job.key));
     }
     this.tellOf(change, "kept", "");
-  }
-}
-
-/** Asks the browser, once on a device, not to clear what is kept when room gets short. */
-function askToStay() {
-  if (!marks((all) => all.getItem(ASKED))) {
-    marks((all) => all.setItem(ASKED, "yes"));
-    navigator.storage?.persist?.().catch(() => {});
   }
 }
 

@@ -16,12 +16,22 @@ export async function run({ page, newPage, address }) {
   await worksWhereNothingIsAllowed(await newPage(), address);
 }
 
-/** What the store refuses is shown again after a reload, and kept with the next change that is. */
+/** What the store refuses is shown again after a reload, and kept with the next change that is. The browser is asked once. */
 async function outlastsReload(page, address) {
   await page.evaluateOnNewDocument(refuseWhileFull);
+  await page.evaluateOnNewDocument(() => {
+    const { StorageManager } = globalThis;
+    if (StorageManager) {
+      StorageManager.prototype.persist = async () => (localStorage.asked = `${localStorage.asked ?? ""}asked `);
+    }
+  });
   const app = await App.open(page, address);
+  await app.answered();
+  const asked = () => page.evaluate(() => localStorage.asked ?? "");
+  assert.equal(await asked(), "");
   await app.put("battery", () => app.spot([0.3, 0.3]));
   await app.kept();
+  await page.waitForFunction(() => localStorage.asked);
   await page.evaluate(() => sessionStorage.setItem("full", "yes"));
   await app.put("fuse", () => app.spot([0.6, 0.3]));
   await page.waitForSelector(".kept.worry");
@@ -39,6 +49,7 @@ async function outlastsReload(page, address) {
   await page.reload();
   await app.ready();
   assert.deepEqual(await stored(page), ["battery fuse lamp"]);
+  assert.equal(await asked(), "asked ");
   await page.close();
 }
 
