@@ -1,8 +1,8 @@
 // Keeps jobs in the browser as they are changed.
 //
 // A job is written at once after each change; of the changes that come while one is being written only the last follows.
-// A page that goes may be gone before the store has replied, so the change then also lies in `localStorage`, and the
-// next visit writes it.
+// A page that goes may be gone before the store has replied, or the store may refuse a change; it then also lies in
+// `localStorage`, and the next visit writes it. Where the job has gone on without it, it becomes a job of its own.
 //
 // A job is changed in one window at a time; see `windows.js`, which comes later. Until then, and where a browser has no
 // locks, the revision of the record is compared and raised in the same transaction that writes the text, so that a second
@@ -12,7 +12,7 @@ import { JOBS, database, done, load, makeRoom, put } from "./{{store.js}}";
 
 const LAST = "loomwright.last-job";
 const OPENING = "loomwright.opening";
-const UNWRITTEN = "loomwright.unwritten.";
+const UNWRITTEN = "loomwright.unwritten";
 const STOPPED = "loomwright.stopped";
 
 /** What the store's refusal is called when there is no room. */
@@ -65,6 +65,9 @@ export function opened() {
   marks((all) => all.removeItem(OPENING));
 }
 
+/** Where changes were left whose names begin like this. */
+const leftKeys = (start) => marks((all) => Object.keys(all).filter((key) => key.startsWith(start))) ?? [];
+
 /** One job that is kept as it changes. */
 export class Keeper {
   /** `tell(state, detail)` hears "keeping", "kept", "forgotten", "refused", "elsewhere" and "behind". */
@@ -74,45 +77,60 @@ export class Keeper {
     this.waiting = null;
     this.isBusy = false;
     this.writing = Promise.resolve();
+    // Every window leaves its changes at a place of its own.
+    this.window = newId();
+    // What an earlier window left of a job, as long as the store refuses it.
+    this.left = {};
     addEventListener("pagehide", () => this.leave());
     document.addEventListener("visibilitychange", () => document.visibilityState === "hidden" && this.leave());
-    for (const key of marks((all) => Object.keys(all).filter((key) => key.startsWith(UNWRITTEN))) ?? []) {
-      this.writing = this.writing.then(() => this.writeLeft(key)).catch(() => {});
+    for (const key of leftKeys(UNWRITTEN)) {
+      this.writing = this.writing
+        .then(() => import("./{{left.js}}"))
+        .then(({ writeLeft }) => writeLeft(this, key, lockOf))
+        .catch(() => {});
     }
-  }
-
-  /** Writes what a window left behind, unless that window is still there to do it. */
-  async writeLeft(key) {
-    const mark = marks((all) => all.getItem(key));
-    const { id, revision, title, text } = JSON.parse(mark);
-    const write = (lock) => lock && this.write({ job: { id, revision, newest: null }, title, text, left: true, mark });
-    await (navigator.locks ? navigator.locks.request(lockOf(id), { ifAvailable: true }, write) : write(true));
   }
 
   /** Writes what is not written yet, so that it outlasts a page that is gone before the store has replied. */
   leave() {
-    const change = this.job?.newest;
+    const { job } = this;
+    const change = job?.newest;
     if (change && !change.settled) {
-      const { job, title, text } = change;
-      change.left = true;
-      change.mark = JSON.stringify({ id: job.id, revision: job.revision, title, text });
-      marks((all) => all.setItem(UNWRITTEN + job.id, change.mark));
+      const { title, text } = change;
+      const { id, revision } = job;
+      job.key ??= `${UNWRITTEN}.${id}.${this.window}`;
+      marks((all) => all.setItem(job.key, JSON.stringify({ id, revision, title, text })));
     }
     this.flush();
   }
 
-  /** The record of a job that is to be opened; undefined when there is none. */
+  /** The record of a job that is to be opened, or what was left of it and follows that; undefined when there is none. */
   async open(id) {
     // It may be the very job that a change waits for.
     await this.flush();
     marks((all) => all.setItem(OPENING, id));
-    return load(id);
+    const left = this.left[id];
+    const there = await load(id).catch((error) => {
+      if (!left) {
+        throw error;
+      }
+    });
+    return left && (!there || there.revision === left.job.revision) ? { ...left.job, text: left.text } : there;
   }
 
   /** From now on changes belong to this job, whose record has this revision (0 when there is none yet). */
   begin(id, revision) {
-    this.flush();
-    this.job = { id, revision, newest: null };
+    this.leave();
+    const left = this.left[id];
+    if (left?.job.revision === revision) {
+      // What could not be written at once is tried with everything that is written from now on.
+      delete this.left[id];
+      this.job = left.job;
+      this.waiting = this.job.newest = left;
+      this.flush();
+    } else {
+      this.job = { id, revision, newest: null };
+    }
     // What is only looked at has no record to come back to.
     if (revision > 0) {
       rememberLast(id);
@@ -134,7 +152,10 @@ export class Keeper {
       if (this.waiting?.job.id === id) {
         this.waiting = null;
       }
+      leftKeys(`${UNWRITTEN}.${id}`).forEach((key) => marks((all) => all.removeItem(key)));
+      delete this.left[id];
       if (this.job?.id === id) {
+        this.job.newest = null;
         this.begin(id, 0);
         this.tell("forgotten", "");
       }
@@ -233,15 +254,21 @@ export class Keeper {
         // What was there may be wanted again. That it cannot be kept is no reason to refuse the change.
         import("./{{versions.js}}").then(({ keepState }) => keepState(there, isFirst)).catch(() => {});
       }
+      import("./{{stay.js}}").catch(() => {});
       job.isChanged = true;
+    } else if (job.newest) {
+      // It stays with this window, which may be asked for a copy, and is left when the window goes.
+      this.tellOf(change, "elsewhere", "");
+      return;
+    } else if (there?.text !== text) {
+      await (await import("./{{left.js}}")).keepApart(change, newId());
     }
     change.settled = true;
-    if (change.left) {
-      // A later change may have been left there since.
-      const key = UNWRITTEN + job.id;
-      marks((all) => all.getItem(key) === change.mark && all.removeItem(key));
+    // A later change may have been left there since.
+    if (job.key && (job.newest ?? change) === change) {
+      marks((all) => all.removeItem(job.key));
     }
-    this.tellOf(change, elsewhere ? "elsewhere" : "kept", "");
+    this.tellOf(change, "kept", "");
   }
 }
 

@@ -19,6 +19,17 @@ ROW.innerHTML = `<div id="two-windows" role="group" aria-label="Two windows">
   <button type="button">Go on with a copy</button>
 </div>`;
 
+/** The job that the window took along when it began anew; null where there is none, or nothing can be stored. */
+function taken() {
+  try {
+    const id = sessionStorage.getItem(TAKING);
+    sessionStorage.removeItem(TAKING);
+    return id;
+  } catch {
+    return null;
+  }
+}
+
 export class Windows {
   /** `keeper` keeps the job; `tell(state)` hears "behind" and "kept". */
   constructor(keeper, tell) {
@@ -41,10 +52,9 @@ export class Windows {
   }
 
   /** Gets the lock of a job, now or when another window lets go of it, and keeps it until another job is begun. */
-  hold(job, isForced = sessionStorage.getItem(TAKING) === job.id) {
+  hold(job, isForced = taken() === job.id) {
     this.letGo?.();
     this.row.remove();
-    sessionStorage.removeItem(TAKING);
     if (!navigator.locks) {
       return;
     }
@@ -64,9 +74,16 @@ export class Windows {
         await this.comeBack(job);
         await held;
       })
-      .catch(() => leaving.signal.aborted || this.fallBehind(job, true))
+      .catch(({ name }) => {
+        if (name !== "AbortError") {
+          // The browser allows no locks here: the revision alone tells of a second window.
+          job.isFree = true;
+        } else if (!leaving.signal.aborted) {
+          this.fallBehind(job, true);
+        }
+      })
       .finally(() => (job.isHeld = false));
-    setTimeout(() => job.isHeld || this.fallBehind(job), PATIENCE);
+    setTimeout(() => job.isHeld || job.isFree || this.fallBehind(job), PATIENCE);
   }
 
   /** Another window has the job: it is only shown here until it comes back. What had it before asks for it again. */
@@ -97,7 +114,12 @@ export class Windows {
     }
     job.isBehind = false;
     this.row.remove();
-    this.tell("kept");
+    if (job.newest && !job.newest.settled) {
+      // Writing it tells what came of it.
+      this.keeper.flush();
+    } else {
+      this.tell("kept");
+    }
   }
 
   /** Another window asks for a job. */
