@@ -21,11 +21,16 @@ pub fn text(before: &Document, after: &Document, changes: &[Change]) -> String {
             entry = (change.list, &change.id);
             out.push_str(&format!("\n{}\n", harmless(&capital(&change.title))));
         }
-        wrapped(&mut out, "  ", &harmless(&change.in_words()));
+        wrapped(&mut out, "  ", &change.in_words());
     }
     if n_moved > 0 {
         out.push('\n');
-        wrapped(&mut out, "", &format!("On the drawing alone {} elsewhere.", standing(n_moved)));
+        let stand = if n_moved == 1 { "stands" } else { "stand" };
+        wrapped(
+            &mut out,
+            "",
+            &format!("On the drawing alone {} {stand} elsewhere.", counted(n_moved, "part")),
+        );
     }
     out
 }
@@ -34,15 +39,11 @@ fn state(document: &Document) -> String {
     let card = &document.card;
     let title = if card.title.is_empty() { "the job without a title" } else { &card.title };
     let revision = if card.revision.is_empty() { String::new() } else { format!(" ({})", card.revision) };
-    harmless(&format!("{title}{revision}"))
+    format!("{title}{revision}")
 }
 
 fn counted(n: usize, noun: &str) -> String {
     if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }
-}
-
-fn standing(n: usize) -> String {
-    if n == 1 { "1 part stands".to_owned() } else { format!("{n} parts stand") }
 }
 
 /// The same for programs: each value as the file writes it, null where nothing is said.

@@ -1,5 +1,7 @@
 //! A job as entries of facts, each of which is the same or another.
 
+use std::collections::BTreeMap;
+
 use super::super::said::{Object, Said};
 use super::super::write;
 use super::Told;
@@ -27,8 +29,6 @@ pub(super) const LISTS: &[&str] = &[
 pub(super) struct Entry {
     pub list: &'static str,
     pub id: String,
-    /// The id before those were told apart that have the same.
-    named: String,
     pub title: String,
     /// All of it.
     pub told: Told,
@@ -43,16 +43,16 @@ pub(super) struct Fact {
 }
 
 impl Entry {
-    /// Whether the other state of the job says the same thing's facts in `other`.
-    pub(super) fn is(&self, other: &Entry) -> bool {
-        self.list == other.list && self.id == other.id
+    /// By what it is known again in another state of the job.
+    pub(super) fn key(&self) -> (&'static str, &str) {
+        (self.list, &self.id)
     }
 }
 
 /// Everything the job says.
 pub(super) fn entries(document: &Document) -> Vec<Entry> {
     let Said::Object(Object(job)) = write::job(document) else { return Vec::new() };
-    let mut made = Made { document, entries: Vec::new() };
+    let mut made = Made { document, entries: Vec::new(), named: BTreeMap::new() };
     for (key, said) in job {
         match (&*key, said) {
             // What belongs to the file, not to the vehicle.
@@ -69,6 +69,8 @@ pub(super) fn entries(document: &Document) -> Vec<Entry> {
 struct Made<'a> {
     document: &'a Document,
     entries: Vec<Entry>,
+    /// How many there are of each name in each list.
+    named: BTreeMap<(&'static str, String), usize>,
 }
 
 impl Made<'_> {
@@ -84,8 +86,9 @@ impl Made<'_> {
         let words = Words { document: self.document, list };
         let named = id(list, &said);
         // Records, and whatever else may have one name, are told apart by their order.
-        let n_same = self.entries.iter().filter(|entry| entry.list == list && entry.named == named).count();
-        let id = if n_same == 0 { named.clone() } else { format!("{named} ({})", n_same + 1) };
+        let n_same = self.named.entry((list, named.clone())).or_default();
+        *n_same += 1;
+        let id = if *n_same == 1 { named } else { format!("{named} ({n_same})") };
         let title = words.title(&id);
         let told = Told { json: said.on_one_line(), words: words.of_entry(&said) };
         let values = match list {
@@ -95,7 +98,7 @@ impl Made<'_> {
             _ => None,
         };
         let facts = facts(said, &words, values.unwrap_or_default());
-        self.entries.push(Entry { list, id, named, title, told, facts });
+        self.entries.push(Entry { list, id, title, told, facts });
     }
 }
 

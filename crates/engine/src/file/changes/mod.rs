@@ -13,6 +13,7 @@ mod words;
 
 use entry::{Entry, Fact, entries};
 
+use crate::arrange::map_of;
 use crate::document::Document;
 
 /// One difference.
@@ -72,14 +73,15 @@ impl Change {
 /// Neither the order of entries nor the number of the next id counts: they say nothing about the vehicle.
 pub fn changes(before: &Document, after: &Document) -> Vec<Change> {
     let [old, new] = [before, after].map(entries);
+    let [in_old, in_new] = [&old, &new].map(|all| map_of(all.iter().map(|entry| (entry.key(), entry))));
     let mut changes = Vec::new();
     for entry in &old {
-        match new.iter().find(|other| other.is(entry)) {
+        match in_new.get(&entry.key()) {
             Some(other) => entry_changes(entry, other, &mut changes),
             None => changes.push(whole(entry, Some(entry.told.clone()), None)),
         }
     }
-    let added = new.iter().filter(|entry| !old.iter().any(|other| other.is(entry)));
+    let added = new.iter().filter(|entry| !in_old.contains_key(&entry.key()));
     changes.extend(added.map(|entry| whole(entry, None, Some(entry.told.clone()))));
     // What was added stands with its own sort; sorting keeps the order within one.
     changes.sort_by_key(|change| entry::LISTS.iter().position(|list| *list == change.list));

@@ -16,10 +16,8 @@ pub(super) struct Words<'a> {
 
 /// What a key of a list is called.
 pub(super) fn what(list: &str, key: &str) -> String {
-    if list == "settings"
-        && let Some(setting) = settings::ALL.iter().find(|setting| setting.spec.name == key)
-    {
-        return setting.spec.meaning.to_owned();
+    if let Some(spec) = setting(list, key) {
+        return spec.meaning.to_owned();
     }
     let called = match key {
         "any_of" => "allowed when",
@@ -94,10 +92,8 @@ impl Words<'_> {
 
     /// What is said under a key.
     pub(super) fn of(&self, key: &str, said: &Said) -> String {
-        let setting =
-            settings::ALL.iter().find(|setting| self.list == "settings" && setting.spec.name == key);
-        let sign = match setting {
-            Some(setting) => sign_of(&setting.spec),
+        let sign = match setting(self.list, key) {
+            Some(spec) => sign_of(spec),
             // The file names the unit at the end of the key.
             None => match key.rsplit('_').next().unwrap_or_default() {
                 "v" => "V",
@@ -177,6 +173,12 @@ impl Words<'_> {
     fn place<'t>(&'t self, id: &'t str) -> &'t str {
         PlaceId::new(id).and_then(|id| self.document.plan.place(&id)).map_or(id, |place| place.title())
     }
+}
+
+/// The setting of the job that a key of a list says.
+fn setting(list: &str, key: &str) -> Option<&'static ValueSpec> {
+    let all = settings::ALL.iter().filter(|_| list == "settings");
+    all.map(|setting| &setting.spec).find(|spec| spec.name == key)
 }
 
 /// The sign of the unit of a value; empty when it has none.
