@@ -4,6 +4,8 @@
 // The worker puts the job on sheets and draws them; see `web/worker/src/report/handover.rs`. Here is only what is
 // chosen, which sheets are seen, and where they go. What writes a PDF, with its fonts, is fetched when one is wanted.
 
+import { styled } from "./{{styled.js}}";
+
 const CHOICES = "loomwright.handover";
 const AS_ALWAYS = { paper: "A4", ink: "color", marks: true, readings: false, inspection: false, proof: false };
 const TICKS = Object.keys(AS_ALWAYS).filter((one) => typeof AS_ALWAYS[one] === "boolean");
@@ -16,8 +18,8 @@ const radio = (name, value, caption) =>
 const tick = (name, caption) => `<label><input type="checkbox" name="handover-${name}"> ${caption}</label>`;
 
 const PAGE = document.createElement("template");
-PAGE.innerHTML = `<dialog class="handover" aria-labelledby="handover-title">
-  <header class="handover-head">
+PAGE.innerHTML = `<dialog class="handover whole" aria-labelledby="handover-title">
+  <header class="handover-head whole-edge">
     <h2 id="handover-title" tabindex="-1">Handover</h2>
     <button type="button" data-close>Close</button>
   </header>
@@ -35,7 +37,7 @@ PAGE.innerHTML = `<dialog class="handover" aria-labelledby="handover-title">
     </form>
     <div class="handover-sheets" tabindex="0" role="group" aria-label="Sheets"></div>
   </div>
-  <footer class="handover-do">
+  <footer class="handover-do whole-edge">
     <p class="handover-said" role="status"></p>
     <button type="button" data-pdf>Save PDF</button>
     <button type="button" class="main" data-print>Print</button>
@@ -46,10 +48,7 @@ export class Handover {
   /** `reports` asks the worker, `files` gives a file to the user. */
   constructor(reports, files) {
     Object.assign(this, { reports, files, turn: 0, pictures: [] });
-    const style = document.createElement("link");
-    [style.rel, style.href] = ["stylesheet", new URL("./{{handover.css}}", import.meta.url)];
-    document.head.append(style);
-    this.styled = new Promise((resolve) => (style.onload = style.onerror = resolve));
+    this.styled = styled(new URL("./{{handover.css}}", import.meta.url));
     document.body.append(PAGE.content.cloneNode(true));
     this.dialog = document.querySelector("dialog.handover");
     [this.body, this.choices, this.wanted, this.tables, this.sheets, this.said] = ["body", "choices", "wanted", "save", "sheets", "said"].map((one) =>

@@ -254,7 +254,9 @@ export class Keeper {
         // What was there may be wanted again. That it cannot be kept is no reason to refuse the change.
         import("./{{versions.js}}").then(({ keepState }) => keepState(there, isFirst)).catch(() => {});
       }
-      import("./{{stay.js}}").catch(() => {});
+      if (!job.isChanged) {
+        import("./{{stay.js}}").catch(() => {});
+      }
       job.isChanged = true;
     } else if (job.newest) {
       // It stays with this window, which may be asked for a copy, and is left when the window goes.

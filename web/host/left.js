@@ -17,5 +17,5 @@ export async function writeLeft(keeper, key, lockOf) {
 
 /** Keeps a change whose job has gone on without it as a job of its own, by the name `id`. */
 export function keepApart({ title, text }, id) {
-  return addJob({ id, revision: 1, title: `${title} (from a second window)`, text, updated: Date.now() }, []);
+  return addJob({ id, revision: 1, title: `${title} (from a second window)`, text, updated: Date.now() });
 }

@@ -4,6 +4,8 @@
 // A field is one with `inputmode="decimal"`. What the keys write is entered as what is typed is: by a change of the
 // field, when it is done or left.
 
+import { styled } from "./{{styled.js}}";
+
 const USED = "loomwright.used";
 const MOST_USED = 4;
 
@@ -28,9 +30,7 @@ PAD.innerHTML = `<section class="pad" aria-label="Number pad">
 
 class Pad {
   constructor() {
-    const style = Object.assign(document.createElement("link"), { rel: "stylesheet", href: new URL("./{{pad.css}}", import.meta.url) });
-    this.styled = new Promise((resolve) => (style.onload = style.onerror = resolve));
-    document.head.append(style);
+    this.styled = styled(new URL("./{{pad.css}}", import.meta.url));
     this.place = PAD.content.cloneNode(true).firstChild;
     // The field keeps the focus, and a keyboard of its own goes on typing into it.
     this.place.addEventListener("pointerdown", (event) => event.preventDefault());

@@ -6,6 +6,7 @@ import { Fingers } from "./{{plan-fingers.js}}";
 import { Moving } from "./{{plan-moving.js}}";
 import { free, nameOf, near, spotOf, spots } from "./{{plan-spots.js}}";
 import { View } from "./{{plan-view.js}}";
+import { styled } from "./{{styled.js}}";
 
 /** Pixels around a place or route within which a tap means it: half of the 44 that a finger needs. */
 const NEAR = 24;
@@ -30,9 +31,7 @@ export class Plan {
   /** `opener` is the button that shows and hides it; `handOver` opens the printed set at a sheet. */
   constructor(reports, opener, handOver) {
     Object.assign(this, { reports, opener, handOver, selected: "", chosen: null, tool: null, from: null });
-    const style = document.createElement("link");
-    [style.rel, style.href] = ["stylesheet", new URL("./{{plan.css}}", import.meta.url)];
-    document.head.append(style);
+    this.styled = styled(new URL("./{{plan.css}}", import.meta.url));
     this.table = document.querySelector("main .table");
     this.table.append(PANE.content.cloneNode(true));
     this.pane = this.table.querySelector(".plan");
@@ -41,7 +40,6 @@ export class Plan {
     this.moving = new Moving(this.sheet, (words) => this.act(words));
     new Fingers(this);
     this.listen();
-    this.styled = new Promise((resolve) => (style.onload = style.onerror = resolve));
   }
 
   async toggle() {

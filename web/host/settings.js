@@ -1,6 +1,8 @@
 // The settings of this device: how the app looks, whether gloves are worn, and which hand works. They are attributes of
 // the page, `data-theme` and so on, which style and drawing read, and apply at once. `device.js` applies them at start.
 
+import { styled } from "./{{styled.js}}";
+
 const KEPT = "loomwright.device";
 
 /** What is asked, the attribute that says the answer, and the answers: what is stored, and what is shown. */
@@ -14,7 +16,8 @@ const { dataset } = document.documentElement;
 
 /** A form in which they are chosen, once its style is here. */
 export async function deviceSettings() {
-  await dressed();
+  // The style for gloves and the left hand, which a page without them does not wait for.
+  await styled(new URL("./{{device.css}}", import.meta.url));
   const form = document.createElement("form");
   form.className = "settings";
   form.innerHTML = `${SETTINGS.map(group).join("")}<p class="hint" role="status"></p>`;
@@ -52,17 +55,4 @@ function keep() {
   } catch {
     return false;
   }
-}
-
-/** Has the style for gloves and the left hand at hand, which a page without them does not wait for. */
-function dressed() {
-  const href = String(new URL("./{{device.css}}", import.meta.url));
-  if ([...document.styleSheets].some((sheet) => sheet.href === href)) {
-    return null;
-  }
-  const link = document.createElement("link");
-  Object.assign(link, { rel: "stylesheet", href });
-  document.head.append(link);
-  // Without it the form is plain, and works.
-  return new Promise((resolve) => (link.onload = link.onerror = resolve));
 }

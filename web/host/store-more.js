@@ -31,7 +31,7 @@ export async function keepVersion(version, gone = []) {
 }
 
 /** Adds a job and its versions, all or nothing. */
-export async function addJob(job, itsVersions) {
+export async function addJob(job, itsVersions = []) {
   const transaction = (await database()).transaction([JOBS, VERSIONS], "readwrite");
   for (const version of itsVersions) {
     transaction.objectStore(VERSIONS).put(version);

@@ -14,9 +14,14 @@ export function isWorthKeeping(state, versions, isFirst) {
   if (versions.some(({ text }) => text === state.text)) {
     return false;
   }
-  const latest = Math.max(...versions.map(({ kept }) => kept), -Infinity);
-  return isFirst || state.updated - latest >= HOUR;
+  return isFirst || isDue(state, latestOf(versions));
 }
+
+/** Whether the latest version, kept at this time, is long enough ago. */
+export const isDue = (state, latest) => state.updated - latest >= HOUR;
+
+/** When the latest of these was kept. */
+export const latestOf = (versions) => Math.max(...versions.map(({ kept }) => kept), -Infinity);
 
 /** Those of `versions` that go at the time `now`. */
 export function gone(versions, now) {

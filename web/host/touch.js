@@ -1,11 +1,10 @@
 // What fingers bring with them: details that are drawn up and down, a number pad, and the page on which a device is set
 // up for gloves and hands. Fetched behind the page, each where it is first needed.
 import { followFingers } from "./{{drawer.js}}";
+import { styled } from "./{{styled.js}}";
 
 // No dialog or report is open before the page is.
-const style = document.createElement("link");
-Object.assign(style, { rel: "stylesheet", href: new URL("./{{asked.css}}", import.meta.url) });
-document.head.append(style);
+styled(new URL("./{{asked.css}}", import.meta.url));
 
 followFingers(document.querySelector(".drawer"));
 

@@ -2,7 +2,8 @@
 
 import { load } from "./{{store.js}}";
 import { keepVersion, versions } from "./{{store-more.js}}";
-import { gone, isWorthKeeping } from "./{{thinning.js}}";
+import { gone, isDue, isWorthKeeping, latestOf } from "./{{thinning.js}}";
+import { styled } from "./{{styled.js}}";
 
 /** What a state is mostly named after. */
 const NAMES = ["quoted", "as fitted"];
@@ -27,12 +28,20 @@ ROW.innerHTML = `<li class="version"><p><strong dir="auto"></strong> <span></spa
   <button type="button" data-do="back">Put back</button>
 </div></li>`;
 
+/** When the latest version of a job was kept, as far as that was looked up here: all of them are much to read. */
+const latest = new Map();
+
 /** Keeps a state of a job, as its record has it, if it is worth it; what is old enough goes. */
 export async function keepState(state, isFirst) {
+  if (!isFirst && !isDue(state, latest.get(state.id) ?? -Infinity)) {
+    return;
+  }
   const all = await versions(state.id);
+  latest.set(state.id, latestOf(all));
   if (isWorthKeeping(state, all, isFirst)) {
     const version = asVersion(state, "");
     await keepVersion(version, gone([version, ...all], Date.now()));
+    latest.set(state.id, latestOf([version, ...all]));
   }
 }
 
@@ -50,9 +59,7 @@ export async function openVersions() {
 
 class Versions {
   constructor() {
-    const style = document.createElement("link");
-    Object.assign(style, { rel: "stylesheet", href: new URL("./{{shelf.css}}", import.meta.url) });
-    document.head.append(style);
+    this.styled = styled(new URL("./{{shelf.css}}", import.meta.url));
     document.body.append(PAGE.content.cloneNode(true));
     this.dialog = document.querySelector("dialog.versions");
     [this.said, this.form, this.list, this.changed] = [".versions-said", "form", "ul", ".versions-changed"].map((one) => this.dialog.querySelector(one));
@@ -71,6 +78,7 @@ class Versions {
   async open() {
     this.say("");
     this.changed.hidden = true;
+    await this.styled;
     await this.tried(() => this.show());
     this.dialog.showModal();
     this.dialog.querySelector("h2").focus();

@@ -2,7 +2,8 @@
 // window is closed or asked for it. Fetched behind the page.
 
 import { lockOf, newId, rememberLast } from "./{{keep.js}}";
-import { JOBS, database, load, put } from "./{{store.js}}";
+import { load } from "./{{store.js}}";
+import { addJob } from "./{{store-more.js}}";
 
 /** The job that a window takes along when it begins anew. */
 const TAKING = "loomwright.taking";
@@ -145,8 +146,7 @@ export class Windows {
   async copy() {
     const { title, text } = await load(this.keeper.job.id);
     const id = newId();
-    const jobs = (await database()).transaction(JOBS, "readwrite").objectStore(JOBS);
-    await put(jobs, { id, revision: 1, title, text, updated: Date.now() });
+    await addJob({ id, revision: 1, title, text, updated: Date.now() });
     rememberLast(id);
     location.reload();
   }

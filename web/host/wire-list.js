@@ -4,9 +4,11 @@
 // The worker makes its tables and forms and carries out what is done here; see `web/worker/src/report/wires/`. A change
 // comes back to the app as one step, so undo, keeping and the drawing know nothing of this page.
 
+import { styled } from "./{{styled.js}}";
+
 const PAGE = document.createElement("template");
-PAGE.innerHTML = `<dialog class="wires" aria-labelledby="wires-title">
-  <header class="wires-head">
+PAGE.innerHTML = `<dialog class="wires whole" aria-labelledby="wires-title">
+  <header class="wires-head whole-edge">
     <h2 id="wires-title" tabindex="-1">Wire list</h2>
     <div class="wires-steps" role="group" aria-label="Steps">
       <button type="button" data-step="Undo">Undo</button>
@@ -18,7 +20,7 @@ PAGE.innerHTML = `<dialog class="wires" aria-labelledby="wires-title">
     <div class="wires-list"></div>
     <div class="wires-form" hidden></div>
   </div>
-  <footer class="wires-foot"><p class="wires-said" role="status" dir="auto"></p></footer>
+  <footer class="whole-edge"><p class="wires-said" role="status" dir="auto"></p></footer>
 </dialog>`;
 
 /** Fields in which keys mean what they mean in a text. */
@@ -28,10 +30,7 @@ export class WireList {
   /** `reports` asks the worker. */
   constructor(reports) {
     Object.assign(this, { reports, formOf: null, news: "", queue: Promise.resolve(), waiting: 0 });
-    const style = document.createElement("link");
-    [style.rel, style.href] = ["stylesheet", new URL("./{{wire-list.css}}", import.meta.url)];
-    document.head.append(style);
-    this.styled = new Promise((resolve) => (style.onload = style.onerror = resolve));
+    this.styled = styled(new URL("./{{wire-list.css}}", import.meta.url));
     document.body.append(PAGE.content.cloneNode(true));
     this.dialog = document.querySelector("dialog.wires");
     [this.body, this.list, this.form, this.said] = ["body", "list", "form", "said"].map((one) => this.dialog.querySelector(`.wires-${one}`));

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { readFile } from "node:fs/promises";
 import { App, TABLET } from "../app.mjs";
+import { closeVersions, nameVersion, openVersions } from "../version.mjs";
 
 export const name = "no screen breaks a rule of WCAG 2.2 AA that a program can see, by day, at night and in forced colours";
 
@@ -56,15 +57,10 @@ export async function run({ page, address }) {
   await app.side("Selected");
   await axe.look("a wire");
   await app.closeDrawer();
-  await app.pressButton("Jobs", ".edge-buttons");
-  await app.pressButton("Versions of the open job", "#dialog");
-  await page.waitForSelector("dialog.versions[open]");
-  await app.pressButton("quoted", "dialog.versions");
-  await app.pressButton("Keep it by this name", "dialog.versions");
-  await page.waitForSelector("dialog.versions .version");
+  await openVersions(app);
+  await nameVersion(app, "quoted");
   await axe.look("Versions");
-  await app.pressButton("Close", "dialog.versions");
-  await app.pressButton("Close", "#dialog");
+  await closeVersions(app);
   await app.pressButton("Plan", ".tools");
   await page.waitForSelector("#plan[aria-pressed=true]");
   await axe.look("Plan");

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { App } from "../app.mjs";
 import { tooTight } from "../targets.mjs";
+import { closeVersions, nameVersion, openVersions } from "../version.mjs";
 
 export const name = "everything that can be pressed is large enough for a finger, and for a glove, and stands apart";
 
@@ -71,13 +72,8 @@ async function* screens(app, width) {
   yield "Handover";
   await app.pressButton("Close", ".handover-head");
   await app.keepAsItIs();
-  await app.pressButton("Jobs", ".edge-buttons");
-  await app.pressButton("Versions of the open job", "#dialog");
-  await page.waitForSelector("dialog.versions[open]");
-  await app.pressButton("quoted", "dialog.versions");
-  await app.pressButton("Keep it by this name", "dialog.versions");
-  await page.waitForSelector("dialog.versions .version");
+  await openVersions(app);
+  await nameVersion(app, "quoted");
   yield "Versions";
-  await app.pressButton("Close", "dialog.versions");
-  await app.pressButton("Close", "#dialog");
+  await closeVersions(app);
 }

@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { readFile, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { App } from "../app.mjs";
+import { closeVersions, nameVersion, openVersions } from "../version.mjs";
 import { MOST, gone, isWorthKeeping } from "../../../web/host/thinning.js";
 
 export const name = "versions are named, compared and put back, and all jobs go through one file";
@@ -14,13 +15,10 @@ export async function run({ page, address, downloads }) {
   await app.openListed(JOB);
   await app.keepAsItIs();
   await openVersions(app);
-  await app.pressButton("as fitted", "dialog.versions");
-  await app.pressButton("Keep it by this name", "dialog.versions");
-  await app.page.waitForSelector("dialog.versions .version");
+  await nameVersion(app, "as fitted");
   const fitted = await app.text("dialog.versions .version strong");
   assert.equal(fitted, "as fitted");
-  await app.pressButton("Close", "dialog.versions");
-  await app.pressButton("Close", "#dialog");
+  await closeVersions(app);
   const before = await app.jobText();
 
   // One size is changed: the list has that and nothing else.
@@ -86,13 +84,6 @@ function thinning() {
   assert.equal(isWorthKeeping(state(1), [aged(1.5)], true), true);
   assert.equal(isWorthKeeping(state(1), [aged(2)], false), true);
   assert.equal(isWorthKeeping({ ...state(0), text: "2" }, [aged(2)], true), false);
-}
-
-async function openVersions(app) {
-  await app.pressButton("Jobs", ".edge-buttons");
-  await app.pressButton("Versions of the open job", "#dialog");
-  await app.page.waitForSelector("dialog.versions[open]");
-  await app.frames();
 }
 
 async function rowButton(app, name, what) {
