@@ -20,7 +20,7 @@ if (!drawings) {
  * A journey that takes longer than this, in milliseconds, hangs, unless it says itself how long it takes: a browser that
  * never replies must not stop all others.
  */
-const LONGEST = Number(process.env.LONGEST ?? 240_000);
+const LONGEST = 240_000;
 
 const isFirefox = basename(program).startsWith("firefox");
 const browser = isFirefox ? await openFirefox(program) : await openChromium(program);
