@@ -70,7 +70,9 @@ function openChromium(executablePath) {
 }
 
 function openFirefox(executablePath) {
-  return puppeteer.launch({ browser: "firefox", executablePath });
+  // A saved PDF is not to be opened in a tab of its own: the page would be hidden behind it, and wait for ever for a frame.
+  const extraPrefsFirefox = { "pdfjs.disabled": true, "browser.helperApps.neverAsk.saveToDisk": "application/pdf" };
+  return puppeteer.launch({ browser: "firefox", executablePath, extraPrefsFirefox });
 }
 
 async function runInFreshPage(journey) {
@@ -96,7 +98,7 @@ async function runInFreshPage(journey) {
     complaints.push(error.stack ?? String(error));
   }
   await inTime(context.close(), LONGEST, "").catch(() => {});
-  await rm(downloads, { recursive: true, force: true });
+  await rm(downloads, { recursive: true, force: true, maxRetries: 5 });
   return complaints;
 }
 
