@@ -5,11 +5,13 @@
 //! wires. A text that is refused says why and changes nothing; an empty one means *not known*.
 
 mod card;
+mod length;
 mod part;
 mod several;
 mod wire;
 
 pub use card::{card_fields, changed_card, changed_settings, settings_fields};
+pub use length::{length, metres};
 pub use part::{changed_part, part_fields};
 pub use several::{DIFFERS, changed_wires, shared_wire_fields};
 pub use wire::{changed_wire, same_as, wire_fields};

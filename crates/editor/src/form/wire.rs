@@ -7,7 +7,7 @@ use engine::ids::PlaceId;
 use engine::quantity::{Metres, SquareMillimetres, by_hand};
 
 use super::part::{status_choices, status_of, status_word};
-use super::{Field, free_text, number, number_text, numbers, or_unknown, plain_choices};
+use super::{Field, free_text, length, number, number_text, or_unknown, plain_choices};
 
 /// The fields of a wire, those asked for most often first.
 pub fn wire_fields(plan: &Plan, wire: &Wire) -> Vec<Field> {
@@ -216,16 +216,17 @@ pub fn changed_wire(plan: &Plan, wire: &Wire, name: &str, text: &str) -> Result<
         "status" => changed.status = status_of(text)?,
         "size" => changed.size = size_of(text, wire.size)?,
         "length_m" => {
-            let length = numbers(text, LENGTH_M.0, LENGTH_M.1, "m")?;
-            // A number from the range above is finite, so none is lost here.
-            changed.length = match length {
-                Given::Known(m) => Metres::new(m).map_or(Given::NotKnown, Given::Known),
-                Given::Between(low, high) => match (Metres::new(low), Metres::new(high)) {
-                    (Some(low), Some(high)) => Given::Between(low, high),
-                    _ => Given::NotKnown,
-                },
-                Given::NotKnown => Given::NotKnown,
+            changed.length = length(text)?;
+            let (least, most) = LENGTH_M;
+            let is_within = |m: Metres| (least..=most).contains(&m.get());
+            let is_possible = match changed.length {
+                Given::Known(m) => is_within(m),
+                Given::Between(low, high) => is_within(low) && is_within(high),
+                Given::NotKnown => true,
             };
+            if !is_possible {
+                return Err(format!("“{text}” is out of range; a wire can be {least} to {most} m long"));
+            }
         }
         "base" => {
             let stripe = wire.color.and_then(|color| color.stripe);
@@ -389,6 +390,7 @@ mod tests {
         for (name, text) in [
             ("size", "2.6 mm2"),
             ("length_m", "long"),
+            ("length_m", "1 to 1001"),
             ("base", "XX"),
             ("stripe", "WH"),
             ("bundle", "0"),

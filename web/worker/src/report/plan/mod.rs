@@ -16,7 +16,7 @@ use engine::document::{Document, Edit, Plan, Surroundings};
 use engine::given::Given;
 use engine::ids::{PartId, PlaceId, RouteId, WireId};
 use engine::post::{Change, Report};
-use engine::quantity::{Metres, capital, decimal};
+use engine::quantity::{Metres, capital};
 
 use super::{Asked, shown};
 
@@ -87,33 +87,6 @@ fn taken(before: &Document, label: &str, after: &Document) -> Report {
     }
     let change = Some(Change::between(label, before, after));
     Report { said: format!("{} – Undo takes it back", capital(label)), change, ..Report::default() }
-}
-
-/// Metres as people type them: `0.6`, `0,6 m`, `60 cm`; nothing when empty.
-fn metres(text: &str) -> Result<Option<Metres>, String> {
-    let text = text.trim();
-    if text.is_empty() {
-        return Ok(None);
-    }
-    let (number, per_metre) = match (text.strip_suffix("cm"), text.strip_suffix('m')) {
-        (Some(number), _) => (number, 100.0),
-        (None, Some(number)) => (number, 1.0),
-        (None, None) => (text, 1.0),
-    };
-    let read = decimal(&number.trim().replace(',', ".")).and_then(|number| Metres::new(number / per_metre));
-    read.map(Some).ok_or_else(|| format!("“{text}” is no length in metres"))
-}
-
-/// A length or a range of lengths, `1.2 to 1.4`.
-fn length(text: &str) -> Result<Given<Metres>, String> {
-    match text.split_once(" to ") {
-        Some((low, high)) => match (metres(low)?, metres(high)?) {
-            (Some(low), Some(high)) if low < high => Ok(Given::Between(low, high)),
-            (Some(low), Some(high)) if low == high => Ok(Given::Known(low)),
-            _ => Err(format!("“{text}” is no range; write the smaller length first", text = text.trim())),
-        },
-        None => Ok(metres(text)?.map_or(Given::NotKnown, Given::Known)),
-    }
 }
 
 /// A length as it is typed.

@@ -1,10 +1,11 @@
 //! Acts on one place.
 
+use editor::form::metres;
 use engine::document::VehiclePlace;
 use engine::ids::PlaceId;
 use engine::post::Report;
 
-use super::{changed, metres, said, surroundings, text, value};
+use super::{changed, said, surroundings, text, value};
 use crate::report::Asked;
 
 /// Places lie on whole steps of this many centimetres where they are tapped or dragged to.

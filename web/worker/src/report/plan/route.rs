@@ -1,10 +1,11 @@
 //! Acts on one route.
 
+use editor::form::{length, metres};
 use engine::document::{Route, RouteKind};
 use engine::ids::{PlaceId, RouteId};
 use engine::post::Report;
 
-use super::{changed, length, metres, said, surroundings, text, value};
+use super::{changed, said, surroundings, text, value};
 use crate::report::Asked;
 
 /// Adds a route between two places.

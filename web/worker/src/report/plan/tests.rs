@@ -88,6 +88,7 @@ fn a_route_is_measured_off_the_plan_until_its_length_is_typed() {
     for (typed, length) in [
         ("1,25 m", Given::Known(Metres::new(1.25).unwrap())),
         ("80 cm", Given::Known(Metres::new(0.8).unwrap())),
+        ("8 ft 6 in", Given::Known(Metres::new(2.5908).unwrap())),
         ("1 to 1.5", Given::Between(Metres::new(1.0).unwrap(), Metres::new(1.5).unwrap())),
     ] {
         let after = after(&added, &format!("plan-route {id} length\nvalue={typed}"));

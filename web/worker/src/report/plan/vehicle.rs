@@ -1,9 +1,10 @@
 //! Acts on the plan as a whole: a plan to start from, and the outline of the vehicle.
 
+use editor::form::metres;
 use engine::document::{Outline, Shape, plan};
 use engine::post::Report;
 
-use super::{changed, metres, said, value};
+use super::{changed, said, value};
 use crate::report::Asked;
 
 /// Takes the plan to start from for a vehicle of this shape.
