@@ -60,10 +60,11 @@ export async function run({ page, address }) {
   assert.notDeepEqual(await app.view(), view, "without the pen a finger moves the drawing again");
   await app.pressButton("Show all");
 
-  // A drag is given up by the browser, by another window, and by a page that is left.
+  // A drag is given up by the browser, by another window, and by another tab.
   for (const leave of [
     () => app.touch("touchCancel", []),
     () => page.evaluate(() => dispatchEvent(new Event("blur"))),
+    () => page.evaluate(() => document.dispatchEvent(new Event("visibilitychange", { bubbles: true }))),
   ]) {
     const [fromX, fromY] = await lamp();
     await app.drag([fromX, fromY], [fromX + 90, fromY + 60], { release: false });

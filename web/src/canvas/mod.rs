@@ -88,13 +88,15 @@ pub fn worktop(desk: Desk) -> Tag {
             crate::shell::show_all(desk);
         }
     });
-    // Who turns to another window has let go of everything, whatever the browser tells of it.
-    let _ = window_event_listener_untyped("blur", move |_| {
-        desk.act(|state| state.session.abort());
-        if let Some(picture) = picture.get_value() {
-            picture.borrow_mut().show_gesture(desk);
-        }
-    });
+    // Who turns to another window or tab has let go of everything, whatever the browser tells of it.
+    for left in ["blur", "visibilitychange"] {
+        let _ = window_event_listener_untyped(left, move |_| {
+            desk.act(|state| state.session.abort());
+            if let Some(picture) = picture.get_value() {
+                picture.borrow_mut().show_gesture(desk);
+            }
+        });
+    }
     let show = move |topics: &'static [Topic], change: fn(&mut Picture, Desk)| {
         follow(move || {
             staged.track();
