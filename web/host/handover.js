@@ -7,7 +7,7 @@
 import { styled } from "./{{styled.js}}";
 
 const CHOICES = "loomwright.handover";
-const AS_ALWAYS = { paper: "A4", ink: "color", marks: true, readings: false, inspection: false, proof: false };
+const AS_ALWAYS = { paper: "A4", ink: "color", marks: true, readings: false, inspection: false, proof: false, feet: false };
 const TICKS = Object.keys(AS_ALWAYS).filter((one) => typeof AS_ALWAYS[one] === "boolean");
 
 /** Hundredths of a millimetre in a pixel of the page. */
@@ -29,7 +29,7 @@ PAGE.innerHTML = `<dialog class="handover whole" aria-labelledby="handover-title
         <fieldset><legend>Paper</legend>${["A4", "A3", "Letter", "Tabloid"].map((one) => radio("paper", one, one)).join("")}</fieldset>
         <fieldset><legend>Ink</legend>${radio("ink", "color", "In colour")}${radio("ink", "black", "Black and white, as an office printer sees it")}</fieldset>
         <fieldset><legend>On the circuit</legend>${tick("marks", "Marks of findings")}${tick("readings", "Readings of the present positions")}</fieldset>
-        <fieldset><legend>Also in the set</legend>${tick("inspection", "Inspection")}${tick("proof", "Proving sheet, to fill in")}</fieldset>
+        <fieldset><legend>Also in the set</legend>${tick("inspection", "Inspection")}${tick("proof", "Proving sheet, to fill in")}${tick("feet", "Lengths to cut in feet and inches too")}</fieldset>
         <p class="hint">Where nothing in the job is new, the inspection is always in the set.</p>
         <p class="hint">Print at 100 %, not “fit to page”, so that it stays to scale.</p>
       </details>

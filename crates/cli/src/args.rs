@@ -269,6 +269,9 @@ pub struct Sheets {
     /// Add the proving sheet that `prove` makes, with room to write in.
     #[arg(long)]
     pub proof: bool,
+    /// Tell what is cut in feet and inches too.
+    #[arg(long)]
+    pub feet: bool,
     /// Readings to put on the circuit; none when no situation is named.
     #[command(flatten)]
     pub when: When,

@@ -24,6 +24,7 @@ pub struct Facts<'a> {
     inspection: OnceCell<Inspection>,
     proves: bool,
     proof: OnceCell<(Case, Proof)>,
+    in_feet: bool,
 }
 
 /// What a wire carries when it carries most.
@@ -59,6 +60,7 @@ impl<'a> Facts<'a> {
             inspection: OnceCell::new(),
             proves: false,
             proof: OnceCell::new(),
+            in_feet: false,
         }
     }
 
@@ -70,6 +72,16 @@ impl<'a> Facts<'a> {
     /// The same with a proving sheet to fill in.
     pub fn proving(self) -> Facts<'a> {
         Facts { proves: true, ..self }
+    }
+
+    /// The same with what is cut in feet and inches too.
+    pub fn in_feet(self) -> Facts<'a> {
+        Facts { in_feet: true, ..self }
+    }
+
+    /// Whether what is cut is wanted in feet and inches too.
+    pub(crate) fn is_in_feet(&self) -> bool {
+        self.in_feet
     }
 
     /// The proving sheet, where one is wanted, and the case that it was made in.
@@ -229,6 +241,18 @@ pub(crate) fn metres(length: f64) -> String {
     let length = Metres::new(length).map_or(length, |length| up_to_the_centimetre(length).get());
     // Adding nought takes the sign off what was rounded up to it.
     format!("{:.2}", length + 0.0)
+}
+
+/// A length up to the next inch, in feet and inches; one that is whole inches but for rounding stays what it is. An inch is
+/// 25.4 mm exactly (international yard and pound agreement of 1959; NIST SP 811, appendix B.8).
+pub(crate) fn feet_and_inches(length: f64) -> String {
+    let inches = (length * 1000.0 / 25.4 - 1e-6).ceil().max(0.0);
+    let (feet, inches) = ((inches / 12.0).floor(), inches % 12.0);
+    match (feet, inches) {
+        (0.0, inches) => format!("{inches} in"),
+        (feet, 0.0) => format!("{feet} ft"),
+        (feet, inches) => format!("{feet} ft {inches} in"),
+    }
 }
 
 /// A number to the thousandth of its unit, as a person reads it, without the unit.

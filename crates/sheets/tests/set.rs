@@ -413,3 +413,31 @@ fn a_job_in_which_nothing_is_new_has_an_inspection_right_after_the_circuit() {
         assert_apart(texts(sheet), &sheet.name);
     }
 }
+
+/// Feet and inches of a row of the cut list against its metres: up to the next inch, which is 0.0254 m.
+#[test]
+fn what_is_cut_is_told_in_feet_and_inches_when_it_is_wanted() {
+    let document = file::read(JOB).expect("a job");
+    let prepared = Prepared::new(&document);
+    let list = |facts: &Facts<'_>| {
+        tables(facts).into_iter().find_map(|(name, text)| (name == "cut-list.csv").then_some(text)).unwrap()
+    };
+    assert!(!list(&Facts::of(&prepared)).contains(" ft"));
+    let text = list(&Facts::of(&prepared).in_feet());
+    let mut n_rows = 0;
+    for line in text.lines().filter(|line| line.contains(" in,") || line.contains(" ft,")) {
+        let cells: Vec<&str> = line.split(',').collect();
+        let at = cells.iter().position(|cell| cell.ends_with(" in") || cell.ends_with(" ft")).unwrap();
+        let metres: f64 = cells[at - 1].parse().unwrap();
+        let words: Vec<&str> = cells[at].split(' ').collect();
+        let inches: f64 = words
+            .chunks(2)
+            .map(|two| two[0].parse::<f64>().unwrap() * if two[1] == "ft" { 12.0 } else { 1.0 })
+            .sum();
+        // The metres are rounded up to the centimetre, so they may be one more than the length itself.
+        let more = inches * 0.0254 - metres;
+        assert!((-0.01..0.0254).contains(&more), "{line}");
+        n_rows += 1;
+    }
+    assert!(n_rows > 5, "{text}");
+}

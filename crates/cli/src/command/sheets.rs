@@ -36,6 +36,7 @@ pub fn run(args: &Sheets) -> anyhow::Result<Answer> {
     let facts = Facts::of(&prepared);
     let facts = if args.inspection { facts.inspected() } else { facts };
     let facts = if args.proof { facts.proving() } else { facts };
+    let facts = if args.feet { facts.in_feet() } else { facts };
     let made = set(&facts, &Wanted { paper, ink, readings, marks: true });
     let mut done = Vec::new();
     if let Some(output) = &args.output {

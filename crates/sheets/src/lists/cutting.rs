@@ -6,8 +6,11 @@ use engine::quantity::{Unit, by_hand};
 use engine::resolve::LengthFrom;
 
 use super::wires::{counted, size};
-use super::{NOT_KNOWN, NOTHING, Row, Setting, Table};
-use crate::facts::{Facts, in_words, metres};
+use super::{Column, NOT_KNOWN, NOTHING, Row, Setting, Table};
+use crate::facts::{Facts, feet_and_inches, in_words, metres};
+
+/// Where the length in feet and inches stands: after the one in metres.
+const FEET_COLUMN: usize = 2;
 
 /// What to cut for the new wires, by size and color.
 pub fn cut_list(facts: &Facts<'_>) -> Table {
@@ -30,6 +33,10 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
             ("Heat-shrink", Blank),
         ],
     );
+    if facts.is_in_feet() {
+        table.columns.insert(FEET_COLUMN, Column { head: "Cut to (ft, in)", set: Words });
+        table.notes.push("In feet and inches: the same length up to the next inch.".to_owned());
+    }
     for lot in &lots(facts.circuit()) {
         table.rows.push(Row::Heading(heading(lot)));
         for cut in &lot.cuts {
@@ -43,7 +50,7 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
             let words = |length: Option<f64>| {
                 length.map_or_else(|| NOTHING.to_owned(), |length| metres(length.max(0.0)))
             };
-            table.entry(vec![
+            let mut cells = vec![
                 wire.title().to_owned(),
                 metres(cut.length.get()),
                 words(slack),
@@ -54,7 +61,11 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
                 joint(wire.joint_to.as_ref()),
                 sleeve(wire),
                 String::new(),
-            ]);
+            ];
+            if facts.is_in_feet() {
+                cells.insert(FEET_COLUMN, feet_and_inches(cut.length.get()));
+            }
+            table.entry(cells);
         }
     }
     let is_cut =

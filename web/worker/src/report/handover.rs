@@ -16,7 +16,7 @@ pub struct Made {
     tables: Vec<(String, String)>,
 }
 
-/// Makes the set that `words` want: the paper, and any of `black`, `marks`, `readings`, `inspection` and `proof`. Tells of its
+/// Makes the set that `words` want: the paper, and any of `black`, `marks`, `readings`, `inspection`, `proof` and `feet`. Tells of its
 /// sheets, and keeps it in `made`.
 pub fn page(asked: &Asked<'_>, words: &[&str], made: &mut Option<Made>) -> Option<Report> {
     let (paper, words) = words.split_first()?;
@@ -32,6 +32,7 @@ pub fn page(asked: &Asked<'_>, words: &[&str], made: &mut Option<Made>) -> Optio
     let facts = Facts::of(anew.as_ref().unwrap_or(asked.prepared));
     let facts = if words.contains(&"inspection") { facts.inspected() } else { facts };
     let facts = if words.contains(&"proof") { facts.proving() } else { facts };
+    let facts = if words.contains(&"feet") { facts.in_feet() } else { facts };
     let now = Made { set: set(&facts, &wanted), tables: tables(&facts) };
     let markup = told(&now, paper);
     *made = Some(now);
