@@ -7,6 +7,7 @@
 pub mod events;
 mod halo;
 mod layer;
+mod lift;
 mod picture;
 mod spoken;
 mod stage;
@@ -27,6 +28,7 @@ use crate::piece::{Tag, after_this, by_id, follow, styled};
 use crate::rest;
 use crate::state::desk::{Desk, State, Topic};
 use events::Events;
+use lift::Lift;
 use stage::Stage;
 
 pub use layer::set;
@@ -44,6 +46,10 @@ const STAGE: &str = concat!(
     r#"<g id="layer-scene" class="scene" fill="none" stroke-linecap="round" stroke-linejoin="round"></g>"#,
     r#"<g id="layer-marks" class="marks" fill="none" stroke-linecap="round" stroke-linejoin="round"></g>"#,
     r#"<g id="layer-over" class="over" transform="scale(0.01)"></g>"#,
+    r#"</g></svg>"#,
+    r#"<svg id="layer-lift" class="sheet lift" aria-hidden="true" hidden=""><g id="layer-lift-view">"#,
+    r#"<g id="layer-lift-scene" class="scene" fill="none" stroke-linecap="round" stroke-linejoin="round"></g>"#,
+    r#"<g id="layer-lift-over" class="over" transform="scale(0.01)"></g>"#,
     r#"</g></svg></div>"#,
 );
 
@@ -62,10 +68,14 @@ pub fn worktop(desk: Desk) -> Tag {
     let events = StoredValue::new_local(Events::new(desk, picture));
     after_this(move || {
         let groups = ["view", "under", "scene", "marks", "over"].map(|name| by_id(&format!("layer-{name}")));
+        let lifts =
+            ["lift-view", "lift", "lift-scene", "lift-over"].map(|name| by_id(&format!("layer-{name}")));
         let root = by_id::<web_sys::HtmlElement>("stage");
         if let (Some(root), [Some(view), Some(under), Some(scene), Some(marks), Some(over)]) = (root, groups)
+            && let [Some(lift_view), Some(lift), Some(lift_scene), Some(lift_over)] = lifts
         {
-            let made = Picture::new(Stage::new(root, view), [under, scene, marks, over]);
+            let lift = Lift::new([lift, lift_scene, lift_over]);
+            let made = Picture::new(Stage::new(root, [view, lift_view]), [under, scene, marks, over], lift);
             picture.set_value(Some(Rc::new(RefCell::new(made))));
             events::follow_size(events);
             events.with_value(Events::measure);

@@ -10,7 +10,8 @@ use drawing::scene::{ElementId, Scene};
 use editor::density::{Room, rooms, space_of};
 use engine::answer::{Answer, Told};
 
-use super::layer::{Layer, set};
+use super::layer::Layer;
+use super::lift::Lift;
 use super::spoken::spoken;
 use super::stage::Stage;
 use super::{halo, root};
@@ -25,21 +26,20 @@ pub struct Picture {
     scene: Layer,
     marks: Layer,
     over: web_sys::Element,
-    /// Elements that a gesture has taken from their place.
-    lifted: Vec<ElementId>,
+    /// What a gesture has taken from its place.
+    lift: Lift,
     /// The scene that the marks were laid over.
     marked: Arc<Scene>,
     /// How each of the marks may grow.
     rooms: Vec<Room>,
-    resting: String,
     /// What the lowest and the uppermost group hold now.
     drawn_under: String,
     drawn_over: String,
 }
 
 impl Picture {
-    /// The layers in these groups of the stage: under, scene, marks, over.
-    pub fn new(stage: Rc<Stage>, groups: [web_sys::Element; 4]) -> Picture {
+    /// The layers in these groups of the stage: under, scene, marks, over; and what lies above them.
+    pub fn new(stage: Rc<Stage>, groups: [web_sys::Element; 4], lift: Lift) -> Picture {
         let [under, scene, marks, over] = groups;
         Picture {
             stage,
@@ -48,10 +48,9 @@ impl Picture {
             scene: Layer::new(scene),
             marks: Layer::new(marks),
             over,
-            lifted: Vec::new(),
+            lift,
             marked: Arc::default(),
             rooms: Vec::new(),
-            resting: String::new(),
             drawn_under: String::new(),
             drawn_over: String::new(),
         }
@@ -109,7 +108,11 @@ impl Picture {
 
     /// Shows what is open to be wired.
     pub fn show_open(&mut self, desk: Desk) {
-        self.resting = desk.look(|state| halo::over(&state.session) + &halo::kept(&state.session));
+        let over = desk.look(|state| halo::over(&state.session) + &halo::kept(&state.session));
+        if over != self.drawn_over {
+            self.over.set_inner_html(&over);
+            self.drawn_over = over;
+        }
         self.show_gesture(desk);
     }
 
@@ -140,46 +143,20 @@ impl Picture {
             let markup = halo::gesture(&state.session, &preview);
             (preview, markup)
         });
-        self.put_back();
-        if !preview.moved.is_empty() {
-            let (dx, dy) = preview.by;
-            let transform = format!("translate({} {})", f64::from(dx) / 100.0, f64::from(dy) / 100.0);
-            for id in &preview.moved {
-                if let Some(child) = self.scene.child(id) {
-                    set(child, "transform", &transform);
-                }
-            }
-            for id in &preview.hidden {
-                if let Some(child) = self.scene.child(id) {
-                    set(child, "visibility", "hidden");
-                }
-            }
-            self.lifted = preview.moved;
-            self.lifted.extend(preview.hidden);
-            if let Some(root) = root() {
-                let _ = root.class_list().add_1("dragging");
-            }
-        }
-        let over = format!("{}{markup}", self.resting);
-        if over != self.drawn_over {
-            self.over.set_inner_html(&over);
-            self.drawn_over = over;
-        }
+        let is_dragging = self.lift.show(&self.scene, preview, markup);
+        self.is_dragging(is_dragging);
     }
 
-    /// Undoes what a gesture did to the shapes on the page.
+    /// Puts back on the drawing what a gesture has taken off it.
     fn put_back(&mut self) {
-        if self.lifted.is_empty() {
-            return;
-        }
-        for id in std::mem::take(&mut self.lifted) {
-            if let Some(child) = self.scene.child(&id) {
-                let _ = child.remove_attribute("transform");
-                let _ = child.remove_attribute("visibility");
-            }
-        }
+        self.lift.put_back(&self.scene);
+        self.is_dragging(false);
+    }
+
+    fn is_dragging(&self, is_dragging: bool) {
         if let Some(root) = root() {
-            let _ = root.class_list().remove_1("dragging");
+            // Which fails for names that are none only.
+            let _ = root.class_list().toggle_with_force("dragging", is_dragging);
         }
     }
 

@@ -27,7 +27,8 @@ const REST: Duration = Duration::from_millis(150);
 pub struct Stage {
     /// What is around the drawing: moved by itself the drawing would have all its lettering laid out anew.
     frame: web_sys::HtmlElement,
-    group: web_sys::Element,
+    /// The groups that are the view: of the drawing, and of what is held above it.
+    groups: [web_sys::Element; 2],
     /// The view as it is painted, and as it is seen.
     painted: Cell<View>,
     seen: Cell<View>,
@@ -41,11 +42,11 @@ pub struct Stage {
 }
 
 impl Stage {
-    /// The view in this group of the drawing that is in this frame.
-    pub fn new(frame: web_sys::HtmlElement, group: web_sys::Element) -> Rc<Stage> {
+    /// The view in these groups, of the drawing that is in this frame and of what is held above it.
+    pub fn new(frame: web_sys::HtmlElement, groups: [web_sys::Element; 2]) -> Rc<Stage> {
         let stage = Rc::new(Stage {
             frame,
-            group,
+            groups,
             painted: Cell::new(View::new()),
             seen: Cell::new(View::new()),
             is_large: Cell::new(false),
@@ -95,7 +96,8 @@ impl Stage {
         self.painted.set(view);
         let View { scale, left, top } = view;
         let (x, y) = (BEYOND - left * scale, BEYOND - top * scale);
-        set(&self.group, "transform", &format!("matrix({scale} 0 0 {scale} {x} {y})"));
+        let transform = format!("matrix({scale} 0 0 {scale} {x} {y})");
+        self.groups.iter().for_each(|group| set(group, "transform", &transform));
         self.dress();
     }
 
@@ -103,8 +105,10 @@ impl Stage {
     fn dress(&self) {
         let large = if self.is_large.get() { " large" } else { "" };
         let class = format!("{}{large}", self.density().class());
-        if self.group.get_attribute("class").as_ref() != Some(&class) {
-            set(&self.group, "class", &class);
+        for group in &self.groups {
+            if group.get_attribute("class").as_ref() != Some(&class) {
+                set(group, "class", &class);
+            }
         }
     }
 
