@@ -13,7 +13,7 @@ use crate::rest;
 use crate::shell::dialogs::jobs::{self, Origin};
 use crate::shell::dialogs::{dialogs, first_steps};
 use crate::shell::{action_button, edge, question, selection_bar, status, thumb_bar};
-use crate::state::desk::{Desk, Dialog, Kept, State, Topic};
+use crate::state::desk::{Desk, Dialog, Kept, State, Stop, Topic};
 
 /// The whole page.
 pub fn app() -> AnyView {
@@ -51,7 +51,8 @@ pub fn app() -> AnyView {
         styled("a", "skip").set("href", "#drawing").text("Skip to the drawing").end(),
         edge(desk).end(),
         // What would be drawn before the last job is there would be lost under it.
-        styled("main", "bench")
+        tag("main")
+            .live("class", move || Some(bench(desk)))
             .live("inert", move || (!begun.get()).then(String::new))
             .add(tray(desk))
             .add(table)
@@ -60,6 +61,17 @@ pub fn app() -> AnyView {
         thumb_bar(desk).end(),
         dialogs(desk).end(),
     ])
+}
+
+/// The style of everything between the strips, which gives way to the details. It is said here and not found out by the style
+/// from the details: the browser would look at the whole drawing at every change of anything.
+fn bench(desk: Desk) -> String {
+    let further = match desk.read(&[Topic::Panel], |state| state.stop) {
+        Stop::Peek => "",
+        Stop::Half => " half-open",
+        Stop::Full => " wide-open",
+    };
+    format!("bench{further}")
 }
 
 /// What an empty drawing says.

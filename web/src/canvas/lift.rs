@@ -1,15 +1,18 @@
-//! What a gesture holds, on a sheet of its own above the drawing: whatever moves there, the drawing below is neither laid out
-//! nor painted anew, however much is drawn.
+//! What a gesture holds and draws, on sheets of their own above the drawing: whatever moves there, the drawing below is
+//! neither laid out nor painted anew, however much is drawn.
 
 use drawing::scene::ElementId;
 use editor::Preview;
 
 use super::layer::{Layer, set};
 
-/// The sheet above the drawing.
+/// The sheets above the drawing.
 pub struct Lift {
-    sheet: web_sys::Element,
+    /// The sheet that is moved as a whole, and its group for what is taken off the drawing.
+    sheet: web_sys::HtmlElement,
     scene: web_sys::Element,
+    /// The sheet for what a gesture draws, and its group.
+    hand: web_sys::Element,
     over: web_sys::Element,
     /// What is shown here in place of the drawing, and what is shown nowhere.
     moved: Vec<ElementId>,
@@ -19,28 +22,31 @@ pub struct Lift {
 }
 
 impl Lift {
-    /// The sheet with its groups for what is taken off the drawing, and for what lies over that.
-    pub fn new([sheet, scene, over]: [web_sys::Element; 3]) -> Lift {
-        Lift { sheet, scene, over, moved: Vec::new(), hidden: Vec::new(), drawn: String::new() }
+    /// The sheet for what is taken off the drawing with its group, and the same for what a gesture draws.
+    pub fn new(sheet: web_sys::HtmlElement, [scene, hand, over]: [web_sys::Element; 3]) -> Lift {
+        let (moved, hidden, drawn) = (Vec::new(), Vec::new(), String::new());
+        Lift { sheet, scene, hand, over, moved, hidden, drawn }
     }
 
-    /// Shows what a gesture would do on release, with `markup` of what it draws. Returns whether anything of the drawing is
-    /// moved.
-    pub fn show(&mut self, layer: &Layer, preview: Preview, markup: String) -> bool {
-        let (dx, dy) = preview.by;
+    /// Shows what a gesture would do on release, with `markup` of what it draws, at `scale` pixels to a millimetre. Returns
+    /// whether anything of the drawing is moved.
+    pub fn show(&mut self, layer: &Layer, scale: f64, preview: Preview, markup: String) -> bool {
+        let [dx, dy] = [preview.by.0, preview.by.1].map(|hundredths| f64::from(hundredths) / 100.0 * scale);
         if (&self.moved, &self.hidden) != (&preview.moved, &preview.hidden) {
             self.put_back(layer);
             self.take(layer, preview);
         }
-        let transform = format!("translate({} {})", f64::from(dx) / 100.0, f64::from(dy) / 100.0);
-        set(&self.scene, "transform", &transform);
+        // As a style of the whole sheet it costs no painting at all.
+        let _ = self.sheet.style().set_property("transform", &format!("translate({dx}px,{dy}px)"));
         if markup != self.drawn {
             self.over.set_inner_html(&markup);
             self.drawn = markup;
         }
-        let is_empty = self.moved.is_empty() && self.drawn.is_empty();
-        // Which fails for names that are none only.
-        let _ = self.sheet.toggle_attribute_with_force("hidden", is_empty);
+        for (sheet, is_empty) in [(&*self.sheet, self.moved.is_empty()), (&self.hand, self.drawn.is_empty())]
+        {
+            // Which fails for names that are none only.
+            let _ = sheet.toggle_attribute_with_force("hidden", is_empty);
+        }
         !self.moved.is_empty()
     }
 

@@ -47,10 +47,12 @@ const STAGE: &str = concat!(
     r#"<g id="layer-marks" class="marks" fill="none" stroke-linecap="round" stroke-linejoin="round"></g>"#,
     r#"<g id="layer-over" class="over" transform="scale(0.01)"></g>"#,
     r#"</g></svg>"#,
-    r#"<svg id="layer-lift" class="sheet lift" aria-hidden="true" hidden=""><g id="layer-lift-view">"#,
+    r#"<div id="layer-lift" class="lift" hidden=""><svg class="sheet" aria-hidden="true"><g id="layer-lift-view">"#,
     r#"<g id="layer-lift-scene" class="scene" fill="none" stroke-linecap="round" stroke-linejoin="round"></g>"#,
-    r#"<g id="layer-lift-over" class="over" transform="scale(0.01)"></g>"#,
     r#"</g></svg></div>"#,
+    r#"<div id="layer-hand" class="lift" hidden=""><svg class="sheet" aria-hidden="true"><g id="layer-hand-view">"#,
+    r#"<g id="layer-hand-over" class="over" transform="scale(0.01)"></g>"#,
+    r#"</g></svg></div></div>"#,
 );
 
 /// The drawing in the page.
@@ -68,14 +70,15 @@ pub fn worktop(desk: Desk) -> Tag {
     let events = StoredValue::new_local(Events::new(desk, picture));
     after_this(move || {
         let groups = ["view", "under", "scene", "marks", "over"].map(|name| by_id(&format!("layer-{name}")));
-        let lifts =
-            ["lift-view", "lift", "lift-scene", "lift-over"].map(|name| by_id(&format!("layer-{name}")));
-        let root = by_id::<web_sys::HtmlElement>("stage");
-        if let (Some(root), [Some(view), Some(under), Some(scene), Some(marks), Some(over)]) = (root, groups)
-            && let [Some(lift_view), Some(lift), Some(lift_scene), Some(lift_over)] = lifts
+        let held = ["lift-view", "lift-scene", "hand-view", "hand", "hand-over"];
+        let held = held.map(|name| by_id(&format!("layer-{name}")));
+        if let (Some(root), Some(sheet)) = (by_id("stage"), by_id("layer-lift"))
+            && let [Some(view), Some(under), Some(scene), Some(marks), Some(over)] = groups
+            && let [Some(lift_view), Some(lifted), Some(hand_view), Some(hand), Some(drawn)] = held
         {
-            let lift = Lift::new([lift, lift_scene, lift_over]);
-            let made = Picture::new(Stage::new(root, [view, lift_view]), [under, scene, marks, over], lift);
+            let stage = Stage::new(root, [view, lift_view, hand_view]);
+            let lift = Lift::new(sheet, [lifted, hand, drawn]);
+            let made = Picture::new(stage, [under, scene, marks, over], lift);
             picture.set_value(Some(Rc::new(RefCell::new(made))));
             events::follow_size(events);
             events.with_value(Events::measure);

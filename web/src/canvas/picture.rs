@@ -143,7 +143,7 @@ impl Picture {
             let markup = halo::gesture(&state.session, &preview);
             (preview, markup)
         });
-        let is_dragging = self.lift.show(&self.scene, preview, markup);
+        let is_dragging = self.lift.show(&self.scene, self.stage.scale(), preview, markup);
         self.is_dragging(is_dragging);
     }
 

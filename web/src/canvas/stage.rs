@@ -28,7 +28,7 @@ pub struct Stage {
     /// What is around the drawing: moved by itself the drawing would have all its lettering laid out anew.
     frame: web_sys::HtmlElement,
     /// The groups that are the view: of the drawing, and of what is held above it.
-    groups: [web_sys::Element; 2],
+    groups: [web_sys::Element; 3],
     /// The view as it is painted, and as it is seen.
     painted: Cell<View>,
     seen: Cell<View>,
@@ -43,7 +43,7 @@ pub struct Stage {
 
 impl Stage {
     /// The view in these groups, of the drawing that is in this frame and of what is held above it.
-    pub fn new(frame: web_sys::HtmlElement, groups: [web_sys::Element; 2]) -> Rc<Stage> {
+    pub fn new(frame: web_sys::HtmlElement, groups: [web_sys::Element; 3]) -> Rc<Stage> {
         let stage = Rc::new(Stage {
             frame,
             groups,
@@ -57,6 +57,11 @@ impl Stage {
         });
         let _ = stage.own.set(Rc::downgrade(&stage));
         stage
+    }
+
+    /// Pixels to a millimetre, as it is painted.
+    pub fn scale(&self) -> f64 {
+        self.painted.get().scale
     }
 
     /// How much lettering is shown.

@@ -108,6 +108,9 @@ pub(crate) fn drag(session: &mut Session, from: Screen, to: Screen) {
         Drag::Pan(view) => session.view = view.panned(from, to),
         Drag::Move(symbols) => {
             let (dx, dy) = steps(session, from, to);
+            if !session.preview.moved.is_empty() && session.preview.by == (dx * STEP, dy * STEP) {
+                return;
+            }
             let lifted = session.board.lifted(&symbols, dx, dy);
             session.preview = Preview {
                 moved: lifted.moved,
