@@ -340,9 +340,11 @@ impl Session {
         self.take(next);
     }
 
-    /// Puts the document back that was there before an edit which must not be made; no step to undo comes of it.
+    /// Puts the document back that was there before an edit which must not be made. No step can be undone or done again any
+    /// more: who may not change the job may not take back either.
     pub fn put_back(&mut self, document: Document, revision: u64) {
         self.take(document);
+        self.history = History::default();
         self.revision = revision;
         self.notice = None;
     }

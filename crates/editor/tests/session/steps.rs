@@ -36,6 +36,16 @@ fn an_edit_that_does_not_apply_changes_nothing_and_says_why() {
 }
 
 #[test]
+fn an_edit_that_must_not_be_made_is_put_back_and_leaves_no_step() {
+    let mut bench = Bench::after("put fuse 0,0");
+    let (text, before, revision) = (bench.text(), bench.document().clone(), bench.session.revision());
+    bench.session.act(Action::Undo).unwrap();
+    bench.session.put_back(before, revision);
+    assert_eq!((bench.text(), bench.session.revision()), (text, revision));
+    assert_eq!((bench.session.undo_label(), bench.session.redo_label()), (None, None));
+}
+
+#[test]
 fn several_wires_are_changed_in_one_step() {
     let mut bench = Bench::after("put battery 0,0; put lamp 30,0; tap p1.+; tap p2.1; tap p1.-; tap p2.2");
     let before = bench.text();
