@@ -18,6 +18,7 @@ const ROW = document.createElement("template");
 ROW.innerHTML = `<div id="two-windows" role="group" aria-label="Two windows">
   <button type="button">Take over here</button>
   <button type="button">Go on with a copy</button>
+  <p role="status"></p>
 </div>`;
 
 /** The job that the window took along when it began anew; null where there is none, or nothing can be stored. */
@@ -38,7 +39,8 @@ export class Windows {
     this.others = globalThis.BroadcastChannel && new BroadcastChannel("loomwright.jobs");
     this.others?.addEventListener("message", ({ data }) => this.giveUp(data));
     this.row = ROW.content.cloneNode(true).firstChild;
-    const [take, copy] = this.row.children;
+    const [take, copy, refused] = this.row.children;
+    this.refused = refused;
     take.addEventListener("click", () => this.takeOver());
     copy.addEventListener("click", () => this.copy());
     keeper.windows = this;
@@ -144,9 +146,14 @@ export class Windows {
 
   /** Goes on with a copy of the open job, as it is kept. */
   async copy() {
-    const { title, text } = await load(this.keeper.job.id);
     const id = newId();
-    await addJob({ id, revision: 1, title, text, updated: Date.now() });
+    try {
+      const { title, text } = await load(this.keeper.job.id);
+      await addJob({ id, revision: 1, title, text, updated: Date.now() });
+    } catch (error) {
+      this.refused.textContent = `The copy cannot be kept on this device: ${error.message}.`;
+      return;
+    }
     rememberLast(id);
     location.reload();
   }
