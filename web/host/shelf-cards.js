@@ -10,11 +10,11 @@ CARD.innerHTML = `<li class="job">
     <p class="shelf-vehicle" dir="auto"></p>
     <p class="shelf-customer" dir="auto"></p>
     <p class="hint shelf-when"></p>
-    <div class="shelf-do">
-      <button type="button" class="open" data-do="open">Open</button>
-      <button type="button" data-do="copy">Make a copy</button>
-      <button type="button" data-do="delete">Delete</button>
-    </div>
+  </div>
+  <div class="shelf-do">
+    <button type="button" class="open" data-do="open">Open</button>
+    <button type="button" data-do="copy">Make a copy</button>
+    <button type="button" data-do="delete">Delete</button>
   </div>
 </li>`;
 
@@ -58,7 +58,7 @@ export async function showVersions(row, { id, title }) {
     offered.length > 0 ? "Each of these makes a job of its own:" : "No version of it is kept."
   }`;
   trap.querySelector("ul").append(...offered.map((version) => versionOf(version, title)));
-  row.querySelector(".shelf-told").append(trap);
+  row.append(trap);
 }
 
 function versionOf({ name, kept, revision }, title) {
