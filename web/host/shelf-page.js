@@ -30,7 +30,7 @@ PAGE.innerHTML = `<dialog class="shelf whole" aria-labelledby="shelf-title">
     <section aria-labelledby="shelf-here">
       <h3 id="shelf-here">On this device</h3>
       <div class="shelf-find">
-        <label>Find by title, vehicle, customer or another word of the job card <input type="search" autocomplete="off"></label>
+        <label>Find by any word of the job card <input type="search" autocomplete="off"></label>
         <p class="shelf-count" role="status"></p>
       </div>
       <p class="hint shelf-none" hidden>None yet. What you draw is kept here by itself.</p>
