@@ -23,6 +23,7 @@ const answers = new Answers(
 );
 let isFirst = true;
 let plan;
+let shelf;
 let selected = "";
 const reports = new Reports(answers, new Answers(WORKER));
 // The app hands over a change while it is still busy with it, so it hears what became of that afterwards.
@@ -130,7 +131,6 @@ async function handOver(sheet) {
 document.getElementById("handover").addEventListener("click", () => handOver());
 
 // So is the list of jobs, to which two buttons lead.
-let shelf;
 async function showJobs(place, stopped) {
   const { Shelf } = await import("./{{shelf-page.js}}");
   const begin = (...job) => page.begin(...job);

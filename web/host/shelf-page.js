@@ -105,7 +105,7 @@ export class Shelf {
       this.pictures.clear();
       this.tried(() => this.settle());
     });
-    addEventListener("pagehide", () => this.settle());
+    addEventListener("pagehide", () => this.settle().catch(() => {}));
   }
 
   /** Opens the page, at the ready circuits where `place` says so, or because the program stopped over the job `stopped`. */
