@@ -31,8 +31,8 @@ export async function run({ page, newPage, address, downloads }) {
     const path = fileURLToPath(new URL(`../../../fixtures/files/bad/${file}`, import.meta.url));
     const reason = (await readFile(`${path}.txt`, "utf8")).trim();
     await app.openFile(path);
-    await app.page.waitForFunction((file) => document.querySelector("dialog .refused").innerText.includes(file), {}, file);
-    const said = await app.text("dialog .refused");
+    await app.page.waitForFunction((file) => document.querySelector("dialog.shelf .refused").innerText.includes(file), {}, file);
+    const said = await app.text("dialog.shelf .refused");
     assert.ok(said.includes("nothing was changed"), said);
     for (const line of reason.split("\n")) {
       assert.ok(said.includes(line.trim()), `${file}: “${said}” does not say “${line}”`);

@@ -46,7 +46,7 @@ export async function run({ page, address, downloads }) {
 
   // The file is refused, and nothing else happens.
   await app.openFile(bad);
-  await page.waitForFunction(() => document.querySelector("dialog .refused").innerText.includes("stopped over the file"));
+  await page.waitForFunction(() => document.querySelector("dialog.shelf .refused").innerText.includes("stopped over the file"));
   await app.pressButton("Close", "dialog");
   assert.deepEqual(await app.findings(), findings);
 

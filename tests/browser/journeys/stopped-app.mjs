@@ -49,7 +49,7 @@ export async function run({ page, newPage, address, downloads }) {
   // The next visit tells of it instead of stopping again, and the one after that is like any other.
   const app = await App.open(bad, address);
   await bad.waitForSelector("dialog[open] .jobs .job");
-  assert.match(await app.text("dialog .refused"), /stopped last time/);
+  assert.match(await app.text("dialog.shelf .refused"), /stopped last time/);
   assert.ok(await bad.$("#stopped[hidden]"));
   assert.equal((await app.symbols()).length, 0);
   await app.answered();
@@ -90,7 +90,7 @@ async function carriesOn(page, address) {
     }
   }
   await page.waitForSelector("dialog[open] .jobs .job");
-  assert.match(await app.text("dialog .refused"), /stopped last time/);
+  assert.match(await app.text("dialog.shelf .refused"), /stopped last time/);
 
   // Its versions are offered, also at later visits, for as long as it was not opened. Each makes a job of its own.
   await page.reload();

@@ -75,7 +75,7 @@ export async function run({ page, newPage, address }) {
   await third.openJobs();
   assert.equal((await third.page.$$("dialog .jobs .job")).length, 2);
   await third.pressButton("Delete", "dialog .jobs .job:first-child");
-  await third.page.waitForFunction(() => /open in another window/.test(document.querySelector("dialog .refused").innerText));
+  await third.page.waitForFunction(() => /open in another window/.test(document.querySelector("dialog.shelf .refused").innerText));
   assert.equal((await third.page.$$("dialog .jobs .job:not([hidden])")).length, 2);
 }
 
