@@ -13,7 +13,7 @@ export class Pictures {
   /** `drawer` is a worker of their own, so that nothing else waits for them; `reports` makes and reads what it is sent. */
   constructor(reports, drawer) {
     Object.assign(this, { reports, drawer, cards: new Map(), shown: [], queue: Promise.resolve() });
-    this.sight = new IntersectionObserver((entries) => entries.filter(({ isIntersecting }) => isIntersecting).forEach(({ target }) => this.seen(target)));
+    this.sight = new IntersectionObserver((all) => all.filter((one) => one.isIntersecting).forEach(({ target }) => this.seen(target)));
   }
 
   /** Shows the picture of a job on its card, and what else is looked up of it, once that is seen. */
@@ -75,7 +75,9 @@ export class Pictures {
     await this.reports.begun;
     const late = setTimeout(() => this.drawer.stop("it takes too long"), LONGEST);
     try {
-      return this.reports.taken(await this.drawer.read(this.reports.wanted(`shelf-picture\njob=${text}`)));
+      const told = this.reports.taken(await this.drawer.read(this.reports.wanted(`shelf-picture\njob=${text}`)));
+      // Where something went wrong, words say so.
+      return told.startsWith("<svg") ? told : "";
     } finally {
       clearTimeout(late);
     }

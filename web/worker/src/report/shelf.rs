@@ -19,7 +19,8 @@ pub fn picture(asked: &Asked<'_>) -> String {
     let scene = draw(&document.network, &document.placement);
     let Some(frame) = scene.bounds().map(|bounds| bounds.grown(FREE)) else { return String::new() };
     let [left, top, width, height] = [frame.left, frame.top, frame.width(), frame.height()].map(number);
-    let drawn: String = scene.elements().iter().filter(|element| !is_tiny(element)).map(element_markup).collect();
+    let drawn: String =
+        scene.elements().iter().filter(|element| !is_tiny(element)).map(element_markup).collect();
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" viewBox=\"{left} {top} {width} \
          {height}\" font-family=\"{FONTS}\" fill=\"none\" stroke-linecap=\"round\" stroke-linejoin=\"round\">{drawn}</svg>"
