@@ -5,11 +5,10 @@ import { Answers } from "./{{answers.js}}";
 import * as files from "./{{files.js}}";
 import * as keep from "./{{keep.js}}";
 import { Reports } from "./{{reports.js}}";
-import * as store from "./{{store.js}}";
 
 const WORKER = new URL("./{{worker.js}}", import.meta.url);
 
-const page = { answered() {}, failed() {}, kept() {} };
+const page = { answered() {}, failed() {}, kept() {}, begin: () => "" };
 const stopped = document.getElementById("stopped");
 const answers = new Answers(
   WORKER,
@@ -24,6 +23,7 @@ const answers = new Answers(
 );
 let isFirst = true;
 let plan;
+let shelf;
 let selected = "";
 const reports = new Reports(answers, new Answers(WORKER));
 // The app hands over a change while it is still busy with it, so it hears what became of that afterwards.
@@ -44,6 +44,9 @@ globalThis.host = {
   onKept(kept) {
     page.kept = kept;
   },
+  onBegin(begin) {
+    page.begin = begin;
+  },
   onReport: (wanted, taken) => reports.begin(wanted, taken),
   selected(ids) {
     selected = ids;
@@ -55,32 +58,16 @@ globalThis.host = {
     keeper.begin(id, revision);
   },
   keepJob: (title, text) => keeper.change(title, text),
-  listJobs: async () => {
-    await keeper.flush();
-    return store.list();
-  },
   openJob: async () => {
     await keeper.flush();
     return keeper.job;
   },
   loadJob: (id) => keeper.open(id),
-  forgetJob: (id) => keeper.forget(id),
   lastJob: () => keep.lastJob() ?? undefined,
   stoppedOver: keep.stoppedOver,
   newJobId: keep.newId,
-  async pickFile() {
-    const picked = await files.pick();
-    return picked && (await import("./{{shelf.js}}")).taken(picked);
-  },
   saveFile: files.save,
-  shelf: () => JSON.parse(document.getElementById("shelf").textContent),
-  fetchText: async (path) => {
-    const response = await fetch(path);
-    if (!response.ok) {
-      throw new Error(`the file could not be fetched (${response.status})`);
-    }
-    return response.text();
-  },
+  tellStopped: (id) => showJobs("jobs", id),
   ready() {
     // The first job counts, not those that are opened later.
     if (!performance.getEntriesByName("ready").length) {
@@ -142,6 +129,20 @@ async function handOver(sheet) {
   handover.open(sheet);
 }
 document.getElementById("handover").addEventListener("click", () => handOver());
+
+// So is the list of jobs, to which two buttons lead.
+async function showJobs(place, stopped) {
+  const { Shelf } = await import("./{{shelf-page.js}}");
+  const begin = (...job) => page.begin(...job);
+  shelf ??= new Shelf({ reports, answers, drawer: new Answers(WORKER), keeper, begin });
+  shelf.open(place, stopped);
+}
+document.addEventListener("click", ({ target }) => {
+  const place = target.closest("[data-jobs]")?.dataset.jobs;
+  if (place) {
+    showJobs(place);
+  }
+});
 
 let list;
 async function listWires() {

@@ -4,9 +4,7 @@
 // group's matrix, the shapes of symbols and their terminal names); the job as text comes from where
 // the app itself keeps it.
 import assert from "node:assert/strict";
-import { readdir, rename } from "node:fs/promises";
-import { join } from "node:path";
-import { Fingers } from "./fingers.mjs";
+import { WholeJobs } from "./jobs.mjs";
 
 /** How a terminal's name is written beside it, where that differs. */
 const WRITTEN = { "-": "−" };
@@ -14,14 +12,14 @@ const WRITTEN = { "-": "−" };
 /** A tablet held upright, with fingers. */
 export const TABLET = { width: 820, height: 1180, hasTouch: true, isMobile: true };
 
-export const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
+export { pause } from "./jobs.mjs";
 
 /** The protocol of Chromium, where the page is in Chromium. */
 async function protocol(page) {
   return page.browser().protocol === "cdp" ? page.createCDPSession() : null;
 }
 
-export class App extends Fingers {
+export class App extends WholeJobs {
   /** Opens the app in `page` and waits until it can be used. */
   static async open(page, address, viewport = TABLET) {
     await page.setViewport(viewport);
@@ -31,11 +29,6 @@ export class App extends Fingers {
     await page.goto(address);
     await app.ready();
     return app;
-  }
-
-  constructor(page, cdp) {
-    super(page, cdp);
-    this.saved = 0;
   }
 
   async ready() {
@@ -372,121 +365,6 @@ export class App extends Fingers {
     return this.page.$$eval("#drawing .marks > g", (marks) =>
       Object.fromEntries(marks.map((mark) => [mark.getAttribute("data-id"), mark.textContent.trim()])),
     );
-  }
-
-  // Files.
-
-  /** Saves the job by the choice of this name, and returns the file that was downloaded. */
-  async save(choice, downloads) {
-    await this.pressButton("Save", ".edge-buttons");
-    const button = await this.page.waitForSelector(`dialog[open] ::-p-text(${choice})`);
-    await this.press(await button.evaluateHandle((element) => element.closest("button")));
-    const path = await this.arrived(downloads);
-    await this.page.waitForFunction(() => !document.querySelector("dialog[open]"));
-    return path;
-  }
-
-  /** The file of this ending that is downloaded next, set aside: a later one of its name must not take its place. */
-  async arrived(downloads, ending = "") {
-    for (let i = 0; i < 200; i += 1) {
-      const names = (await readdir(downloads)).filter((name) => !/^\d+-/.test(name));
-      // Firefox puts an empty file of the final name beside the one that is on its way.
-      const arrived = names.find((name) => name.endsWith(ending));
-      if (arrived && !names.some((name) => /\.(crdownload|part)$/.test(name))) {
-        this.saved += 1;
-        const path = join(downloads, `${this.saved}-${arrived}`);
-        await rename(join(downloads, arrived), path);
-        return path;
-      }
-      await pause(50);
-    }
-    return assert.fail(`nothing was downloaded; the app says “${await this.status()}”`);
-  }
-
-  /** Opens a file by the dialog of jobs. */
-  async openFile(path) {
-    await this.pressButton("Jobs", ".edge-buttons");
-    await this.page.waitForSelector("dialog[open]");
-    await this.choose(path, () => this.pressButton("Open a file", "dialog"));
-  }
-
-  /** Chooses a file where `ask` has the page ask for one. */
-  async choose(path, ask) {
-    if (this.cdp) {
-      const [chooser] = await Promise.all([this.page.waitForFileChooser(), ask()]);
-      return chooser.accept([path]);
-    }
-    // Firefox, when it is driven, takes each choice as cancelled before a file can be named.
-    await this.page.evaluate(() => {
-      HTMLInputElement.prototype.click = function () {
-        window.chooser = this;
-      };
-    });
-    await ask();
-    const chooser = await this.page.waitForFunction(() => window.chooser);
-    await chooser.uploadFile(path);
-  }
-
-  /** Opens a job that is listed in the dialog of jobs, by its title. */
-  async openListed(title) {
-    await this.pressButton("Jobs", ".edge-buttons");
-    await this.page.waitForSelector("dialog[open]");
-    await this.pressButton(title, "dialog");
-    await this.page.waitForFunction(() => !document.querySelector("dialog[open]"));
-    await this.answered();
-  }
-
-  // The job as it is kept.
-
-  /** Waits until the last change is kept. */
-  async kept() {
-    await this.page.waitForFunction(() => document.querySelector(".kept").textContent.startsWith("Kept"));
-  }
-
-  /** Has the open job kept as it is, by a step that is taken back: what is only looked at is not kept. */
-  async keepAsItIs() {
-    await this.select((await this.symbols())[0].part);
-    await this.pressButton("Turn", ".selection-bar");
-    await this.pressButton("Undo", ".tools");
-    await this.kept();
-  }
-
-  /** By which name the open job is kept. */
-  async jobId() {
-    return this.page.evaluate(() => localStorage.getItem("loomwright.last-job"));
-  }
-
-  /** The record of the open job, from where the app keeps it. */
-  async record() {
-    await this.kept();
-    return this.page.evaluate(async () => {
-      const done = (request) =>
-        new Promise((resolve, reject) => {
-          request.onsuccess = () => resolve(request.result);
-          request.onerror = () => reject(request.error);
-        });
-      const database = await done(indexedDB.open("loomwright"));
-      const record = await done(database.transaction("jobs").objectStore("jobs").get(localStorage.getItem("loomwright.last-job")));
-      database.close();
-      return record;
-    });
-  }
-
-  /** The text of the open job. */
-  async jobText() {
-    return (await this.record()).text;
-  }
-
-  async job() {
-    return JSON.parse(await this.jobText());
-  }
-
-  /** The wire between two parts, as the file has it. */
-  async wireBetween(one, other) {
-    const ends = ({ from, to }) => [from, to].map((terminal) => terminal.split(".")[0]).sort().join(" ");
-    const found = (await this.job()).wires.filter((wire) => ends(wire) === [one, other].sort().join(" "));
-    assert.equal(found.length, 1, `one wire between ${one} and ${other}`);
-    return found[0];
   }
 }
 

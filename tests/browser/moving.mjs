@@ -24,7 +24,7 @@ export async function moving(withPage, address) {
       const start = performance.now();
       await app.openFile(path);
       await page.waitForFunction(() => document.querySelectorAll("#drawing .scene > .symbol").length > 100, { timeout: 300_000 });
-      await page.waitForSelector("dialog:not([open])");
+      await app.noDialog();
       await app.frames();
       const shown = performance.now() - start;
       await page.waitForFunction(() => document.querySelectorAll("#drawing .marks > g").length > 0, { timeout: 300_000 });

@@ -2,9 +2,8 @@
 
 /** Opens it from the list of jobs. */
 export async function openVersions(app) {
-  await app.pressButton("Jobs", ".edge-buttons");
-  await app.page.waitForSelector("#dialog[open] h2");
-  await app.pressButton("Versions of the open job", "#dialog");
+  await app.openJobs();
+  await app.pressButton("Versions of the open job", "dialog.shelf");
   await app.page.waitForSelector("dialog.versions[open]");
   await app.frames();
 }
@@ -19,5 +18,5 @@ export async function nameVersion(app, name) {
 /** Goes back to the drawing. */
 export async function closeVersions(app) {
   await app.pressButton("Close", "dialog.versions");
-  await app.pressButton("Close", "#dialog");
+  await app.pressButton("Close", "dialog.shelf");
 }

@@ -14,6 +14,7 @@ const LAST = "loomwright.last-job";
 const OPENING = "loomwright.opening";
 const UNWRITTEN = "loomwright.unwritten";
 const STOPPED = "loomwright.stopped";
+const TRAP = "loomwright.trap";
 
 /** What the store's refusal is called when there is no room. */
 const FULL = "QuotaExceededError";
@@ -38,31 +39,58 @@ export const rememberLast = (id) => marks((all) => all.setItem(LAST, id));
 
 const stops = () => marks((all) => JSON.parse(all.getItem(STOPPED))) ?? [];
 
-/** Notes that the app stopped over the open job. */
+/** The job that is being opened, or null. */
+const opening = () => marks((all) => all.getItem(OPENING));
+
+/** Notes that the app stopped over the open job, or the one that was being opened. */
 export function stopped() {
   const now = Date.now();
   const recent = stops().filter(({ at }) => now - at < SAME_STOP);
-  marks((all) => all.setItem(STOPPED, JSON.stringify([...recent, { at: now, id: lastJob() }])));
+  marks((all) => all.setItem(STOPPED, JSON.stringify([...recent, { at: now, id: opening() ?? lastJob() }])));
 }
 
 /**
- * Whether the page never got over opening this job, or stopped over it twice within a minute; then the job is no longer
- * the one that a visit begins with.
+ * The job that the page never got over opening, or over which it stopped twice within a minute; undefined where there is
+ * none. It is asked for once: a visit does not begin with that job any more.
  */
-export function stoppedOver(id) {
-  const again = stops().filter((stop) => stop.id === id && Date.now() - stop.at < SAME_STOP).length > 1;
-  const stopped = again || marks((all) => all.getItem(OPENING)) === id;
-  if (stopped) {
-    marks((all) => all.removeItem(STOPPED));
-    marks((all) => all.removeItem(LAST));
-    opened();
+export function stoppedOver() {
+  const recent = stops().filter(({ at }) => Date.now() - at < SAME_STOP);
+  const n = (id) => recent.filter((stop) => stop.id === id).length;
+  const isTrapped = (id) => id && (n(id) > 1 || (id === opening() && (id === lastJob() || n(id) > 0)));
+  const id = [lastJob(), opening()].find(isTrapped);
+  if (id) {
+    const isLast = id === lastJob();
+    marks((all) => {
+      all.removeItem(STOPPED);
+      all.removeItem(OPENING);
+      all.setItem(TRAP, JSON.stringify([...traps().filter((one) => one !== id), id]));
+      if (isLast) {
+        all.removeItem(LAST);
+      }
+    });
   }
-  return stopped;
+  return id ?? undefined;
 }
 
-/** Takes the mark away that a job is being opened. */
+/** The jobs over which the page stopped and that were not opened since. */
+const traps = () => marks((all) => JSON.parse(all.getItem(TRAP))) ?? [];
+
+/** Whether the page stopped over a job that was not opened since. */
+export const isTrap = (id) => traps().includes(id);
+
+/** Takes the mark away that a job is being opened, which it is by now. */
 export function opened() {
-  marks((all) => all.removeItem(OPENING));
+  const id = opening();
+  if (id) {
+    marks((all) => all.removeItem(OPENING));
+    noTrap(id);
+  }
+}
+
+function noTrap(id) {
+  if (isTrap(id)) {
+    marks((all) => all.setItem(TRAP, JSON.stringify(traps().filter((one) => one !== id))));
+  }
 }
 
 /** Where changes were left whose names begin like this. */
@@ -138,11 +166,16 @@ export class Keeper {
     this.windows?.hold(this.job);
   }
 
+  /** Whether another window has this job open. */
+  async isElsewhere(id) {
+    return this.job?.id !== id && Boolean(await this.windows?.isOpen(id));
+  }
+
   /** Forgets a job. The open one is then without a record, as before its first change. */
   forget(id) {
     this.flush();
     const forgotten = this.writing.then(async () => {
-      if (this.job?.id !== id && (await this.windows?.isOpen(id))) {
+      if (await this.isElsewhere(id)) {
         throw new Error("It is open in another window.");
       }
       await (await import("./{{store-more.js}}")).remove(id);
@@ -154,6 +187,7 @@ export class Keeper {
       }
       leftKeys(`${UNWRITTEN}.${id}`).forEach((key) => marks((all) => all.removeItem(key)));
       delete this.left[id];
+      noTrap(id);
       if (this.job?.id === id) {
         this.job.newest = null;
         this.begin(id, 0);

@@ -3,6 +3,8 @@
 // `{ "format": "loomwright-shelf", "version": 1, "jobs": [{ "job": …, "versions": [{ "name", "kept", "job" }] }] }`,
 // where each job is a job file, and only versions with a name come along.
 
+import { save } from "./{{files.js}}";
+import { newId } from "./{{keep.js}}";
 import { addJob, everyJob, versions } from "./{{store-more.js}}";
 
 const FORMAT = "loomwright-shelf";
@@ -10,20 +12,23 @@ const VERSION = 1;
 /** Larger files are not looked into, in bytes. */
 const LARGEST = 64 * 1024 * 1024;
 
-/** Gives all jobs with their named versions as one file. */
-export async function saveEverything() {
-  await host.listJobs();
+/** Gives all jobs with their named versions as one file; `keeper` may still have a change of one to write. */
+export async function saveEverything(keeper) {
+  await keeper.flush();
   const jobs = [];
   for (const { id, text } of await everyJob()) {
     const named = (await versions(id)).filter(({ name }) => name);
     jobs.push({ job: JSON.parse(text), versions: named.map(({ name, kept, text }) => ({ name, kept, job: JSON.parse(text) })) });
   }
   const day = new Date().toLocaleDateString("sv");
-  await host.saveFile(`loomwright-${day}.json`, JSON.stringify({ format: FORMAT, version: VERSION, jobs }, null, 1));
+  await save(`loomwright-${day}.json`, JSON.stringify({ format: FORMAT, version: VERSION, jobs }, null, 1));
 }
 
-/** What was picked as it is; of a file of many jobs `{ said }`, once they are added to those that are kept. */
-export async function taken(picked) {
+/**
+ * What was picked as it is; of a file of many jobs `{ said }`, once they are added to those that are kept. `tell` asks the
+ * worker, which reads them.
+ */
+export async function taken(picked, tell) {
   const { name, bytes } = picked;
   const beginning = new TextDecoder().decode(bytes.subarray(0, 200));
   if (!new RegExp(`^\\s*\\{\\s*"format"\\s*:\\s*"${FORMAT}"`).test(beginning)) {
@@ -45,36 +50,41 @@ export async function taken(picked) {
   if (!Array.isArray(file.jobs)) {
     return refused("It holds no list of jobs.");
   }
-  return { said: await addAll(name, file.jobs) };
+  return { said: await addAll(name, file.jobs, tell) };
 }
 
-/** Adds those that can be read; tells how many, and which cannot. */
-async function addAll(name, entries) {
-  let [added, lost] = [0, 0];
+/** Adds those that can be read; tells how many, and of each that cannot where it stands and what is wrong with it. */
+async function addAll(name, entries, tell) {
+  let added = 0;
   const bad = [];
   for (const [at, entry] of entries.entries()) {
-    const title = titleOf(entry?.job) || `Job ${at + 1}`;
+    const title = titleOf(entry?.job);
+    const place = `Job ${at + 1}${title ? `, “${title}”,` : ""}`;
     try {
-      if (!(await isReadable(entry?.job))) {
-        throw new Error("it is no job that this program can read");
+      const wrong = await wrongWith(entry?.job, tell);
+      if (wrong) {
+        bad.push(`${place} was left out:\n${wrong}`);
+      } else {
+        bad.push(...(await addOne(entry, place, tell)));
+        added += 1;
       }
-      lost += await addOne(entry);
-      added += 1;
     } catch (error) {
-      bad.push(`“${title}” was left out: ${error.message}.`);
+      bad.push(`${place} was left out: ${error.message ?? error}`);
     }
   }
-  const versionsLost = lost ? [`Versions that could not be read: ${lost}.`] : [];
-  return [`From ${name}, ${added === 1 ? "1 job was" : `${added} jobs were`} added.`, ...bad, ...versionsLost].join("\n");
+  return [`From ${name}, ${added === 1 ? "1 job was" : `${added} jobs were`} added.`, ...bad].join("\n");
 }
 
-/** Adds a job under a new id; how many of its versions cannot be read. */
-async function addOne({ job, versions }) {
-  const id = host.newJobId();
-  const all = Array.isArray(versions) ? versions : [];
-  const good = [];
-  for (const one of all) {
-    if (typeof one?.name === "string" && Number.isFinite(one.kept) && (await isReadable(one.job))) {
+/** Adds a job under a new id; which of its versions cannot be read, and why. */
+async function addOne({ job, versions }, place, tell) {
+  const id = newId();
+  const [good, bad] = [[], []];
+  for (const [at, one] of (Array.isArray(versions) ? versions : []).entries()) {
+    const isVersion = typeof one?.name === "string" && Number.isFinite(one.kept);
+    const wrong = isVersion ? await wrongWith(one.job, tell) : "It lacks its name or when it was kept.";
+    if (wrong) {
+      bad.push(`Version ${at + 1} of ${place.replace(/^J/, "j").replace(/,$/, "")} was left out:\n${wrong}`);
+    } else {
       good.push(one);
     }
   }
@@ -82,17 +92,17 @@ async function addOne({ job, versions }) {
   const record = (job, revision) => ({ id, revision, title: titleOf(job), text: JSON.stringify(job) });
   const kept = good.map(({ name, kept, job }, at) => ({ ...record(job, at + 1), name, kept }));
   await addJob({ ...record(job, good.length + 1), updated: Date.now() }, kept);
-  return all.length - good.length;
+  return bad;
 }
 
-/** Whether the worker reads it as a job: then it can be compared with itself. */
-async function isReadable(job) {
+/** What the reader of job files finds wrong, one line a place; empty where it reads the job. */
+async function wrongWith(job, tell) {
   if (typeof job !== "object" || job === null) {
-    return false;
+    return "There is no job in this place.";
   }
-  const text = JSON.stringify(job);
-  const markup = await host.tellReport(`changes\nbefore=${text}\nafter=${text}`);
-  return markup !== "" && !markup.includes('role="alert"');
+  const told = document.createElement("template");
+  told.innerHTML = await tell(`shelf-wrong\njob=${JSON.stringify(job)}`);
+  return told.content.textContent;
 }
 
 function titleOf(job) {

@@ -10,6 +10,28 @@ export async function remove(id) {
   return done(transaction.objectStore(PICTURES).delete(id));
 }
 
+/** What the page “Jobs” tells of every job, the latest change first; `words` are those by which it is found. */
+export async function allCards() {
+  const all = await everyJob();
+  return all.map(asCard).sort((a, b) => b.updated - a.updated);
+}
+
+function asCard({ id, revision, title, text, updated }) {
+  const { customer = "", vehicle = "", ...rest } = cardIn(text);
+  const named = title.trim() || "Job without a title";
+  const words = [named, vehicle, customer, ...Object.values(rest)].join(" ");
+  return { id, revision, title: named, vehicle, customer, words, updated };
+}
+
+/** The job card in the text of a job; nothing is in it where the text cannot be read. */
+function cardIn(text) {
+  try {
+    return JSON.parse(text).card ?? {};
+  } catch {
+    return {};
+  }
+}
+
 /** Every job with its text. */
 export async function everyJob() {
   return done((await database()).transaction(JOBS).objectStore(JOBS).getAll());
@@ -19,6 +41,21 @@ export async function everyJob() {
 export async function versions(id) {
   const all = await done((await database()).transaction(VERSIONS).objectStore(VERSIONS).getAll(ofJob(id)));
   return all.sort((a, b) => b.kept - a.kept || b.revision - a.revision);
+}
+
+/** How many versions of a job have names. */
+export async function namedVersions(id) {
+  return (await versions(id)).filter(({ name }) => name).length;
+}
+
+/** The picture of a job, `{ id, revision, svg }`; undefined when there is none. */
+export async function picture(id) {
+  return done((await database()).transaction(PICTURES).objectStore(PICTURES).get(id));
+}
+
+/** Keeps the picture of a job. */
+export async function keepPicture(picture) {
+  return put((await database()).transaction(PICTURES, "readwrite").objectStore(PICTURES), picture);
 }
 
 /** Keeps a version, and deletes `gone` of the same job, all or nothing. */

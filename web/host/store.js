@@ -67,20 +67,10 @@ export function put(store, record) {
   });
 }
 
-/** What is kept of every job but its text, the latest change first. */
-export async function list() {
-  const store = (await database()).transaction(JOBS).objectStore(JOBS);
-  const all = await done(store.getAll());
-  return all
-    .map(({ id, title, updated }) => ({ id, title, updated }))
-    .sort((a, b) => b.updated - a.updated);
-}
-
 /** The record of a job; undefined when there is none. */
 export async function load(id) {
   return done((await database()).transaction(JOBS).objectStore(JOBS).get(id));
 }
-
 
 /** Gives up what can be made anew or was kept without being asked for, so that a job finds room. */
 export async function makeRoom() {

@@ -21,17 +21,3 @@ addEventListener("focusin", async ({ target }) => {
 });
 
 document.getElementById("workshop").addEventListener("click", async () => (await import("./{{workshop.js}}")).openWorkshop());
-
-// What the list of jobs leads to. Why it cannot be done stands on the button.
-document.addEventListener("click", async ({ target }) => {
-  const button = target.closest("[data-page]");
-  try {
-    if (button?.dataset.page === "versions") {
-      await (await import("./{{versions.js}}")).openVersions();
-    } else if (button?.dataset.page === "save-everything") {
-      await (await import("./{{shelf.js}}")).saveEverything();
-    }
-  } catch (error) {
-    button.textContent = `Not possible: ${error.message ?? error}`;
-  }
-});

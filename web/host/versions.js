@@ -171,7 +171,7 @@ class Versions {
     }
     const refused = await host.tellReport(`put-back\njob=${onOneLine(version)}`);
     if (!refused) {
-      document.querySelector("#dialog[open]")?.close();
+      document.querySelector("dialog.shelf[open]")?.close();
       return this.dialog.close();
     }
     this.changed.innerHTML = refused;

@@ -8,12 +8,12 @@ use crate::canvas::worktop;
 use crate::host::{self, Laid};
 use crate::panel::drawer::drawer;
 use crate::panel::tray::tray;
-use crate::piece::{Tag, button, nothing, several, styled, tag};
+use crate::piece::{Tag, nothing, several, styled, tag};
 use crate::rest;
-use crate::shell::dialogs::jobs::{self, Origin};
 use crate::shell::dialogs::{dialogs, first_steps};
-use crate::shell::{action_button, edge, question, selection_bar, status, thumb_bar};
-use crate::state::desk::{Desk, Dialog, Kept, State, Stop, Topic};
+use crate::shell::{action_button, edge, jobs_button, question, selection_bar, status, thumb_bar};
+use crate::state::desk::{Desk, Kept, State, Stop, Topic};
+use crate::state::jobs::{self, Origin};
 
 /// The whole page.
 pub fn app() -> AnyView {
@@ -30,7 +30,7 @@ pub fn app() -> AnyView {
     let begun = Memo::new(move |_| desk.read(&[Topic::Document], State::has_begun));
     let table = styled("div", "table")
         .add(worktop(desk))
-        .region(move || if empty.get() { welcome(desk).end() } else { nothing() })
+        .region(move || if empty.get() { welcome().end() } else { nothing() })
         .add(styled("p", "opening").text("The last job is being opened.").hidden(move || begun.get()))
         .add(
             styled("div", "tidy")
@@ -75,13 +75,11 @@ fn bench(desk: Desk) -> String {
 }
 
 /// What an empty drawing says.
-fn welcome(desk: Desk) -> Tag {
+fn welcome() -> Tag {
     let caution = "Results are calculated, not measured. Take the battery off before you touch a cable; the Job side of \
                    the details has all cautions.";
     styled("div", "welcome")
-        .add(button("Begin from a ready circuit", move || {
-            desk.act(|state| state.dialog = Some(Dialog::Jobs))
-        }))
+        .add(jobs_button("starts", "Begin from a ready circuit"))
         .add(tag("h2").text("Or draw: what to tap first"))
         .add(first_steps())
         .add(styled("p", "hint").text(caution))
@@ -96,6 +94,7 @@ pub fn listen_to_worker(desk: Desk) {
     let taken = Closure::<dyn FnMut(Vec<u8>) -> String>::new(move |bytes: Vec<u8>| desk.reported(&bytes));
     host::on_report(&wanted, &taken);
     crate::shell::heard::tell_findings(desk);
+    jobs::listen(desk);
     // They are called for as long as the page is open.
     wanted.forget();
     taken.forget();
@@ -122,16 +121,15 @@ fn listen(desk: Desk) {
     kept.forget();
 }
 
-/// The job that was open last; on the first visit an empty one.
+/// The job that was open last; an empty one on the first visit, and where the program stopped over the last.
 fn first_job(desk: Desk) {
+    let stopped = host::stopped_over();
     let last = host::last_job();
-    let is_trap = last.as_ref().is_some_and(|id| host::stopped_over(id));
-    let last = last.filter(|_| !is_trap);
     if last.is_none() {
         jobs::begin(desk, Laid::default(), Origin::Nothing);
     }
-    if is_trap {
-        desk.act(|state| state.dialog = Some(Dialog::NotOpened));
+    if let Some(id) = stopped {
+        host::tell_stopped(&id);
     }
     rest::fetch(desk, last);
 }

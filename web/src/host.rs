@@ -26,6 +26,11 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host, js_name = onKept)]
     pub fn on_kept(tell: &Closure<dyn FnMut(String, String)>);
 
+    /// Sets who takes a job that is picked on the page “Jobs”: the reply of the worker that read it, the id and revision by
+    /// which it is kept, and where it comes from; returned is why it is not opened.
+    #[wasm_bindgen(js_namespace = host, js_name = onBegin)]
+    pub fn on_begin(begin: &Closure<dyn FnMut(Vec<u8>, String, f64, String) -> String>);
+
     /// Sets how a question for a report is made of the words that ask for it, and who takes the reply and gives its
     /// markup.
     #[wasm_bindgen(js_namespace = host, js_name = onReport)]
@@ -54,45 +59,30 @@ extern "C" {
     #[wasm_bindgen(js_namespace = host, js_name = keepJob)]
     pub fn keep_job(title: &str, text: &str);
 
-    /// Every job that is kept: `{ id, title, updated }`, the latest change first.
-    #[wasm_bindgen(js_namespace = host, js_name = listJobs, catch)]
-    pub async fn list_jobs() -> Result<JsValue, JsValue>;
-
     /// One job that is kept and is to be opened: `{ id, revision, text }`. What waits to be kept is written before.
     #[wasm_bindgen(js_namespace = host, js_name = loadJob, catch)]
     pub async fn load_job(id: &str) -> Result<JsValue, JsValue>;
-
-    /// Forgets a job. When it is the open one, it is kept anew from the next change on.
-    #[wasm_bindgen(js_namespace = host, js_name = forgetJob, catch)]
-    pub async fn forget_job(id: &str) -> Result<JsValue, JsValue>;
 
     /// The job that was open last, or nothing.
     #[wasm_bindgen(js_namespace = host, js_name = lastJob)]
     pub fn last_job() -> Option<String>;
 
-    /// Whether the page never got over opening this job; asked once, because then it is the last job no more.
+    /// The job that the page never got over opening, or stopped over again and again; asked once, because then it is the
+    /// last job no more.
     #[wasm_bindgen(js_namespace = host, js_name = stoppedOver)]
-    pub fn stopped_over(id: &str) -> bool;
+    pub fn stopped_over() -> Option<String>;
+
+    /// Tells on the page “Jobs” that the program stopped over this job.
+    #[wasm_bindgen(js_namespace = host, js_name = tellStopped)]
+    pub fn tell_stopped(id: &str);
 
     /// A name for a new job that no other job has.
     #[wasm_bindgen(js_namespace = host, js_name = newJobId)]
     pub fn new_job_id() -> String;
 
-    /// Lets the user choose a file: `{ name, bytes }`, or null; `{ said }` where it held many jobs, and what came of them.
-    #[wasm_bindgen(js_namespace = host, js_name = pickFile, catch)]
-    pub async fn pick_file() -> Result<JsValue, JsValue>;
-
     /// Gives a file to the user; tells how.
     #[wasm_bindgen(js_namespace = host, js_name = saveFile, catch)]
     pub async fn save_file(name: &str, text: &str) -> Result<JsValue, JsValue>;
-
-    /// The ready circuits and demonstration jobs that come with the app, as JSON.
-    #[wasm_bindgen(js_namespace = host)]
-    pub fn shelf() -> JsValue;
-
-    /// The text of a file that comes with the app.
-    #[wasm_bindgen(js_namespace = host, js_name = fetchText, catch)]
-    pub async fn fetch_text(path: &str) -> Result<JsValue, JsValue>;
 
     /// Tells that the drawing can be worked on.
     #[wasm_bindgen(js_namespace = host)]
@@ -115,7 +105,12 @@ pub struct Laid {
 /// The job of a file with this content, or why there is none.
 pub async fn read_job(content: &[u8]) -> Result<Laid, String> {
     let reply = read(post::file(content)).await.map_err(|error| reason(&error))?;
-    match Reply::from_bytes(&js_sys::Uint8Array::new(&reply).to_vec()) {
+    laid_in(&js_sys::Uint8Array::new(&reply).to_vec())
+}
+
+/// The job in a reply of the worker that read a file, or why there is none.
+pub fn laid_in(reply: &[u8]) -> Result<Laid, String> {
+    match Reply::from_bytes(reply) {
         Reply::Job(document, standing) => Ok(Laid { document, standing }),
         Reply::Failure(why) => Err(why),
         Reply::Answer(_) | Reply::Report(_) => Err("the file was not read".to_owned()),

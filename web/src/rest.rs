@@ -15,8 +15,9 @@ use wasm_split_helpers::{SplitLoaderError, wasm_split};
 use crate::canvas::Picture;
 use crate::canvas::events::Events;
 use crate::piece::later;
-use crate::shell::dialogs::{self, jobs};
+use crate::shell::dialogs;
 use crate::state::desk::{Desk, Dialog, Kept, Side, State};
+use crate::state::jobs;
 use crate::{app, outside, panel, shell};
 
 /// The ways into the second half.

@@ -35,6 +35,9 @@ export async function run({ page, address }) {
     await axe.look(caption);
     await app.pressButton("Close", "dialog[open]");
   }
+  await app.openUsedShelf();
+  await axe.look("Jobs in use");
+  await app.pressButton("Close", "dialog.shelf");
   await app.openListed(JOB);
   await app.answered();
   for (const side of ["Checks", "Switches", "Prove", "Job"]) {

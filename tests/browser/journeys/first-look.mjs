@@ -24,9 +24,9 @@ export async function run({ page, address }) {
   await app.pressButton("Begin from a ready circuit", ".welcome");
   await page.waitForSelector("dialog[open]");
   for (const heading of ["Begin from a ready circuit", "On this device", "Demonstration jobs"]) {
-    assert.ok((await app.text("dialog")).includes(heading), heading);
+    assert.ok((await app.text("dialog[open]")).includes(heading), heading);
   }
-  const starts = await page.$$eval("dialog .choices", (groups) => groups.map((group) => group.querySelectorAll("button").length));
+  const starts = await page.$$eval("dialog[open] .choices", (groups) => groups.map((group) => group.querySelectorAll("button").length));
   assert.ok(starts.every((n) => n > 0), `no group of choices is empty: ${starts}`);
   await app.pressButton("Close", "dialog");
 

@@ -92,8 +92,7 @@ async function byDragAsByTaps(app) {
     },
     (from, to) => app.drag(from, to),
   ]) {
-    await app.pressButton("Jobs", ".edge-buttons");
-    await app.page.waitForSelector("dialog[open] h2");
+    await app.openJobs();
     await app.pressButton("Empty job", "dialog");
     await app.page.waitForFunction(() => !document.querySelector("dialog[open]"));
     const [battery, lamp] = [await app.put("battery", () => app.spot([0.3, 0.3])), await app.put("lamp", () => app.spot([0.6, 0.6]))];

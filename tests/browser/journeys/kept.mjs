@@ -31,8 +31,8 @@ export async function run({ page, newPage, address, downloads }) {
     const path = fileURLToPath(new URL(`../../../fixtures/files/bad/${file}`, import.meta.url));
     const reason = (await readFile(`${path}.txt`, "utf8")).trim();
     await app.openFile(path);
-    await app.page.waitForFunction((file) => document.querySelector("dialog .refused").innerText.includes(file), {}, file);
-    const said = await app.text("dialog .refused");
+    await app.page.waitForFunction((file) => document.querySelector("dialog.shelf .refused").innerText.includes(file), {}, file);
+    const said = await app.text("dialog.shelf .refused");
     assert.ok(said.includes("nothing was changed"), said);
     for (const line of reason.split("\n")) {
       assert.ok(said.includes(line.trim()), `${file}: “${said}” does not say “${line}”`);
@@ -58,7 +58,7 @@ export async function run({ page, newPage, address, downloads }) {
   const from = await app.jobText();
   await app.closeDrawer();
   await app.pressButton("Copy", ".selection-bar");
-  await app.pressButton("Jobs", ".edge-buttons");
+  await app.openJobs();
   await app.pressButton("Empty job", "dialog");
   await app.page.waitForFunction(() => document.querySelectorAll("#drawing .symbol").length === 0);
   await app.pressButton("Paste", ".selection-bar");
@@ -87,22 +87,19 @@ export async function run({ page, newPage, address, downloads }) {
   assert.deepEqual(rescued.parts.map((part) => part.kind), ["battery", "lamp"]);
 
   // The list of jobs has all of them, and opens one.
-  await app.pressButton("Jobs", ".edge-buttons");
-  await app.page.waitForSelector("dialog .jobs .job");
+  await app.openJobs();
   assert.equal((await app.page.$$("dialog .jobs .job")).length, 4);
 
   // The open job can be deleted as well: then it is not kept, and from the next change on it is again.
   await app.pressButton("Empty job", "dialog");
-  await app.page.waitForSelector("dialog:not([open])");
+  await app.noDialog();
   await app.put("battery", () => app.spot([0.3, 0.3]));
   await app.kept();
-  await app.pressButton("Jobs", ".edge-buttons");
-  await app.page.waitForSelector("dialog .jobs .job");
+  await app.openJobs();
   await app.pressButton("Delete", "dialog .jobs .job");
-  await app.pressButton("Really delete it", "dialog .jobs .job");
-  await app.page.waitForFunction(() => document.querySelectorAll("dialog .jobs .job").length === 4);
+  await app.page.waitForFunction(() => document.querySelectorAll("dialog .jobs .job:not([hidden])").length === 4);
   await app.pressButton("Close", "dialog");
-  assert.equal(await app.text(".kept"), "");
+  await app.page.waitForFunction(() => document.querySelector(".kept").textContent === "");
   assert.equal(await app.jobId(), null);
   await app.put("lamp", () => app.spot([0.6, 0.6]));
   assert.deepEqual((await app.job()).parts.map((part) => part.kind), ["battery", "lamp"]);

@@ -36,9 +36,8 @@ async function ctrlC({ page }) {
 /** A demonstration is not kept for being looked at. */
 async function looking(app) {
   const onDevice = async () => {
-    await app.pressButton("Jobs", ".edge-buttons");
-    await app.page.waitForFunction(() => !document.querySelector("dialog").innerText.includes("Looking…"));
-    const titles = await app.page.$$eval("dialog .jobs .job strong", (all) => all.map((one) => one.innerText));
+    await app.openJobs();
+    const titles = await app.page.$$eval("dialog .jobs .job h4", (all) => all.map((one) => one.innerText));
     await app.pressButton("Close", "dialog");
     return titles;
   };

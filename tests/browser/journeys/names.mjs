@@ -75,7 +75,7 @@ export async function run({ page, address }) {
   await page.keyboard.press("Escape");
   await page.waitForSelector(".wires-form[hidden]");
   await page.keyboard.press("Escape");
-  await page.waitForSelector("dialog:not([open])");
+  await app.noDialog();
 
   for (const dialog of ["Jobs", "Save", "Handover", "Help"]) {
     await app.pressButton(dialog, ".edge-buttons");
@@ -84,7 +84,7 @@ export async function run({ page, address }) {
     const inside = (await tree(page)).find(({ role }) => role === "dialog");
     assert.notEqual(inside?.name ?? "", "", `the dialog ${dialog} has a name`);
     await page.keyboard.press("Escape");
-    await page.waitForSelector("dialog:not([open])");
+    await app.noDialog();
   }
 }
 

@@ -58,6 +58,7 @@ export async function run({ page, address }) {
         await app.pressButton("reversing", ".situations");
         await app.openReports();
       },
+      shelf: () => app.openUsedShelf(),
       ...Object.fromEntries(
         ["Jobs", "Save", "Handover", "Help"].map((dialog) => [
           `dialog ${dialog}`,

@@ -30,6 +30,10 @@ export async function run({ page, address, downloads }) {
       await look(side);
     }
     await app.closeDrawer();
+    await app.openUsedShelf();
+    await look("Jobs in use");
+    await app.pressButton("Close", "dialog.shelf");
+    await app.openListed(JOB);
     for (const caption of ["Jobs", "Save", "Help", "Workshop"]) {
       await app.pressButton(caption, ".edge-buttons");
       await page.waitForSelector("dialog[open] h2");

@@ -82,8 +82,7 @@ async function staysBesideTheJob(newPage, address) {
   await first.ready();
   await first.answered();
   assert.deepEqual(await stored(page), ["battery fuse lamp earth", "battery fuse lamp switch"]);
-  await first.pressButton("Jobs", ".edge-buttons");
-  await page.waitForSelector("dialog .jobs .job");
+  await first.openJobs();
   assert.match(await first.text("dialog .jobs"), /from a second window/);
   await page.close();
 }
@@ -131,9 +130,9 @@ async function worksWhereNothingIsAllowed(page, address) {
   await app.put("lamp", () => app.spot([0.6, 0.6]));
   assert.deepEqual(await kinds(app), ["battery", "lamp"]);
 
-  await app.pressButton("Jobs", ".edge-buttons");
+  await app.openJobs();
   await app.pressButton("Empty job", "dialog");
-  await page.waitForSelector("dialog:not([open])");
+  await app.noDialog();
   await pause(PATIENCE);
   await app.put("fuse", () => app.spot([0.5, 0.5]));
   assert.deepEqual(await kinds(app), ["fuse"]);

@@ -13,10 +13,6 @@ export async function run({ page, address }) {
   const held = [];
   app.cdp.on("Fetch.requestPaused", ({ requestId }) => held.push(() => app.cdp.send("Fetch.continueRequest", { requestId })));
   await app.cdp.send("Fetch.enable", { patterns: [{ urlPattern: "*/starts-pump-*" }] });
-  const jobs = async () => {
-    await app.pressButton("Jobs", ".edge-buttons");
-    await page.waitForSelector("dialog[open]");
-  };
   /** Lets the slow job arrive, and gives the page the time to open it. */
   const arrive = async () => {
     assert.equal(held.length, 1);
@@ -24,8 +20,8 @@ export async function run({ page, address }) {
     await pause(500);
   };
 
-  // The dialog was closed, and the job drawn on.
-  await jobs();
+  // The page was closed, and the job drawn on.
+  await app.openJobs();
   await app.pressButton(SLOW, "dialog");
   await app.pressButton("Close", "dialog");
   await app.put("battery", () => app.spot([0.3, 0.3]));
@@ -35,11 +31,11 @@ export async function run({ page, address }) {
   assert.deepEqual([await app.jobId(), await app.jobText()], [id, text]);
 
   // It was closed and opened anew: what is in it now was not picked.
-  await jobs();
+  await app.openJobs();
   await app.pressButton(SLOW, "dialog");
   await app.pressButton("Close", "dialog");
-  await page.waitForSelector("dialog:not([open])");
-  await jobs();
+  await app.noDialog();
+  await app.openJobs();
   await arrive();
   assert.ok(await page.$("dialog[open]"));
   assert.equal(await app.jobId(), id);
@@ -47,14 +43,14 @@ export async function run({ page, address }) {
   // Another was picked after it.
   await app.pressButton(SLOW, "dialog");
   await app.pressButton(OTHER, "dialog");
-  await page.waitForSelector("dialog:not([open])");
+  await app.noDialog();
   await arrive();
   assert.equal(await app.text("h1"), OTHER);
 
   // What is waited for is opened.
-  await jobs();
+  await app.openJobs();
   await app.pressButton(SLOW, "dialog");
   await arrive();
-  await page.waitForSelector("dialog:not([open])");
+  await app.noDialog();
   assert.equal(await app.text("h1"), SLOW);
 }

@@ -27,6 +27,7 @@ export async function run({ page, address }) {
       assert.ok(Math.abs(now.left - (width - right)) < 1.5 && Math.abs(now.right - (width - left)) < 1.5, `${name} at ${now.left} to ${now.right}, was at ${left} to ${right} of ${width}`);
     }
     assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), "nothing scrolls sideways");
+    await shelf(app);
 
     // A tap means the same place.
     const lamp = (await app.symbols()).find(({ words }) => words.startsWith("lamp E3"));
@@ -35,6 +36,15 @@ export async function run({ page, address }) {
     const glow = await page.$$eval("#drawing .under rect.picked", (all) => all.map((one) => one.getBoundingClientRect()).map(({ left, width }) => left + width / 2));
     assert.ok(glow.some((x) => Math.abs(x - lamp.middle[0]) < 2), `${glow} is picked at ${width}, not ${lamp.middle}`);
   }
+}
+
+/** The picture of a job stands at the beginning of its card, which is at the right. */
+async function shelf(app) {
+  await app.keepAsItIs();
+  await app.openJobs();
+  const [picture, told] = await app.page.$$eval(".job > :is(.shelf-picture, .shelf-told)", (all) => all.map((one) => one.getBoundingClientRect().left));
+  assert.ok(picture > told, `the picture is at ${picture}, what is told at ${told}`);
+  await app.pressButton("Close", "dialog.shelf");
 }
 
 /** Where things are: parts on the worktop, and the controls around it in the window. */

@@ -49,7 +49,7 @@ export async function run({ page, newPage, address, downloads }) {
   // The next visit tells of it instead of stopping again, and the one after that is like any other.
   const app = await App.open(bad, address);
   await bad.waitForSelector("dialog[open] .jobs .job");
-  assert.match(await app.text("dialog .refused"), /stopped last time/);
+  assert.match(await app.text("dialog.shelf .refused"), /stopped last time/);
   assert.ok(await bad.$("#stopped[hidden]"));
   assert.equal((await app.symbols()).length, 0);
   await app.answered();
@@ -60,9 +60,9 @@ export async function run({ page, newPage, address, downloads }) {
 
   // The job itself is as it was.
   const again = await App.open(await newPage(), address);
-  await again.pressButton("Jobs", ".edge-buttons");
+  await again.openJobs();
   await again.press("dialog .jobs .open");
-  await again.page.waitForSelector("dialog:not([open])");
+  await again.noDialog();
   assert.equal(await again.jobId(), id);
   assert.equal((await again.symbols()).length, 1);
   assert.equal(await again.jobText(), text);
@@ -90,9 +90,26 @@ async function carriesOn(page, address) {
     }
   }
   await page.waitForSelector("dialog[open] .jobs .job");
-  assert.match(await app.text("dialog .refused"), /stopped last time/);
-  await app.press("dialog .jobs .open");
+  assert.match(await app.text("dialog.shelf .refused"), /stopped last time/);
+
+  // Its versions are offered, also at later visits, for as long as it was not opened. Each makes a job of its own.
+  await page.reload();
+  await app.ready();
+  await app.openJobs();
+  await page.waitForSelector(".shelf-trap button");
+  assert.match(await app.text(".shelf-trap p"), /does not open by itself/);
+  await app.press(".shelf-trap button");
+  await app.noDialog();
+  await app.kept();
+  assert.match(await app.text("h1"), /from a version/);
+  await app.openJobs();
+  assert.equal((await page.$$(".jobs .job")).length, 2);
+  await app.press(".job:has(.shelf-trap) .open");
+  await app.noDialog();
   await page.waitForFunction((n) => document.querySelectorAll("#drawing .scene > .symbol").length === n, {}, n + 2);
+  await app.answered();
+  await app.openJobs();
+  assert.equal(await page.$(".shelf-trap"), null);
 }
 
 /** Runs in the page before anything else: when asked for, the app finds no more elements right after an edit was kept. */

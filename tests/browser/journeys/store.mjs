@@ -30,7 +30,7 @@ export async function run({ page, newPage, address }) {
     await page.evaluate(() => (window.full = false));
   };
   await refused("fuse", [0.6, 0.3]);
-  await app.pressButton("Jobs", ".edge-buttons");
+  await app.openJobs();
   await app.kept();
   await app.pressButton("Close", "dialog");
   await refused("switch", [0.3, 0.6]);
@@ -78,18 +78,18 @@ export async function run({ page, newPage, address }) {
   });
   await app.put("splice", () => app.spot([0.45, 0.45]));
   assert.equal(await app.text(".kept"), "Keeping…");
-  await app.pressButton("Jobs", ".edge-buttons");
+  await app.openJobs();
   await app.pressButton("Driving lamps that stay dark on main beam", "dialog");
-  await app.page.waitForSelector("dialog:not([open])");
+  await app.noDialog();
   await app.page.evaluate(() => window.letGo());
   await app.frames();
   assert.equal(await app.text(".kept"), "");
 
   // Where the browser has cleared the store, a new job is kept all the same.
   await app.cdp.send("Storage.clearDataForOrigin", { origin: new URL(address).origin, storageTypes: "indexeddb" });
-  await app.pressButton("Jobs", ".edge-buttons");
+  await app.openJobs();
   await app.pressButton("Empty job", "dialog");
-  await app.page.waitForSelector("dialog:not([open])");
+  await app.noDialog();
   await app.put("battery", () => app.spot([0.3, 0.3]));
   assert.deepEqual((await app.job()).parts.map((part) => part.kind), ["battery"]);
 }

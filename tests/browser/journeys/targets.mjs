@@ -43,6 +43,9 @@ async function* screens(app, width) {
     yield caption;
     await app.pressButton("Close", "dialog[open]");
   }
+  await app.openUsedShelf();
+  yield "Jobs in use";
+  await app.pressButton("Close", "dialog.shelf");
   await app.openListed(JOB);
   for (const side of SIDES) {
     await app.side(side);

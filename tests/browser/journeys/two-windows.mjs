@@ -72,13 +72,11 @@ export async function run({ page, newPage, address }) {
   assert.equal(new Set((await third.symbols()).map(({ part }) => part)).size, 4);
 
   // What is open elsewhere is not deleted.
-  await third.pressButton("Jobs", ".edge-buttons");
-  await third.page.waitForSelector("dialog .jobs .job");
+  await third.openJobs();
   assert.equal((await third.page.$$("dialog .jobs .job")).length, 2);
   await third.pressButton("Delete", "dialog .jobs .job:first-child");
-  await third.pressButton("Really delete it", "dialog .jobs .job:first-child");
-  await third.page.waitForFunction(() => /open in another window/.test(document.querySelector("dialog .refused").innerText));
-  assert.equal((await third.page.$$("dialog .jobs .job")).length, 2);
+  await third.page.waitForFunction(() => /open in another window/.test(document.querySelector("dialog.shelf .refused").innerText));
+  assert.equal((await third.page.$$("dialog .jobs .job:not([hidden])")).length, 2);
 }
 
 /** Presses a button over which the window begins anew: no touch is waited for in it. */

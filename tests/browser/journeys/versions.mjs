@@ -45,28 +45,28 @@ export async function run({ page, address, downloads }) {
 
   // All jobs in one file, and that file taken in: a job more, and nothing written over.
   const id = await app.jobId();
-  await app.pressButton("Jobs", ".edge-buttons");
-  await app.pressButton("Save everything", "#dialog");
+  await app.openJobs();
+  await app.pressButton("Save everything", "dialog.shelf");
   const path = await app.arrived(downloads, ".json");
   const file = JSON.parse(await readFile(path, "utf8"));
   assert.deepEqual(file.jobs.map(({ job, versions }) => [job, versions.map(({ name, job }) => [name, job])]), [
     [JSON.parse(changed), [["as fitted", JSON.parse(before)]]],
   ]);
-  await app.pressButton("Close", "#dialog");
+  await app.pressButton("Close", "dialog.shelf");
   const mixed = join(downloads, "mixed.json");
   await writeFile(mixed, JSON.stringify({ ...file, jobs: [...file.jobs, { job: { card: { title: "Broken" } } }, 7, null] }));
   await app.openFile(mixed);
-  await said(app, /1 job was added\.[\s\S]*“Broken” was left out[\s\S]*“Job 3” was left out[\s\S]*“Job 4” was left out/);
-  await page.waitForFunction(() => document.querySelectorAll("#dialog .jobs .job").length === 2);
+  await said(app, /1 job was added\.[\s\S]*Job 2, “Broken”, was left out:\s+\S[\s\S]*Job 3 was left out[\s\S]*Job 4 was left out/);
+  await page.waitForFunction(() => document.querySelectorAll("dialog.shelf .jobs .job").length === 2);
   assert.equal(await app.jobId(), id);
 
   // What is no such file adds nothing.
-  await app.pressButton("Close", "#dialog");
+  await app.pressButton("Close", "dialog.shelf");
   for (const jobs of ["many", { 0: {} }, null]) {
     await writeFile(mixed, JSON.stringify({ ...file, jobs }));
     await app.openFile(mixed);
     await said(app, /nothing was changed[\s\S]*no list of jobs/);
-    await app.pressButton("Close", "#dialog");
+    await app.pressButton("Close", "dialog.shelf");
   }
 }
 
@@ -97,5 +97,5 @@ async function rowButton(app, name, what) {
 }
 
 async function said(app, words) {
-  await app.page.waitForFunction((source) => new RegExp(source).test(document.querySelector("#dialog .refused").innerText), {}, words.source);
+  await app.page.waitForFunction((source) => new RegExp(source).test(document.querySelector("dialog.shelf .refused").innerText), {}, words.source);
 }

@@ -19,6 +19,9 @@ export async function run({ page, address }) {
     await look(caption);
     await app.pressButton("Close", "dialog[open]");
   }
+  await app.openUsedShelf();
+  await look("Jobs in use");
+  await app.pressButton("Close", "dialog.shelf");
   await app.openListed("Driving lamps that stay dark on main beam");
   for (const side of ["Checks", "Switches", "Prove", "Job"]) {
     await app.side(side);

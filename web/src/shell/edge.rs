@@ -1,5 +1,6 @@
 //! The strip along the upper edge: the app, the job, where it is kept, and what is not needed often.
 
+use super::jobs_button;
 use crate::piece::{Tag, button, styled, tag};
 use crate::state::desk::{Desk, Dialog, Kept, Topic};
 
@@ -35,10 +36,11 @@ pub fn edge(desk: Desk) -> Tag {
     let opener = |dialog: Dialog, caption: &'static str| {
         button(caption, move || desk.act(|state| state.dialog = Some(dialog)))
     };
-    // What they open is fetched by the script of the page; see `web/host/handover.js` and `web/host/workshop.js`.
+    // What they open is fetched by the script of the page; see `web/host/shelf-page.js`, `web/host/handover.js` and
+    // `web/host/workshop.js`.
     let page = |id: &str, caption: &str| tag("button").set("type", "button").set("id", id).text(caption);
     let openers = [
-        opener(Dialog::Jobs, "Jobs"),
+        jobs_button("jobs", "Jobs"),
         opener(Dialog::Save, "Save"),
         page("handover", "Handover"),
         page("workshop", "Workshop"),

@@ -14,7 +14,7 @@ use editor::density::{rooms, space_of};
 use editor::{Action, Density, Inset, Selection};
 use engine::subject::Subject;
 
-use crate::piece::{Tag, after_this, button, focus};
+use crate::piece::{Tag, after_this, button, focus, tag};
 use crate::rest;
 use crate::state::desk::{Desk, State, Stop, Topic};
 
@@ -35,6 +35,11 @@ pub fn action_button(desk: Desk, action: Action) -> Tag {
             .to_owned(),
         )
     })
+}
+
+/// A button to a place of the page “Jobs”, which the script of the page fetches; see `web/start.js`.
+pub fn jobs_button(place: &str, caption: &str) -> Tag {
+    tag("button").set("type", "button").set("data-jobs", place).text(caption)
 }
 
 /// Shows the whole drawing, with the readings and findings on it; there are none before the second half of the program.

@@ -83,10 +83,6 @@ pub enum Stop {
 /// A dialog over the page.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Dialog {
-    /// Stored jobs, and how to begin a new one.
-    Jobs,
-    /// The same, because the job of the last visit stopped the page.
-    NotOpened,
     /// The file forms in which the job may be saved.
     Save,
     /// What to tap first.

@@ -1,7 +1,6 @@
 //! Dialogs over the page. Each is an element `dialog`, which keeps the focus and closes with Escape.
 
 mod help;
-pub mod jobs;
 mod save;
 
 pub use help::first_steps;
@@ -35,8 +34,6 @@ pub fn dialogs(desk: Desk) -> Tag {
 /// What a dialog shows.
 pub fn content(desk: Desk, dialog: Dialog) -> AnyView {
     match dialog {
-        Dialog::Jobs => jobs::jobs(desk, ""),
-        Dialog::NotOpened => jobs::jobs(desk, jobs::NOT_OPENED),
         Dialog::Save => save::save(desk),
         Dialog::Help => help::help(desk),
     }

@@ -17,6 +17,7 @@ mod plan;
 mod proof;
 mod records;
 mod rules;
+mod shelf;
 mod sit;
 mod situations;
 mod sizes;
@@ -103,6 +104,8 @@ pub fn report(
         ["finding-unaccept", number] => accept::unaccept(&asked, number.parse().ok()?)?,
         ["changes"] => shown(changes::page(&asked)),
         ["put-back"] => changes::put_back(&asked),
+        ["shelf-picture"] => shown(shelf::picture(&asked)),
+        ["shelf-wrong"] => shown(shelf::wrong(&asked)),
         ["picture", ref wanted @ ..] => shown(picture::page(&asked, wanted.contains(&"readings"))),
         ["tidy"] => tidy::carry_out(&asked),
         ["fix", finding, help] => fix::carry_out(&asked, finding.parse().ok()?, help.parse().ok()?)?,
