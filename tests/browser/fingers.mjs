@@ -14,7 +14,8 @@ export class Fingers {
   /** Waits until the page has been painted with everything that happened so far. */
   async frames(n = 2) {
     await this.page.evaluate(async (n) => {
-      for (let i = 0; i < n; i += 1) {
+      // What the details show comes piece by piece.
+      for (let i = 0; i < n || (i < 100 && document.querySelector(".soon")); i += 1) {
         await new Promise((resolve) => requestAnimationFrame(resolve));
       }
     }, n);

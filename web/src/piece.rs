@@ -6,6 +6,7 @@
 
 use std::pin::Pin;
 use std::sync::{Arc, Mutex};
+use std::time::Duration;
 
 use leptos::ev;
 use leptos::html;
@@ -59,6 +60,29 @@ pub fn region(make: impl FnMut() -> AnyView + Send + 'static) -> AnyView {
     let make: Arc<Mutex<dyn FnMut() -> AnyView + Send>> = Arc::new(Mutex::new(make));
     make.into_any()
 }
+
+/// A view that comes once what is there already has been painted, in a turn of its own: no paint, and nothing that is
+/// pressed meanwhile, waits for it. Several come in the order in which they were asked for; what stands below such a
+/// view must come so too, or it would slide away under a finger.
+pub fn soon(make: impl FnOnce() -> AnyView + Send + 'static) -> AnyView {
+    let is_due = RwSignal::new(false);
+    after_this(move || {
+        let take_turn: Box<dyn FnOnce()> = Box::new(move || {
+            // Another side may have taken the place of the one it belongs to.
+            let _ = is_due.try_set(true);
+        });
+        set_timeout(take_turn, Duration::ZERO);
+    });
+    let make: Box<dyn FnOnce() -> AnyView + Send> = Box::new(make);
+    let mut make = Some(make);
+    region(move || match make.take_if(|_| is_due.get()) {
+        Some(make) => untrack(make),
+        None => styled("div", SOON).end(),
+    })
+}
+
+/// The class of what stands in the place of a view that is still to come.
+const SOON: &str = "soon";
 
 /// Some views, one after the other.
 pub fn several(views: Vec<AnyView>) -> AnyView {
@@ -179,15 +203,17 @@ pub fn by_id<T: JsCast>(id: &str) -> Option<T> {
     document().get_element_by_id(id)?.dyn_into().ok()
 }
 
-/// Gives the focus to the element with this id, once what was changed stands in the page.
+/// Gives the focus to the element with this id, once what was changed stands in the page, and what is still to come.
 pub fn focus(id: impl Into<String>) {
     let id: String = id.into();
-    after_this(move || {
-        if let Some(element) = document().get_element_by_id(&id) {
+    after_this(move || match document().get_element_by_id(&id) {
+        Some(element) => {
             // The drawing is no element of HTML but takes the focus by the same call; what takes none leaves it
             // where it was.
             let _ = element.unchecked_ref::<web_sys::HtmlElement>().focus();
         }
+        None if document().get_elements_by_class_name(SOON).length() > 0 => focus(id),
+        None => {}
     });
 }
 

@@ -11,7 +11,7 @@ use leptos::prelude::{AnyView, Get, Memo};
 use mark::{good, mark};
 
 use crate::panel::title;
-use crate::piece::{Tag, button, focus, plain_button, report_under, several, styled, tag};
+use crate::piece::{Tag, button, focus, plain_button, region, report_under, several, soon, styled, tag};
 use crate::shell;
 use crate::state::desk::{Desk, Side, State, Stop, Topic};
 
@@ -49,10 +49,12 @@ pub fn checks(desk: Desk) -> Tag {
         .add(title().text("Checks"))
         .add(styled("p", "counts").says(move || counts(desk)))
         .add(styled("p", "checking").text("Checking…"))
-        .region(move || {
-            told.get();
-            desk.look(|state| several(list(desk, state)))
-        })
+        .child(soon(move || {
+            region(move || {
+                told.get();
+                desk.look(|state| several(list(desk, state)))
+            })
+        }))
 }
 
 fn list(desk: Desk, state: &State) -> Vec<AnyView> {

@@ -7,7 +7,7 @@ use leptos::prelude::AnyView;
 use crate::panel::cautions::cautions;
 use crate::panel::form::{Source, form};
 use crate::panel::title;
-use crate::piece::{nothing, several, styled, tag};
+use crate::piece::{Tag, nothing, several, soon, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// The job.
@@ -36,7 +36,22 @@ pub fn job(desk: Desk) -> AnyView {
         });
         result
     };
-    let assumptions = tag("div").region(move || {
+    several(vec![
+        title().text("Job").end(),
+        soon(move || form(Source { fields: Box::new(first), enter: Box::new(enter) }).end()),
+        soon(move || {
+            tag("details")
+                .add(tag("summary").text("Settings: what the checks go by"))
+                .add(form(Source { fields: Box::new(others), enter: Box::new(enter) }))
+                .end()
+        }),
+        soon(move || several(vec![assumptions(desk).end(), cautions().end()])),
+    ])
+}
+
+/// What the readings and findings assume, once they are known.
+fn assumptions(desk: Desk) -> Tag {
+    tag("div").region(move || {
         desk.read(&[Topic::Answer], |state| {
             let Some(answer) = state.fresh() else { return nothing() };
             let network = &state.session.document().network;
@@ -54,15 +69,5 @@ pub fn job(desk: Desk) -> AnyView {
                 .add(styled("ul", "plain").all(lines))
                 .end()
         })
-    });
-    several(vec![
-        title().text("Job").end(),
-        form(Source { fields: Box::new(first), enter: Box::new(enter) }).end(),
-        tag("details")
-            .add(tag("summary").text("Settings: what the checks go by"))
-            .add(form(Source { fields: Box::new(others), enter: Box::new(enter) }))
-            .end(),
-        assumptions.end(),
-        cautions().end(),
-    ])
+    })
 }

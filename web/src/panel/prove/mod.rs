@@ -4,7 +4,7 @@ use engine::document::Purpose;
 use leptos::prelude::AnyView;
 
 use crate::panel::title;
-use crate::piece::{Tag, report_under, several, styled, tag};
+use crate::piece::{Tag, report_under, several, soon, styled, tag};
 use crate::state::desk::Desk;
 
 /// The sections: open is what was begun and is not at its end, else the first one.
@@ -19,6 +19,12 @@ pub fn prove(desk: Desk) -> AnyView {
     several(vec![
         title().text("Prove").end(),
         styled("p", "hint").text("What is measured and done at the vehicle.").end(),
+        soon(move || sections(walk, proof)),
+    ])
+}
+
+fn sections(walk: bool, proof: bool) -> AnyView {
+    several(vec![
         survey(!walk && !proof).end(),
         lengthy("Find a fault", "walk", walk).end(),
         lengthy("Prove the work", "proof", proof).end(),

@@ -12,7 +12,7 @@ use super::{WORKING, findings, no_reading, reading_line};
 use crate::panel::form::{Source, form};
 use crate::panel::switches::positions;
 use crate::panel::title;
-use crate::piece::{Tag, button, nothing, plain_button, region, report_under, several, styled, tag};
+use crate::piece::{Tag, button, nothing, plain_button, region, report_under, several, soon, styled, tag};
 use crate::shell::action_button;
 use crate::state::desk::{Desk, State, Topic};
 
@@ -36,15 +36,7 @@ pub fn one_part(desk: Desk, id: PartId) -> AnyView {
             if all.len() > 1 { positions(desk, &id, all).end() } else { nothing() }
         })
     };
-    let actions = styled("div", "actions").set("role", "group").set("aria-label", "With this part").all(
-        [Action::Turn, Action::Mirror, Action::Keep, Action::LetGo, Action::Duplicate, Action::Delete]
-            .map(|action| action_button(desk, action)),
-    );
-    let kind =
-        desk.look(|state| state.session.document().network.part(&id).map_or("", |part| part.kind.name));
-    let has_places = desk.look(|state| !state.session.document().plan.places.is_empty());
-    let sitting =
-        if has_places { report_under("Where should it sit?", format!("sit {id}")).end() } else { nothing() };
+    let sat = id.clone();
     several(vec![
         title().says(named).end(),
         styled("p", "reading").set("dir", "auto").says(reading).end(),
@@ -52,9 +44,26 @@ pub fn one_part(desk: Desk, id: PartId) -> AnyView {
         worked,
         findings(desk, subject),
         path(desk),
-        tag("h3").text("Values").end(),
-        values(desk, id.clone()).end(),
-        sitting,
+        soon(move || values_and_place(desk, sat)),
+        soon(move || terminals_and_actions(desk, id)),
+    ])
+}
+
+fn values_and_place(desk: Desk, id: PartId) -> AnyView {
+    let has_places = desk.look(|state| !state.session.document().plan.places.is_empty());
+    let sitting =
+        if has_places { report_under("Where should it sit?", format!("sit {id}")).end() } else { nothing() };
+    several(vec![tag("h3").text("Values").end(), values(desk, id).end(), sitting])
+}
+
+fn terminals_and_actions(desk: Desk, id: PartId) -> AnyView {
+    let actions = styled("div", "actions").set("role", "group").set("aria-label", "With this part").all(
+        [Action::Turn, Action::Mirror, Action::Keep, Action::LetGo, Action::Duplicate, Action::Delete]
+            .map(|action| action_button(desk, action)),
+    );
+    let kind =
+        desk.look(|state| state.session.document().network.part(&id).map_or("", |part| part.kind.name));
+    several(vec![
         tag("h3").text("Terminals").end(),
         terminals(desk, id).end(),
         actions.end(),

@@ -12,7 +12,7 @@ use leptos::prelude::AnyView;
 use super::{WORKING, findings, no_reading, reading_line};
 use crate::panel::form::{Source, form};
 use crate::panel::title;
-use crate::piece::{Tag, button, nothing, region, report_under, several, styled};
+use crate::piece::{Tag, button, nothing, region, report_under, several, soon, styled};
 use crate::shell::action_button;
 use crate::state::desk::{Desk, State, Topic};
 
@@ -37,10 +37,6 @@ pub fn one_wire(desk: Desk, id: WireId) -> AnyView {
         let id = id.clone();
         region(move || as_the_last(desk, id.clone()))
     };
-    let actions = styled("div", "actions")
-        .set("role", "group")
-        .set("aria-label", "With this wire")
-        .add(action_button(desk, Action::Delete));
     several(vec![
         title().says(named).end(),
         styled("p", "reading").set("dir", "auto").says(reading).end(),
@@ -48,9 +44,16 @@ pub fn one_wire(desk: Desk, id: WireId) -> AnyView {
         findings(desk, Subject::Wire(id.clone())),
         // Nothing may slide under a finger when this goes, least of all what deletes.
         styled("div", "actions").child(like).end(),
-        values(desk, id).end(),
-        actions.end(),
+        soon(move || values_and_actions(desk, id)),
     ])
+}
+
+fn values_and_actions(desk: Desk, id: WireId) -> AnyView {
+    let actions = styled("div", "actions")
+        .set("role", "group")
+        .set("aria-label", "With this wire")
+        .add(action_button(desk, Action::Delete));
+    several(vec![values(desk, id).end(), actions.end()])
 }
 
 fn reading(state: &State, id: &WireId) -> Option<String> {

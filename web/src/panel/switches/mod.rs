@@ -6,7 +6,7 @@ use engine::kind::Class;
 use leptos::prelude::*;
 
 use crate::panel::title;
-use crate::piece::{Tag, button, report, report_under, several, styled, tag};
+use crate::piece::{Tag, button, report, report_under, several, soon, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// The positions of a part as buttons, the present one pressed.
@@ -45,7 +45,7 @@ pub fn switches(desk: Desk) -> AnyView {
             let all = desk.read(&[Topic::Document, Topic::Situation], named);
             several(all.into_iter().map(|(pressed, name)| situation(desk, name, pressed).end()).collect())
         });
-    let rows = tag("div").region(move || {
+    let rows = move || {
         let rows = desk.read(&[Topic::Document], |state| {
             let parts = &state.session.document().network.parts;
             // What is worked every day comes first; fuses are drawn and connectors parted to find a fault.
@@ -63,7 +63,7 @@ pub fn switches(desk: Desk) -> AnyView {
             return tag("p").text(text).end();
         }
         styled("ul", "plain").all(rows).end()
-    });
+    };
     several(vec![
         title().text("Switches").end(),
         styled("p", "hint")
@@ -71,13 +71,19 @@ pub fn switches(desk: Desk) -> AnyView {
             .end(),
         situations.end(),
         report("situations").end(),
-        rows.end(),
+        soon(move || tag("div").region(rows).end()),
+        soon(reports),
+    ])
+}
+
+fn reports() -> AnyView {
+    let rules = tag("details")
+        .add(tag("summary").text("Rules: what must hold in every position"))
+        .add(report("rules").set("data-long", ""));
+    several(vec![
         report_under("Compare two situations", "compare").end(),
         report_under("Every position gone through", "sweep").end(),
-        tag("details")
-            .add(tag("summary").text("Rules: what must hold in every position"))
-            .add(report("rules").set("data-long", ""))
-            .end(),
+        rules.end(),
     ])
 }
 

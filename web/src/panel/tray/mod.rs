@@ -5,7 +5,7 @@ use editor::{Tool, groups};
 use engine::kind::Kind;
 use leptos::prelude::{Get, RwSignal, Set};
 
-use crate::piece::{Tag, after_this, button, focus, plain_button, styled, tag};
+use crate::piece::{Tag, after_this, button, focus, plain_button, several, soon, styled, tag};
 use crate::state::desk::{Desk, Topic};
 
 /// The tray.
@@ -13,14 +13,15 @@ pub fn tray(desk: Desk) -> Tag {
     // The words are enough to begin with; the symbols are drawn once the page can be used.
     let drawn = RwSignal::new(false);
     after_this(move || after_this(move || drawn.set(true)));
-    let group = |heading: &'static str, kinds: &[&'static Kind]| {
+    let group = move |heading: &'static str, kinds: &[&'static Kind]| {
         styled("div", "tray-group")
             .set("role", "group")
             .set("aria-label", heading)
             .add(tag("h3").text(heading))
             .add(styled("div", "tray-entries").all(kinds.iter().map(|kind| entry(desk, kind, drawn))))
     };
-    let groups = groups::groups().map(|(heading, kinds)| group(heading, &kinds));
+    let groups =
+        move || several(groups::groups().map(|(heading, kinds)| group(heading, &kinds).end()).collect());
     let class = move || desk.read(&[Topic::Panel], |state| if state.tray { "tray open" } else { "tray" });
     tag("section")
         .live("class", move || Some(class().to_owned()))
@@ -38,7 +39,8 @@ pub fn tray(desk: Desk) -> Tag {
                 ),
         )
         .add(styled("p", "hint").text("Choose a part, then tap the drawing where it should stand."))
-        .all(groups)
+        // They make up more than half of the page, and nobody reaches for them in its first frame.
+        .child(soon(groups))
 }
 
 fn entry(desk: Desk, kind: &'static Kind, drawn: RwSignal<bool>) -> Tag {
