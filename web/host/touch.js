@@ -30,6 +30,10 @@ document.addEventListener("click", async ({ target }) => {
       await (await import("./{{versions.js}}")).openVersions();
     } else if (button?.dataset.page === "save-everything") {
       await (await import("./{{shelf.js}}")).saveEverything();
+    } else if (button?.dataset.page === "my-parts") {
+      await (await import("./{{my-parts.js}}")).openPart(button.dataset.part);
+    } else if (button?.dataset.page === "new-job") {
+      await (await import("./{{workshop-kept.js}}")).beginJob();
     }
   } catch (error) {
     button.textContent = `Not possible: ${error.message ?? error}`;

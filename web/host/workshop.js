@@ -4,7 +4,12 @@
 
 import { deviceSettings } from "./{{settings.js}}";
 
-const SECTIONS = [{ title: "This device", make: deviceSettings }];
+const SECTIONS = [
+  { title: "This device", make: deviceSettings },
+  { title: "Workshop card", make: async () => (await import("./{{card.js}}")).workshopCard() },
+  { title: "My parts", make: async () => (await import("./{{my-parts.js}}")).myParts() },
+  { title: "Card and parts as a file", make: async () => (await import("./{{card.js}}")).cardFile() },
+];
 
 const PAGE = document.createElement("template");
 PAGE.innerHTML = `<dialog class="workshop" aria-labelledby="workshop-title">

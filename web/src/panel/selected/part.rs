@@ -54,12 +54,19 @@ pub fn one_part(desk: Desk, id: PartId) -> AnyView {
         path(desk),
         tag("h3").text("Values").end(),
         values(desk, id.clone()).end(),
+        my_parts(&id).end(),
         sitting,
         tag("h3").text("Terminals").end(),
         terminals(desk, id).end(),
         actions.end(),
         report_under("About this kind of part", format!("manual {kind}")).end(),
     ])
+}
+
+/// Opens what the workshop keeps of such parts; see `web/host/touch.js`.
+fn my_parts(id: &PartId) -> Tag {
+    let button = tag("button").set("type", "button").set("data-page", "my-parts");
+    styled("div", "row").add(button.set("data-part", id.to_string()).text("My parts"))
 }
 
 fn reading(state: &State, id: &PartId) -> Option<String> {

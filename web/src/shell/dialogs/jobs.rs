@@ -83,7 +83,7 @@ pub fn jobs(desk: Desk, notice: &str) -> AnyView {
     };
     let empty = move || begin_and_close(desk, Laid::default(), Origin::Nothing);
     let begins = styled("div", "choices")
-        .add(button("Empty job", empty).set("class", "main"))
+        .add(button("Empty job", empty).set("class", "main").set("data-page", "new-job"))
         .add(button("Open a file", move || opening.open(Box::pin(picked_job()))));
     several(vec![
         head(desk, "Jobs").end(),
