@@ -110,7 +110,7 @@ export async function run({ page, address, downloads }) {
 async function openPage(app) {
   await app.pressButton("Workshop", ".edge-buttons");
   await app.page.waitForSelector("dialog.workshop[open] .card-form [name=name]");
-  await app.page.waitForFunction(() => [...document.querySelectorAll("dialog.workshop h3")].some((one) => one.textContent.startsWith("Card and parts")));
+  await app.page.waitForSelector("dialog.workshop [data-do=save]");
 }
 
 /** Fills fields in as a user does who leaves each when it is done. */
