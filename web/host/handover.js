@@ -5,9 +5,10 @@
 // chosen, which sheets are seen, and where they go. What writes a PDF, with its fonts, is fetched when one is wanted.
 
 import { styled } from "./{{styled.js}}";
+import { cardOf, keptText } from "./{{workshop-kept.js}}";
 
 const CHOICES = "loomwright.handover";
-const AS_ALWAYS = { paper: "A4", ink: "color", marks: true, readings: false, inspection: false, proof: false, feet: false };
+const AS_ALWAYS = { paper: "A4", ink: "color", marks: true, readings: false, inspection: false, proof: false, feet: false, prices: false };
 const TICKS = Object.keys(AS_ALWAYS).filter((one) => typeof AS_ALWAYS[one] === "boolean");
 
 /** Hundredths of a millimetre in a pixel of the page. */
@@ -29,7 +30,7 @@ PAGE.innerHTML = `<dialog class="handover whole" aria-labelledby="handover-title
         <fieldset><legend>Paper</legend>${["A4", "A3", "Letter", "Tabloid"].map((one) => radio("paper", one, one)).join("")}</fieldset>
         <fieldset><legend>Ink</legend>${radio("ink", "color", "In colour")}${radio("ink", "black", "Black and white, as an office printer sees it")}</fieldset>
         <fieldset><legend>On the circuit</legend>${tick("marks", "Marks of findings")}${tick("readings", "Readings of the present positions")}</fieldset>
-        <fieldset><legend>Also in the set</legend>${tick("inspection", "Inspection")}${tick("proof", "Proving sheet, to fill in")}${tick("feet", "Lengths to cut in feet and inches too")}</fieldset>
+        <fieldset><legend>Also in the set</legend>${tick("inspection", "Inspection")}${tick("proof", "Proving sheet, to fill in")}${tick("feet", "Lengths to cut in feet and inches too")}${tick("prices", "Prices of my parts")}</fieldset>
         <p class="hint">Where nothing in the job is new, the inspection is always in the set.</p>
         <p class="hint">Print at 100 %, not “fit to page”, so that it stays to scale.</p>
       </details>
@@ -88,7 +89,16 @@ export class Handover {
       this.dialog.showModal();
       this.body.scrollTop = this.sheets.scrollTop = 0;
       this.first = sheet;
+      await this.begin();
       this.make();
+    }
+  }
+
+  /** Begins with the paper of the workshop card where none was ever chosen here. */
+  async begin() {
+    const { paper } = cardOf(await keptText().catch(() => ""));
+    if (paper && !hasChosen()) {
+      this.choose({ ...this.chosen(), paper });
     }
   }
 
@@ -154,7 +164,8 @@ export class Handover {
     this.clear();
     let markup = "";
     try {
-      markup = await this.tell(words);
+      const workshop = await keptText().catch(() => "");
+      markup = await this.tell(`${words}\nworkshop=${workshop}`);
     } catch {
       // Said below.
     }
@@ -287,6 +298,14 @@ export class Handover {
 /** A text as the name of a file: letters and digits of any script, joined by hyphens. */
 function fileName(text) {
   return text.toLowerCase().replace(/[^\p{L}\p{N}]+/gu, "-").slice(0, 60).replace(/^-|-$/g, "");
+}
+
+function hasChosen() {
+  try {
+    return localStorage.getItem(CHOICES) !== null;
+  } catch {
+    return false;
+  }
 }
 
 function remembered() {

@@ -159,7 +159,8 @@ export class Shelf {
       case "close":
         return this.dialog.close();
       case "empty":
-        return this.set(async () => ({ from: "nothing" }));
+        await this.set(async () => ({ from: "nothing" }));
+        return (await import("./{{workshop-kept.js}}")).beginJob();
       case "file":
         return this.set(() => this.picks());
       case "versions":

@@ -21,3 +21,15 @@ addEventListener("focusin", async ({ target }) => {
 });
 
 document.getElementById("workshop").addEventListener("click", async () => (await import("./{{workshop.js}}")).openWorkshop());
+
+// What the workshop keeps of such parts as the selected one. Why it cannot be shown stands on the button.
+document.addEventListener("click", async ({ target }) => {
+  const button = target.closest("[data-page=my-parts]");
+  try {
+    if (button) {
+      await (await import("./{{my-parts.js}}")).openPart(button.dataset.part);
+    }
+  } catch (error) {
+    button.textContent = `Not possible: ${error.message ?? error}`;
+  }
+});

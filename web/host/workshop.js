@@ -4,7 +4,12 @@
 
 import { deviceSettings } from "./{{settings.js}}";
 
-const SECTIONS = [{ title: "This device", make: deviceSettings }];
+const SECTIONS = [
+  { title: "This device", make: deviceSettings },
+  { title: "Workshop card", make: async () => (await import("./{{card.js}}")).workshopCard() },
+  { title: "My parts", make: async () => (await import("./{{my-parts.js}}")).myParts() },
+  { title: "Card and parts as a file", make: async () => (await import("./{{card.js}}")).cardFile() },
+];
 
 const PAGE = document.createElement("template");
 PAGE.innerHTML = `<dialog class="workshop" aria-labelledby="workshop-title">
@@ -14,21 +19,26 @@ PAGE.innerHTML = `<dialog class="workshop" aria-labelledby="workshop-title">
 let dialog;
 
 /** Opens the page. */
-export async function openWorkshop() {
-  const page = await (dialog ??= made());
+export function openWorkshop() {
+  const page = (dialog ??= made());
   if (!page.open) {
     page.showModal();
     page.querySelector("h2").focus();
   }
 }
 
-async function made() {
+function made() {
   const dialog = PAGE.content.cloneNode(true).firstChild;
   dialog.querySelector("button").addEventListener("click", () => dialog.close());
   for (const { title, make } of SECTIONS) {
     const section = document.createElement("section");
-    section.append(Object.assign(document.createElement("h3"), { textContent: title }), await make());
+    section.append(Object.assign(document.createElement("h3"), { textContent: title }));
     dialog.append(section);
+    // What one of them waits for, or cannot have, keeps the others from nothing.
+    make().then(
+      (made) => section.append(made),
+      (error) => section.append(`Not possible: ${error.message ?? error}`),
+    );
   }
   document.body.append(dialog);
   return dialog;

@@ -1,10 +1,12 @@
 //! A set as bytes, for the way from where it is made to where it is written. Of one build; never kept.
 
-use drawing::geometry::Point;
+use drawing::geometry::{Point, Rect};
 use drawing::scene::{Anchor, Lettering, Role, Shape};
 use drawing::style::{Ink, Look, Paint, Stroke};
 
-use crate::set::{Mark, Set, Sheet};
+use engine::file::workshop::Picture;
+
+use crate::set::{Mark, Set, Sheet, Stamp};
 
 impl Set {
     /// The set as bytes.
@@ -26,6 +28,14 @@ impl Set {
                 out.look(mark.look);
             }
         }
+        if let Some(stamp) = &self.stamp {
+            out.text(stamp.picture.text());
+            out.count(stamp.at.len());
+            for (sheet, Rect { left, top, right, bottom }) in &stamp.at {
+                out.count(*sheet);
+                [left, top, right, bottom].into_iter().for_each(|side| out.number(*side));
+            }
+        }
         out.0
     }
 
@@ -40,7 +50,8 @@ impl Set {
             let mark = |from: &mut From<'_>| Some(Mark { shape: from.shape()?, look: from.look()? });
             Some(Sheet { name, width, height, marks: from.all(mark)? })
         })?;
-        from.0.is_empty().then_some(Set { title, author, ink, sheets, lost })
+        let stamp = if from.0.is_empty() { None } else { Some(from.stamp()?) };
+        from.0.is_empty().then_some(Set { title, author, ink, sheets, lost, stamp })
     }
 }
 
@@ -150,6 +161,15 @@ impl From<'_> {
     fn all<T>(&mut self, one: impl Fn(&mut Self) -> Option<T>) -> Option<Vec<T>> {
         let count = usize::try_from(self.number()?).ok().filter(|count| *count <= self.0.len())?;
         (0..count).map(|_| one(self)).collect()
+    }
+
+    fn stamp(&mut self) -> Option<Stamp> {
+        let picture = Picture::of(&self.text()?).ok()?;
+        let at = self.all(|from| {
+            let sheet = usize::try_from(from.number()?).ok()?;
+            Some((sheet, Rect::new(from.number()?, from.number()?, from.number()?, from.number()?)))
+        })?;
+        Some(Stamp { picture, at })
     }
 
     fn text(&mut self) -> Option<String> {

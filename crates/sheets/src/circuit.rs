@@ -64,7 +64,7 @@ fn best<'s>(scene: &'s Scene, network: &'s Network, paper: Paper) -> (Form, Cut<
     let mut best: Option<(Form, Cut<'s>, Vec<Stand>)> = None;
     let count = |stands: &[Stand]| (stands.last().map_or(0, |stand| stand.sheet + 1), stands.len());
     for landscape in [true, false] {
-        let form = Form { paper, landscape, full: false };
+        let form = Form { paper, landscape, full: None };
         let field = form.field().grown(-FREE);
         let across = (Axis::Across, Room { sheet: field.width(), beside: &beside });
         let down = (Axis::Down, Room { sheet: field.height(), beside: &beside });
@@ -82,7 +82,7 @@ fn best<'s>(scene: &'s Scene, network: &'s Network, paper: Paper) -> (Form, Cut<
         }
     }
     let nothing =
-        || (Form { paper, landscape: true, full: false }, Cut::of(scene, network, Vec::new()), Vec::new());
+        || (Form { paper, landscape: true, full: None }, Cut::of(scene, network, Vec::new()), Vec::new());
     best.unwrap_or_else(nothing)
 }
 

@@ -78,7 +78,7 @@ fn job(facts: &Facts<'_>) -> Table {
     /// What a title block has whole when it is no longer than this.
     const SHORT: [&str; 3] = ["number", "revision", "date"];
     const WHOLE: usize = 10;
-    let card = &facts.document().card;
+    let card = facts.card();
     let mut table = Table::new("The job", "", &[("", Setting::Name), ("", Setting::Words)]);
     for (what, says) in [
         ("title", &card.title),

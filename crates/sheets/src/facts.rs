@@ -1,12 +1,14 @@
 //! What a set tells of a job, computed by the engine.
 
+use std::borrow::Cow;
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use engine::answer::Prepared;
 use engine::circuit::Circuit;
 use engine::diagnose::{Case, Minutes, Proof, prove, proving_situations, ruled};
-use engine::document::{Accepted, Document, Network, Status};
+use engine::document::{Accepted, Card, Document, Network, Status};
+use engine::file::workshop::Workshop;
 use engine::finding::Finding;
 use engine::ids::WireId;
 use engine::inspect::{Inspection, inspect};
@@ -25,6 +27,9 @@ pub struct Facts<'a> {
     proves: bool,
     proof: OnceCell<(Case, Proof)>,
     in_feet: bool,
+    workshop: Option<&'a Workshop>,
+    prices: bool,
+    card: Cow<'a, Card>,
 }
 
 /// What a wire carries when it carries most.
@@ -61,6 +66,9 @@ impl<'a> Facts<'a> {
             proves: false,
             proof: OnceCell::new(),
             in_feet: false,
+            workshop: None,
+            prices: false,
+            card: Cow::Borrowed(&prepared.document().card),
         }
     }
 
@@ -77,6 +85,35 @@ impl<'a> Facts<'a> {
     /// The same with what is cut in feet and inches too.
     pub fn in_feet(self) -> Facts<'a> {
         Facts { in_feet: true, ..self }
+    }
+
+    /// The same for a workshop: its card stands above the title block and fills what the job leaves empty, and the parts
+    /// list has the order numbers of its parts, with `prices` their prices too.
+    pub fn for_workshop(self, workshop: &'a Workshop, prices: bool) -> Facts<'a> {
+        let mut card = Card::clone(&self.document().card);
+        let fill = |field: &mut String, with: &str| {
+            if field.trim().is_empty() {
+                with.clone_into(field);
+            }
+        };
+        fill(&mut card.owner, &workshop.card.name);
+        fill(&mut card.drawn_by, &workshop.card.drawn_by);
+        Facts { workshop: Some(workshop), prices, card: Cow::Owned(card), ..self }
+    }
+
+    /// The workshop that the set is made for.
+    pub(crate) fn workshop(&self) -> Option<&'a Workshop> {
+        self.workshop
+    }
+
+    /// Whether the parts list tells what parts cost.
+    pub(crate) fn has_prices(&self) -> bool {
+        self.prices
+    }
+
+    /// The title data, filled from the card of the workshop.
+    pub(crate) fn card(&self) -> &Card {
+        &self.card
     }
 
     /// Whether what is cut is wanted in feet and inches too.

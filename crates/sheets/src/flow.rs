@@ -46,7 +46,7 @@ pub struct Part<'a> {
 }
 
 /// Lists after one another on as few pages as they need: those that stand upright, then those that want the width.
-pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page> {
+pub fn pages(parts: &[Part<'_>], paper: Paper, full: Option<i32>, ink: Ink) -> Vec<Page> {
     /// How much less of a sheet a list must take lying to lie, from never to always; of equals the first is taken.
     const WORTH: [f64; 4] = [0.0, 0.7, 0.85, 1.0];
     let form = |landscape| Form { paper, landscape, full };
@@ -56,7 +56,7 @@ pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page
         f64::from(height) / f64::from(field(form(landscape)).height())
     };
     let mut best: Option<Vec<Page>> = None;
-    for between in BETWEEN.into_iter().take(if full { BETWEEN.len() } else { LISTS }) {
+    for between in BETWEEN.into_iter().take(if full.is_some() { BETWEEN.len() } else { LISTS }) {
         for worth in WORTH {
             let mut flow = Flow::new(form(false), ink, between);
             for landscape in [false, true] {
@@ -78,7 +78,7 @@ pub fn pages(parts: &[Part<'_>], paper: Paper, full: bool, ink: Ink) -> Vec<Page
 /// Lists that are one thing, after one another and all the same way round: upright, unless one of them has to lie or all
 /// take fewer pages so.
 pub fn in_one_run(parts: &[Part<'_>], paper: Paper, ink: Ink) -> Vec<Page> {
-    let form = |landscape| Form { paper, landscape, full: false };
+    let form = |landscape| Form { paper, landscape, full: None };
     let lists = lists(parts, form);
     let must_lie = lists.iter().any(|list| list.must_lie);
     let mut best: Option<Vec<Page>> = None;
@@ -356,7 +356,7 @@ mod tests {
     fn the_first_row_stands_off_the_line_under_the_heads() {
         const LEAST: i32 = 100;
         let table = table("list", 3, 4);
-        let pages = pages(&[Part { name: "List", table: &table }], Paper::A4, false, Ink::Black);
+        let pages = pages(&[Part { name: "List", table: &table }], Paper::A4, None, Ink::Black);
         let shapes = || pages[0].marks.iter().map(|mark| &mark.shape);
         let line = shapes().find_map(|shape| match shape {
             Shape::Line(Role::Outline, points) => Some(points[0].y),

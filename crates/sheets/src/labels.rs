@@ -23,7 +23,7 @@ const PAD: i32 = 150;
 
 /// Pages of labels: the name of the wire in bold, below it where that end goes.
 pub fn pages(labels: &[[String; 2]], paper: Paper, ink: Ink) -> Vec<Page> {
-    let form = Form { paper, landscape: false, full: false };
+    let form = Form { paper, landscape: false, full: None };
     let field = form.field().grown(-300);
     // Below the centring mark of the sheet.
     let field = Rect { top: form.field().top + ABOVE, ..field };

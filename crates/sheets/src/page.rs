@@ -7,6 +7,7 @@ use drawing::style::{Ink, look, role_of};
 use drawing::text::{HEIGHT, clean, cut};
 use engine::document::{Card, Status};
 
+use crate::letterhead::Letterhead;
 use crate::set::{Mark, Paper, Set, Sheet};
 
 /// Height of the line at the foot of every sheet.
@@ -34,8 +35,8 @@ pub struct Form {
     pub paper: Paper,
     /// Whether its long side lies.
     pub landscape: bool,
-    /// Whether the title block has every field.
-    pub full: bool,
+    /// Where the title block has every field: the height of what stands above it.
+    pub full: Option<i32>,
 }
 
 impl Form {
@@ -58,7 +59,7 @@ impl Form {
     /// What is left above title block and foot.
     pub fn field(self) -> Rect {
         let inside = self.frame().inside;
-        Rect { bottom: inside.bottom - FOOT - if self.full { FULL } else { SHORT }, ..inside }
+        Rect { bottom: inside.bottom - FOOT - self.full.map_or(SHORT, |above| FULL + above), ..inside }
     }
 }
 
@@ -71,7 +72,7 @@ pub fn inked(shapes: impl IntoIterator<Item = Shape>, ink: Ink) -> impl Iterator
 }
 
 /// Numbers the pages of a set, and puts frame, title block and foot on them.
-pub fn finished(pages: Vec<Page>, card: &Card, ink: Ink) -> Vec<Sheet> {
+pub fn finished(pages: Vec<Page>, card: &Card, letterhead: &Letterhead, ink: Ink) -> Vec<Sheet> {
     let count = pages.len();
     let sheet = |(index, page): (usize, Page)| {
         let (form, number) = (page.form, format!("{}/{count}", index + 1));
@@ -79,7 +80,10 @@ pub fn finished(pages: Vec<Page>, card: &Card, ink: Ink) -> Vec<Sheet> {
         let corner = Point::new(frame.inside.right, frame.inside.bottom - FOOT);
         let block = Block { card, document: &page.name, paper: form.paper.name(), sheet: &number };
         let mut shapes = frame.shapes(form.paper != Paper::A4);
-        shapes.extend(if form.full { block.full(corner) } else { block.short(corner) });
+        shapes.extend(if form.full.is_some() { block.full(corner) } else { block.short(corner) });
+        if form.full.is_some() {
+            shapes.extend(letterhead.shapes(above_block(form)));
+        }
         let across = |y: i32| {
             Shape::Line(
                 Role::Field,
@@ -97,6 +101,12 @@ pub fn finished(pages: Vec<Page>, card: &Card, ink: Ink) -> Vec<Sheet> {
         sheet
     };
     pages.into_iter().enumerate().map(sheet).collect()
+}
+
+/// The upper right corner of the whole title block.
+pub fn above_block(form: Form) -> Point {
+    let inside = form.frame().inside;
+    Point::new(inside.right, inside.bottom - FOOT - FULL)
 }
 
 /// The line at the foot: what matches loose sheets, and that nothing was measured.

@@ -21,7 +21,7 @@ pub fn page(document: &Document, paper: Paper, ink: Ink) -> Option<Page> {
     if plan.places.is_empty() {
         return None;
     }
-    let form = Form { paper, landscape: true, full: false };
+    let form = Form { paper, landscape: true, full: None };
     let field = form.field().grown(-FREE);
     let words = legend().into_iter().map(|(letters, words)| format!("{letters}: {words}"));
     let lines = lines_of(&words.collect::<Vec<_>>().join(", "), field.width(), Role::Lettering);

@@ -2,18 +2,21 @@
 
 use std::collections::BTreeSet;
 
+use drawing::geometry::Rect;
 use drawing::overlay::Overlay;
 use drawing::scene::Shape;
 use drawing::style::{Ink, Look};
 use drawing::text::{clean, is_in_font};
 use engine::answer::Request;
-use engine::document::{Document, Situation};
+use engine::document::{Card, Situation};
+use engine::file::workshop::Picture;
 use engine::finding::Finding;
 
 use crate::facts::Facts;
 use crate::flow::Part;
+use crate::letterhead::Letterhead;
 use crate::page::{self, Page};
-use crate::{circuit, cover, flow, labels, lists, plan};
+use crate::{circuit, cover, flow, labels, lists, plan, png};
 
 /// The papers a set may be made for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -104,6 +107,24 @@ pub struct Set {
     pub sheets: Vec<Sheet>,
     /// What could not be printed as it was written, in sentences: characters that the fonts do not have.
     pub lost: Vec<String>,
+    /// The picture of the workshop, if it has one.
+    pub stamp: Option<Stamp>,
+}
+
+/// A picture, and where it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    /// The picture.
+    pub picture: Picture,
+    /// The index of each sheet that it stands on, and where.
+    pub at: Vec<(usize, Rect)>,
+}
+
+impl Stamp {
+    /// Where it stands on the sheet of this index.
+    pub(crate) fn on(&self, sheet: usize) -> impl Iterator<Item = Rect> + '_ {
+        self.at.iter().filter(move |(index, _)| *index == sheet).map(|(_, at)| *at)
+    }
 }
 
 /// Puts a job on sheets: an overview, the circuit, then the lists.
@@ -136,41 +157,55 @@ pub fn set(facts: &Facts<'_>, wanted: &Wanted) -> Set {
     let rest: Vec<Page> = one_after_other(&first, before, paper, ink)
         .into_iter()
         .chain(flow::in_one_run(&proving, paper, ink))
-        .chain(flow::pages(&after, paper, false, ink))
+        .chain(flow::pages(&after, paper, None, ink))
         .chain(of_plan)
         .chain(labels::pages(&lists::labels(facts), paper, ink))
         .collect();
+    let card = facts.card();
+    let picture = facts.workshop().and_then(|workshop| workshop.card.picture.as_ref());
+    let shown = picture.filter(|picture| png::pixels(&picture.bytes()).is_some());
+    let head = facts.workshop().map(|workshop| Letterhead::of(&workshop.card, shown.is_some()));
+    let letterhead = head.unwrap_or_default();
     // The circuit comes after the overview, which may take more than one sheet: its references count from there.
     let overview = |before: usize, pages: &[Page], lost: &[String]| {
         let tables = cover::tables(facts, readings.as_ref(), before, pages, lost);
         let parts: Vec<Part<'_>> = tables.iter().map(|table| Part { name: "Overview", table }).collect();
-        flow::pages(&parts, paper, true, ink)
+        flow::pages(&parts, paper, Some(letterhead.height()), ink)
     };
     let mut before = 1;
     loop {
         let mut pages = circuit::pages(document, &overlay, paper, before + 1, ink);
         pages.extend(rest.iter().cloned());
-        let lost = lost(pages.iter().flat_map(|page| &page.marks), document);
+        let mut lost = lost(pages.iter().flat_map(|page| &page.marks), card, &letterhead);
+        if picture.is_some() && shown.is_none() {
+            lost.push("The picture of the workshop is damaged and is left out.".to_owned());
+        }
         let mut all = overview(before, &pages, &lost);
         // One more sheet of overview makes no fewer of them, so this comes to an end.
         if all.len() > before {
             before = all.len();
             continue;
         }
+        let at: Vec<(usize, Rect)> = (0..)
+            .zip(&all)
+            .filter_map(|(index, page)| Some((index, letterhead.picture(page::above_block(page.form))?)))
+            .collect();
+        let stamp = shown.map(|picture| Stamp { picture: picture.clone(), at });
         all.extend(pages);
         return Set {
             title: document.card.title.clone(),
-            author: document.card.drawn_by.clone(),
+            author: card.drawn_by.clone(),
             ink,
-            sheets: page::finished(all, &document.card, ink),
+            sheets: page::finished(all, card, &letterhead, ink),
             lost,
+            stamp,
         };
     }
 }
 
 /// What comes first, then the others: on sheets of their own, unless it takes fewer when the others begin below it.
 fn one_after_other(first: &[Part<'_>], others: &[Part<'_>], paper: Paper, ink: Ink) -> Vec<Page> {
-    let of = |parts: &[Part<'_>]| flow::pages(parts, paper, false, ink);
+    let of = |parts: &[Part<'_>]| flow::pages(parts, paper, None, ink);
     let apart: Vec<Page> = of(first).into_iter().chain(of(others)).collect();
     let together = of(&[first, others].concat());
     // Lists that lie come after those that stand upright, whichever are wanted first.
@@ -182,7 +217,7 @@ fn one_after_other(first: &[Part<'_>], others: &[Part<'_>], paper: Paper, ink: I
 }
 
 /// What cannot be printed as it was written: the characters that the fonts do not have.
-fn lost<'m>(marks: impl Iterator<Item = &'m Mark>, document: &Document) -> Vec<String> {
+fn lost<'m>(marks: impl Iterator<Item = &'m Mark>, card: &Card, letterhead: &Letterhead) -> Vec<String> {
     let mut missing: BTreeSet<char> = BTreeSet::new();
     let mut look_at = |text: &str| missing.extend(clean(text).chars().filter(|c| !is_in_font(*c)));
     for mark in marks {
@@ -190,7 +225,7 @@ fn lost<'m>(marks: impl Iterator<Item = &'m Mark>, document: &Document) -> Vec<S
             look_at(&lettering.text);
         }
     }
-    let card = &document.card;
+    letterhead.texts().for_each(&mut look_at);
     let of_card = [
         &card.title,
         &card.customer,

@@ -9,8 +9,8 @@ use crate::set::Set;
 /// The sheet of this index as a picture of its own, in millimetres; empty when there is no such sheet.
 ///
 /// Only presentation attributes are used, and what users wrote is always text.
-pub fn svg(set: &Set, sheet: usize) -> String {
-    let Some(sheet) = set.sheets.get(sheet) else { return String::new() };
+pub fn svg(set: &Set, index: usize) -> String {
+    let Some(sheet) = set.sheets.get(index) else { return String::new() };
     let (width, height) = (number(sheet.width), number(sheet.height));
     let mut text = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" \
@@ -23,6 +23,16 @@ pub fn svg(set: &Set, sheet: usize) -> String {
     for mark in &sheet.marks {
         text.push_str(&tag(&mark.shape, mark.look).to_string());
         text.push('\n');
+    }
+    for at in set.stamp.iter().flat_map(|stamp| stamp.on(index)) {
+        text.push_str(&format!(
+            "<image x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" href=\"data:image/png;base64,{}\"/>\n",
+            number(at.left),
+            number(at.top),
+            number(at.width()),
+            number(at.height()),
+            set.stamp.as_ref().map_or("", |stamp| stamp.picture.text())
+        ));
     }
     text.push_str("</svg>\n");
     text

@@ -38,6 +38,10 @@ export async function run({ page, address }) {
   await app.openUsedShelf();
   await axe.look("Jobs in use");
   await app.pressButton("Close", "dialog.shelf");
+  await app.pressButton("Workshop", ".edge-buttons");
+  await page.waitForSelector("dialog.workshop[open] .card-form [name=name]");
+  await axe.look("Workshop");
+  await app.pressButton("Close", "dialog.workshop");
   await app.openListed(JOB);
   await app.answered();
   for (const side of ["Checks", "Switches", "Prove", "Job"]) {
@@ -55,6 +59,10 @@ export async function run({ page, address }) {
   await axe.look("a part, details closed");
   await app.side("Selected");
   await axe.look("a part");
+  await app.pressButton("My parts", ".drawer");
+  await page.waitForSelector("dialog.my-part[open] [name=name]");
+  await axe.look("My parts of a part");
+  await app.pressButton("Close", "dialog.my-part");
   await app.keepAsItIs();
   await app.selectWire((await app.job()).wires[0].id);
   await app.side("Selected");

@@ -39,7 +39,7 @@ async function* screens(app, width) {
   }
   for (const caption of ["Jobs", "Save", "Help", "Workshop"]) {
     await app.pressButton(caption, ".edge-buttons");
-    await page.waitForSelector("dialog[open] h2");
+    await page.waitForSelector(caption === "Workshop" ? "dialog[open] .card-form [name=name]" : "dialog[open] h2");
     yield caption;
     await app.pressButton("Close", "dialog[open]");
   }
@@ -60,6 +60,10 @@ async function* screens(app, width) {
   yield "a part, details closed";
   await app.side("Selected");
   yield "a part";
+  await app.pressButton("My parts", ".drawer");
+  await page.waitForSelector("dialog.my-part[open] [name=name]");
+  yield "My parts of a part";
+  await app.pressButton("Close", "dialog.my-part");
   if (await page.$(".drawer input[inputmode=decimal]")) {
     await app.press(".drawer input[inputmode=decimal]");
     yield "number pad";

@@ -16,6 +16,7 @@ use drawing::overlay::Overlay;
 use engine::check::run_all;
 use engine::document::validate::violations;
 use engine::document::{Document, Situation};
+use engine::file::workshop::{self, Workshop};
 use engine::file::{self, ReadError};
 use engine::{laid, solve};
 
@@ -75,6 +76,14 @@ fn follow(seeds: &Seeds, input: &[u8]) -> Result<Outcome, String> {
     {
         told_well(&error)?;
     }
+    if let Ok(text) = std::str::from_utf8(input)
+        && text.contains(workshop::WORKSHOP)
+    {
+        return match workshop::read(text) {
+            Ok(read) => lasts_apart(&read).map(|()| Outcome::Accepted),
+            Err(error) => told_well(&error).map(|()| Outcome::Refused),
+        };
+    }
     match file::read(input) {
         Ok(document) => lasts(&document).map(|()| Outcome::Accepted),
         Err(error) => told_well(&error).map(|()| Outcome::Refused),
@@ -102,6 +111,18 @@ fn told_well(error: &ReadError) -> Result<(), String> {
         }
     }
     if problems.is_empty() { Err("refused without a reason".to_owned()) } else { Ok(()) }
+}
+
+/// Whether the card and the parts of a workshop are the same after writing and reading.
+fn lasts_apart(read: &Workshop) -> Result<(), String> {
+    for text in [workshop::write(read), workshop::write_on_one_line(read)] {
+        match workshop::read(&text) {
+            Ok(again) if again == *read => {}
+            Ok(_) => return Err("another workshop after writing and reading".to_owned()),
+            Err(error) => return Err(format!("a workshop refused after writing: {error}")),
+        }
+    }
+    Ok(())
 }
 
 /// Whether an accepted document keeps the rules, is the same after writing and reading, and is solved, checked and drawn.

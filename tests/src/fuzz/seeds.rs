@@ -23,7 +23,7 @@ pub struct Seeds {
 }
 
 impl Seeds {
-    /// All jobs, starts, pictures and observations on file, those among them that are refused.
+    /// All jobs, starts, pictures and observations on file, and a workshop, those among them that are refused.
     ///
     /// # Panics
     ///
@@ -75,6 +75,7 @@ fn paths() -> Vec<PathBuf> {
         .chain(&versions)
         .flat_map(|folder| files_in(&fixtures(folder), &[".json", ".svg"]))
         .collect();
+    paths.push(fixtures("workshop").join("workshop.json"));
     paths.push(fixtures("replies").join("observations.json"));
     paths
 }

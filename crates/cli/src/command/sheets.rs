@@ -5,6 +5,7 @@ use std::path::Path;
 use anyhow::{Context, bail};
 use drawing::style::Ink;
 use engine::answer::Prepared;
+use engine::file::workshop::{self, Workshop};
 use sheets::{Facts, Paper, Set, Wanted, pdf, set, svg, tables};
 
 use super::{Answer, keep_job, load, situation};
@@ -32,11 +33,16 @@ pub fn run(args: &Sheets) -> anyhow::Result<Answer> {
         InkName::Colored => Ink::Colored,
         InkName::Black => Ink::Black,
     };
+    let workshop = args.workshop.as_deref().map(read_workshop).transpose()?;
     let prepared = Prepared::new(&document);
     let facts = Facts::of(&prepared);
     let facts = if args.inspection { facts.inspected() } else { facts };
     let facts = if args.proof { facts.proving() } else { facts };
     let facts = if args.feet { facts.in_feet() } else { facts };
+    let facts = match &workshop {
+        Some(workshop) => facts.for_workshop(workshop, true),
+        None => facts,
+    };
     let made = set(&facts, &Wanted { paper, ink, readings, marks: true });
     let mut done = Vec::new();
     if let Some(output) = &args.output {
@@ -57,6 +63,13 @@ pub fn run(args: &Sheets) -> anyhow::Result<Answer> {
     }
     done.extend(made.lost);
     Ok(Answer { done: done.join("\n"), ..Answer::well(String::new()) })
+}
+
+/// The card and the parts of a workshop.
+fn read_workshop(path: &Path) -> anyhow::Result<Workshop> {
+    let shown = path.display();
+    let text = std::fs::read_to_string(path).with_context(|| format!("cannot read `{shown}`"))?;
+    workshop::read(&text).with_context(|| format!("`{shown}` is no card and parts of a workshop"))
 }
 
 fn sheets_in_words(made: &Set) -> String {

@@ -122,7 +122,7 @@ fn card(value: &Json, place: &Place) -> Result<Card, Problem> {
     })
 }
 
-fn read_settings(value: &Json, place: &Place) -> Result<Settings, Problem> {
+pub(super) fn read_settings(value: &Json, place: &Place) -> Result<Settings, Problem> {
     let keys: Vec<&str> = settings_keys().collect();
     let fields = Fields::of(value, place, &keys)?;
     let nominal_v = fields.required("nominal_v", |value, place| {

@@ -33,6 +33,7 @@ mod slip;
 mod syntax;
 mod walk;
 mod wire;
+pub mod workshop;
 mod write;
 
 pub use embed::{NAMESPACE, job_element};

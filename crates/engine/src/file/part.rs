@@ -71,7 +71,7 @@ pub(super) fn bad_id(said: &str) -> String {
     format!("{} is no id: 1 to {LONGEST_ID} letters a to z, digits, `_` or `-`", quoted(said))
 }
 
-fn kind_name(value: &Json, place: &Place) -> Result<&'static Kind, Problem> {
+pub(super) fn kind_name(value: &Json, place: &Place) -> Result<&'static Kind, Problem> {
     let said = text(value, place)?;
     kind::by_name(&said).ok_or_else(|| {
         let names = || kind::ALL.iter().map(|kind| kind.name);
@@ -97,7 +97,7 @@ pub(super) fn keys_under(kind: &Kind, prefix: &str) -> Vec<&'static str> {
 }
 
 /// Reads the values whose names start with `prefix` from the object of their group.
-fn group(
+pub(super) fn group(
     value: &Json,
     place: &Place,
     kind: &'static Kind,

@@ -212,7 +212,7 @@ fn in_state(one: &InState) -> Said<'_> {
     Said::Object(object)
 }
 
-fn given<'a, T>(given: &'a Given<T>, write: impl Fn(&'a T) -> Said<'a>) -> Option<Said<'a>> {
+pub(super) fn given<'a, T>(given: &'a Given<T>, write: impl Fn(&'a T) -> Said<'a>) -> Option<Said<'a>> {
     match given {
         Given::Known(value) => Some(write(value)),
         Given::Between(low, high) => Some(Object::of("between", Said::List(vec![write(low), write(high)]))),
@@ -238,7 +238,7 @@ fn card(card: &Card) -> Object<'_> {
     object
 }
 
-fn write_settings(settings: &Settings) -> Said<'_> {
+pub(super) fn write_settings(settings: &Settings) -> Said<'_> {
     let mut object = Object::default();
     object.put("nominal_v", Said::Number(settings.nominal_v));
     for setting in settings::ALL {
@@ -277,7 +277,7 @@ fn part<'a>(part: &'a Part, placement: &'a Placement) -> Said<'a> {
     Said::Object(object)
 }
 
-fn value_of(value: &Value) -> Said<'_> {
+pub(super) fn value_of(value: &Value) -> Said<'_> {
     match value {
         Value::Number(number) => Said::Number(*number),
         Value::Word(word) => Said::from(*word),

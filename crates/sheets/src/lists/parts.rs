@@ -1,6 +1,7 @@
 //! The parts list and the fuse table.
 
-use engine::document::{Network, Part};
+use engine::document::{Network, Part, Status};
+use engine::file::workshop::OwnPart;
 use engine::given::Given;
 use engine::kind::{Class, Form, Role, Value, ValueSpec};
 use engine::quantity::by_hand;
@@ -93,11 +94,16 @@ fn feeds(facts: &Facts<'_>, fuse: &Part) -> String {
 pub fn parts(facts: &Facts<'_>) -> Table {
     use Setting::{Name, Words};
     let network = facts.network();
-    let mut table = Table::new(
-        "Parts list",
-        "parts",
-        &[("Part", Name), ("What", Words), ("Values", Words), ("Sits at", Words), ("Mark", Words)],
-    );
+    let mut columns =
+        vec![("Part", Name), ("What", Words), ("Values", Words), ("Sits at", Words), ("Mark", Words)];
+    let ordered = is_ordered(facts);
+    if ordered {
+        columns.push(("Order number", Words));
+    }
+    if ordered && facts.has_prices() {
+        columns.push(("Price", Words));
+    }
+    let mut table = Table::new("Parts list", "parts", &columns);
     for (status, heading) in STANDING {
         let of: Vec<&Part> =
             network.parts.iter().filter(|part| part.status == status).in_order(|part| part.title());
@@ -115,16 +121,52 @@ pub fn parts(facts: &Facts<'_>) -> Table {
                 .filter(|spec| spec.form != Form::Seat)
                 .filter_map(|spec| Some(format!("{}: {}", by_hand(spec.meaning), said(network, part, spec)?)))
                 .collect();
-            table.entry(vec![
+            let mut cells = vec![
                 part.title().to_owned(),
                 part.kind.noun.to_owned(),
                 if values.is_empty() { NOTHING.to_owned() } else { values.join("; ") },
                 place(network, facts, part),
                 if marks.is_empty() { NOTHING.to_owned() } else { marks },
-            ]);
+            ];
+            if ordered {
+                cells.push(of_one(facts, part, |own| &own.order));
+            }
+            if ordered && facts.has_prices() {
+                cells.push(of_one(facts, part, |own| &own.price));
+            }
+            table.entry(cells);
         }
     }
+    if ordered {
+        table.notes.push(
+            "Order numbers and prices are the workshop's own. A part has them where one of the workshop's parts is of \
+             the same kind with the same values; where several differ, none is told."
+                .to_owned(),
+        );
+    }
     table
+}
+
+/// Whether an order number or a price is known of any part of the job.
+fn is_ordered(facts: &Facts<'_>) -> bool {
+    let is_known = |part: &Part| {
+        !of_one(facts, part, |own| &own.order).is_empty()
+            || (facts.has_prices() && !of_one(facts, part, |own| &own.price).is_empty())
+    };
+    facts.network().parts.iter().any(is_known)
+}
+
+/// What the parts of the workshop that a part may be say with one voice; empty where they say nothing, or differ. What
+/// comes out or is there already is not ordered.
+fn of_one(facts: &Facts<'_>, part: &Part, says: impl Fn(&OwnPart) -> &str) -> String {
+    if part.status != Status::New {
+        return String::new();
+    }
+    let all = facts.workshop().map_or(&[][..], |workshop| &workshop.parts);
+    let mut said: Vec<&str> = all.iter().filter(|own| own.is(part)).map(|own| says(own).trim()).collect();
+    said.retain(|text| !text.is_empty());
+    said.dedup();
+    if let [only] = said[..] { only.to_owned() } else { String::new() }
 }
 
 /// Where a part sits: its seat in a fuse box, and its place on the vehicle.

@@ -8,10 +8,14 @@ mod page;
 
 use pdf_writer::{Finish, Name, Pdf, Rect, Ref, TextStr};
 
+use crate::png;
 use crate::set::Set;
 
 /// Points in a hundredth of a millimetre: 72 to the inch.
 const POINTS: f32 = 72.0 / 2540.0;
+
+/// What pages call the picture of the workshop.
+const PICTURE: Name<'static> = Name(b"Picture");
 
 /// The set as a PDF file.
 pub fn pdf(set: &Set) -> Vec<u8> {
@@ -43,9 +47,16 @@ pub fn pdf(set: &Set) -> Vec<u8> {
         .kids(of_sheets.iter().map(|[page, ..]| *page))
         .count(i32::try_from(set.sheets.len()).unwrap_or(i32::MAX));
 
+    let picture = set.stamp.as_ref().and_then(|stamp| png::pixels(&stamp.picture.bytes()));
+    let picture = picture.map(|pixels| (reference(), pixels));
+
     let mut used = vec![font::Used::default(); faces.len()];
-    for (sheet, [page, content, _]) in set.sheets.iter().zip(&of_sheets) {
-        let written = page::content(sheet, &faces, &mut used);
+    for (index, (sheet, [page, content, _])) in set.sheets.iter().zip(&of_sheets).enumerate() {
+        let at: Vec<_> = match &picture {
+            Some(_) => set.stamp.iter().flat_map(|stamp| stamp.on(index)).collect(),
+            None => Vec::new(),
+        };
+        let written = page::content(sheet, &faces, &mut used, &at);
         let mut object = pdf.page(*page);
         object.parent(tree).contents(*content);
         object.media_box(Rect::new(0.0, 0.0, sheet.width as f32 * POINTS, sheet.height as f32 * POINTS));
@@ -55,15 +66,31 @@ pub fn pdf(set: &Set) -> Vec<u8> {
             fonts.pair(Name(face.name), *font);
         }
         fonts.finish();
+        if let Some((object, _)) = picture.as_ref().filter(|_| !at.is_empty()) {
+            resources.x_objects().pair(PICTURE, *object);
+        }
         resources.finish();
         object.finish();
         pdf.stream(*content, &packed(&written)).filter(pdf_writer::Filter::FlateDecode);
+    }
+    if let Some((object, (width, height, pixels))) = &picture {
+        write_picture(&mut pdf, *object, [*width, *height], pixels);
     }
     for ((face, used), references) in faces.iter().zip(&used).zip(&of_fonts) {
         font::write(&mut pdf, face, used, *references);
     }
     marks_of_sheets(&mut pdf, set, outline, &of_sheets);
     pdf.finish()
+}
+
+/// Writes a picture of red, green and blue.
+fn write_picture(pdf: &mut Pdf, object: Ref, sides: [u32; 2], pixels: &[u8]) {
+    let [width, height] = sides.map(|side| i32::try_from(side).unwrap_or(i32::MAX));
+    let packed = packed(pixels);
+    let mut image = pdf.image_xobject(object, &packed);
+    image.filter(pdf_writer::Filter::FlateDecode);
+    image.width(width).height(height).bits_per_component(8);
+    image.color_space().device_rgb();
 }
 
 /// The names of the sheets beside the pages, to go to one.

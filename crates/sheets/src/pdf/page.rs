@@ -1,14 +1,14 @@
 //! The marks of one sheet as the content of a page.
 
-use drawing::geometry::Point;
+use drawing::geometry::{Point, Rect};
 use drawing::scene::{Anchor, Lettering, Shape};
 use drawing::style::{Look, Paint, Stroke, is_bold};
 use drawing::text::{clean, font_size};
 use pdf_writer::types::{LineCapStyle, LineJoinStyle};
 use pdf_writer::{Content, Name, Str};
 
-use super::POINTS;
 use super::font::{Face, Used};
+use super::{PICTURE, POINTS};
 use crate::set::Sheet;
 
 /// What a page was told last, so that it is not told again.
@@ -22,7 +22,7 @@ struct Told {
 }
 
 /// The content of a page.
-pub fn content(sheet: &Sheet, faces: &[Face; 2], used: &mut [Used]) -> Vec<u8> {
+pub fn content(sheet: &Sheet, faces: &[Face; 2], used: &mut [Used], pictures: &[Rect]) -> Vec<u8> {
     let mut page = Content::new();
     page.transform([POINTS, 0.0, 0.0, -POINTS, 0.0, sheet.height as f32 * POINTS]);
     page.set_line_join(LineJoinStyle::RoundJoin);
@@ -32,6 +32,13 @@ pub fn content(sheet: &Sheet, faces: &[Face; 2], used: &mut [Used]) -> Vec<u8> {
             Shape::Text(lettering) => write(&mut page, lettering, mark.look, faces, used, &mut told),
             shape => draw(&mut page, shape, mark.look, &mut told),
         }
+    }
+    for at in pictures {
+        page.save_state();
+        // A picture fills the unit square, its upper edge at one.
+        page.transform([at.width() as f32, 0.0, 0.0, -at.height() as f32, at.left as f32, at.bottom as f32]);
+        page.x_object(PICTURE);
+        page.restore_state();
     }
     page.finish().to_vec()
 }

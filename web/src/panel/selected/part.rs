@@ -53,7 +53,12 @@ fn values_and_place(desk: Desk, id: PartId) -> AnyView {
     let has_places = desk.look(|state| !state.session.document().plan.places.is_empty());
     let sitting =
         if has_places { report_under("Where should it sit?", format!("sit {id}")).end() } else { nothing() };
-    several(vec![tag("h3").text("Values").end(), values(desk, id).end(), sitting])
+    several(vec![
+        tag("h3").text("Values").end(),
+        values(desk, id.clone()).end(),
+        my_parts(&id).end(),
+        sitting,
+    ])
 }
 
 fn terminals_and_actions(desk: Desk, id: PartId) -> AnyView {
@@ -69,6 +74,12 @@ fn terminals_and_actions(desk: Desk, id: PartId) -> AnyView {
         actions.end(),
         report_under("About this kind of part", format!("manual {kind}")).end(),
     ])
+}
+
+/// Opens what the workshop keeps of such parts; see `web/host/touch.js`.
+fn my_parts(id: &PartId) -> Tag {
+    let button = tag("button").set("type", "button").set("data-page", "my-parts");
+    styled("div", "row").add(button.set("data-part", id.to_string()).text("My parts"))
 }
 
 fn reading(state: &State, id: &PartId) -> Option<String> {

@@ -7,7 +7,7 @@ use engine::post::Report;
 use sheets::{Facts, Paper, Set, Wanted, set, svg, tables};
 
 use super::markup::Markup;
-use super::{Asked, plural, shown};
+use super::{Asked, plural, shown, workshop};
 
 /// What was made of the job for handing it over, from one report to the next.
 pub struct Made {
@@ -16,8 +16,8 @@ pub struct Made {
     tables: Vec<(String, String)>,
 }
 
-/// Makes the set that `words` want: the paper, and any of `black`, `marks`, `readings`, `inspection`, `proof` and `feet`. Tells of its
-/// sheets, and keeps it in `made`.
+/// Makes the set that `words` want: the paper, and any of `black`, `marks`, `readings`, `inspection`, `proof`, `feet`
+/// and `prices`; the field `workshop` has whose it is. Tells of its sheets, and keeps it in `made`.
 pub fn page(asked: &Asked<'_>, words: &[&str], made: &mut Option<Made>) -> Option<Report> {
     let (paper, words) = words.split_first()?;
     let (paper, _) = Paper::NAMES.into_iter().find(|(_, name)| name == paper)?;
@@ -33,6 +33,8 @@ pub fn page(asked: &Asked<'_>, words: &[&str], made: &mut Option<Made>) -> Optio
     let facts = if words.contains(&"inspection") { facts.inspected() } else { facts };
     let facts = if words.contains(&"proof") { facts.proving() } else { facts };
     let facts = if words.contains(&"feet") { facts.in_feet() } else { facts };
+    let workshop = workshop::kept(asked);
+    let facts = facts.for_workshop(&workshop, words.contains(&"prices"));
     let now = Made { set: set(&facts, &wanted), tables: tables(&facts) };
     let markup = told(&now, paper);
     *made = Some(now);

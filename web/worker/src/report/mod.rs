@@ -29,6 +29,7 @@ mod walk;
 mod wires;
 mod work;
 mod working;
+mod workshop;
 
 use engine::answer::Prepared;
 use engine::document::sentence::signal;
@@ -152,6 +153,7 @@ pub fn report(
             proof::answer(&asked, &mut made.proof)?
         }
         [word, ..] if word == "wires" || word.starts_with("wires-") => wires::answer(&asked)?,
+        [word, ..] if word.starts_with("workshop-") => workshop::answer(&asked)?,
         ["work"] => shown(work::page(&asked)),
         ["sit", id] => shown(sit::page(&asked, id)?),
         ["sat", id] => sit::sat(&asked, id)?,

@@ -33,7 +33,7 @@ pub fn add(asked: &Asked<'_>) -> Option<Report> {
 }
 
 /// About where a new part is looked for room: in the middle of the drawing, so that it stays together.
-fn free_wish(session: &Session) -> Cell {
+pub(in super::super) fn free_wish(session: &Session) -> Cell {
     let middle = session.scene().bounds().map(|all| all.center());
     middle.map_or(Cell::new(FIRST.0, FIRST.1), |at| Cell::new(at.x / STEP, at.y / STEP))
 }
@@ -129,7 +129,10 @@ pub fn delete(asked: &Asked<'_>, subject: &Subject) -> Report {
 }
 
 /// What `act` does to the job as one change, with what the session says of it. Where it fails the job is left as it is.
-fn carried_out(asked: &Asked<'_>, act: impl FnOnce(&mut Session) -> Result<(), String>) -> Report {
+pub(in super::super) fn carried_out(
+    asked: &Asked<'_>,
+    act: impl FnOnce(&mut Session) -> Result<(), String>,
+) -> Report {
     let mut session = Session::new(asked.document.clone());
     if let Err(why) = act(&mut session) {
         return refused(&why);

@@ -6,6 +6,8 @@ mod fields;
 mod marks;
 mod tables;
 
+pub(super) use edits::{carried_out, free_wish};
+
 use engine::answer::{Answer, Request};
 use engine::document::{Document, Network, Part};
 use engine::ids::TerminalRef;

@@ -1,0 +1,131 @@
+import assert from "node:assert/strict";
+import { readFile, writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import { App, TABLET } from "../app.mjs";
+import { pages } from "../pdf.mjs";
+import { made, unfold } from "./handover.mjs";
+
+export const name = "the workshop card stands in the title block, and own parts are saved, put and listed with their price";
+
+const PICTURE = `<svg xmlns="http://www.w3.org/2000/svg" width="1200" height="400"><rect width="1200" height="400" fill="#8a5a14"/><script>document.title = "run"</script></svg>`;
+
+export async function run({ page, address, downloads }) {
+  const app = await App.open(page, address, TABLET);
+
+  // The card is filled in, and is there after a reload.
+  await openPage(app);
+  await fill(page, { name: "Heather Lane Vehicle Wiring", address1: "Yard 3", contact: "Bell at the gate", drawn_by: "Bench 2", next_number: "2026-041", slack_percent: "8" });
+  const picture = join(downloads, "picture.svg");
+  await writeFile(picture, PICTURE);
+  await app.choose(picture, () => app.pressButton("Choose a picture", ".card-form"));
+  await page.waitForSelector(".card-picture img:not([hidden])");
+  const sides = await page.$eval(".card-picture img", (image) => image.decode().then(() => [image.naturalWidth, image.naturalHeight]));
+  assert.deepEqual(sides, [600, 200], "it is drawn smaller");
+  assert.notEqual(await page.title(), "run", "nothing in it is a part of the page");
+  await page.reload();
+  await app.ready();
+  await openPage(app);
+  assert.equal(await value(page, "name"), "Heather Lane Vehicle Wiring");
+  assert.equal(await value(page, "slack_percent"), "8");
+  await fill(page, { slack_percent: "much" });
+  assert.match(await app.text(".card-form [role=status]"), /much/, "what cannot be read is told");
+  await fill(page, { slack_percent: "8" });
+  await app.pressButton("Close", "dialog.workshop");
+
+  // A new job takes its number, and the next one counts on.
+  await app.pressButton("Jobs", ".edge-buttons");
+  await app.pressButton("Empty job", "dialog");
+  await page.waitForFunction(() => !document.querySelector("dialog[open]"));
+  const lamp = await app.put("lamp", () => app.spot([0.4, 0.4]));
+  const job = await app.job();
+  assert.equal(job.card.number, "2026-041");
+  assert.equal(job.card.drawn_by, "Bench 2");
+  assert.equal(job.settings.slack_percent, 8);
+
+  // A part is saved with its price, and put again.
+  await app.select(lamp);
+  await app.side("Selected");
+  await app.fill("Rated power", "21");
+  await app.pressButton("My parts", ".drawer");
+  await page.waitForSelector("dialog.my-part [name=name]");
+  await fill(page, { name: "Work lamp", order: "HL-L21", price: "12.50 EUR" }, "dialog.my-part");
+  await app.pressButton("Save to my parts", "dialog.my-part");
+  await page.waitForFunction(() => document.querySelector("dialog.my-part [role=status]").textContent === "Saved to your parts.");
+  await app.pressButton("Close", "dialog.my-part");
+  await openPage(app);
+  assert.equal(await value(page, "next_number"), "2026-042");
+  await app.press(".my-parts summary");
+  await app.pressButton("Put it on the drawing", ".my-parts");
+  await page.waitForFunction(() => document.querySelector(".my-parts > [role=status]").textContent.includes("on the drawing"));
+  await app.pressButton("Close", "dialog.workshop");
+  const lamps = (await app.job()).parts.filter(({ kind }) => kind === "lamp");
+  assert.equal(lamps.length, 2);
+  assert.deepEqual(lamps[0].values, lamps[1].values, "it is put with its values");
+
+  // Handed over, the card stands in the title block, on paper and in the PDF.
+  await app.pressButton("Handover", ".edge-buttons");
+  await made(app);
+  const first = () => page.$eval(".handover-leaf svg", (svg) => svg.textContent);
+  assert.match(await first(), /Heather Lane Vehicle Wiring/);
+  assert.equal(await page.$$eval(".handover-leaf image", (all) => all.length), 1);
+  await unfold(app);
+  await app.press('label:has([name="handover-prices"])');
+  await made(app);
+  await app.pressButton("Save PDF", ".handover-do");
+  const text = (await pages(await readFile(await app.arrived(downloads, ".pdf")))).map((one) => one.text).join(" ");
+  for (const wanted of ["HeatherLaneVehicleWiring", "Yard3", "Bellatthegate", "2026-041", "HL-L21", "12.50EUR"]) {
+    assert.ok(text.includes(wanted), `${wanted} in the PDF`);
+  }
+  await app.pressButton("Close", ".handover-head");
+
+  // A file takes both to another device.
+  await openPage(app);
+  await app.pressButton("Save card and parts as a file", "dialog.workshop");
+  const file = await app.arrived(downloads, ".json");
+  const saved = JSON.parse(await readFile(file, "utf8"));
+  assert.equal(saved.parts[0].order, "HL-L21");
+  await page.evaluate(async () => {
+    const open = indexedDB.open("loomwright");
+    const store = await new Promise((resolve) => (open.onsuccess = () => resolve(open.result)));
+    const transaction = store.transaction("workshop", "readwrite");
+    transaction.objectStore("workshop").clear();
+    await new Promise((resolve) => (transaction.oncomplete = resolve));
+    store.close();
+  });
+  await page.reload();
+  await app.ready();
+  await openPage(app);
+  assert.equal(await value(page, "name"), "");
+  const broken = join(downloads, "broken-file.json");
+  await writeFile(broken, JSON.stringify({ ...saved, card: { nmae: "x" } }));
+  await app.choose(broken, () => app.pressButton("Open one", "dialog.workshop"));
+  await page.waitForFunction(() => /card\.nmae/.test(document.querySelector("dialog.workshop").textContent));
+  assert.equal(await value(page, "name"), "", "what is refused changes nothing");
+  await app.choose(file, () => app.pressButton("Open one", "dialog.workshop"));
+  await page.waitForFunction(() => document.querySelector(".card-form [name=name]").value !== "");
+  assert.equal(await value(page, "name"), "Heather Lane Vehicle Wiring");
+  assert.equal(await page.$$eval(".my-parts [data-own]", (all) => all.length), 1);
+}
+
+async function openPage(app) {
+  await app.pressButton("Workshop", ".edge-buttons");
+  await app.page.waitForSelector("dialog.workshop[open] .card-form [name=name]");
+  await app.page.waitForSelector("dialog.workshop [data-do=save]");
+}
+
+/** Fills fields in as a user does who leaves each when it is done. */
+async function fill(page, fields, inside = ".card-form") {
+  for (const [name, text] of Object.entries(fields)) {
+    await page.$eval(`${inside} [name="${name}"]`, (field) => {
+      field.focus();
+      field.select();
+    });
+    await page.keyboard.type(text);
+    await page.evaluate(() => document.activeElement.blur());
+  }
+  await new Promise((resolve) => setTimeout(resolve, 800));
+}
+
+function value(page, name) {
+  return page.$eval(`.card-form [name="${name}"]`, (field) => field.value);
+}
