@@ -98,10 +98,10 @@ pub fn parts(facts: &Facts<'_>) -> Table {
         vec![("Part", Name), ("What", Words), ("Values", Words), ("Sits at", Words), ("Mark", Words)];
     let ordered = is_ordered(facts);
     if ordered {
-        columns.push(("Order number", Words));
+        columns.push(("Order number", Name));
     }
     if ordered && facts.has_prices() {
-        columns.push(("Price", Words));
+        columns.push(("Price", Name));
     }
     let mut table = Table::new("Parts list", "parts", &columns);
     for (status, heading) in STANDING {
