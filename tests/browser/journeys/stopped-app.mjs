@@ -76,6 +76,9 @@ async function carriesOn(page, address) {
   const app = await App.open(page, address);
   await app.answered();
   const n = (await app.symbols()).length;
+  // With the first change here the state before it becomes a version.
+  await app.keepAsItIs();
+  await page.waitForFunction(hasVersion);
   for (const [more, kind] of [[1, "lamp"], [2, "fuse"]]) {
     await page.evaluate(() => (globalThis.stopNow = true));
     await app.put(kind, () => app.spot([0.3 + 0.2 * more, 0.5])).catch(() => {});
@@ -110,6 +113,15 @@ async function carriesOn(page, address) {
   await app.answered();
   await app.openJobs();
   assert.equal(await page.$(".shelf-trap"), null);
+}
+
+/** Runs in the page: whether a version of any job is kept. */
+async function hasVersion() {
+  const done = (request) => new Promise((resolve, reject) => Object.assign(request, { onsuccess: () => resolve(request.result), onerror: reject }));
+  const database = await done(indexedDB.open("loomwright"));
+  const n = await done(database.transaction("versions").objectStore("versions").count());
+  database.close();
+  return n > 0;
 }
 
 /** Runs in the page before anything else: when asked for, the app finds no more elements right after an edit was kept. */

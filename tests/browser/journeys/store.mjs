@@ -78,7 +78,7 @@ export async function run({ page, newPage, address }) {
   });
   await app.put("splice", () => app.spot([0.45, 0.45]));
   assert.equal(await app.text(".kept"), "Keeping…");
-  // The page opens while the store keeps silent.
+  // The page of jobs does not wait for the store.
   await app.pressButton("Jobs", ".edge-buttons");
   await app.page.waitForSelector("dialog.shelf[open]");
   await app.pressButton("Driving lamps that stay dark on main beam", "dialog");
