@@ -8,11 +8,13 @@
 // has written is left alone: fields, whatever is marked `translate="no"`, the drawing but for its numbers, and every text that
 // the open job holds, wherever it is shown.
 
+import { load } from "./{{store.js}}";
+
 const { documentElement: root } = document;
 const ATTRIBUTES = ["aria-label", "title", "placeholder", "alt"];
 
 /** Where nothing is put: what the user writes, and what is no text of the page. */
-const LEFT_ALONE = "textarea, script, style, [translate=no], [contenteditable], #stopped-why, .versions-name";
+const LEFT_ALONE = "textarea, script, style, [translate=no], [contenteditable], #stopped-why";
 
 /** Pictures of the circuit, in which only numbers change. */
 const PICTURE = "svg";
@@ -226,11 +228,14 @@ export class Speaker {
   }
 }
 
-/** Every text of a job, which is JSON. */
+/** Where a job holds what the user wrote. */
+const WRITTEN = new Set(["title", "customer", "vehicle", "drawn_by", "approved_by", "number", "revision", "label", "name", "owner", "by", "reason", "about", "pin"]);
+
+/** Every text of a job that the user wrote. A job is JSON. */
 function textsOf(job) {
   const texts = [];
   JSON.parse(job, (key, value) => {
-    if (typeof value === "string") {
+    if (typeof value === "string" && WRITTEN.has(key)) {
       texts.push(value.trim());
     }
     return value;
@@ -238,44 +243,60 @@ function textsOf(job) {
   return texts;
 }
 
+/** Has a language leave alone what the user wrote in a job, if it is one. */
+function keep(language, job) {
+  try {
+    language.keep(textsOf(job));
+  } catch {
+    // Nothing is open yet, or it cannot be read.
+  }
+}
+
 /** Has a language hear of the job that is open, whenever it is opened or changed. */
 function listen(language) {
   const { host } = globalThis;
-  const keep = (job) => {
-    try {
-      language.keep(textsOf(job));
-    } catch {
-      // It is not a job yet.
-    }
-  };
-  const { keepJob, loadJob } = host;
+  const { keepJob, loadJob, fetchText } = host;
   host.keepJob = (title, text) => {
-    keep(text);
+    keep(language, text);
     return keepJob(title, text);
   };
   host.loadJob = async (id) => {
     const job = await loadJob(id);
-    keep(job?.text ?? job);
+    keep(language, job?.text);
+    return job;
+  };
+  host.fetchText = async (path) => {
+    const job = await fetchText(path);
+    keep(language, job);
     return job;
   };
 }
 
+/** What was chosen, or else what the device says. */
+function wanted({ language, numbers }) {
+  const isGerman = language ? language === "de" : /^de\b/.test(navigator.languages?.[0]);
+  return { tag: isGerman ? "de" : "en", isComma: numbers ? numbers === "comma" : isGerman };
+}
+
+/** The job that the page begins with. */
+async function lastJob() {
+  try {
+    return (await load(localStorage["loomwright.last-job"])).text;
+  } catch {
+    return "";
+  }
+}
+
 /** Begins, with what this device wants. */
 async function begin() {
-  const { language, numbers } = wanted();
-  const entries = language === "de" ? await (await fetch(new URL("./{{de.json}}", import.meta.url))).json() : {};
-  const spoken = new Language(entries, numbers === "comma");
-  root.lang = language;
-  new Speaker(spoken).begin();
-  globalThis.host ? listen(spoken) : addEventListener("load", () => listen(spoken), { once: true });
+  const { tag, isComma } = wanted(root.dataset);
+  const entries = tag === "de" ? await (await fetch(new URL("./{{de.json}}", import.meta.url))).json() : {};
+  const language = new Language(entries, isComma);
+  keep(language, await lastJob());
+  root.lang = tag;
+  new Speaker(language).begin();
+  // The host is there once the scripts of the page have run.
+  globalThis.host ? listen(language) : addEventListener("load", () => listen(language), { once: true });
 }
 
-/** What was chosen, or else what the device says. */
-export function wanted() {
-  const language = root.dataset.language || (/^de\b/.test(navigator.languages?.[0] ?? "") ? "de" : "en");
-  return { language, numbers: root.dataset.numbers || (language === "de" ? "comma" : "point") };
-}
-
-if (globalThis.document?.documentElement && !globalThis.isQuiet) {
-  begin();
-}
+begin();

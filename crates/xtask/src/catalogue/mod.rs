@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, bail};
 use polib::catalog::Catalog;
-use polib::message::{Message, MessageView};
+use polib::message::Message;
 use polib::metadata::CatalogMetadata;
 use polib::po_file;
 
