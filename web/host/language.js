@@ -4,11 +4,11 @@
 // observer sees every text that comes or changes, and puts in its place what the language has for it. The app keeps its own
 // view of what it said; when it says something else, that is seen again.
 //
-// An entry is a text as a whole, or one with gaps (“{1} of {2} wires”), whose contents are said by themselves. What the user
-// has written is left alone: fields, whatever is marked `translate="no"`, the drawing but for its numbers, and every text that
-// the open job holds, wherever it is shown.
+// What the user has written is left alone: fields, whatever is marked `translate="no"`, the drawing but for its numbers, and
+// every text that the open job holds, wherever it is shown.
 
 import { load } from "./{{store.js}}";
+import { Language } from "./{{translating.js}}";
 
 const { documentElement: root } = document;
 const ATTRIBUTES = ["aria-label", "title", "placeholder", "alt"];
@@ -18,138 +18,6 @@ const LEFT_ALONE = "textarea, script, style, [translate=no], [contenteditable], 
 
 /** Pictures of the circuit, in which only numbers change. */
 const PICTURE = "svg";
-
-/** Texts that were worked out are remembered, up to so many. */
-const MOST_KNOWN = 4000;
-
-/** A number with a point before a unit, also where the unit follows a second number: “1.5 to 2.5 mm²”. */
-const UNIT = String.raw`(?:[kmµM]?[AVWΩFHJ]|[kmM]?Ah|k?Wh|mm²|mm|cm|m|km|kg|g|ms|s|min|h|%|°C|K|N|A²s)(?![\p{L}\d])`;
-const NUMBER = new RegExp(
-  String.raw`(?<![\p{L}\d.,_-])(\d+)\.(\d+)(?=(?:\s?(?:to|bis|and|und|or|oder|of|von|[–×/-])\s?[\d.,]+)*\s?${UNIT})`,
-  "gu",
-);
-
-const escaped = (text) => text.replace(/[\\^$.*+?()[\]{}|/-]/g, "\\$&");
-const words = (text) => text.match(/\p{L}{2,}/gu) ?? [];
-const plain = (text) => text.replace(/\s+/g, " ").trim();
-
-/** A language: its entries, and what the open job holds in the user's own words. */
-export class Language {
-  /** `entries` maps English to the language; `comma` is whether numbers have a comma. */
-  constructor(entries, comma) {
-    this.comma = comma;
-    this.whole = new Map();
-    this.withGaps = new Map();
-    this.own = new Set();
-    this.known = new Map();
-    for (const [english, said] of Object.entries(entries)) {
-      if (/\{\d+\}/.test(english)) {
-        this.#addWithGaps(english, said);
-      } else {
-        this.whole.set(english, said);
-      }
-    }
-  }
-
-  /** An entry with gaps is looked for only in texts that have its longest word. */
-  #addWithGaps(english, said) {
-    const fixed = english.split(/\{\d+\}/);
-    // A word that touches a gap may go on in it.
-    const whole = fixed.flatMap((part, at) => {
-      const inside = part.replace(at > 0 ? /^\p{L}+/u : "", "").replace(at < fixed.length - 1 ? /\p{L}+$/u : "", "");
-      return words(inside);
-    });
-    const longest = whole.sort((a, b) => b.length - a.length)[0] ?? "";
-    const pattern = fixed.map((part) => escaped(part).replaceAll(" ", "\\s")).join("(.+?)");
-    const entry = { length: fixed.join("").length, pattern: new RegExp(`^${pattern}$`, "su"), said };
-    const list = this.withGaps.get(longest) ?? [];
-    list.push(entry);
-    list.sort((a, b) => b.length - a.length);
-    this.withGaps.set(longest, list);
-  }
-
-  /** Leaves these texts alone from now on: the user wrote them. */
-  keep(texts) {
-    this.own = new Set(texts);
-    this.known.clear();
-  }
-
-  /** What the language says for a text of the page; the text itself where it has nothing, but for its numbers. */
-  said(text) {
-    const [, before, inner, after] = /^(\s*)(.*?)(\s*)$/s.exec(text);
-    if (!inner || this.own.has(inner)) {
-      return text;
-    }
-    return before + this.numbers(this.#found(inner) ?? inner) + after;
-  }
-
-  /** A text with commas in its numbers, if they are wanted. */
-  numbers(text) {
-    return this.comma ? text.replace(NUMBER, "$1,$2") : text;
-  }
-
-  /** What the language has for a text without blanks around it; null where it has nothing. */
-  #found(text) {
-    if (this.own.has(text)) {
-      return null;
-    }
-    if (!this.known.has(text)) {
-      if (this.known.size >= MOST_KNOWN) {
-        this.known.clear();
-      }
-      this.known.set(text, this.#looked(text));
-    }
-    return this.known.get(text);
-  }
-
-  #looked(text) {
-    return this.#entry(text) ?? this.#inPieces(text);
-  }
-
-  /** By its own entry, or that of the same text with a small letter in place of the capital it begins with. */
-  #entry(text) {
-    const key = plain(text);
-    const exact = this.whole.get(key);
-    if (exact !== undefined) {
-      return exact;
-    }
-    return this.#filled(text) ?? this.#withCapital(key);
-  }
-
-  #withCapital(key) {
-    const small = key[0].toLowerCase() + key.slice(1);
-    const said = small === key ? undefined : (this.whole.get(small) ?? this.#filled(small));
-    return said && said[0].toUpperCase() + said.slice(1);
-  }
-
-  /** By an entry with gaps: that with the most fixed letters. */
-  #filled(text) {
-    const lists = new Set([...words(text), ""]);
-    const entries = [...lists].flatMap((word) => this.withGaps.get(word) ?? []);
-    entries.sort((a, b) => b.length - a.length);
-    for (const { pattern, said } of entries) {
-      const gaps = pattern.exec(text);
-      if (gaps) {
-        return said.replace(/\{(\d+)\}/g, (_, number) => this.#found(gaps[number].trim()) ?? gaps[number]);
-      }
-    }
-    return undefined;
-  }
-
-  /** By its sentences or its parts, where the language has each of them or it is none of its business. */
-  #inPieces(text) {
-    for (const [cut, joint] of [[/(?<=[.!?]) (?=\S)/u, " "], [/ · /u, " · "], [/: /u, ": "], [/; /u, "; "], [/, /u, ", "]]) {
-      const pieces = text.split(cut);
-      if (pieces.length > 1) {
-        const said = pieces.map((piece) => this.#found(piece.trim()));
-        if (said.some((one) => one !== null)) {
-          return said.map((one, at) => one ?? pieces[at]).join(joint);
-        }
-      }
-    }
-    return null;
-  }
-}
 
 /** Has the page speak a language, from now on. */
 export class Speaker {
@@ -206,11 +74,24 @@ export class Speaker {
       element.value = element.text;
     }
     const { language } = this;
-    const said = element.closest(PICTURE) ? language.numbers(node.data) : language.said(node.data);
+    const original = node.data;
+    const said = element.closest(PICTURE) ? language.numbers(original) : language.said(original);
     if (said !== node.data) {
       node.data = said;
     }
     this.put.set(node, said);
+    if (root.lang !== "en" && element.childElementCount === 0 && !element.closest(PICTURE)) {
+      this.#mark(element, original);
+    }
+  }
+
+  /** Has a reader aloud say in English what stays English. */
+  #mark(element, text) {
+    if (this.language.isMissing(text)) {
+      element.lang = "en";
+    } else if (element.lang === "en") {
+      element.removeAttribute("lang");
+    }
   }
 
   #attribute(element, name) {

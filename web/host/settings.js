@@ -9,7 +9,7 @@ const KEPT = "loomwright.device";
  * What is asked, the attribute that says the answer, and the answers: what is stored, and what is shown. What is
  * only read at start has the page begin anew. */
 const SETTINGS = [
-  { caption: "Look", name: "theme", answers: [["", "As the device says"], ["day", "Daylight"], ["night", "Night"]] },
+  { caption: "Day or night", name: "theme", answers: [["", "As the device says"], ["day", "Daylight"], ["night", "Night"]] },
   { caption: "Gloves", name: "gloves", answers: [["", "No gloves"], ["on", "Gloves: larger buttons, and touches may be less exact"]] },
   { caption: "Language", name: "language", answers: [["", "As the device says"], ["en", "English"], ["de", "Deutsch"]], isAtStart: true },
   {

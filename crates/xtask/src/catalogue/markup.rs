@@ -52,7 +52,8 @@ fn attributes<'t>(tag: &'t str, pieces: &mut Vec<&'t str>) {
 /// A text as it is shown.
 fn shown(text: &str) -> String {
     let text = text.split([' ', '\n', '\t']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ");
-    let text = text.replace('\u{a0}', " ").replace("&nbsp;", " ").replace("&lt;", "<").replace("&quot;", "\"");
+    let text =
+        text.replace('\u{a0}', " ").replace("&nbsp;", " ").replace("&lt;", "<").replace("&quot;", "\"");
     numbered_anew(text.replace("&amp;", "&").trim())
 }
 

@@ -21,6 +21,7 @@ use polib::catalog::Catalog;
 use polib::message::Message;
 use polib::metadata::CatalogMetadata;
 use polib::po_file;
+use serde_json::Value;
 
 use crate::run;
 
@@ -41,6 +42,7 @@ const SOURCES: &[&str] = &[
     "crates/engine/src",
     "crates/sheets/src",
     "crates/drawing/src",
+    "fixtures/starts",
 ];
 
 /// What was found: every text with the files that it stands in.
@@ -126,12 +128,19 @@ fn gathered() -> Result<Found> {
         let mut files = Vec::new();
         below(&run::root().join(place), &mut files)?;
         for file in files {
-            let text = std::fs::read_to_string(&file).with_context(|| format!("cannot read `{}`", file.display()))?;
+            let text = std::fs::read_to_string(&file)
+                .with_context(|| format!("cannot read `{}`", file.display()))?;
             let name = file.strip_prefix(run::root())?.to_string_lossy().into_owned();
             let literals = match file.extension().and_then(|ending| ending.to_str()) {
                 Some("rs") => rust::literals(&text).with_context(|| format!("in `{name}`"))?,
                 Some("js") => script::literals(&text),
                 Some("html") => vec![text],
+                // Ready circuits are listed by their titles.
+                Some("json") => serde_json::from_str::<Value>(&text)?["card"]["title"]
+                    .as_str()
+                    .map(str::to_owned)
+                    .into_iter()
+                    .collect(),
                 _ => continue,
             };
             for piece in literals.iter().flat_map(|literal| markup::pieces(literal)) {
@@ -161,10 +170,11 @@ fn below(path: &Path, files: &mut Vec<PathBuf>) -> Result<()> {
 
 /// Whether something is left of it when the gaps are taken out.
 fn has_word(text: &str) -> bool {
-    let fixed: String = text.split('{').map(|part| part.split_once('}').map_or(part, |(_, rest)| rest)).collect();
-    fixed.split(|letter: char| !letter.is_alphanumeric()).any(|word| {
-        word.chars().count() > 1 && word.chars().all(char::is_alphabetic)
-    })
+    let fixed: String =
+        text.split('{').map(|part| part.split_once('}').map_or(part, |(_, rest)| rest)).collect();
+    fixed
+        .split(|letter: char| !letter.is_alphanumeric())
+        .any(|word| word.chars().count() > 1 && word.chars().all(char::is_alphabetic))
 }
 
 /// Whether a text has the form of one that is shown: several words, or one with a capital; and nothing of a path, a selector,
@@ -177,7 +187,10 @@ fn is_shown(text: &str) -> bool {
     let is_single = !text.contains([' ', '\u{a0}']);
     let begins_small = text.starts_with(|letter: char| letter.is_lowercase());
     let is_mixed = text.chars().zip(text.chars().skip(1)).any(|(a, b)| a.is_lowercase() && b.is_uppercase());
-    has_word(text) && !has_code && !starts_as_code && !(is_single && (begins_small || is_mixed || text.starts_with('{')))
+    has_word(text)
+        && !has_code
+        && !starts_as_code
+        && !(is_single && (begins_small || is_mixed || text.starts_with('{')))
 }
 
 #[cfg(test)]
@@ -189,7 +202,17 @@ mod tests {
         for text in ["Wire list", "Close", "{1} of {2} wires", "no size yet", "Takes 12 V"] {
             assert!(is_shown(text), "{text}");
         }
-        for text in ["wire", "data-ask", ".drawer button", "M8 2h8l6 6v8", "{1}-{2}", "ArrowLeft", "#id", "a[href]", "{1} A"] {
+        for text in [
+            "wire",
+            "data-ask",
+            ".drawer button",
+            "M8 2h8l6 6v8",
+            "{1}-{2}",
+            "ArrowLeft",
+            "#id",
+            "a[href]",
+            "{1} A",
+        ] {
             assert!(!is_shown(text), "{text}");
         }
     }

@@ -4,8 +4,17 @@ use anyhow::{Result, anyhow};
 use proc_macro2::{Delimiter, TokenStream, TokenTree};
 
 /// What is said to whoever reads a panic, and never shown.
-const FOR_DEVELOPERS: &[&str] =
-    &["expect", "panic", "assert", "assert_eq", "assert_ne", "debug_assert", "debug_assert_eq", "unreachable", "cfg"];
+const FOR_DEVELOPERS: &[&str] = &[
+    "expect",
+    "panic",
+    "assert",
+    "assert_eq",
+    "assert_ne",
+    "debug_assert",
+    "debug_assert_eq",
+    "unreachable",
+    "cfg",
+];
 
 /// The string literals of a file, with what is put in as numbered gaps; without attributes, documentation, tests and panics.
 pub fn literals(text: &str) -> Result<Vec<String>> {
@@ -70,7 +79,9 @@ fn with_gaps(text: &str) -> String {
             rest = &after[2..];
             continue;
         }
-        let argument = after[1..].split_once('}').filter(|(argument, _)| after.starts_with('{') && is_argument(argument));
+        let argument = after[1..]
+            .split_once('}')
+            .filter(|(argument, _)| after.starts_with('{') && is_argument(argument));
         if let Some((_, behind)) = argument {
             n_gaps += 1;
             out.push_str(&format!("{{{n_gaps}}}"));
@@ -87,7 +98,8 @@ fn with_gaps(text: &str) -> String {
 /// Whether this stands between braces where something is put in: a name or a number, and how it is written.
 fn is_argument(text: &str) -> bool {
     let name = text.split(':').next().unwrap_or_default();
-    name.chars().all(|letter| letter.is_ascii_alphanumeric() || letter == '_') && !text.contains([' ', '\n', ';'])
+    name.chars().all(|letter| letter.is_ascii_alphanumeric() || letter == '_')
+        && !text.contains([' ', '\n', ';'])
 }
 
 #[cfg(test)]
