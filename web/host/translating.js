@@ -166,8 +166,11 @@ export class Language {
   #inPieces(text) {
     for (const { cut, joint, isWhole } of CUTS) {
       const pieces = text.split(cut);
-      const said = pieces.length > 1 ? pieces.map((piece) => this.#found(piece.trim())) : [];
-      const isEnough = isWhole ? pieces.every((piece) => this.#isSaid(piece)) : true;
+      if (pieces.length === 1) {
+        continue;
+      }
+      const said = pieces.map((piece) => this.#found(piece.trim()));
+      const isEnough = !isWhole || pieces.every((piece) => this.#isSaid(piece));
       if (isEnough && said.some((one) => one !== null)) {
         return said.map((one, at) => one ?? pieces[at]).join(joint);
       }
