@@ -7,8 +7,8 @@ export const longest = 400_000;
 
 const JOB = "Accessory wiring as found, to be judged before purchase";
 
-/** The least share of the shown texts that must be in German, in hundredths; it was 92 when this was written. */
-const LEAST = 88;
+/** The least share of the shown texts that must be in German, in hundredths; it was 96 when this was written. */
+const LEAST = 93;
 
 /** What opens a page: by their order along the upper edge, which is the same in every language. */
 const PAGES = ["Jobs", "Wire list", "Handover", "Workshop", "Help"];
