@@ -11,4 +11,9 @@
     Object.assign(link, { rel: "stylesheet", blocking: "render", href: new URL("./{{device.css}}", document.currentScript.src) });
     document.head.append(link);
   }
+  // Only a page that is not in English, or has commas in its numbers, fetches what that takes.
+  const isGerman = dataset.language ? dataset.language === "de" : /^de\b/.test(navigator.languages?.[0]);
+  if (isGerman || dataset.numbers === "comma") {
+    import(new URL("./{{language.js}}", document.currentScript.src));
+  }
 }

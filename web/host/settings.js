@@ -5,12 +5,24 @@ import { styled } from "./{{styled.js}}";
 
 const KEPT = "loomwright.device";
 
-/** What is asked, the attribute that says the answer, and the answers: what is stored, and what is shown. */
+/**
+ * What is asked, the attribute that says the answer, and the answers: what is stored, and what is shown. What is
+ * only read at start has the page begin anew. */
 const SETTINGS = [
-  { caption: "Look", name: "theme", answers: [["", "As the device says"], ["day", "Daylight"], ["night", "Night"]] },
+  { caption: "Day or night", name: "theme", answers: [["", "As the device says"], ["day", "Daylight"], ["night", "Night"]] },
   { caption: "Gloves", name: "gloves", answers: [["", "No gloves"], ["on", "Gloves: larger buttons, and touches may be less exact"]] },
+  { caption: "Language", name: "language", answers: [["", "As the device says"], ["en", "English"], ["de", "Deutsch"]], isAtStart: true },
+  {
+    caption: "Numbers",
+    name: "numbers",
+    answers: [["", "As the language writes them"], ["point", "12.5"], ["comma", "12,5"]],
+    isAtStart: true,
+  },
   { caption: "Hand", name: "hand", answers: [["", "Right hand"], ["left", "Left hand: tools and details on the left"]] },
 ];
+
+/** What does not follow the language. */
+const PAPER = `<p class="hint">Saved PDF files, tables (CSV) and drawings stay in English, with points in numbers.</p>`;
 
 const { dataset } = document.documentElement;
 
@@ -20,12 +32,17 @@ export async function deviceSettings() {
   await styled(new URL("./{{device.css}}", import.meta.url));
   const form = document.createElement("form");
   form.className = "settings";
-  form.innerHTML = `${SETTINGS.map(group).join("")}<p class="hint" role="status"></p>`;
+  form.innerHTML = `${SETTINGS.map(group).join("")}<p class="hint" role="status"></p>${document.documentElement.lang === "en" ? "" : PAPER}`;
   form.addEventListener("change", ({ target }) => {
     choose(target.name, target.value);
-    form.querySelector("[role=status]").textContent = keep()
+    const isKept = keep();
+    form.querySelector("[role=status]").textContent = isKept
       ? "Kept on this device."
       : "This device keeps no settings. They hold until the page is left.";
+    if (isKept && SETTINGS.find(({ name }) => name === target.name).isAtStart) {
+      // A change of the job that is still to be written is, when the page goes.
+      location.reload();
+    }
   });
   form.addEventListener("submit", (event) => event.preventDefault());
   return form;

@@ -12,7 +12,7 @@ use wasm_bindgen_cli_support::Bindgen;
 
 use crate::place::{Placing, Source, Sources};
 use crate::site::{self, Site};
-use crate::{machine, run, slim, split};
+use crate::{catalogue, machine, run, slim, split};
 
 /// Builds, writes `dist/` and prints what the first visit costs.
 pub fn command() -> Result<()> {
@@ -167,6 +167,9 @@ fn assemble(mut sources: Sources) -> Result<Site> {
     }
     let manifest = "manifest.webmanifest";
     sources.insert(manifest.to_owned(), Source::Template(read(&web.join(manifest))?));
+    for (tag, path) in catalogue::LANGUAGES {
+        sources.insert(format!("{tag}.json"), Source::File(catalogue::of_language(path)?));
+    }
     sources.insert("POLICY".to_owned(), Source::Text(site::POLICY.to_owned()));
     let (starts, jobs) = (shelved("starts", &mut sources)?, shelved("jobs", &mut sources)?);
 

@@ -5,7 +5,7 @@
 
 use anyhow::{Context, Result, bail};
 
-use crate::run;
+use crate::{catalogue, run};
 
 /// A generated file.
 pub struct Generated {
@@ -35,6 +35,7 @@ pub static ALL: &[Generated] = &[
         make: |present| with_checks(present).context("the marks of the table of checks are gone"),
         shared: true,
     },
+    Generated { path: catalogue::TEMPLATE, make: |_| catalogue::template(), shared: false },
 ];
 
 /// `readme` with the present table of checks between its two marks; `None` when a mark is missing.

@@ -5,6 +5,7 @@
 
 mod browser;
 mod build;
+mod catalogue;
 mod generate;
 mod machine;
 mod measure;

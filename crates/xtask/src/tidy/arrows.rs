@@ -75,7 +75,10 @@ static ALL: &[Arrows] = &[
         foreign: &[
             "anyhow",
             "brotli",
+            "polib",
+            "proc-macro2",
             "serde_json",
+            "syn",
             "tiny_http",
             "walrus",
             "wasm-bindgen-cli-support",

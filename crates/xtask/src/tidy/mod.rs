@@ -5,6 +5,7 @@
 
 mod arrows;
 mod attributes;
+mod languages;
 mod layers;
 mod length;
 mod registered;
@@ -56,6 +57,7 @@ fn examine(sources: &[Source]) -> Result<Complaints> {
     registered::examine(sources, &mut complaints);
     length::examine(sources, &mut complaints);
     attributes::examine(sources, &mut complaints);
+    languages::examine(&mut complaints)?;
     words::examine(sources, &mut complaints);
     Ok(complaints)
 }
