@@ -2,9 +2,11 @@
 // in a worker. The glue is told where its module is, because that name changes with every build.
 import init from "./{{web-glue.js}}";
 import { Answers } from "./{{answers.js}}";
-import * as files from "./{{files.js}}";
 import * as keep from "./{{keep.js}}";
 import { Reports } from "./{{reports.js}}";
+
+// What opens and saves files is fetched behind the page.
+const files = () => import("./{{files.js}}");
 
 const WORKER = new URL("./{{worker.js}}", import.meta.url);
 
@@ -66,7 +68,7 @@ globalThis.host = {
   lastJob: () => keep.lastJob() ?? undefined,
   stoppedOver: keep.stoppedOver,
   newJobId: keep.newId,
-  saveFile: files.save,
+  saveFile: async (name, content) => (await files()).save(name, content),
   tellStopped: (id) => showJobs("jobs", id),
   ready() {
     // The first job counts, not those that are opened later.
@@ -82,7 +84,7 @@ globalThis.host = {
 document.getElementById("stopped-save").addEventListener("click", async ({ target }) => {
   const text = await keeper.text().catch(() => undefined);
   if (text) {
-    files.save("job.json", text);
+    (await files()).save("job.json", text);
   } else {
     target.replaceWith("No kept copy of this job was found on this device.");
   }
@@ -110,6 +112,8 @@ try {
 }
 
 import("./{{touch.js}}");
+// Without the network nothing else could save a job once the app has stopped.
+files();
 
 // The vehicle plan is fetched when it is first opened.
 document.getElementById("plan").addEventListener("click", async ({ currentTarget }) => {
@@ -125,7 +129,7 @@ document.getElementById("plan").addEventListener("click", async ({ currentTarget
 let handover;
 async function handOver(sheet) {
   const { Handover } = await import("./{{handover.js}}");
-  handover ??= new Handover(reports, files);
+  handover ??= new Handover(reports, await files());
   handover.open(sheet);
 }
 document.getElementById("handover").addEventListener("click", () => handOver());
