@@ -8,7 +8,7 @@
 use std::sync::OnceLock;
 use std::time::Duration;
 
-use editor::Action;
+use editor::{Action, Screen};
 use leptos::prelude::{AnyView, set_timeout};
 use wasm_split_helpers::{SplitLoaderError, wasm_split};
 
@@ -38,6 +38,10 @@ pub struct Rest {
     pub question: fn(Desk) -> AnyView,
     /// Shows readings and findings on the drawing.
     pub marks: fn(&mut Picture, Desk),
+    /// Shows what is selected and lit.
+    pub halos: fn(&mut Picture, Desk),
+    /// The number of the finding whose mark lies there.
+    pub finding_at: fn(&Events, Screen) -> Option<u32>,
     /// Shows the whole drawing with what is marked on it.
     pub show_all: fn(Desk),
     /// Opens the entry of a finding.
@@ -65,6 +69,8 @@ static ALL: Rest = Rest {
     keep: State::keep,
     question: shell::open_question,
     marks: Picture::show_marks,
+    halos: Picture::show_halos,
+    finding_at: Events::finding_at,
     show_all: shell::show_all_marked,
     open_finding: panel::checks::open,
     act: shell::act_now,

@@ -68,6 +68,10 @@ export async function run({ page, address }) {
   const [fromX, fromY] = await lamp();
   await app.drag([fromX, fromY], [fromX + 90, fromY + 60], { release: false });
   assert.ok(await page.$("#drawing.dragging"), "the part follows the finger");
+  const step = 2.5 * (await app.view()).scale;
+  const [heldX, heldY] = await held(app, "lamp E3");
+  const [farX, farY] = [Math.abs(heldX - fromX - 90), Math.abs(heldY - fromY - 60)];
+  assert.ok(Math.max(farX, farY) <= step / 2 + 1, `it is ${farX},${farY} pixels from where it is held; a step has ${step}`);
   await app.touch("touchStart", [[fromX + 90, fromY + 60], await app.spot([0.05, 0.8])]);
   await app.frames();
   assert.equal(await page.$("#drawing.dragging"), null);
@@ -82,7 +86,14 @@ export async function run({ page, address }) {
   assert.deepEqual(await lamp(), [fromX, fromY]);
 
   // A drag is one step to undo, however many moves it has; a tap of two fingers takes it back.
-  await app.drag([fromX, fromY], [fromX + 90, fromY + 60], { moves: 60 });
+  await app.drag([fromX, fromY], [fromX + 90, fromY + 60], { moves: 60, release: false });
+  const [shownX, shownY] = await held(app, "lamp E3");
+  // One that is lifted while it moves throws what it drags.
+  await app.rest(90);
+  await app.touch("touchEnd", []);
+  await app.frames();
+  const [putX, putY] = await lamp();
+  assert.ok(Math.hypot(putX - shownX, putY - shownY) < 1.5, `put at ${putX},${putY}, shown at ${shownX},${shownY}`);
   assert.notEqual(await app.jobText(), opened);
   assert.equal(await undoIsIdle(app), false);
   await app.pressButton("Undo");
@@ -91,6 +102,15 @@ export async function run({ page, address }) {
   assert.notEqual(await app.jobText(), opened);
   await app.hold([[300, 400], [420, 420]]);
   await unchanged("after a tap of two fingers");
+}
+
+/** The middle of a symbol where a finger holds it, by the beginning of what it is called. */
+async function held(app, words) {
+  await app.frames();
+  return app.page.$eval(`#layer-lift [aria-label^="${words}"]`, (symbol) => {
+    const { left, top, width, height } = symbol.getBoundingClientRect();
+    return [left + width / 2, top + height / 2];
+  });
 }
 
 /** How near a tap must be to a terminal, and what lies in its way. */

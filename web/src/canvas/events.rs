@@ -106,7 +106,7 @@ impl Events {
                 // A pointer that is already gone cannot be captured, and need not be.
                 let _ = root.set_pointer_capture(event.pointer_id());
             }
-            *self.pressed.borrow_mut() = self.finding_at(pointer.at);
+            *self.pressed.borrow_mut() = rest::fetched().and_then(|rest| (rest.finding_at)(self, pointer.at));
         }
         if phase == Phase::Up
             && let Some(number) = self.pressed.borrow_mut().take()
@@ -119,7 +119,8 @@ impl Events {
         self.give(pointer);
     }
 
-    fn finding_at(&self, at: Screen) -> Option<u32> {
+    /// The number of the finding whose mark is meant there. There are no marks without the second half of the program.
+    pub fn finding_at(&self, at: Screen) -> Option<u32> {
         /// A mark is smaller than a finger.
         const REACH_PX: f64 = 6.0;
         /// A terminal this near is what a finger means, whatever mark stands beside it.

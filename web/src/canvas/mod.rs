@@ -125,7 +125,11 @@ pub fn worktop(desk: Desk) -> Tag {
             (rest.marks)(picture, desk);
         }
     });
-    show(&[Topic::Document, Topic::Answer, Topic::Selection, Topic::Spot], Picture::show_halos);
+    show(&[Topic::Document, Topic::Answer, Topic::Selection, Topic::Spot, Topic::Whole], |picture, desk| {
+        if let Some(rest) = rest::fetched() {
+            (rest.halos)(picture, desk);
+        }
+    });
     show(&[Topic::Document, Topic::Tool, Topic::Offer], Picture::show_open);
     show(&[Topic::View], |picture, desk| picture.show_view(desk));
     let slow = slow_answer(desk);
