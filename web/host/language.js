@@ -136,7 +136,7 @@ function keep(language, job) {
 /** Has a language hear of the job that is open, whenever it is opened or changed. */
 function listen(language) {
   const { host } = globalThis;
-  const { keepJob, loadJob, fetchText } = host;
+  const { keepJob, loadJob } = host;
   host.keepJob = (title, text) => {
     keep(language, text);
     return keepJob(title, text);
@@ -146,11 +146,8 @@ function listen(language) {
     keep(language, job?.text);
     return job;
   };
-  host.fetchText = async (path) => {
-    const job = await fetchText(path);
-    keep(language, job);
-    return job;
-  };
+  // What the page of jobs opens.
+  addEventListener("opens", ({ detail }) => keep(language, new TextDecoder().decode(detail)));
 }
 
 /** What was chosen, or else what the device says. */

@@ -55,6 +55,9 @@ PAGE.innerHTML = `<dialog class="shelf whole" aria-labelledby="shelf-title">
 /** How long the page waits for the store before it opens without the jobs, in milliseconds: later they come by themselves. */
 const PATIENCE = 500;
 
+/** What comes with the app: `{ title, path }` of each, by the list it stands in. */
+const CARRIED = {{SHELF}};
+
 /** Where what comes with the app is from, by the list it stands in; see `Origin` of `web/src/state/jobs.rs`. */
 const FROM = { starts: "brought", demonstrations: "shown" };
 
@@ -78,11 +81,10 @@ export class Shelf {
 
   /** Puts a button for everything that comes with the app. */
   carry() {
-    const shelf = JSON.parse(document.getElementById("shelf").textContent);
     for (const place of this.dialog.querySelectorAll("[data-carried]")) {
       const list = place.dataset.carried;
       place.append(
-        ...shelf[list].map(({ title, path }) => {
+        ...CARRIED[list].map(({ title, path }) => {
           const button = Object.assign(document.createElement("button"), { type: "button", textContent: title, dir: "auto" });
           Object.assign(button.dataset, { do: "carried", path, from: FROM[list] });
           return button;
@@ -200,6 +202,8 @@ export class Shelf {
     const reply = bytes ? await this.answers.read(wishFor(bytes)) : new Uint8Array();
     await this.reports.begun;
     if (isWanted()) {
+      // Whoever has to know what the user wrote hears of it before it is shown.
+      dispatchEvent(new CustomEvent("opens", { detail: bytes ?? new Uint8Array() }));
       const why = this.begin(reply, id, revision, from);
       if (why) {
         throw new Error(`${about}${why}`);

@@ -182,10 +182,7 @@ fn assemble(mut sources: Sources) -> Result<Site> {
         jobs.into_iter().map(entry).collect()
     };
     let shelf = json!({ "starts": list(starts)?, "demonstrations": list(jobs)? });
-    // The page carries it as a block of data, which only `</script>` would end.
-    let shelf = Source::Text(shelf.to_string().replace('<', "\\u003c"));
-
-    sources.insert("SHELF".to_owned(), shelf);
+    sources.insert("SHELF".to_owned(), Source::Text(shelf.to_string()));
     let mut placing = Placing::new(&sources);
     placing.all()?;
     let page = placing.filled(&read(&web.join("index.html"))?, false).context("in `index.html`")?;
