@@ -21,8 +21,11 @@ export async function workshopCard() {
     <p class="hint" role="status"></p>`;
   form.prepend(fields);
   const say = (text) => (form.querySelector("[role=status]").textContent = text);
+  // What is kept one after the other, as each is worked out from what is kept then.
+  let [isOwn, last] = [false, Promise.resolve()];
   const fill = async () => {
-    if (!form.contains(document.activeElement)) {
+    // Who fills in the form sees it already, and may be at the next field.
+    if (!isOwn) {
       fields.innerHTML = await tell("workshop-card");
     }
     const { picture } = cardOf(await keptText());
@@ -31,9 +34,14 @@ export async function workshopCard() {
     // Shown as an image, so that nothing in it is ever a part of the page.
     image.src = picture ? `data:image/png;base64,${picture}` : "";
   };
-  const keep = async (more = {}) => {
+  const keep = (more = {}) => {
     const said = [...fields.querySelectorAll("[name]")].map(({ name, value }) => [name, value]);
-    say((await change("workshop-keep", { ...Object.fromEntries(said), ...more })) || "Kept on this device.");
+    const done = last.then(async () => {
+      isOwn = true;
+      say((await change("workshop-keep", { ...Object.fromEntries(said), ...more })) || "Kept on this device.");
+    });
+    last = done.catch(() => {}).finally(() => (isOwn = false));
+    return done;
   };
   const guarded = (act) => act().catch((error) => say(`Not kept: ${error.message ?? error}`));
   form.addEventListener("change", () => guarded(keep));

@@ -33,9 +33,10 @@ export async function run({ page, address, downloads }) {
   await app.pressButton("Close", "dialog.workshop");
 
   // A new job takes its number, and the next one counts on.
-  await app.pressButton("Jobs", ".edge-buttons");
-  await app.pressButton("Empty job", "dialog");
+  await app.openJobs();
+  await app.pressButton("Empty job", "dialog.shelf");
   await page.waitForFunction(() => !document.querySelector("dialog[open]"));
+  await page.waitForFunction(() => [...document.querySelectorAll(".tools button")].some((one) => one.textContent === "Undo" && !one.disabled));
   const lamp = await app.put("lamp", () => app.spot([0.4, 0.4]));
   const job = await app.job();
   assert.equal(job.card.number, "2026-041");

@@ -86,7 +86,7 @@ fn a_value_that_cannot_be_is_refused_for_its_field() {
     let wire = document.network.wires[0].id.clone();
     let words = |text: &str| format!("wires-set {wire}\nfield=length_m\ntext={text}\nunit=m");
     let refused = told_of(&document, "", &words("long")).unwrap();
-    assert!(refused.change.is_none() && refused.markup.contains("not a number"), "{}", refused.markup);
+    assert!(refused.change.is_none() && refused.markup.contains("no length in metres"), "{}", refused.markup);
     let taken = told_of(&document, "", &words("2,75")).unwrap();
     assert!(taken.markup.is_empty());
     assert_eq!(taken.change.unwrap().network.unwrap().wires[0].length.known().map(|m| m.get()), Some(2.75));

@@ -101,12 +101,9 @@ fn setting(page: &mut Markup, field: &Field) {
             page.select(field.name, &field.caption, &choices, &field.text);
         }
         Control::Number(_) | Control::Text => {
-            let unit = match &field.control {
-                Control::Number(units) => units.first().copied().unwrap_or_default(),
-                _ => "",
-            };
+            // What is usual stands in the empty field with its unit.
             page.element("label", &[("class", "field")], |label| {
-                label.line("span", "caption", format!("{} {unit}", field.caption).trim_end());
+                label.line("span", "caption", &field.caption);
                 let usual = field.assumed.as_str();
                 label.open(
                     "input",
