@@ -22,7 +22,7 @@ static ALL: &[Arrows] = &[
     Arrows {
         package: "engine",
         ours: &[],
-        foreign: &["libm", "petgraph", "roxmltree", "schemars", "serde", "serde_json"],
+        foreign: &["base64", "libm", "petgraph", "roxmltree", "schemars", "serde", "serde_json"],
         foreign_in_tests: &["expect-test", "proptest"],
     },
     Arrows {

@@ -236,6 +236,12 @@ static ONLY: &[Only] = &[
     },
     Only {
         below: "crates/engine/src/",
+        path: "base64",
+        allowed_in: &["crates/engine/src/file"],
+        why: "the saved format is the business of `file` alone",
+    },
+    Only {
+        below: "crates/engine/src/",
         path: "roxmltree",
         allowed_in: &["crates/engine/src/file"],
         why: "the saved format is the business of `file` alone",

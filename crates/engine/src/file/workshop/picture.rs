@@ -1,5 +1,8 @@
 //! The picture of a workshop: a small PNG, as base64 text (RFC 4648).
 
+use base64::engine::{GeneralPurpose, GeneralPurposeConfig};
+use base64::{Engine as _, alphabet};
+
 /// Most bytes of the PNG.
 const LARGEST: usize = 200 * 1024;
 
@@ -59,33 +62,9 @@ fn size(bytes: &[u8]) -> Option<(u32, u32)> {
 
 /// The bytes that a base64 text stands for; `None` when it is none. It is filled up with `=`.
 fn decoded(text: &str) -> Option<Vec<u8>> {
-    let text = text.as_bytes();
-    if !text.len().is_multiple_of(4) {
-        return None;
-    }
-    let n_filled = text.iter().rev().take(2).take_while(|c| **c == b'=').count();
-    let mut bytes = Vec::with_capacity(text.len() / 4 * 3);
-    let said = &text[..text.len() - n_filled];
-    for group in said.chunks(4) {
-        let mut bits = 0u32;
-        for c in group {
-            bits = bits << 6 | u32::from(six_bits(*c)?);
-        }
-        bits <<= 6 * (4 - group.len());
-        bytes.extend_from_slice(&bits.to_be_bytes()[1..group.len()]);
-    }
-    Some(bytes)
-}
-
-fn six_bits(c: u8) -> Option<u8> {
-    match c {
-        b'A'..=b'Z' => Some(c - b'A'),
-        b'a'..=b'z' => Some(c - b'a' + 26),
-        b'0'..=b'9' => Some(c - b'0' + 52),
-        b'+' => Some(62),
-        b'/' => Some(63),
-        _ => None,
-    }
+    // Bits left over at the end say nothing.
+    const CONFIG: GeneralPurposeConfig = GeneralPurposeConfig::new().with_decode_allow_trailing_bits(true);
+    GeneralPurpose::new(&alphabet::STANDARD, CONFIG).decode(text).ok()
 }
 
 #[cfg(test)]
