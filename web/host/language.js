@@ -136,15 +136,10 @@ function keep(language, job) {
 /** Has a language hear of the job that is open, whenever it is opened or changed. */
 function listen(language) {
   const { host } = globalThis;
-  const { keepJob, loadJob } = host;
+  const { keepJob } = host;
   host.keepJob = (title, text) => {
     keep(language, text);
     return keepJob(title, text);
-  };
-  host.loadJob = async (id) => {
-    const job = await loadJob(id);
-    keep(language, job?.text);
-    return job;
   };
   // What the page of jobs opens.
   addEventListener("opens", ({ detail }) => keep(language, new TextDecoder().decode(detail)));
