@@ -29,7 +29,17 @@ const JOB = "Night loading lamps and bed electrics";
 
 const browser = await puppeteer.launch({
   executablePath: chromium,
-  args: ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"],
+  args: [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+    // With room for its own bars. What lies beyond the window is never painted, and an input that changes only that counts as
+    // waiting until something else is.
+    `--window-size=${TABLET.width + 80},${TABLET.height + 220}`,
+  ],
 });
 try {
   console.log(`browser: ${await browser.version()}`);

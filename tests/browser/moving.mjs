@@ -150,7 +150,7 @@ function countMoves() {
 if (import.meta.url === pathToFileURL(process.argv[1]).href) {
   const { default: puppeteer } = await import("puppeteer-core");
   const [address, chromium] = process.argv.slice(2);
-  const browser = await puppeteer.launch({ executablePath: chromium, args: ["--no-sandbox", "--disable-gpu", "--no-first-run"] });
+  const browser = await puppeteer.launch({ executablePath: chromium, args: ["--no-sandbox", "--disable-gpu", "--no-first-run", "--window-size=900,1400"] });
   await moving(async (work) => {
     const page = await browser.newPage();
     await work(page);
