@@ -107,7 +107,7 @@ async function row(app, what, fingers, MOVES = 150) {
   await app.touch(isDrag ? "touchCancel" : "touchEnd", []);
   await app.frames();
   frames.sort((one, other) => one - other);
-  const at = (share) => frames[Math.ceil(share * frames.length) - 1].toFixed(0);
+  const at = (share) => frames[Math.ceil(share * frames.length) - 1].toFixed(1);
   console.log(
     `  ${what}: ${(frames.length / seconds).toFixed(0)} frames a second${isDrag ? "" : `, ${(moved / seconds).toFixed(0)} of them moved`}; ` +
       `frame to frame p50 ${at(0.5)} ms, p95 ${at(0.95)} ms, longest ${at(1)} ms`,

@@ -20,7 +20,7 @@ pub const POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eva
     base-uri 'none'; form-action 'none'";
 
 /// What the first visit may cost, over the wire, compressed with brotli: a guard against growth.
-pub const BUDGET: usize = 256_000;
+pub const BUDGET: usize = 250_000;
 
 /// What the part that writes PDF files may cost, with its fonts, compressed with brotli.
 pub const PAPER_BUDGET: usize = 120_000;

@@ -3,6 +3,7 @@
 
 use drawing::scene::ElementId;
 use editor::Preview;
+use engine::quantity::fixed;
 
 use super::layer::{Layer, set};
 
@@ -31,7 +32,8 @@ impl Lift {
     /// Shows what a gesture would do on release, with `markup` of what it draws, at `scale` pixels to a millimetre. Returns
     /// whether anything of the drawing is moved.
     pub fn show(&mut self, layer: &Layer, scale: f64, preview: Preview, markup: String) -> bool {
-        let [dx, dy] = [preview.by.0, preview.by.1].map(|hundredths| f64::from(hundredths) / 100.0 * scale);
+        let by = |hundredths| fixed(f64::from(hundredths) / 100.0 * scale, 3);
+        let (dx, dy) = (by(preview.by.0), by(preview.by.1));
         if (&self.moved, &self.hidden) != (&preview.moved, &preview.hidden) {
             self.put_back(layer);
             self.take(layer, preview);

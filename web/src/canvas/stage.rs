@@ -6,6 +6,7 @@ use std::rc::{Rc, Weak};
 use std::time::Duration;
 
 use editor::{Density, View};
+use engine::quantity::fixed;
 use leptos::prelude::set_timeout;
 
 use super::layer::set;
@@ -84,6 +85,7 @@ impl Stage {
             return self.paint(view);
         }
         let (scale, x, y) = between(&painted, &view);
+        let [scale, x, y] = [(scale, 9), (x, 3), (y, 3)].map(|(number, decimals)| fixed(number, decimals));
         self.transform(&format!("matrix({scale},0,0,{scale},{x},{y})"));
         self.is_moved.set(true);
         self.has_moved.set(true);
@@ -100,7 +102,8 @@ impl Stage {
         }
         self.painted.set(view);
         let View { scale, left, top } = view;
-        let (x, y) = (BEYOND - left * scale, BEYOND - top * scale);
+        let place = [(scale, 9), (BEYOND - left * scale, 3), (BEYOND - top * scale, 3)];
+        let [scale, x, y] = place.map(|(number, decimals)| fixed(number, decimals));
         let transform = format!("matrix({scale} 0 0 {scale} {x} {y})");
         self.groups.iter().for_each(|group| set(group, "transform", &transform));
         self.dress();

@@ -247,7 +247,7 @@ pub(super) fn records(records: &[Record]) -> Result<(), String> {
         }
         for (id, minutes) in &record.minutes {
             if PartId::new(id).is_none() || !(0.0..=MOST_MINUTES).contains(minutes) {
-                return Err(format!("nobody gets to “{id}” in {minutes} minutes"));
+                return Err(format!("nobody gets to “{id}” in {} minutes", three_figures(*minutes)));
             }
         }
     }
