@@ -65,13 +65,19 @@ function openChromium(executablePath) {
       "--disable-component-update",
       "--disable-sync",
       "--no-first-run",
+      // Where office paper is A4.
+      "--lang=en-GB",
     ],
   });
 }
 
 function openFirefox(executablePath) {
   // A saved PDF is not to be opened in a tab of its own: the page would be hidden behind it, and wait for ever for a frame.
-  const extraPrefsFirefox = { "pdfjs.disabled": true, "browser.helperApps.neverAsk.saveToDisk": "application/pdf" };
+  const extraPrefsFirefox = {
+    "pdfjs.disabled": true,
+    "browser.helperApps.neverAsk.saveToDisk": "application/pdf",
+    "intl.accept_languages": "en-GB, en",
+  };
   return puppeteer.launch({ browser: "firefox", executablePath, extraPrefsFirefox });
 }
 

@@ -8,7 +8,20 @@ import { styled } from "./{{styled.js}}";
 import { cardOf, keptText } from "./{{workshop-kept.js}}";
 
 const CHOICES = "loomwright.handover";
-const AS_ALWAYS = { paper: "A4", ink: "color", marks: true, readings: false, inspection: false, proof: false, feet: false, prices: false };
+
+/** Where office paper is Letter; elsewhere it is A4 (Unicode CLDR, supplemental data, paperSize, told in UTS 35 part 6). */
+const LETTER = ["BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"];
+const [, country] = navigator.language.match(/-([A-Z]{2})\b/) ?? [];
+const AS_ALWAYS = {
+  paper: LETTER.includes(country) ? "Letter" : "A4",
+  ink: "color",
+  marks: true,
+  readings: false,
+  inspection: false,
+  proof: false,
+  feet: false,
+  prices: false,
+};
 const TICKS = Object.keys(AS_ALWAYS).filter((one) => typeof AS_ALWAYS[one] === "boolean");
 
 /** Hundredths of a millimetre in a pixel of the page. */

@@ -1,6 +1,7 @@
 // The cards of the page “Jobs”: what is told of a job, and what can be done with it.
 
 import { namedVersions, versions } from "./{{store-more.js}}";
+import { when } from "./{{when.js}}";
 
 const CARD = document.createElement("template");
 CARD.innerHTML = `<li class="job">
@@ -75,5 +76,3 @@ export function countOf(n, all) {
   const jobs = all === 1 ? "1 job" : `${all} jobs`;
   return n === all ? jobs : `${n} of ${jobs}`;
 }
-
-const when = (time) => new Date(time).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });

@@ -4,6 +4,7 @@ import { load } from "./{{store.js}}";
 import { keepVersion, versions } from "./{{store-more.js}}";
 import { gone, isDue, isWorthKeeping, latestOf } from "./{{thinning.js}}";
 import { styled } from "./{{styled.js}}";
+import { when } from "./{{when.js}}";
 
 /** What a state is mostly named after. */
 const NAMES = ["quoted", "as fitted"];
@@ -182,5 +183,3 @@ class Versions {
 
 /** The job of a version as a field of what the worker is asked: fields end with their line. */
 const onOneLine = ({ text }) => JSON.stringify(JSON.parse(text));
-
-const when = (time) => new Date(time).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });

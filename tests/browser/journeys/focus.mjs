@@ -9,6 +9,15 @@ const WIDTHS = [
   { width: 1280, height: 800 },
 ];
 
+/** The pages that come over the drawing: what is there once each is open, and how many stops it has at least. */
+const PAGES = [
+  ["Jobs", "dialog.shelf[open] .jobs[aria-busy=false]", 8],
+  ["Save", "dialog[open] .choices", 3],
+  ["Handover", "dialog.handover[open] .handover-sheets figure", 5],
+  ["Workshop", "dialog.workshop[open] .card-form [name=name]", 10],
+  ["Help", "dialog[open] h2", 1],
+];
+
 export async function run({ page, address }) {
   const app = await App.open(page, address, { ...WIDTHS[1], hasTouch: true, isMobile: true });
   await app.openListed("Driving lamps that stay dark on main beam");
@@ -18,7 +27,7 @@ export async function run({ page, address }) {
     await app.frames();
     const [first] = await app.symbols();
     await app.select(first.part);
-    for (const side of ["Selected", "Checks", "Switches"]) {
+    for (const side of ["Selected", "Checks", "Switches", "Prove", "Job"]) {
       await app.side(side);
       const stops = await tabThrough(page, `${side}, ${size.width} px`);
       assert.ok(stops > 10, `${side}, ${size.width} px: only ${stops} stops`);
@@ -29,7 +38,20 @@ export async function run({ page, address }) {
     await page.waitForSelector("dialog.wires[open] .wires-now");
     assert.ok((await tabThrough(page, `Wire list, ${size.width} px`)) > 20);
     await page.keyboard.press("Escape");
-    await page.waitForFunction(() => !document.querySelector("dialog[open]"));
+    await app.noDialog();
+    for (const [caption, ready, least] of PAGES) {
+      await app.pressButton(caption, ".edge-buttons");
+      await page.waitForSelector(ready);
+      await app.frames();
+      const stops = await tabThrough(page, `${caption}, ${size.width} px`);
+      assert.ok(stops >= least, `${caption}, ${size.width} px: only ${stops} stops`);
+      await page.keyboard.press("Escape");
+      await app.noDialog();
+    }
+    await app.pressButton("Plan", ".tools");
+    await page.waitForSelector("#plan[aria-pressed=true]");
+    assert.ok((await tabThrough(page, `Plan, ${size.width} px`)) > 10);
+    await app.pressButton("Plan", ".tools");
   }
 }
 
@@ -51,8 +73,10 @@ async function tabThrough(page, where) {
         return { isOver: true };
       }
       window.met.add(one);
-      const { left, top, width, height } = one.getBoundingClientRect();
-      const at = [Math.min(Math.max(left + width / 2, 0), innerWidth - 1), top + height / 2];
+      // The middle of what lies in the window: what is larger than that, such as the sheets of a job, is scrolled.
+      const { left, top, right, bottom } = one.getBoundingClientRect();
+      const middle = (from, to, most) => (Math.max(from, 0) + Math.min(to, most - 1)) / 2;
+      const at = [middle(left, right, innerWidth), middle(top, bottom, innerHeight)];
       const met = document.elementFromPoint(...at);
       const isSeen = met && (met === one || one.contains(met));
       const told = (element) => element?.outerHTML.slice(0, 90);

@@ -99,6 +99,21 @@ export async function run({ page, newPage, address, downloads }) {
   assert.deepEqual(small, [], "too small for a finger, or cut off");
   await phone.page.keyboard.press("Escape");
   await phone.page.waitForSelector("dialog.handover:not([open])");
+
+  // Where nothing was ever chosen, it is the office paper of the country.
+  for (const [language, paper] of [["en-US", "Letter"], ["es-MX", "Letter"], ["en-GB", "A4"], ["de", "A4"]]) {
+    const travelled = await newPage();
+    await travelled.evaluateOnNewDocument((language) => {
+      if (location.protocol === "http:") {
+        localStorage.removeItem("loomwright.handover");
+      }
+      Object.defineProperty(navigator, "language", { get: () => language });
+    }, language);
+    const there = await App.open(travelled, address, TABLET);
+    await there.pressButton("Handover", ".edge-buttons");
+    await made(there);
+    assert.equal(await there.text(".handover-wanted summary"), `Paper: ${paper}, in colour`, language);
+  }
 }
 
 /** Waits until every sheet is drawn; tells of each. */
