@@ -66,7 +66,7 @@ function openChromium(executablePath) {
       "--disable-sync",
       "--no-first-run",
       // Where office paper is A4.
-      "--lang=en-GB",
+      "--accept-lang=en-GB",
     ],
   });
 }

@@ -55,7 +55,9 @@ export class Language {
       return words(inside);
     });
     const longest = whole.sort((a, b) => b.length - a.length)[0] ?? "";
-    const pattern = fixed.map((part) => escaped(part).replaceAll(" ", "\\s")).join("(.+?)");
+    // Of two gaps that touch, the second is what some texts go on with, and others have not.
+    const gap = (at) => (at === 0 ? "" : at > 1 && fixed[at - 1] === "" ? String.raw`((?:[\s,;:]+\p{Ll}.*?)?)` : "(.+?)");
+    const pattern = fixed.map((part, at) => gap(at) + escaped(part).replaceAll(" ", "\\s")).join("");
     const entry = { length: fixed.join("").length, pattern: new RegExp(`^${pattern}$`, "su"), said };
     const list = this.withGaps.get(longest) ?? [];
     list.push(entry);
@@ -146,8 +148,13 @@ export class Language {
     return !/\p{Ll}{3}/u.test(inner) || this.own.has(inner) || this.#found(inner) !== null;
   }
 
-  /** A thing with its label, “fuse F6”, or things with their number, “5 wires”. */
+  /** A thing with its label, “fuse F6”, also with more of it in brackets, “fuse F6 (10 A)”; things with their number, “5 wires”. */
   #named(text) {
+    const bracketed = /^(.*\S)\s\(([^()]*)\)$/su.exec(text);
+    if (bracketed) {
+      const [, thing, more] = bracketed;
+      return [thing, more].every((part) => this.#isSaid(part)) ? `${this.#gap(thing)} (${this.#gap(more)})` : undefined;
+    }
     const counted = /^([\d.,+−]+\s)(\p{L}.*)$/su.exec(text);
     if (counted) {
       const said = this.#found(counted[2]);

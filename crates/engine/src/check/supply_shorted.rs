@@ -63,10 +63,15 @@ fn consequence(context: &Context<'_>, clearing: &Clearing) -> String {
         Origin::Wire(_) => (title(*fuse), "blow"),
     };
     let mut words = String::new();
-    let first = if clearing.several { " first" } else { "" };
     for (number, (who, does)) in clearing.opened.iter().map(opening).enumerate() {
         match number {
-            0 => words.push_str(&format!("{who} would {does}{first}")),
+            // Each in whole words: other languages have another order.
+            0 => words.push_str(&match (does, clearing.several) {
+                ("trip", true) => format!("{who} would trip first"),
+                ("trip", false) => format!("{who} would trip"),
+                (_, true) => format!("{who} would blow first"),
+                (_, false) => format!("{who} would blow"),
+            }),
             _ => words.push_str(&format!(", then {who}")),
         }
     }

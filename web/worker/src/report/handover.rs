@@ -7,7 +7,7 @@ use engine::post::Report;
 use sheets::{Facts, Paper, Set, Wanted, set, svg, tables};
 
 use super::markup::Markup;
-use super::{Asked, plural, shown, workshop};
+use super::{Asked, shown, workshop};
 
 /// What was made of the job for handing it over, from one report to the next.
 pub struct Made {
@@ -48,7 +48,11 @@ fn told(made: &Made, paper: Paper) -> String {
         page.line("p", "refused", lost);
     }
     let sheets = &made.set.sheets;
-    page.line("p", "hint", &format!("{} on {}", plural(sheets.len() as u64, "sheet"), paper.name()));
+    let count = match sheets.len() {
+        1 => format!("1 sheet on {}", paper.name()),
+        several => format!("{several} sheets on {}", paper.name()),
+    };
+    page.line("p", "hint", &count);
     for (number, sheet) in sheets.iter().enumerate() {
         let lies = if sheet.width > sheet.height { "landscape" } else { "portrait" };
         let caption = format!("{} of {}: {}", number + 1, sheets.len(), sheet.name);
