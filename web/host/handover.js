@@ -19,7 +19,7 @@ const AS_ALWAYS = {
   readings: false,
   inspection: false,
   proof: false,
-  feet: false,
+  feet: document.documentElement.dataset.lengths === "feet",
   prices: false,
 };
 const TICKS = Object.keys(AS_ALWAYS).filter((one) => typeof AS_ALWAYS[one] === "boolean");

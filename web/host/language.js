@@ -1,4 +1,5 @@
-// What the page says, in another language, and numbers with a decimal comma. Fetched where a device wants either.
+// What the page says, in another language, numbers with a decimal comma, and lengths in feet too. Fetched where a device wants
+// any of these.
 //
 // Words stay where they are used, in English. What the page shows passes through here once more before it is painted: an
 // observer sees every text that comes or changes, and puts in its place what the language has for it. The app keeps its own
@@ -146,9 +147,10 @@ function listen(language) {
 }
 
 /** What was chosen, or else what the device says. */
-function wanted({ language, numbers }) {
+function wanted({ language, numbers, lengths }) {
   const isGerman = language ? language === "de" : /^de\b/.test(navigator.languages?.[0]);
-  return { tag: isGerman ? "de" : "en", isComma: numbers ? numbers === "comma" : isGerman };
+  const comma = numbers ? numbers === "comma" : isGerman;
+  return { tag: isGerman ? "de" : "en", numbers: { comma, feet: lengths === "feet" } };
 }
 
 /** The job that the page begins with. */
@@ -162,9 +164,9 @@ async function lastJob() {
 
 /** Begins, with what this device wants. */
 async function begin() {
-  const { tag, isComma } = wanted(root.dataset);
+  const { tag, numbers } = wanted(root.dataset);
   const entries = tag === "de" ? await (await fetch(new URL("./{{de.json}}", import.meta.url))).json() : {};
-  const language = new Language(entries, isComma);
+  const language = new Language(entries, numbers);
   keep(language, await lastJob());
   root.lang = tag;
   new Speaker(language).begin();
@@ -172,4 +174,4 @@ async function begin() {
   globalThis.host ? listen(language) : addEventListener("load", () => listen(language), { once: true });
 }
 
-begin();
+await begin();

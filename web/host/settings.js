@@ -18,6 +18,12 @@ const SETTINGS = [
     answers: [["", "As the language writes them"], ["point", "12.5"], ["comma", "12,5"]],
     isAtStart: true,
   },
+  {
+    caption: "Lengths",
+    name: "lengths",
+    answers: [["", "In metres"], ["feet", "In metres, with feet and inches in brackets"]],
+    isAtStart: true,
+  },
   { caption: "Hand", name: "hand", answers: [["", "Right hand"], ["left", "Left hand: tools and details on the left"]] },
 ];
 

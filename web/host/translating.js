@@ -11,6 +11,20 @@ const NUMBER = new RegExp(
   "gu",
 );
 
+/** A length in metres, or one to another. */
+const LENGTH = /(?<![\p{L}\d.,_-])(?:(\d+(?:[.,]\d+)?)(\s?(?:to|bis|–)\s?))?(\d+(?:[.,]\d+)?)\sm(?![\p{L}\d²³/·])/gu;
+
+/** One inch is 25.4 mm exactly (NIST SP 811, B.8). */
+const INCH = 0.0254;
+
+/** A length in metres, as it is written, in feet and inches to the nearest quarter. */
+function inFeet(metres) {
+  const quarters = Math.round((4 * Number(metres.replace(",", "."))) / INCH);
+  const [feet, rest] = [Math.floor(quarters / 48), quarters % 48];
+  const inches = `${rest >= 4 || rest === 0 ? Math.floor(rest / 4) : ""}${["", "¼", "½", "¾"][rest % 4]} in`;
+  return [feet > 0 ? `${feet} ft` : "", rest > 0 || feet === 0 ? inches : ""].filter(Boolean).join(" ");
+}
+
 /** A text between the blanks and marks that lead to it. */
 const SURROUNDED = /^([\s:·,;–]*)(.*?)(\s*)$/s;
 
@@ -30,9 +44,9 @@ const plain = (text) => text.replace(/\s+/g, " ").trim();
 
 /** A language: its entries, and what the open job holds in the user's own words. */
 export class Language {
-  /** `entries` maps English to the language; `comma` is whether numbers have a comma. */
-  constructor(entries, comma) {
-    this.comma = comma;
+  /** `entries` maps English to the language; `comma` is whether numbers have a comma, `feet` whether lengths are also in feet. */
+  constructor(entries, { comma, feet }) {
+    Object.assign(this, { comma, feet });
     this.whole = new Map();
     this.withGaps = new Map();
     this.own = new Set();
@@ -77,7 +91,7 @@ export class Language {
     if (!inner || this.own.has(inner)) {
       return text;
     }
-    return before + this.numbers(this.#found(inner) ?? inner) + after;
+    return before + this.#lengths(this.numbers(this.#found(inner) ?? inner)) + after;
   }
 
   /** Whether a text stays English that is not the user's. */
@@ -88,6 +102,12 @@ export class Language {
   /** A text with commas in its numbers, if they are wanted. */
   numbers(text) {
     return this.comma ? text.replace(NUMBER, "$1,$2") : text;
+  }
+
+  /** A text with its lengths in feet and inches too, if that is wanted. */
+  #lengths(text) {
+    const both = (all, low, to, high) => `${all} (${low ? inFeet(low) + to : ""}${inFeet(high)})`;
+    return this.feet ? text.replace(LENGTH, both) : text;
   }
 
   /** What the language has for a text without blanks around it; null where it has nothing. */

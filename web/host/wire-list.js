@@ -138,8 +138,9 @@ export class WireList {
   after(button) {
     const row = button.closest("tr");
     const near = [row?.nextElementSibling, row?.previousElementSibling].find(Boolean);
-    const id = near?.querySelector("[data-form]").dataset.form;
-    const heading = row?.closest("section").getAttribute("aria-labelledby") ?? "wires-title";
+    const id = near?.querySelector("[data-form]")?.dataset.form;
+    // A button that waited its turn may no longer be in the page: the list was made anew before it.
+    const heading = row?.closest("section")?.getAttribute("aria-labelledby") ?? "wires-title";
     return () => this.list.querySelector(`[data-form="${id}"]`) ?? document.getElementById(heading);
   }
 

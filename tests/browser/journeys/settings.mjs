@@ -16,7 +16,7 @@ export async function run({ page, address }) {
   await app.pressButton("Workshop", ".edge-buttons");
   await page.waitForSelector(".settings");
   const chosen = () => page.$$eval(".settings :checked", (all) => all.map((one) => one.value));
-  assert.deepEqual(await chosen(), ["", "", "", "", ""], "each says what holds");
+  assert.deepEqual(await chosen(), ["", "", "", "", "", ""], "each says what holds");
   await choose(app, "Night");
   assert.notEqual(await ground(), day, "it applies at once");
   assert.equal(await paper(), white, "the drawing is paper");
@@ -55,7 +55,7 @@ export async function run({ page, address }) {
 
   await app.pressButton("Workshop", ".edge-buttons");
   await page.waitForSelector(".settings");
-  assert.deepEqual(await chosen(), ["night", "on", "", "", "left"]);
+  assert.deepEqual(await chosen(), ["night", "on", "", "", "", "left"]);
   for (const answer of ["As the device says", "No gloves", "Right hand"]) {
     await choose(app, answer);
   }
