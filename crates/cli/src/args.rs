@@ -269,9 +269,12 @@ pub struct Sheets {
     /// Add the proving sheet that `prove` makes, with room to write in.
     #[arg(long)]
     pub proof: bool,
-    /// Card and parts of a workshop: its card above the title block, its order numbers and prices in the parts list.
+    /// Card and parts of a workshop: its card above the title block, its order numbers in the parts list.
     #[arg(long, value_name = "FILE")]
     pub workshop: Option<PathBuf>,
+    /// Tell the prices of the workshop in the parts list too.
+    #[arg(long, requires = "workshop")]
+    pub prices: bool,
     /// Tell what is cut in feet and inches too.
     #[arg(long)]
     pub feet: bool,

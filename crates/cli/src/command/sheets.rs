@@ -40,7 +40,7 @@ pub fn run(args: &Sheets) -> anyhow::Result<Answer> {
     let facts = if args.proof { facts.proving() } else { facts };
     let facts = if args.feet { facts.in_feet() } else { facts };
     let facts = match &workshop {
-        Some(workshop) => facts.for_workshop(workshop, true),
+        Some(workshop) => facts.for_workshop(workshop, args.prices),
         None => facts,
     };
     let made = set(&facts, &Wanted { paper, ink, readings, marks: true });
