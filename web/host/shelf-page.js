@@ -161,8 +161,7 @@ export class Shelf {
       case "close":
         return this.dialog.close();
       case "empty":
-        await this.set(async () => ({ from: "nothing" }));
-        return (await import("./{{workshop-kept.js}}")).beginJob();
+        return this.beginBy(async () => ({ from: "nothing" }));
       case "file":
         return this.set(() => this.picks());
       case "versions":
@@ -170,7 +169,10 @@ export class Shelf {
       case "everything":
         return (await import("./{{shelf.js}}")).saveEverything(this.keeper);
       case "carried":
-        return this.set(() => fetched(dataset.path, dataset.from));
+        // A demonstration is no job of the workshop.
+        return dataset.from === FROM.starts
+          ? this.beginBy(() => fetched(dataset.path, dataset.from), "circuit")
+          : this.set(() => fetched(dataset.path, dataset.from));
       case "copy":
         return this.copy(id);
       case "delete":
@@ -182,26 +184,33 @@ export class Shelf {
     }
   }
 
-  /** Sets a job on the desk that `bring` brings, unless something else was picked meanwhile. */
+  /** Begins a job of the workshop, which takes what its card has for a new one. */
+  async beginBy(bring, from) {
+    if (await this.set(bring)) {
+      await (await import("./{{workshop-kept.js}}")).beginJob(from);
+    }
+  }
+
+  /** Sets a job on the desk that `bring` brings, unless something else was picked meanwhile; whether it was. */
   async set(bring) {
     this.picked += 1;
     const number = this.picked;
     try {
       const job = await bring();
-      if (job && number === this.picked) {
-        await this.setOne(job, () => number === this.picked);
-      }
+      return Boolean(job) && number === this.picked && (await this.setOne(job, () => number === this.picked));
     } catch (error) {
       if (number === this.picked) {
         throw error;
       }
+      return false;
     }
   }
 
   async setOne({ bytes, id = "", revision = 0, from, about = "" }, isWanted) {
     const reply = bytes ? await this.answers.read(wishFor(bytes)) : new Uint8Array();
     await this.reports.begun;
-    if (isWanted()) {
+    const isStillWanted = isWanted();
+    if (isStillWanted) {
       // Whoever has to know what the user wrote hears of it before it is shown.
       dispatchEvent(new CustomEvent("opens", { detail: bytes ?? new Uint8Array() }));
       const why = this.begin(reply, id, revision, from);
@@ -210,6 +219,7 @@ export class Shelf {
       }
       this.dialog.close();
     }
+    return isStillWanted;
   }
 
   /** A job that is kept on this device. */

@@ -48,10 +48,10 @@ async function keep(text) {
   changed.forEach((hear) => hear());
 }
 
-/** Gives the job that was just begun what the card has for it, and counts its number. */
-export async function beginJob() {
+/** Gives the job that was just begun, from nothing or from a ready circuit, what the card has for it, and counts its number. */
+export async function beginJob(from = "") {
   const text = await keptText();
-  if (!text || (await tell("workshop-begin")) !== "used") {
+  if (!text || (await tell(`workshop-begin ${from}`.trim())) !== "used") {
     return;
   }
   const kept = JSON.parse(text);

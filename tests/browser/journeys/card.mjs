@@ -43,6 +43,22 @@ export async function run({ page, address, downloads }) {
   assert.equal(job.card.drawn_by, "Bench 2");
   assert.equal(job.settings.slack_percent, 8);
 
+  // So does one that begins from a ready circuit, which keeps its settings and its title; a demonstration does not.
+  await app.openJobs();
+  await app.press("dialog.shelf [data-carried=demonstrations] button");
+  await app.noDialog();
+  await app.openJobs();
+  await app.press("dialog.shelf [data-carried=starts] button");
+  await app.noDialog();
+  await page.waitForFunction(() => [...document.querySelectorAll(".tools button")].some((one) => one.textContent === "Undo" && !one.disabled));
+  await app.kept();
+  const { card, settings } = await app.job();
+  assert.deepEqual([card.number, card.drawn_by, settings.slack_percent], ["2026-042", "Bench 2", undefined]);
+  assert.ok(card.title.length > 0);
+  await app.openJobs();
+  await app.press(`dialog.shelf li.job:not([data-id="${await app.jobId()}"]) [data-do=open]`);
+  await app.noDialog();
+
   // A part is saved with its price, and put again.
   await app.select(lamp);
   await app.side("Selected");
@@ -54,7 +70,7 @@ export async function run({ page, address, downloads }) {
   await page.waitForFunction(() => document.querySelector("dialog.my-part [role=status]").textContent === "Saved to your parts.");
   await app.pressButton("Close", "dialog.my-part");
   await openPage(app);
-  assert.equal(await value(page, "next_number"), "2026-042");
+  assert.equal(await value(page, "next_number"), "2026-043");
   await app.press(".my-parts summary");
   await app.pressButton("Put it on the drawing", ".my-parts");
   await page.waitForFunction(() => document.querySelector(".my-parts > [role=status]").textContent.includes("on the drawing"));
