@@ -52,7 +52,7 @@ export async function workshopCard() {
       guarded(() => keep({ picture: "" }));
     } else if (does === "pick") {
       guarded(async () => {
-        const file = await picked("image/png,image/jpeg,image/svg+xml");
+        const file = await picked("image/png,image/jpeg");
         await (file && keep({ picture: await small(file) }));
       });
     }
@@ -66,9 +66,13 @@ export async function workshopCard() {
 export async function cardFile() {
   const section = document.createElement("div");
   section.innerHTML = `<p class="hint">Card and parts are kept on this device alone, apart from the jobs. A file takes them to another.</p>
-    <div class="row"><button type="button" data-do="save">Save card and parts as a file</button><button type="button" data-do="open">Open one</button></div>
+    <div class="row"><button type="button" data-do="save">Save card and parts as a file</button><button type="button" data-do="open">Open one</button>
+    <button type="button" data-do="back" hidden>Bring back what was kept</button></div>
     <p class="hint" role="status"></p>`;
   const say = (text) => (section.querySelector("[role=status]").textContent = text);
+  const back = section.querySelector("[data-do=back]");
+  // What an opened file has taken the place of.
+  let replaced = "";
   const acts = {
     async save() {
       const how = await files.save("workshop.json", await tell("workshop-file"));
@@ -78,10 +82,17 @@ export async function cardFile() {
     async open() {
       const file = await picked(".json,.txt,application/json");
       if (file) {
-        const text = (await file.text()).replaceAll("%", "%25").replaceAll("\r\n", "\n").replaceAll("\n", "%0A");
-        const why = await change("workshop-open", { text });
+        const before = await keptText();
+        const why = await change("workshop-open", { text: onOneLine(await textOf(file)) });
         say(why ? `${file.name} is not opened, and nothing was changed. ${why}` : "Opened. It stands in place of what was kept here.");
+        replaced = why || !before ? replaced : before;
+        back.hidden = !replaced;
       }
+    },
+    async back() {
+      const why = await change("workshop-open", { text: onOneLine(replaced) });
+      say(why || "What was kept here before is back.");
+      [replaced, back.hidden] = ["", true];
     },
   };
   section.addEventListener("click", ({ target }) => {
@@ -89,6 +100,18 @@ export async function cardFile() {
     acts[does]?.().catch((error) => say(`Not possible: ${error.message ?? error}`));
   });
   return section;
+}
+
+/** A text as a field of what the worker is asked: fields end with their line. */
+const onOneLine = (text) => text.replaceAll("%", "%25").replaceAll("\r\n", "\n").replaceAll("\n", "%0A");
+
+/** The text of a file; what is no text is not taken for one. */
+async function textOf(file) {
+  try {
+    return new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer());
+  } catch {
+    throw new Error(`${file.name} is not UTF-8 text, and nothing was changed`);
+  }
 }
 
 /** A file that the user picks; nothing when none is. */
@@ -111,6 +134,10 @@ function picked(accept) {
 async function small(file) {
   if (file.size > LARGEST) {
     throw new Error("the file is too large");
+  }
+  // Other sorts may be small on file and take for ever to draw.
+  if (!/^image\/(png|jpeg)$/.test(file.type)) {
+    throw new Error("choose a PNG or a JPEG");
   }
   const url = URL.createObjectURL(file);
   try {

@@ -12,6 +12,12 @@ const VERSION = 1;
 /** Larger files are not looked into, in bytes. */
 const LARGEST = 64 * 1024 * 1024;
 
+/** Longest name of a version, and the latest time that browsers tell (ECMA-262, 21.4.1.1), in milliseconds. */
+const [LONGEST_NAME, LATEST] = [200, 8.64e15];
+
+/** Of more bad entries than these only the number is told. */
+const MOST_TOLD = 50;
+
 /** Gives all jobs with their named versions as one file; `keeper` may still have a change of one to write. */
 export async function saveEverything(keeper) {
   await keeper.flush();
@@ -72,7 +78,8 @@ async function addAll(name, entries, tell) {
       bad.push(`${place} was left out: ${error.message ?? error}`);
     }
   }
-  return [`From ${name}, ${added === 1 ? "1 job was" : `${added} jobs were`} added.`, ...bad].join("\n");
+  const more = bad.length > MOST_TOLD ? [`${bad.length - MOST_TOLD} more were left out.`] : [];
+  return [`From ${name}, ${added === 1 ? "1 job was" : `${added} jobs were`} added.`, ...bad.slice(0, MOST_TOLD), ...more].join("\n");
 }
 
 /** Adds a job under a new id; which of its versions cannot be read, and why. */
@@ -80,7 +87,7 @@ async function addOne({ job, versions }, place, tell) {
   const id = newId();
   const [good, bad] = [[], []];
   for (const [at, one] of (Array.isArray(versions) ? versions : []).entries()) {
-    const isVersion = typeof one?.name === "string" && Number.isFinite(one.kept);
+    const isVersion = typeof one?.name === "string" && one.name.length <= LONGEST_NAME && one.kept >= 0 && one.kept <= LATEST;
     const wrong = isVersion ? await wrongWith(one.job, tell) : "It lacks its name or when it was kept.";
     if (wrong) {
       bad.push(`Version ${at + 1} of ${place.replace(/^J/, "j").replace(/,$/, "")} was left out:\n${wrong}`);
@@ -90,7 +97,8 @@ async function addOne({ job, versions }, place, tell) {
   }
   // The job itself comes after all of its versions.
   const record = (job, revision) => ({ id, revision, title: titleOf(job), text: JSON.stringify(job) });
-  const kept = good.map(({ name, kept, job }, at) => ({ ...record(job, at + 1), name, kept }));
+  // The clock of another device may be ahead.
+  const kept = good.map(({ name, kept, job }, at) => ({ ...record(job, at + 1), name, kept: Math.min(kept, Date.now()) }));
   await addJob({ ...record(job, good.length + 1), updated: Date.now() }, kept);
   return bad;
 }

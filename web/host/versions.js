@@ -161,7 +161,7 @@ class Versions {
     this.changed.innerHTML = await host.tellReport(["changes", ...fields].join("\n"));
     this.changed.hidden = false;
     this.changed.focus();
-    this.changed.scrollIntoView({ block: "nearest" });
+    this.changed.scrollIntoView({ block: "start" });
   }
 
   /** Puts a version in the place of the open job, in one step to undo; the open one is kept before. */

@@ -157,9 +157,11 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     const FRACTION_BITS: u32 = 52;
     /// What the exponent counts from, for a significand that is a whole number.
     const BIAS: u32 = 1075;
+    /// Two to the 64th.
+    const BEYOND: f64 = 18_446_744_073_709_551_616.0;
     let sign = if value.is_sign_negative() { "-" } else { "" };
     let size = value.abs();
-    if size >= 2_f64.powi(64) {
+    if size >= BEYOND {
         return format!("{sign}over 10^19");
     }
     let mut whole = size.trunc() as u64;
@@ -191,40 +193,83 @@ pub fn fixed(value: f64, decimals: usize) -> String {
 /// The number that a decimal without an exponent means, such as `-0.35`; `None` when the text is none, or has more than
 /// fifteen digits that count.
 ///
-/// It is the nearest number there is: so many digits, and the power of ten they are divided by, are exact, and a
-/// division rounds once (IEEE 754-2019, 5.4.1). The parser of the standard library takes any number there is, with tables
-/// of ten kilobytes that nobody who types a value needs.
+/// The parser of the standard library takes any number there is, with tables of ten kilobytes that nobody who types a value
+/// needs.
 pub fn decimal(text: &str) -> Option<f64> {
-    const MOST_DIGITS: u32 = 15;
-    // Ten to this power is the largest that is exact.
-    const MOST_DECIMALS: u32 = 22;
     let (sign, unsigned) = match text.as_bytes().first()? {
         b'-' => (-1.0, &text[1..]),
         b'+' => (1.0, &text[1..]),
         _ => (1.0, text),
     };
-    let (mut digits, mut n_digits, mut n_decimals) = (0_u64, 0, 0);
-    let (mut has_digit, mut has_point) = (false, false);
-    for byte in unsigned.bytes() {
-        match byte {
-            b'.' if !has_point => has_point = true,
-            b'0'..=b'9' => {
-                has_digit = true;
-                n_decimals += u32::from(has_point);
-                n_digits += u32::from(n_digits > 0 || byte != b'0');
-                if n_digits > MOST_DIGITS || n_decimals > MOST_DECIMALS {
-                    return None;
+    Some(sign * Decimal::read(unsigned)?.to_f64())
+}
+
+/// A number that is not below nought, as it was typed: so many digits, and how many of them stand behind the point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Decimal {
+    digits: u64,
+    n_decimals: u32,
+}
+
+impl Decimal {
+    /// Numbers up to this one are exact in an `f64`: two to the 53rd (IEEE 754-2019, 3.6).
+    const EXACT: u64 = 1 << 53;
+
+    /// Ten to this power is the largest that is exact.
+    const MOST_DECIMALS: u32 = 22;
+
+    /// Reads digits with or without a point; `None` for anything else, and for more than fifteen digits that count.
+    pub fn read(text: &str) -> Option<Decimal> {
+        const MOST_DIGITS: u32 = 15;
+        let (mut digits, mut n_digits, mut n_decimals) = (0_u64, 0, 0);
+        let (mut has_digit, mut has_point) = (false, false);
+        for byte in text.bytes() {
+            match byte {
+                b'.' if !has_point => has_point = true,
+                b'0'..=b'9' => {
+                    has_digit = true;
+                    n_decimals += u32::from(has_point);
+                    n_digits += u32::from(n_digits > 0 || byte != b'0');
+                    if n_digits > MOST_DIGITS || n_decimals > Self::MOST_DECIMALS {
+                        return None;
+                    }
+                    digits = digits * 10 + u64::from(byte - b'0');
                 }
-                digits = digits * 10 + u64::from(byte - b'0');
+                _ => return None,
             }
-            _ => return None,
         }
+        has_digit.then_some(Decimal { digits, n_decimals })
     }
-    let mut power = 1.0;
-    for _ in 0..n_decimals {
-        power *= 10.0;
+
+    /// So many times it; `None` when that has too many digits to be exact.
+    pub fn times(self, factor: u64) -> Option<Decimal> {
+        let digits = self.digits.checked_mul(factor).filter(|digits| *digits <= Self::EXACT)?;
+        Some(Decimal { digits, ..self })
     }
-    has_digit.then_some(sign * digits as f64 / power)
+
+    /// It and another; `None` when that has too many digits to be exact.
+    pub fn plus(self, other: Decimal) -> Option<Decimal> {
+        let n_decimals = self.n_decimals.max(other.n_decimals);
+        let raised = |one: Decimal| one.times(10_u64.checked_pow(n_decimals - one.n_decimals)?);
+        let digits = raised(self)?.digits.checked_add(raised(other)?.digits)?;
+        Decimal { digits, n_decimals }.times(1)
+    }
+
+    /// The nearest number there is: digits and power of ten are exact, and a division rounds once (IEEE 754-2019, 5.4.1).
+    pub fn to_f64(self) -> f64 {
+        self.digits as f64 / power_of_ten(self.n_decimals)
+    }
+
+    /// The nearest number to it divided by ten to this power; `None` where that is too high to be exact.
+    pub fn shifted(self, down: u32) -> Option<f64> {
+        let n_decimals = Some(self.n_decimals + down).filter(|n| *n <= Self::MOST_DECIMALS)?;
+        Some(Decimal { n_decimals, ..self }.to_f64())
+    }
+}
+
+/// Ten to a power of at most 22, which is exact.
+fn power_of_ten(exponent: u32) -> f64 {
+    (0..exponent).fold(1.0, |power, _| power * 10.0)
 }
 
 macro_rules! typed_quantity {
@@ -334,7 +379,7 @@ mod tests {
             if number % 3 == 0 {
                 return (number % 4000) as f64 / 8.0;
             }
-            (number as f64) / 2_f64.powi(10 + size as i32)
+            libm::ldexp(number as f64, -10 - size as i32)
         });
         let all: Vec<f64> = edges.into_iter().chain(any).collect();
         assert!(all.iter().any(|value| *value > 1e15));

@@ -3,10 +3,13 @@
 use drawing::scene::Role;
 
 use crate::columns::{PAD, beside_itself, fitted, indent, lines_of, widest_fraction};
-use crate::lists::{Row, Table};
+use crate::lists::{Row, Setting, Table};
 
 /// Lists of no more rows are kept on one page.
 const FEW: usize = 6;
+
+/// How high room to write in is, in lines: a hand takes twice the room of print (common practice, no source).
+const BY_HAND: usize = 2;
 
 /// A list that is ready to be set.
 pub struct Broken {
@@ -32,12 +35,14 @@ pub struct Lines {
     pub role: Role,
     /// How far from the right of its column each number ends.
     pub indents: Vec<i32>,
+    /// So many lines it has at least.
+    pub room: usize,
 }
 
 impl Lines {
     /// How high the row is, in lines.
     pub fn n_lines(&self) -> usize {
-        self.cells.iter().map(Vec::len).max().unwrap_or(1).max(1)
+        self.cells.iter().map(Vec::len).max().unwrap_or(1).max(self.room)
     }
 }
 
@@ -62,6 +67,12 @@ impl Broken {
                     _ => 0,
                 };
                 row.indents = row.cells.iter().zip(&fractions).map(of_cell).collect();
+                let is_blank = |(column, cell): (usize, &Vec<String>)| {
+                    table.columns[column].set == Setting::Blank && cell.iter().all(String::is_empty)
+                };
+                if row.cells.iter().enumerate().any(is_blank) {
+                    row.room = BY_HAND;
+                }
                 row
             }
         };
@@ -81,5 +92,5 @@ pub fn heading(says: &str, room: i32) -> Lines {
 
 fn lines(cells: &[String], widths: &[i32], role: Role) -> Lines {
     let cells = cells.iter().zip(widths).map(|(text, width)| lines_of(text, width - 2 * PAD, role)).collect();
-    Lines { cells, role, indents: Vec::new() }
+    Lines { cells, role, indents: Vec::new(), room: 1 }
 }

@@ -8,8 +8,9 @@ use crate::lists::{Column, Row, Setting, Table};
 /// Free space inside a cell, left and right.
 pub const PAD: i32 = 110;
 
-/// Room to write in by hand.
+/// Room to write in by hand, and to tick.
 const BY_HAND: i32 = 2000;
+const TO_TICK: i32 = 700;
 
 /// How wide a text is in this role.
 fn wide(text: &str, role: Role) -> i32 {
@@ -57,9 +58,13 @@ fn natural(table: &Table) -> Vec<i32> {
     (0..table.columns.len()).map(widest).collect()
 }
 
-/// The room to write in by hand in a column that is there for it.
+/// The room to write in by hand, or to tick, in a column that is there for it.
 fn by_hand(table: &Table, column: usize) -> Option<i32> {
-    (table.columns[column].set == Setting::Blank).then_some(BY_HAND)
+    match table.columns[column].set {
+        Setting::Blank => Some(BY_HAND),
+        Setting::Tick => Some(TO_TICK),
+        Setting::Words | Setting::Name | Setting::Number => None,
+    }
 }
 
 /// A long list that is narrow, in columns of rows side by side; `None` where it is to stay as it is.

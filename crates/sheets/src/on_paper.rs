@@ -15,7 +15,7 @@ pub fn on_paper(table: &Table, room: i32) -> Table {
     if !says.is_empty() {
         table.notes.push(says.join(" "));
     }
-    let blank = table.columns.iter().position(|column| column.set == Setting::Blank);
+    let blank = table.columns.iter().position(|column| matches!(column.set, Setting::Blank | Setting::Tick));
     if let Some(blank) = blank.filter(|_| least(&table).iter().sum::<i32>() > room) {
         table.columns.remove(blank);
         for row in &mut table.rows {
@@ -40,14 +40,17 @@ fn with_minuses(table: &Table) -> Table {
     table
 }
 
-/// A text whose terminals such as `G1:-` and `G2:B-` have a minus sign as on the circuit: a hyphen behind a colon is
-/// hardly seen.
+/// A text whose terminals such as `G1:-` and `G2:B-` have a minus sign as on the circuit, and numbers below nought too: a
+/// hyphen is hardly seen.
 pub fn with_minus(text: &str) -> String {
     let mut written = String::with_capacity(text.len());
     for (at, c) in text.char_indices() {
         let is_terminal = || written.trim_end_matches(char::is_alphanumeric).ends_with(':');
-        let goes_on = text[at + c.len_utf8()..].starts_with(char::is_alphanumeric);
-        let is_minus = c == '-' && !goes_on && is_terminal();
+        let next = text[at + c.len_utf8()..].chars().next();
+        let is_number =
+            || next.is_some_and(|c| c.is_ascii_digit()) && !written.ends_with(|c: char| !c.is_whitespace());
+        let goes_on = next.is_some_and(char::is_alphanumeric);
+        let is_minus = c == '-' && (if goes_on { is_number() } else { is_terminal() });
         written.push(if is_minus { '−' } else { c });
     }
     written
@@ -107,12 +110,13 @@ mod tests {
     use super::with_minus;
 
     #[test]
-    fn poles_have_a_minus_sign_and_nothing_else_has() {
+    fn poles_and_numbers_have_a_minus_sign_and_nothing_else_has() {
         for (text, written) in [
             ("black lead on battery G1:-.", "black lead on battery G1:−."),
             ("G2:B- to X1", "G2:B− to X1"),
             ("G1:-, X2:-", "G1:−, X2:−"),
-            ("-0.2 V at G1:+", "-0.2 V at G1:+"),
+            ("-0.2 V at G1:+", "−0.2 V at G1:+"),
+            ("from -0.2 to 0.1 V on 2026-11-23", "from −0.2 to 0.1 V on 2026-11-23"),
             ("WH-RD, 12-24 V: a-b, G1:x-y", "WH-RD, 12-24 V: a-b, G1:x-y"),
         ] {
             assert_eq!(with_minus(text), written);

@@ -15,6 +15,12 @@ use crate::set::{Mark, Paper};
 /// Free space between the frame and the plan.
 const FREE: i32 = 700;
 
+/// The key never takes more of the field than one part in so many: the plan itself has to stay.
+const KEY_SHARE: i32 = 2;
+
+/// How many lines of each entry the key has where they take too much room in full; the lists have all of them.
+const SHORTENED: [usize; 2] = [3, 1];
+
 /// The plan as a picture; none for a job without a place.
 pub fn page(document: &Document, paper: Paper, ink: Ink) -> Option<Page> {
     let plan = &document.plan;
@@ -26,14 +32,14 @@ pub fn page(document: &Document, paper: Paper, ink: Ink) -> Option<Page> {
     let words = legend().into_iter().map(|(letters, words)| format!("{letters}: {words}"));
     let lines = lines_of(&words.collect::<Vec<_>>().join(", "), field.width(), Role::Lettering);
     let below = i32::try_from(lines.len()).unwrap_or(0) * line_pitch(HEIGHT);
-    // The key of the numbers takes room from the plan, which may then need more of them; never fewer lines are kept, so
-    // this comes to an end.
+    // The key of the numbers takes room from the plan, which may then need more of them; never fewer lines are kept, and
+    // never more than its share, so this comes to an end.
     let mut of_key = 0;
     let shapes = loop {
         let picture = Rect { bottom: field.bottom - below - HEIGHT - of_key, ..field };
         let PlanOnPaper { shapes, numbered } = plan_shapes(plan, &document.network, picture);
         let foot = Rect { top: picture.bottom + HEIGHT, bottom: field.bottom - below, ..field };
-        let (key, needed) = key(document, &numbered, foot);
+        let (key, needed) = key(document, &numbered, foot, (field.height() - below) / KEY_SHARE);
         if needed <= of_key {
             break shapes.into_iter().chain(key);
         }
@@ -62,8 +68,9 @@ pub fn page(document: &Document, paper: Paper, ink: Ink) -> Option<Page> {
     Some(Page { holds: vec![name.clone()], name, form, marks, state: String::new() })
 }
 
-/// What the numbers on the plan stand for, in columns below it, and how much room they take.
-fn key(document: &Document, numbered: &[PlaceId], foot: Rect) -> (Vec<Shape>, i32) {
+/// What the numbers on the plan stand for, in columns below it, and how much room they take: no more than `room`, for which
+/// long entries are cut and, if need be, the last left out.
+fn key(document: &Document, numbered: &[PlaceId], foot: Rect, room: i32) -> (Vec<Shape>, i32) {
     /// Width of a column, and of the number in it.
     const COLUMN: i32 = 7500;
     const NUMBER: i32 = 700;
@@ -77,11 +84,21 @@ fn key(document: &Document, numbered: &[PlaceId], foot: Rect) -> (Vec<Shape>, i3
         let said: Vec<&str> = said.iter().map(String::as_str).filter(|words| !words.is_empty()).collect();
         Some(lines_of(&said.join(": "), column - NUMBER - HEIGHT, Role::Lettering))
     };
-    let entries: Vec<Vec<String>> = numbered.iter().filter_map(entry).collect();
-    let n_lines: usize = entries.iter().map(Vec::len).sum();
-    let longest = entries.iter().map(Vec::len).max().unwrap_or(0);
-    // Entries are not parted, so the columns are a little longer than their even share.
-    let most = n_lines.div_ceil(usize::try_from(n_columns).unwrap_or(1)) + longest.saturating_sub(1);
+    let mut entries: Vec<Vec<String>> = numbered.iter().filter_map(entry).collect();
+    let n_columns = usize::try_from(n_columns).unwrap_or(1);
+    let most_lines = usize::try_from((room - HEIGHT) / line_pitch(HEIGHT)).unwrap_or(0);
+    for n_lines in SHORTENED {
+        if column_lines(&entries, n_columns) > most_lines {
+            entries.iter_mut().for_each(|lines| cut(lines, n_lines));
+        }
+    }
+    let n_told = n_columns * most_lines;
+    if entries.len() > n_told {
+        let n_left_out = entries.len() + 1 - n_told;
+        entries.truncate(n_told.saturating_sub(1));
+        entries.push(vec![format!("and {n_left_out} more, see the lists")]);
+    }
+    let most = column_lines(&entries, n_columns);
     let mut shapes = Vec::new();
     let (mut left, mut n) = (foot.left, 0);
     for (number, lines) in (1..).zip(&entries) {
@@ -99,6 +116,23 @@ fn key(document: &Document, numbered: &[PlaceId], foot: Rect) -> (Vec<Shape>, i3
     }
     let high = if most == 0 { 0 } else { i32::try_from(most).unwrap_or(0) * line_pitch(HEIGHT) + HEIGHT };
     (shapes, high)
+}
+
+/// How many lines the longest column has: entries are not parted, so a little more than an even share.
+fn column_lines(entries: &[Vec<String>], n_columns: usize) -> usize {
+    let n_lines: usize = entries.iter().map(Vec::len).sum();
+    let longest = entries.iter().map(Vec::len).max().unwrap_or(0);
+    n_lines.div_ceil(n_columns) + longest.saturating_sub(1)
+}
+
+/// Keeps so many lines, and marks that there were more.
+fn cut(lines: &mut Vec<String>, n_lines: usize) {
+    if lines.len() > n_lines {
+        lines.truncate(n_lines);
+        if let Some(last) = lines.last_mut() {
+            last.push_str(" …");
+        }
+    }
 }
 
 fn word(text: String, at: Point, role: Role) -> Shape {

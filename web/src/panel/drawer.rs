@@ -8,7 +8,7 @@ use leptos::prelude::{Get, Memo};
 
 use crate::host;
 use crate::panel::checks::brief;
-use crate::piece::{Tag, after_this, by_id, plain_button, styled, tag};
+use crate::piece::{Tag, after_this, by_id, follow, plain_button, styled, tag};
 use crate::state::desk::{Desk, Side, Stop, Topic};
 
 /// The drawer.
@@ -19,6 +19,13 @@ pub fn drawer(desk: Desk) -> Tag {
         Stop::Half => "drawer half",
         Stop::Full => "drawer full",
     };
+    // Browsers keep how far closed details were scrolled; what they hold by then may be something else.
+    let is_open = Memo::new(move |_| stop() != Stop::Peek);
+    follow(move || {
+        if is_open.get() {
+            to_the_top();
+        }
+    });
     let further = plain_button(move || {
         desk.act(|state| {
             state.stop = match state.stop {

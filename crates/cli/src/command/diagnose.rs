@@ -7,16 +7,14 @@ use engine::diagnose::{Case, End, Walk};
 use engine::document::{Document, Observations, Purpose, Situation};
 use engine::{file, laid};
 
-use super::{Answer, bytes, load};
+use super::{Answer, load, text};
 use crate::args::{Diagnose, Format};
 use crate::render::diagnose::{self as render, Told};
 
 /// The observations of a file.
 fn read(path: &Path, document: &Document) -> anyhow::Result<Observations> {
     let shown = path.display();
-    let text = String::from_utf8(bytes(path)?)
-        .map_err(|_| anyhow!("cannot use `{shown}`:\nthe file is not UTF-8 text"))?;
-    let seen = file::read_observations(&text, document)
+    let seen = file::read_observations(&text(path)?, document)
         .map_err(|error| anyhow!("cannot use `{shown}`:\n{error}"))?;
     if seen.complaints.is_empty() && seen.readings.is_empty() {
         bail!("cannot use `{shown}`:\nit says nothing: neither what is complained of nor what was read");

@@ -87,6 +87,14 @@ fn bytes(path: &Path) -> anyhow::Result<Vec<u8>> {
     Ok(bytes)
 }
 
+/// The text of a file; an error says at which byte it is none.
+fn text(path: &Path) -> anyhow::Result<String> {
+    String::from_utf8(bytes(path)?).map_err(|error| {
+        let at = error.utf8_error().valid_up_to() + 1;
+        anyhow!("cannot use `{}`:\nbyte {at}: the file is not UTF-8 text", path.display())
+    })
+}
+
 /// The one part that an argument names.
 fn part<'d>(document: &'d Document, name: &str) -> anyhow::Result<&'d Part> {
     match document.network.parts_called(name)[..] {
@@ -141,10 +149,8 @@ fn situation(document: &Document, when: &When) -> anyhow::Result<Situation> {
 
 /// Refuses to write `what` over the job that is read.
 fn keep_job(job: &Path, output: &Path, what: &str) -> anyhow::Result<()> {
-    // Only what exists has a canonical path, and what does not exist cannot be the job.
-    if let (Ok(job), Ok(found)) = (job.canonicalize(), output.canonicalize())
-        && job == found
-    {
+    // What does not exist cannot be the job, and what has another name may be.
+    if same_file::is_same_file(job, output).unwrap_or(false) {
         let shown = output.display();
         bail!("`{shown}` is the job itself and would be overwritten; name another file for {what}");
     }

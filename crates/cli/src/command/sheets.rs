@@ -8,7 +8,7 @@ use engine::answer::Prepared;
 use engine::file::workshop::{self, Workshop};
 use sheets::{Facts, Paper, Set, Wanted, pdf, set, svg, tables};
 
-use super::{Answer, keep_job, load, situation};
+use super::{Answer, keep_job, load, situation, text};
 use crate::args::{InkName, PaperName, Sheets};
 
 /// Makes the set and writes it in every form that was asked for.
@@ -68,8 +68,7 @@ pub fn run(args: &Sheets) -> anyhow::Result<Answer> {
 /// The card and the parts of a workshop.
 fn read_workshop(path: &Path) -> anyhow::Result<Workshop> {
     let shown = path.display();
-    let text = std::fs::read_to_string(path).with_context(|| format!("cannot read `{shown}`"))?;
-    workshop::read(&text).with_context(|| format!("`{shown}` is no card and parts of a workshop"))
+    workshop::read(&text(path)?).with_context(|| format!("`{shown}` is no card and parts of a workshop"))
 }
 
 fn sheets_in_words(made: &Set) -> String {

@@ -72,10 +72,10 @@ fn finding(out: &mut String, network: &Network, number: usize, width: usize, fin
     let mut row = |name: &str, text: &str| wrapped(out, &format!("{:width$}{name:<12}", ""), text);
     row("at", &finding.subject.title(network));
     if let Some(measured) = &finding.measured {
-        let allowed = finding.allowed.as_ref().map(|allowed| format!(", allowed {allowed}"));
+        let allowed = finding.allowed.as_ref().map(|allowed| format!(", limit {allowed}"));
         row(finding.basis.word(), &format!("{measured}{}", allowed.unwrap_or_default()));
     } else if let Some(allowed) = &finding.allowed {
-        row("allowed", &allowed.to_string());
+        row("limit", &allowed.to_string());
     }
     for label in &finding.because {
         row("because", &reason(network, label));

@@ -191,10 +191,10 @@ fn told(document: &Document, network: &Network, finding: &Finding) -> Told {
             .collect(),
         limits: match (&finding.measured, &finding.allowed) {
             (Some(measured), Some(allowed)) => {
-                Some(format!("{} {measured}, allowed {allowed}", finding.basis.word()))
+                Some(format!("{} {measured}, limit {allowed}", finding.basis.word()))
             }
             (Some(measured), None) => Some(format!("{} {measured}", finding.basis.word())),
-            (None, Some(allowed)) => Some(format!("allowed {allowed}")),
+            (None, Some(allowed)) => Some(format!("limit {allowed}")),
             (None, None) => None,
         },
         help: finding.help.iter().map(|help| by_hand(&help.text)).collect(),

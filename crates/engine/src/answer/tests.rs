@@ -184,9 +184,12 @@ fn a_loose_terminal_is_the_cause_in_checks_and_path_alike() {
         wire w2 S1.out E1.1 mm2=1 m=1
         wire w3 G1.- X1.1 mm2=1 m=1";
     let answer = answer(&document(text), &Request { load: PartId::new("E1"), ..request(&[]) });
-    let told: Vec<_> = answer.findings.iter().filter(|told| told.subject.id() == "E1.2").collect();
+    let told: Vec<_> = answer.findings.iter().filter(|told| told.subject.id() == "E1").collect();
     assert_eq!(told.len(), 1, "{:?}", answer.findings);
-    assert!(told[0].message.starts_with("lamp E1 terminal 2 (") && told[0].message.ends_with("has no wire"));
+    assert_eq!(told[0].message, "lamp E1 has no way back to the battery's negative pole");
+    let (terminal, _, words) = &told[0].because[0];
+    assert_eq!(terminal.id(), "E1.2");
+    assert!(words.starts_with("lamp E1 terminal 2 (") && words.ends_with("has no wire"), "{words}");
     let path = answer.path.unwrap();
     assert_eq!(
         path.words,

@@ -44,7 +44,9 @@ fn run(context: &Context<'_>, findings: &mut Vec<Finding>) {
     let circuit = context.circuit;
     let mut by_piece: BTreeMap<Vec<NetIndex>, Vec<usize>> = BTreeMap::new();
     for (index, branch) in circuit.branches.iter().enumerate() {
-        let is_load = matches!(branch.role, Role::Load(_)) && context.is_judged(index);
+        // How much it takes does not matter: without a way back nothing flows.
+        let is_own = context.part_of(index).is_some_and(|(_, part)| part.kind.class != Class::Donor);
+        let is_load = matches!(branch.role, Role::Load(_)) && is_own;
         if !is_load || context.returned[branch.from] || context.returned[branch.to] {
             continue;
         }
@@ -88,7 +90,8 @@ fn piece(context: &Context<'_>, load: usize, open_side: NetIndex) -> Vec<NetInde
         let branch = &circuit.branches[index];
         let far = if branch.from == near { branch.to } else { branch.from };
         let same_part = part.is_some() && context.part_of(index).map(|(part, _)| part) == part;
-        branch.law.is_some() && !same_part && near != CHASSIS && !context.supplied[far]
+        let leads_on = branch.law.is_some() || matches!(branch.role, Role::Load(_));
+        leads_on && !same_part && near != CHASSIS && !context.supplied[far]
     });
     let mut nets: Vec<NetIndex> = met.into_iter().map(|(net, _)| net).collect();
     arrange::sort(&mut nets);

@@ -20,6 +20,9 @@ pub(super) const NOT_KNOWN: &str = "not known";
 /// Most fuse-box ways a seat may name; the box itself may have fewer.
 pub(super) const MOST_WAYS: u32 = 1_000;
 
+/// Most symbols of one part: each of its views, and those that are drawn again where their wires are.
+pub(super) const MOST_SYMBOLS: usize = 1_000;
+
 /// Reads a part and its poses; what is wrong is added to `problems`.
 pub(super) fn read(value: &Json, place: &Place, problems: &mut Vec<Problem>) -> Option<(Part, Vec<Pose>)> {
     // The kind is read first, because it knows which keys belong in `values`.
@@ -52,6 +55,11 @@ pub(super) fn read(value: &Json, place: &Place, problems: &mut Vec<Problem>) -> 
         values,
     };
     let poses = match fields.get("at") {
+        Some(at) if at.as_array().is_some_and(|all| all.len() > MOST_SYMBOLS) => {
+            let why = format!("a part has at most {MOST_SYMBOLS} symbols");
+            problems.push(place.key("at").problem(why));
+            Vec::new()
+        }
         Some(at) => each(at, &place.key("at"), problems, |entry, place, problems| {
             keep(pose(entry, place, &part), problems)
         }),

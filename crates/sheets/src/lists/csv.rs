@@ -58,16 +58,23 @@ pub fn csv(table: &Table) -> String {
     text
 }
 
+/// What nobody sees: it says nothing in a cell, may turn its text around, and is skipped by some before a formula.
+fn is_unseen(c: char) -> bool {
+    let is_control = c.is_control() && !matches!(c, '\t' | '\r' | '\n');
+    is_control
+        || matches!(c, '\u{ad}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}')
+}
+
 /// One cell: safe to open in a spreadsheet, and in quotes where it has to be.
 fn cell(text: &str) -> String {
-    // What looks empty before it is skipped by some, and wide signs are taken for plain ones.
-    let is_skipped =
-        |c: char| c.is_whitespace() || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}');
-    let begins = text.trim_start_matches(is_skipped);
+    let text = text.replace(is_unseen, "");
+    // Blanks before it are skipped by some, and wide signs are taken for plain ones.
+    let begins = text.trim_start();
     let starts_formula = text.starts_with(['\t', '\r', '\n'])
         || begins.starts_with(['=', '+', '-', '@', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}']);
-    let safe = if starts_formula { format!("'{text}") } else { text.to_owned() };
-    match safe.contains([',', '"', '\r', '\n']) {
+    let safe = if starts_formula { format!("'{text}") } else { text };
+    // Some take a semicolon for the end of a cell.
+    match safe.contains([',', ';', '"', '\r', '\n']) {
         true => format!("\"{}\"", safe.replace('"', "\"\"")),
         false => safe,
     }
@@ -95,10 +102,23 @@ mod tests {
     fn cells_are_quoted_and_never_begin_like_a_formula() {
         assert_eq!(cell("plain"), "plain");
         assert_eq!(cell("a, b"), "\"a, b\"");
+        assert_eq!(cell("x;=1+1"), "\"x;=1+1\"");
+        assert_eq!(cell("left\u{202e}thgir\u{1b}[0m"), "leftthgir[0m");
         assert_eq!(cell("5\" pipe"), "\"5\"\" pipe\"");
-        for start in
-            ["=1+1", "+1", "-F1", "@sum", "\tx", "\rx", " =1+1", "\u{a0}=1", "\u{200b}@x", "\u{ff1d}cmd()"]
-        {
+        for start in [
+            "=1+1",
+            "+1",
+            "-F1",
+            "@sum",
+            "\tx",
+            "\rx",
+            " =1+1",
+            "\u{a0}=1",
+            "\u{200b}@x",
+            "\u{ff1d}cmd()",
+            "\0=1",
+            "\u{ad}\u{202d}=1",
+        ] {
             assert!(cell(start).trim_start_matches('"').starts_with('\''), "{start:?}");
         }
     }

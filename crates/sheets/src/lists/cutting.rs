@@ -14,7 +14,7 @@ const FEET_COLUMN: usize = 2;
 
 /// What to cut for the new wires, by size and color.
 pub fn cut_list(facts: &Facts<'_>) -> Table {
-    use Setting::{Blank, Name, Number, Words};
+    use Setting::{Name, Number, Tick, Words};
     let network = facts.network();
     let resolved = &facts.circuit().resolved;
     let mut table = Table::new(
@@ -30,7 +30,7 @@ pub fn cut_list(facts: &Facts<'_>) -> Table {
             ("To", Name),
             ("joined by", Words),
             ("Sleeve", Words),
-            ("Heat-shrink", Blank),
+            ("Heat-shrink", Tick),
         ],
     );
     if facts.is_in_feet() {

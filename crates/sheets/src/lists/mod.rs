@@ -57,6 +57,8 @@ pub enum Setting {
     Number,
     /// Nothing yet: room to write in by hand.
     Blank,
+    /// Nothing yet: room to tick.
+    Tick,
 }
 
 /// A row of a list.

@@ -9,9 +9,9 @@ use crate::facts::Facts;
 
 /// Every step, situation by situation.
 pub fn sheet(facts: &Facts<'_>) -> Table {
-    use Setting::{Blank, Number, Words};
+    use Setting::{Blank, Number, Tick, Words};
     let columns =
-        [("No.", Number), ("What to do", Words), ("What passes", Words), ("Found", Blank), ("Right", Blank)];
+        [("No.", Number), ("What to do", Words), ("What passes", Words), ("Found", Blank), ("Right", Tick)];
     let mut table = Table::new("Proving sheet", "proving-sheet", &columns);
     let Some((case, proof)) = facts.proof() else { return table };
     let mut moment = None;

@@ -71,7 +71,7 @@ fn in_full(facts: &Facts<'_>, finding: &Finding) -> String {
     let mut text = by_hand(&finding.message);
     if let Some(measured) = &finding.measured {
         let allowed =
-            finding.allowed.as_ref().map(|allowed| format!(", allowed {allowed}")).unwrap_or_default();
+            finding.allowed.as_ref().map(|allowed| format!(", limit {allowed}")).unwrap_or_default();
         text.push_str(&by_hand(&format!(" ({} {measured}{allowed})", finding.basis.word())));
     }
     // What is said of several things stands once.

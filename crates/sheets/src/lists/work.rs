@@ -8,11 +8,11 @@ use crate::facts::Facts;
 
 /// What is done at the vehicle, step by step.
 pub fn order_of_work(facts: &Facts<'_>) -> Table {
-    use Setting::{Blank, Number, Words};
+    use Setting::{Number, Tick, Words};
     let mut table = Table::new(
         "Order of work",
         "order-of-work",
-        &[("No.", Number), ("What is done", Words), ("Done", Blank)],
+        &[("No.", Number), ("What is done", Words), ("Done", Tick)],
     );
     let mut number = 0;
     for (place, step) in (1..).zip(fitting_order(facts.document(), facts.circuit())) {

@@ -6,6 +6,7 @@
 mod font;
 mod page;
 
+use drawing::text::clean;
 use pdf_writer::{Finish, Name, Pdf, Rect, Ref, TextStr};
 
 use crate::png;
@@ -38,7 +39,7 @@ pub fn pdf(set: &Set) -> Vec<u8> {
     root.viewer_preferences().display_doc_title(true);
     root.finish();
     let mut about = pdf.document_info(information);
-    about.title(TextStr(&set.title)).producer(TextStr("Loomwright"));
+    about.title(TextStr(&clean(&set.title))).producer(TextStr("Loomwright"));
     if !set.author.is_empty() {
         about.author(TextStr(&set.author));
     }

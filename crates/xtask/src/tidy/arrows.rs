@@ -46,7 +46,7 @@ static ALL: &[Arrows] = &[
     Arrows {
         package: "loomwright",
         ours: &["engine", "drawing", "sheets"],
-        foreign: &["anyhow", "clap", "serde_json"],
+        foreign: &["anyhow", "clap", "same-file", "serde_json"],
         foreign_in_tests: &["expect-test"],
     },
     Arrows {

@@ -36,18 +36,25 @@ pub fn page(asked: &Asked<'_>, words: &[&str], made: &mut Option<Made>) -> Optio
     let workshop = workshop::kept(asked);
     let facts = facts.for_workshop(&workshop, words.contains(&"prices"));
     let now = Made { set: set(&facts, &wanted), tables: tables(&facts) };
-    let markup = told(&now, paper);
+    let markup = told(&now, paper, &asked.document.card.title);
     *made = Some(now);
     Some(shown(markup))
 }
 
-/// The sheets by name and size, without what is on them, and what can be saved.
-fn told(made: &Made, paper: Paper) -> String {
+/// The sheets by name and size, without what is on them, and what can be saved; and that the job has no title, if so.
+fn told(made: &Made, paper: Paper, title: &str) -> String {
     let mut page = Markup::new();
     for lost in &made.set.lost {
         page.line("p", "refused", lost);
     }
     let sheets = &made.set.sheets;
+    if title.is_empty() {
+        page.line(
+            "p",
+            "hint",
+            "The job has no title yet. It stands on every sheet: give it one on the side Job.",
+        );
+    }
     let count = match sheets.len() {
         1 => format!("1 sheet on {}", paper.name()),
         several => format!("{several} sheets on {}", paper.name()),

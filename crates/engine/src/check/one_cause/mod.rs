@@ -14,10 +14,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::check::{ALL, Check, Context};
-use crate::circuit::Origin;
+use crate::circuit::{Branch, Origin};
 use crate::document::{Edit, Network, Situation};
 use crate::finding::{Finding, Severity};
 use crate::ids::PartId;
+use crate::kind::Role;
 use crate::subject::Subject;
 
 mod changes;
@@ -195,7 +196,8 @@ fn taken_away(
     };
     let helps = first.into_iter().chain(others).all(|check| run(check, &mut stay));
     // Where nothing works, or nothing can be judged, there is nothing to find.
-    let helps = helps && is_judged_as_well(own, &context) && working(own).is_subset(&working(&context));
+    let helps = helps && is_judged_as_well(own, &context) && fed(own).is_subset(&fed(&context));
+    let helps = helps && working(own).is_subset(&working(&context));
     let taken = heads.keys.keys().filter(|key| !stay.contains(*key)).cloned().collect();
     helps.then_some(Effect { taken, n_stay: stay.len() })
 }
@@ -209,6 +211,14 @@ fn is_judged_as_well(before: &Context<'_>, after: &Context<'_>) -> bool {
     let mut both = before.survey.situations.iter().zip(&after.survey.situations);
     on_both(after) <= on_both(before)
         && both.all(|(before, after)| before.rests().next().is_none() || after.rests().next().is_some())
+}
+
+/// The loads that are fed with every contact closed. What no longer is has no faults to find, which is no mend.
+fn fed(context: &Context<'_>) -> BTreeSet<PartId> {
+    let branches = context.circuit.branches.iter().enumerate();
+    let is_fed = |branch: &Branch| context.supplied[branch.from] || context.supplied[branch.to];
+    let loads = branches.filter(|(_, branch)| matches!(branch.role, Role::Load(_)) && is_fed(branch));
+    loads.filter_map(|(index, _)| context.part_of(index)).map(|(_, part)| part.id.clone()).collect()
 }
 
 /// What works in some situation: loads and coils, by part and number within it.
@@ -304,6 +314,22 @@ mod tests {
         let found = found(&on_a_relay("86", "30"));
         assert!(found[0].subject.id().starts_with('w'), "{found:?}");
         assert!(found[0].message.contains("seems to be exchanged: "), "{}", found[0].message);
+    }
+
+    #[test]
+    fn what_leaves_a_load_without_a_feed_is_no_mend() {
+        // With its first wire on the negative pole nothing would be fed, and so nothing be found.
+        let found = found(
+            "battery G1
+            fuse F1
+            switch S1
+            lamp E1 watts=21
+            wire w1 G1.+ F1.1 m=1
+            wire w2 F1.2 S1.in
+            wire w3 S1.out E1.1",
+        );
+        let checks: Vec<&str> = found.iter().map(|one| one.check).collect();
+        assert_eq!(checks, ["unfused-run", "missing-earth-return"], "{found:?}");
     }
 
     /// A relay that just pulls in behind a strap that loses little.
