@@ -10,6 +10,7 @@ import { App, TABLET } from "./app.mjs";
 import { mistakes } from "./long.mjs";
 import { keepMemories, memory } from "./memory.mjs";
 import { moving } from "./moving.mjs";
+import { QUIET } from "./quiet.mjs";
 import { interactions, visits } from "./vitals.mjs";
 
 const [address, chromium] = process.argv.slice(2);
@@ -30,12 +31,7 @@ const JOB = "Night loading lamps and bed electrics";
 const browser = await puppeteer.launch({
   executablePath: chromium,
   args: [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
+    ...QUIET,
     // With room for its own bars. What lies beyond the window is never painted, and an input that changes only that counts as
     // waiting until something else is.
     `--window-size=${TABLET.width + 80},${TABLET.height + 220}`,

@@ -6,6 +6,7 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { App } from "./app.mjs";
 import { largeJob } from "./large.mjs";
+import { QUIET } from "./quiet.mjs";
 
 /** The job that large ones are made of. */
 const JOB = new URL("../../fixtures/jobs/apiary-flatbed.json", import.meta.url);
@@ -150,7 +151,7 @@ function countMoves() {
 if (import.meta.url === pathToFileURL(process.argv[1]).href) {
   const { default: puppeteer } = await import("puppeteer-core");
   const [address, chromium] = process.argv.slice(2);
-  const browser = await puppeteer.launch({ executablePath: chromium, args: ["--no-sandbox", "--disable-gpu", "--no-first-run", "--window-size=900,1400"] });
+  const browser = await puppeteer.launch({ executablePath: chromium, args: [...QUIET, "--window-size=900,1400"] });
   await moving(async (work) => {
     const page = await browser.newPage();
     await work(page);

@@ -9,6 +9,7 @@ import { mkdtemp, readdir, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import puppeteer from "puppeteer-core";
+import { QUIET } from "./quiet.mjs";
 
 const [address, program, drawings, ...wanted] = process.argv.slice(2);
 if (!drawings) {
@@ -57,17 +58,8 @@ process.exit(failed > 0 || files.length === 0 ? 1 : 0);
 function openChromium(executablePath) {
   return puppeteer.launch({
     executablePath,
-    // The browser itself must be as quiet as the page: it has no business on the network in a test.
-    args: [
-      "--no-sandbox",
-      "--disable-gpu",
-      "--disable-background-networking",
-      "--disable-component-update",
-      "--disable-sync",
-      "--no-first-run",
-      // Where office paper is A4.
-      "--accept-lang=en-GB",
-    ],
+    // Where office paper is A4.
+    args: [...QUIET, "--accept-lang=en-GB"],
   });
 }
 
