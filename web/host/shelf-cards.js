@@ -11,6 +11,7 @@ CARD.innerHTML = `<li class="job">
     <p class="shelf-vehicle" dir="auto"></p>
     <p class="shelf-customer" dir="auto"></p>
     <p class="hint shelf-when"></p>
+    <p class="hint shelf-named"></p>
   </div>
   <div class="shelf-do">
     <button type="button" class="open" data-do="open">Open</button>
@@ -46,7 +47,7 @@ export function cardOf({ id, title, vehicle, customer, updated }, open) {
 export async function showNamed(row, id) {
   const n = await namedVersions(id);
   if (n > 0) {
-    row.querySelector(".shelf-when").append(`. ${n === 1 ? "1 version has a name" : `${n} versions have names`}`);
+    row.querySelector(".shelf-named").textContent = n === 1 ? "1 version has a name" : `${n} versions have names`;
   }
 }
 

@@ -153,13 +153,15 @@ export class Shelf {
     if (dataset.do === "back") {
       return this.back();
     }
+    if (dataset.do === "close") {
+      // What was deleted goes once it is closed: nobody waits for that.
+      return this.dialog.close();
+    }
     this.refuse("");
     this.say("");
     await this.settle();
     const id = button.closest("li.job")?.dataset.id;
     switch (dataset.do) {
-      case "close":
-        return this.dialog.close();
       case "empty":
         return this.beginBy(async () => ({ from: "nothing" }));
       case "file":
