@@ -1,13 +1,17 @@
 //! Sets of the demonstration jobs.
 
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
 use drawing::geometry::Rect;
 use drawing::layout::tidy;
+use drawing::scene::Shape;
 use drawing::style::Ink;
 use drawing::wire_words;
 use engine::answer::Prepared;
 use engine::document::{Accepted, Document};
 use engine::file;
-use sheets::{Facts, Paper, Set, Sheet, Wanted, pdf, set, svg, tables};
+use sheets::{Facts, Mark, Paper, Set, Sheet, Wanted, pdf, set, svg, tables};
 use support::{assert_apart, texts};
 
 mod support;
@@ -218,6 +222,25 @@ fn every_place_and_what_sits_there_is_on_the_plan() {
         }
     });
     assert!(n_places > 100, "{n_places}");
+}
+
+#[test]
+fn long_names_of_what_sits_at_a_place_leave_the_plan_on_its_sheet() {
+    for length in [60, 200, 3000] {
+        let mut document = file::read(JOB).expect("a job");
+        for part in &mut Arc::make_mut(&mut document.network).parts {
+            part.label = "lamp left ".repeat(length / 10);
+        }
+        let prepared = Prepared::new(&document);
+        let made = set(&Facts::of(&prepared), &Wanted::default());
+        let sheet = made.sheets.iter().find(|sheet| sheet.name.starts_with("Plan")).expect("a plan");
+        let inside = Rect::new(0, 0, sheet.width, sheet.height).grown(-500);
+        let bounds = |mark: &Mark| mark.shape.bounds();
+        assert!(sheet.marks.iter().all(|mark| inside.holds(&bounds(mark))), "{length}");
+        let circles = sheet.marks.iter().filter(|mark| matches!(mark.shape, Shape::Circle(..)));
+        let places: BTreeSet<_> = circles.map(bounds).map(|at| (at.left, at.top)).collect();
+        assert_eq!(places.len(), document.plan.places.len(), "{length}: places lie on one another");
+    }
 }
 
 #[test]
