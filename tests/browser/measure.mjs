@@ -9,7 +9,7 @@ import puppeteer from "puppeteer-core";
 import { App, TABLET } from "./app.mjs";
 import { mistakes } from "./long.mjs";
 import { keepMemories, memory } from "./memory.mjs";
-import { moving } from "./moving.mjs";
+import { costOfMoves, moving } from "./moving.mjs";
 import { QUIET } from "./quiet.mjs";
 import { interactions, visits } from "./vitals.mjs";
 
@@ -28,15 +28,18 @@ const NETWORK = { offline: false, latency: 150, downloadThroughput: 1_600_000 / 
 /** The largest of the demonstration jobs without findings. */
 const JOB = "Night loading lamps and bed electrics";
 
-const browser = await puppeteer.launch({
+const open = (...more) => puppeteer.launch({
   executablePath: chromium,
   args: [
+    ...more,
     ...QUIET,
     // With room for its own bars. What lies beyond the window is never painted, and an input that changes only that counts as
     // waiting until something else is.
     `--window-size=${TABLET.width + 80},${TABLET.height + 220}`,
   ],
 });
+
+const browser = await open();
 try {
   console.log(`browser: ${await browser.version()}`);
   console.log(`profile: tablet of ${TABLET.width} by ${TABLET.height} pixels with touch, processor ${SLOWER} times slower`);
@@ -47,6 +50,7 @@ try {
   await working();
   await interactions(withPage, address, JOB, SLOWER);
   await moving(withPage, address);
+  await unlimited();
   await mistakes(withPage, address, JOB, SLOWER);
   await memory(withPage, address, [JOB, "Driving lamps that stay dark on main beam", "Second battery, pump and lamps of the honey stall"]);
 } finally {
@@ -264,13 +268,21 @@ function noteAnswers() {
   };
 }
 
+/** What a move costs when no screen waits for the next of its frames. */
+async function unlimited() {
+  const fast = await open("--disable-frame-rate-limit");
+  console.log("\nwithout the rate of a screen:");
+  await costOfMoves((work) => withPages(async (newPage) => work(await newPage()), fast), address);
+  await fast.close();
+}
+
 async function withPage(work) {
   await withPages(async (newPage) => work(await newPage()));
 }
 
 /** Works with pages of one profile that is fresh. */
-async function withPages(work) {
-  const context = await browser.createBrowserContext();
+async function withPages(work, from = browser) {
+  const context = await from.createBrowserContext();
   await work(async () => {
     const page = await context.newPage();
     await page.evaluateOnNewDocument(noteAnswers);

@@ -15,6 +15,53 @@ const SLOWER = [1, 4];
 
 /** Measures with pages that `withPage` opens, at `address`. */
 export async function moving(withPage, address) {
+  await large(withPage, address, async (app) => {
+    for (const rate of SLOWER) {
+      await app.cdp.send("Emulation.setCPUThrottlingRate", { rate });
+      await app.pressButton("Show all");
+      await app.frames(10);
+      await row(app, `all seen, moved, processor ${rate} times slower`, pan);
+      await app.pressButton("Show all");
+      await app.frames(10);
+      await row(app, `zoomed in and out, processor ${rate} times slower`, zoom);
+      for (let i = 0; i < 6; i += 1) {
+        await app.pressButton("+");
+      }
+      await app.frames(10);
+      await row(app, `seen closely, moved, processor ${rate} times slower`, pan);
+      const part = await middle(app);
+      await row(app, `a part dragged, processor ${rate} times slower`, (turn) => drag(part, turn), 200);
+    }
+  });
+}
+
+/**
+ * How long a frame takes in which a part was moved, from its beginning to that of the next, whatever the screen shows:
+ * `withPage` opens pages of a browser that makes as many frames as it can.
+ */
+export async function costOfMoves(withPage, address) {
+  await large(withPage, address, async (app) => {
+    // Something that always moves: a browser rests between frames in which nothing does.
+    await app.page.evaluate(() => {
+      const style = new CSSStyleSheet();
+      style.replaceSync("@keyframes on { to { transform: translateX(5px) } } #on { position: fixed; inset: 0 auto auto 0; width: 2px; height: 2px; animation: on 1s infinite; }");
+      document.adoptedStyleSheets = [...document.adoptedStyleSheets, style];
+      document.body.append(Object.assign(document.createElement("div"), { id: "on" }));
+    });
+    for (let i = 0; i < 6; i += 1) {
+      await app.pressButton("+");
+    }
+    for (const rate of SLOWER) {
+      await app.cdp.send("Emulation.setCPUThrottlingRate", { rate });
+      await app.frames(10);
+      const part = await middle(app);
+      await row(app, `frames in which a part was dragged, processor ${rate} times slower`, (turn) => drag(part, turn), 200, true);
+    }
+  });
+}
+
+/** Opens large jobs one after the other, and has something done with each. */
+async function large(withPage, address, work) {
   const job = JSON.parse(await readFile(JOB, "utf8"));
   const folder = await mkdtemp(join(tmpdir(), "moving-"));
   for (const n of SIZES) {
@@ -34,22 +81,7 @@ export async function moving(withPage, address) {
         return [new Set(symbols.map((one) => one.dataset.id.split(".")[1])).size, document.querySelectorAll("#drawing *").length];
       });
       console.log(`\n${parts} parts, ${nodes} elements in the drawing; shown after ${(shown / 1000).toFixed(1)} s:`);
-      for (const rate of SLOWER) {
-        await app.cdp.send("Emulation.setCPUThrottlingRate", { rate });
-        await app.pressButton("Show all");
-        await app.frames(10);
-        await row(app, `all seen, moved, processor ${rate} times slower`, pan);
-        await app.pressButton("Show all");
-        await app.frames(10);
-        await row(app, `zoomed in and out, processor ${rate} times slower`, zoom);
-        for (let i = 0; i < 6; i += 1) {
-          await app.pressButton("+");
-        }
-        await app.frames(10);
-        await row(app, `seen closely, moved, processor ${rate} times slower`, pan);
-        const part = await middle(app);
-        await row(app, `a part dragged, processor ${rate} times slower`, (turn) => drag(part, turn), 200);
-      }
+      await work(app);
     });
   }
   await rm(folder, { recursive: true });
@@ -85,7 +117,8 @@ async function middle(app) {
   return (await app.symbols()).sort((one, other) => far(one) - far(other))[0].middle;
 }
 
-async function row(app, what, fingers, MOVES = 150) {
+/** Moves fingers so many times; tells of all frames, or of those alone in which something was dragged. */
+async function row(app, what, fingers, MOVES = 150, isMovedAlone = false) {
   await app.touch("touchStart", fingers(0).slice(0, 1));
   const isDrag = fingers(0).length === 1;
   if (!isDrag) {
@@ -100,7 +133,8 @@ async function row(app, what, fingers, MOVES = 150) {
     await new Promise((resolve) => setTimeout(resolve, Math.max(0, start + (i * 1000) / 60 - performance.now())));
   }
   await Promise.all(told);
-  const { frames, seconds, moved } = await app.page.evaluate(() => window.moves.stop());
+  const { all, dragged, seconds, moved } = await app.page.evaluate(() => window.moves.stop());
+  const frames = isMovedAlone ? dragged : all;
   if (isDrag && !(await app.page.$("#drawing.dragging"))) {
     throw new Error("the part was not dragged");
   }
@@ -122,11 +156,16 @@ function countMoves() {
     const { a, e, f } = group.getScreenCTM();
     return `${a} ${e} ${f}`;
   };
-  const [frames, start] = [[], performance.now()];
-  let [last, before, moved, on] = [null, place(), 0, true];
+  const held = document.getElementById("layer-lift");
+  const [all, dragged, start] = [[], [], performance.now()];
+  let [last, before, moved, on, hold, isDragged] = [null, place(), 0, true, "", false];
   const next = (now) => {
     if (last !== null) {
-      frames.push(now - last);
+      all.push(now - last);
+      if (isDragged) {
+        // It was moved in this frame or in the one before, as the app was asked after this or before: the longer counts.
+        dragged.push(Math.max(...all.slice(-2)));
+      }
     }
     last = now;
     // After everything that this frame does, so that asking costs no layout of its own.
@@ -134,6 +173,8 @@ function countMoves() {
       const here = place();
       moved += here === before ? 0 : 1;
       before = here;
+      isDragged = held.style.transform !== hold;
+      hold = held.style.transform;
     });
     if (on) {
       requestAnimationFrame(next);
@@ -143,7 +184,7 @@ function countMoves() {
   window.moves = {
     stop() {
       on = false;
-      return { frames, moved, seconds: (performance.now() - start) / 1000 };
+      return { all, dragged, moved, seconds: (performance.now() - start) / 1000 };
     },
   };
 }
