@@ -151,7 +151,7 @@ pub fn three_figures(value: f64) -> String {
 /// Writes a finite number with `decimals` digits after the point, at most nine: the nearest that there is, of two as near the
 /// even one (IEEE 754-2019, 4.3.1). Of what is beyond 64 bits it is only said that it is.
 ///
-/// The standard library writes the same, with eleven kilobytes of code that are ready for any number of digits.
+/// The standard library writes the same, with eighteen kilobytes of code that are ready for any number of digits.
 pub fn fixed(value: f64, decimals: usize) -> String {
     const MOST_DECIMALS: usize = 9;
     const FRACTION_BITS: u32 = 52;

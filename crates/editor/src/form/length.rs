@@ -11,7 +11,7 @@ use super::TO;
 const UNITS: [(&str, u64); 11] = [
     ("cm", 100),
     ("mm", 10),
-    ("m", 10_000),
+    ("m", METRE),
     ("ft", FOOT),
     ("'", FOOT),
     ("′", FOOT),
@@ -21,6 +21,7 @@ const UNITS: [(&str, u64); 11] = [
     ("″", INCH),
     ("”", INCH),
 ];
+const METRE: u64 = 10_000;
 const FOOT: u64 = 3048;
 const INCH: u64 = 254;
 
@@ -63,7 +64,7 @@ fn in_unit_of(low: &str, high: &str) -> String {
 fn whole(text: &str) -> Option<f64> {
     let (is_below, text) = match text.strip_prefix(['-', '−']) {
         Some(size) => (true, size.trim_start()),
-        None => (false, text),
+        None => (false, text.strip_prefix('+').unwrap_or(text)),
     };
     let size = match feet_and_inches(text) {
         Some((feet, inches)) => {
@@ -96,7 +97,7 @@ fn unit_of(text: &str) -> Option<(&'static str, u64)> {
 /// A number without a sign, with its unit or in metres when it has none: in tenths of a millimetre.
 fn piece(text: &str) -> Option<Decimal> {
     let text = text.trim();
-    let (name, tenths) = unit_of(text).unwrap_or(("", 10_000));
+    let (name, tenths) = unit_of(text).unwrap_or(("", METRE));
     Decimal::read(&text[..text.len() - name.len()].trim().replace(',', "."))?.times(tenths)
 }
 
@@ -122,6 +123,7 @@ mod tests {
         }
         assert_eq!(read("1 ft"), Some(0.3048));
         assert_eq!((read("-8 ft 6 in"), read("-0.5")), (Some(-2.5908), Some(-0.5)));
+        assert_eq!(read("+0.5 m"), Some(0.5));
         assert_eq!(read("5'-6\""), Some(1.6764));
         assert_eq!(read(""), None);
     }

@@ -5,7 +5,7 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use super::part::{MOST_WAYS, NOT_KNOWN, accepts_not_known};
+use super::part::{MOST_SYMBOLS, MOST_WAYS, NOT_KNOWN, accepts_not_known};
 use super::wire::gauge_words;
 use super::{FORMAT, VERSION, accepted, job, part, plan, record};
 use crate::document::accepted::MOST_ACCEPTED;
@@ -294,7 +294,7 @@ fn part_keys(kind: &Kind) -> Json {
         "surroundings": surroundings(),
         "place": reference("id"),
         "values": group(kind, ""),
-        "at": { "type": "array", "items": reference("pose") },
+        "at": { "type": "array", "maxItems": MOST_SYMBOLS, "items": reference("pose") },
     });
     debug_assert!(part::KEYS.iter().all(|key| properties.get(key).is_some()));
     let mut schema = closed(properties.take(), &["id", "kind"]);

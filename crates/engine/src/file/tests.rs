@@ -3,6 +3,7 @@
 use super::*;
 use crate::document::Found;
 use crate::document::network::MOST_PARTS_AND_WIRES;
+use crate::file::part::MOST_SYMBOLS;
 
 /// A job around these parts, wires and situations.
 fn job(parts: &str, wires: &str, situations: &str) -> String {
@@ -249,6 +250,14 @@ fn a_job_too_large_to_work_on_is_refused() {
         refusal(&job(&many, "", "")),
         "the job has 20001 parts and 0 wires; at most 20000 together are read"
     );
+}
+
+#[test]
+fn a_part_with_more_symbols_than_anybody_draws_is_refused() {
+    let symbols = |n: usize| vec![r#"{"view":"main","x":0,"y":0}"#; n].join(",");
+    let part = |n: usize| job(&format!(r#"{{"id":"p1","kind":"lamp","at":[{}]}}"#, symbols(n)), "", "");
+    assert_eq!(refusal(&part(MOST_SYMBOLS + 1)), "parts[0].at: a part has at most 1000 symbols");
+    assert!(read_json(&part(MOST_SYMBOLS)).is_ok());
 }
 
 #[test]

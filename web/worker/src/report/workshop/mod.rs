@@ -49,9 +49,8 @@ pub fn answer(asked: &Asked<'_>) -> Option<Report> {
         ["workshop-save", id] => told(saved(asked, part(asked, id)?)),
         ["workshop-fill", id, number] => filled(asked, part(asked, id)?, number.parse().ok()?)?,
         ["workshop-put", number] => put(asked, number.parse().ok()?)?,
-        ["workshop-begin"] => begun(asked, |document| document.network.parts.is_empty()),
-        // Its settings are those of the circuit.
-        ["workshop-begin", "circuit"] => begun(asked, |_| false),
+        ["workshop-begin"] => begun(asked, false),
+        ["workshop-begin", "circuit"] => begun(asked, true),
         _ => return None,
     })
 }
@@ -314,11 +313,14 @@ fn put(asked: &Asked<'_>, number: usize) -> Option<Report> {
     }))
 }
 
-/// Gives a job that was just begun what the card has for a new one, its settings where they are wanted, in one step to undo.
+/// Gives an empty job, or a ready circuit, what the card has for a new one, in one step to undo; a circuit keeps its settings.
 /// The markup tells whether the number was used.
-fn begun(asked: &Asked<'_>, wants_settings: fn(&Document) -> bool) -> Report {
+fn begun(asked: &Asked<'_>, is_circuit: bool) -> Report {
     let WorkshopCard { drawn_by, next_number, settings, .. } = kept(asked).card;
     let document = asked.document;
+    if !is_circuit && !document.network.parts.is_empty() {
+        return Report::default();
+    }
     let mut card = Card::clone(&document.card);
     let takes_number = card.number.is_empty() && !next_number.is_empty();
     if takes_number {
@@ -327,7 +329,7 @@ fn begun(asked: &Asked<'_>, wants_settings: fn(&Document) -> bool) -> Report {
     if card.drawn_by.is_empty() {
         card.drawn_by = drawn_by;
     }
-    let settings = settings.filter(|_| wants_settings(document));
+    let settings = settings.filter(|_| !is_circuit);
     let settings = settings.unwrap_or_else(|| Settings::clone(&document.settings));
     let label = "begin with the workshop card";
     let mut report = carried_out(asked, |session| {
