@@ -257,7 +257,7 @@ fn parts_that_stand_far_apart_take_no_sheets_for_what_is_between_them() {
     for pose in &mut placement.poses {
         (pose.x, pose.y) = (pose.x * 100, pose.y * 100);
     }
-    document.placement = std::sync::Arc::new(placement);
+    document.placement = Arc::new(placement);
     let far = sheets(&document);
     let n_symbols = document.placement.poses.len();
     assert!(far <= n_symbols, "{far} sheets of {n_symbols} symbols, and {near} when they stand near");
@@ -352,14 +352,14 @@ fn the_same_job_gives_the_same_pages_with_their_number_on_each() {
 #[test]
 fn characters_without_a_letter_are_told_of() {
     let mut document = file::read(JOB).expect("a job");
-    std::sync::Arc::make_mut(&mut document.card).customer = "漢 Ő".to_owned();
+    Arc::make_mut(&mut document.card).customer = "漢 Ő".to_owned();
     let prepared = Prepared::new(&document);
     let made = set(&Facts::of(&prepared), &Wanted::default());
     assert!(made.lost.len() == 1 && made.lost[0].contains("U+6F22") && !made.lost[0].contains("U+0150"));
     let overview: String = texts(&made.sheets[0]).map(|text| format!("{} ", text.text)).collect();
     assert!(overview.contains("U+6F22"), "{overview}");
     // What cannot be drawn at all is told, but not as a character that nobody wrote.
-    std::sync::Arc::make_mut(&mut document.card).customer = "a\u{7}b".to_owned();
+    Arc::make_mut(&mut document.card).customer = "a\u{7}b".to_owned();
     let prepared = Prepared::new(&document);
     let made = set(&Facts::of(&prepared), &Wanted::default());
     assert!(made.lost.len() == 1 && made.lost[0].starts_with("Control characters"), "{:?}", made.lost);
@@ -388,7 +388,7 @@ fn an_accepted_finding_is_listed_with_who_and_why_and_not_as_open() {
     let mark = format!("\r\n{} 1,", finding.severity.word());
     let [open, none] = rows(&document);
     assert!(open.contains(&mark) && none.is_empty());
-    document.accepted = std::sync::Arc::new(vec![accepted]);
+    document.accepted = Arc::new(vec![accepted]);
     let [open, said] = rows(&document);
     assert!(
         !open.contains(&mark) && said.contains(&mark) && said.contains("by A. Example: as agreed"),
@@ -404,7 +404,7 @@ fn a_job_in_which_nothing_is_new_has_an_inspection_right_after_the_circuit() {
     let named = |set: &Set| set.sheets.iter().map(|sheet| sheet.name.clone()).collect::<Vec<_>>();
     let of = |document: &Document| set(&Facts::of(&Prepared::new(document)), &Wanted::default());
     assert!(named(&of(&document)).iter().all(|name| !name.starts_with("Inspection")));
-    let network = std::sync::Arc::make_mut(&mut document.network);
+    let network = Arc::make_mut(&mut document.network);
     network.parts.iter_mut().for_each(|part| part.status = engine::document::Status::Existing);
     network.wires.iter_mut().for_each(|wire| wire.status = engine::document::Status::Existing);
     network
@@ -420,7 +420,7 @@ fn a_job_in_which_nothing_is_new_has_an_inspection_right_after_the_circuit() {
         .marks
         .iter()
         .filter_map(|mark| match &mark.shape {
-            drawing::scene::Shape::Text(text) => Some(format!("{} ", text.text)),
+            Shape::Text(text) => Some(format!("{} ", text.text)),
             _ => None,
         })
         .collect();
