@@ -89,6 +89,14 @@ fn the_job_is_never_written_over_and_endings_are_held() {
     }
     assert_eq!(names(&at.join("lists")), ["wires.csv"]);
     assert!(!at.join("-").exists());
+    // What is refused for one of several is refused for all.
+    std::fs::create_dir(at.join("others")).expect("the directory can be written");
+    std::fs::write(at.join("others/prices.csv"), "mine").expect("the list can be written");
+    let args = ["sheets", "job.json", "-o", "set.pdf", "--svg", "pages", "--csv", "others"];
+    let (code, out, err) = run(&at, &args);
+    assert!(code == 2 && out.is_empty() && err.contains("is of another set"), "{err}");
+    assert!(!at.join("set.pdf").exists() && names(&at.join("pages")).is_empty());
+    assert_eq!(names(&at.join("others")), ["prices.csv"]);
 }
 
 #[test]

@@ -1,11 +1,12 @@
 // Everything that is kept on this device in one file, and such a file taken in again. Fetched when it is first wanted.
 //
-// `{ "format": "loomwright-shelf", "version": 1, "jobs": [{ "job": …, "versions": [{ "name", "kept", "job" }] }] }`,
-// where each job is a job file, and only versions with a name come along.
+// `{ "format": "loomwright-shelf", "version": 1, "jobs": [{ "job": …, "versions": [{ "name", "kept", "job" }] }], "workshop": … }`,
+// where each job is a job file, only versions with a name come along, and `workshop` is the file of the card and the parts.
 
 import { save } from "./{{files.js}}";
 import { newId } from "./{{keep.js}}";
 import { addJob, everyJob, versions } from "./{{store-more.js}}";
+import { change, keptText } from "./{{workshop-kept.js}}";
 
 const FORMAT = "loomwright-shelf";
 const VERSION = 1;
@@ -18,7 +19,7 @@ const [LONGEST_NAME, LATEST] = [200, 8.64e15];
 /** Of more bad entries than these only the number is told. */
 const MOST_TOLD = 50;
 
-/** Gives all jobs with their named versions as one file; `keeper` may still have a change of one to write. */
+/** Gives all jobs with their named versions, and the workshop, as one file; `keeper` may still have a change to write. */
 export async function saveEverything(keeper) {
   await keeper.flush();
   const jobs = [];
@@ -26,8 +27,10 @@ export async function saveEverything(keeper) {
     const named = (await versions(id)).filter(({ name }) => name);
     jobs.push({ job: JSON.parse(text), versions: named.map(({ name, kept, text }) => ({ name, kept, job: JSON.parse(text) })) });
   }
+  const card = await keptText();
+  const workshop = card ? { workshop: JSON.parse(card) } : {};
   const day = new Date().toLocaleDateString("sv");
-  await save(`loomwright-${day}.json`, JSON.stringify({ format: FORMAT, version: VERSION, jobs }, null, 1));
+  await save(`loomwright-${day}.json`, JSON.stringify({ format: FORMAT, version: VERSION, jobs, ...workshop }, null, 1));
 }
 
 /**
@@ -56,7 +59,21 @@ export async function taken(picked, tell) {
   if (!Array.isArray(file.jobs)) {
     return refused("It holds no list of jobs.");
   }
-  return { said: await addAll(name, file.jobs, tell) };
+  const said = [await addAll(name, file.jobs, tell), await withWorkshop(file.workshop)];
+  return { said: said.filter(Boolean).join("\n") };
+}
+
+/** Takes the card and the parts of a workshop where none are kept yet; what is told of it. */
+async function withWorkshop(workshop) {
+  const kept = await keptText();
+  if (!workshop || (kept && JSON.stringify(JSON.parse(kept)) === JSON.stringify(workshop))) {
+    return "";
+  }
+  if (kept) {
+    return "The workshop card and the parts in it were left out, because this device has its own.";
+  }
+  const why = await change("workshop-open", { text: JSON.stringify(workshop).replaceAll("%", "%25") });
+  return why ? `The workshop card and the parts in it were left out:\n${why}` : "Its workshop card and parts are kept here now.";
 }
 
 /** Adds those that can be read; tells how many, and of each that cannot where it stands and what is wrong with it. */

@@ -246,7 +246,19 @@ fn shrink(widths: &mut [i32], least: &[i32], room: i32) {
     }
 }
 
-/// A text in lines no wider than `most`: between words, and inside a word only where it is wider than a line by itself.
+/// The units that stand behind a number, as they are written on sheets.
+const UNITS: [&str; 18] =
+    ["A", "mA", "kA", "V", "mV", "Ω", "mΩ", "W", "Ah", "s", "ms", "min", "h", "m", "mm", "mm²", "°C", "%"];
+
+/// The number a line ends with, and what stands before it, where `word` is its unit.
+fn number_of<'a>(line: &'a str, word: &str) -> Option<(&'a str, &'a str)> {
+    let unit = word.trim_end_matches(['.', ',', ';', ':', ')']);
+    let (before, number) = line.rsplit_once(' ')?;
+    (UNITS.contains(&unit) && number.ends_with(|c: char| c.is_ascii_digit())).then_some((before, number))
+}
+
+/// A text in lines no wider than `most`: between words, and inside a word only where it is wider than a line by itself. A
+/// number goes to the next line with its unit.
 pub fn lines_of(text: &str, most: i32, role: Role) -> Vec<String> {
     let text = clean(text);
     let mut lines: Vec<String> = Vec::new();
@@ -256,6 +268,14 @@ pub fn lines_of(text: &str, most: i32, role: Role) -> Vec<String> {
             if wide(&joined, role) <= most {
                 *line = joined;
                 continue;
+            }
+            if let Some((before, number)) = number_of(line, word) {
+                let together = format!("{number} {word}");
+                if wide(&together, role) <= most {
+                    *line = before.to_owned();
+                    lines.push(together);
+                    continue;
+                }
             }
         }
         lines.push(String::new());
@@ -287,6 +307,16 @@ mod tests {
             assert_eq!(joined, text.split_whitespace().collect::<String>(), "{most}");
             assert!(lines.iter().all(|line| wide(line, Role::Lettering) <= most), "{most}: {lines:?}");
         }
+    }
+
+    #[test]
+    fn a_number_goes_to_the_next_line_with_its_unit() {
+        let broken = |text: &str| lines_of(text, width("carries at most 12.5", HEIGHT), Role::Lettering);
+        assert_eq!(broken("carries at most 12.5 A, here"), ["carries at most", "12.5 A, here"]);
+        assert_eq!(broken("carries at most 12.5 in all"), ["carries at most 12.5", "in all"]);
+        // With no room for both, and with nothing before it, it stays where it is.
+        assert_eq!(lines_of("or 12.5 mm²", width("12.5 m", HEIGHT), Role::Lettering), ["or", "12.5", "mm²"]);
+        assert_eq!(lines_of("12.5 mm²", width("12.5 m", HEIGHT), Role::Lettering), ["12.5", "mm²"]);
     }
 
     #[test]

@@ -92,10 +92,11 @@ fn key(document: &Document, numbered: &[PlaceId], foot: Rect, room: i32) -> (Vec
             entries.iter_mut().for_each(|lines| cut(lines, n_lines));
         }
     }
-    let n_told = n_columns * most_lines;
+    let mut n_told = n_columns * most_lines;
     if entries.len() > n_told {
-        let n_left_out = entries.len() + 1 - n_told;
-        entries.truncate(n_told.saturating_sub(1));
+        n_told = n_told.saturating_sub(1);
+        let n_left_out = entries.len() - n_told;
+        entries.truncate(n_told);
         entries.push(vec![format!("and {n_left_out} more, see the lists")]);
     }
     let most = column_lines(&entries, n_columns);
@@ -107,7 +108,7 @@ fn key(document: &Document, numbered: &[PlaceId], foot: Rect, room: i32) -> (Vec
         }
         for (line, text) in lines.iter().enumerate() {
             let y = foot.top + i32::try_from(n + 1).unwrap_or(0) * line_pitch(HEIGHT);
-            if line == 0 {
+            if line == 0 && number <= n_told {
                 shapes.push(word(number.to_string(), Point::new(left, y), Role::Designation));
             }
             shapes.push(word(text.clone(), Point::new(left + NUMBER, y), Role::Lettering));

@@ -5,12 +5,13 @@ use std::sync::Arc;
 
 use drawing::geometry::Rect;
 use drawing::layout::tidy;
-use drawing::scene::Shape;
+use drawing::scene::{Lettering, Role, Shape};
 use drawing::style::Ink;
 use drawing::wire_words;
 use engine::answer::Prepared;
-use engine::document::{Accepted, Document};
+use engine::document::{Accepted, Document, VehiclePlace};
 use engine::file;
+use engine::ids::PlaceId;
 use sheets::{Facts, Mark, Paper, Set, Sheet, Wanted, pdf, set, svg, tables};
 use support::{assert_apart, texts};
 
@@ -241,6 +242,31 @@ fn long_names_of_what_sits_at_a_place_leave_the_plan_on_its_sheet() {
         let places: BTreeSet<_> = circles.map(bounds).map(|at| (at.left, at.top)).collect();
         assert_eq!(places.len(), document.plan.places.len(), "{length}: places lie on one another");
     }
+}
+
+#[test]
+fn what_the_key_of_a_crowded_plan_leaves_out_has_no_number() {
+    let mut document = file::read(JOB).expect("a job");
+    let plan = Arc::make_mut(&mut document.plan);
+    let place = plan.places.first().expect("a place").clone();
+    let more = |n: usize| PlaceId::new(&format!("more{n}")).expect("an id");
+    plan.places.extend((0..400).map(|n| VehiclePlace {
+        id: more(n),
+        name: format!("Shelf {n}"),
+        ..place.clone()
+    }));
+    let made = set(&Facts::of(&Prepared::new(&document)), &Wanted::default());
+    let sheet = made.sheets.iter().find(|sheet| sheet.name.starts_with("Plan")).expect("a plan");
+    let is_rest =
+        |text: &&Lettering| text.text.starts_with("and ") && text.text.ends_with("more, see the lists");
+    let rest = texts(sheet).find(is_rest).expect("the key has no room for all");
+    let beside = texts(sheet).filter(|text| text.at.y == rest.at.y && text.at.x < rest.at.x);
+    let nearest = beside.max_by_key(|text| text.at.x);
+    assert!(nearest.is_none_or(|text| text.role != Role::Designation), "{nearest:?} and {rest:?}");
+    let told =
+        texts(sheet).filter(|text| text.text.starts_with("Shelf ") && text.role == Role::Lettering).count();
+    let left_out: usize = rest.text.split(' ').nth(1).and_then(|n| n.parse().ok()).expect("how many");
+    assert!(left_out > 100 && told > 10, "{told} told, {left_out} left out");
 }
 
 #[test]

@@ -102,16 +102,7 @@ export async function run({ page, address, downloads }) {
   const file = await app.arrived(downloads, ".json");
   const saved = JSON.parse(await readFile(file, "utf8"));
   assert.equal(saved.parts[0].order, "HL-L21");
-  await page.evaluate(async () => {
-    const open = indexedDB.open("loomwright");
-    const store = await new Promise((resolve) => (open.onsuccess = () => resolve(open.result)));
-    const transaction = store.transaction("workshop", "readwrite");
-    transaction.objectStore("workshop").clear();
-    await new Promise((resolve) => (transaction.oncomplete = resolve));
-    store.close();
-  });
-  await page.reload();
-  await app.ready();
+  await forgotten(app);
   await openPage(app);
   assert.equal(await value(page, "name"), "");
   const broken = join(downloads, "broken-file.json");
@@ -137,6 +128,57 @@ export async function run({ page, address, downloads }) {
   await page.waitForFunction(() => document.querySelector(".card-form [name=name]").value !== "");
   assert.equal(await value(page, "name"), "Heather Lane Vehicle Wiring");
   assert.equal(await page.$$eval(".my-parts [data-own]", (all) => all.length), 1);
+  await app.pressButton("Close", "dialog.workshop");
+  await withAllJobs(app, downloads, saved);
+}
+
+/** They go with all jobs in one file, and are taken from it where the device has none of its own. */
+async function withAllJobs(app, downloads, saved) {
+  await app.openJobs();
+  await app.pressButton("Save everything", "dialog.shelf");
+  const all = await app.arrived(downloads, ".json");
+  const file = JSON.parse(await readFile(all, "utf8"));
+  assert.deepEqual(file.workshop, saved);
+  await app.pressButton("Close", "dialog.shelf");
+
+  await app.openFile(all);
+  await told(app, /added\.\s*$/);
+  await app.pressButton("Close", "dialog.shelf");
+  const other = join(downloads, "other.json");
+  await writeFile(other, JSON.stringify({ ...file, workshop: { ...saved, parts: [] } }));
+  await app.openFile(other);
+  await told(app, /left out, because this device has its own/);
+
+  await forgotten(app);
+  await writeFile(other, JSON.stringify({ ...file, workshop: { ...saved, card: { nmae: "x" } } }));
+  await app.openFile(other);
+  await told(app, /were left out:\s+card\.nmae/);
+  await app.pressButton("Close", "dialog.shelf");
+  await app.openFile(all);
+  await told(app, /workshop card and parts are kept here now/);
+  await app.pressButton("Close", "dialog.shelf");
+  await openPage(app);
+  assert.equal(await value(app.page, "name"), saved.card.name);
+  assert.equal(await app.page.$$eval(".my-parts [data-own]", (own) => own.length), 1);
+}
+
+async function told(app, words) {
+  await app.page.waitForFunction((source) => new RegExp(source).test(document.querySelector("dialog.shelf .refused").textContent), {}, words.source);
+}
+
+/** A device on which no card and no parts are kept. */
+async function forgotten(app) {
+  const { page } = app;
+  await page.evaluate(async () => {
+    const open = indexedDB.open("loomwright");
+    const store = await new Promise((resolve) => (open.onsuccess = () => resolve(open.result)));
+    const transaction = store.transaction("workshop", "readwrite");
+    transaction.objectStore("workshop").clear();
+    await new Promise((resolve) => (transaction.oncomplete = resolve));
+    store.close();
+  });
+  await page.reload();
+  await app.ready();
 }
 
 /** Runs in the page: a picture that is larger than it is kept, as a PNG in base64. */

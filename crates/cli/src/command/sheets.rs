@@ -44,21 +44,25 @@ pub fn run(args: &Sheets) -> anyhow::Result<Answer> {
         None => facts,
     };
     let made = set(&facts, &Wanted { paper, ink, readings, marks: true });
+    let pictures = (0..made.sheets.len()).map(|index| (svg_name(&made, index), svg(&made, index)));
+    let pictures = args.svg.as_deref().map(|folder| (folder, pictures.collect::<Vec<_>>()));
+    let lists = args.csv.as_deref().map(|folder| (folder, tables(&facts)));
+    // Nothing is written as long as anything of it may be refused.
+    for (folder, files) in pictures.iter().chain(&lists) {
+        check_folder(&args.file, folder, files)?;
+    }
     let mut done = Vec::new();
     if let Some(output) = &args.output {
         let shown = output.display();
         std::fs::write(output, pdf(&made)).with_context(|| format!("cannot write `{shown}`"))?;
         done.push(format!("wrote `{shown}`: {} on {}", sheets_in_words(&made), paper.name()));
     }
-    if let Some(folder) = &args.svg {
-        let files = (0..made.sheets.len()).map(|index| (svg_name(&made, index), svg(&made, index)));
-        let files: Vec<(String, String)> = files.collect();
-        write_all(&args.file, folder, &files)?;
+    if let Some((folder, files)) = pictures {
+        write_all(folder, &files)?;
         done.push(format!("wrote {} to `{}`", sheets_in_words(&made), folder.display()));
     }
-    if let Some(folder) = &args.csv {
-        let files = tables(&facts);
-        write_all(&args.file, folder, &files)?;
+    if let Some((folder, files)) = lists {
+        write_all(folder, &files)?;
         done.push(format!("wrote {} lists to `{}`", files.len(), folder.display()));
     }
     done.extend(made.lost);
@@ -84,8 +88,8 @@ fn svg_name(made: &Set, index: usize) -> String {
     format!("{:02}-{name}.svg", index + 1)
 }
 
-/// Writes files into a folder, none of them over the job.
-fn write_all(job: &Path, folder: &Path, files: &[(String, String)]) -> anyhow::Result<()> {
+/// Makes the folder for such files, and refuses it where one of them would be the job, or where others stand in it.
+fn check_folder(job: &Path, folder: &Path, files: &[(String, String)]) -> anyhow::Result<()> {
     let shown = folder.display();
     std::fs::create_dir_all(folder).with_context(|| format!("cannot make the directory `{shown}`"))?;
     for (name, _) in files {
@@ -102,6 +106,10 @@ fn write_all(job: &Path, folder: &Path, files: &[(String, String)]) -> anyhow::R
             );
         }
     }
+    Ok(())
+}
+
+fn write_all(folder: &Path, files: &[(String, String)]) -> anyhow::Result<()> {
     for (name, text) in files {
         let path = folder.join(name);
         std::fs::write(&path, text).with_context(|| format!("cannot write `{}`", path.display()))?;

@@ -4,11 +4,13 @@
 //! escaped the JSON way, and so is everything XML 1.0 forbids. It therefore survives programs that
 //! rewrite the file, whether they keep it as plain text or as a CDATA section.
 
+use std::ops::Range;
+
 use roxmltree::{Node, ParsingOptions};
 
 use super::place::shortened;
 use super::write::write_on_one_line;
-use super::{Problem, ReadError, VERSION, burden, job, migrate, syntax};
+use super::{Problem, ReadError, VERSION, burden, job, migrate, slip, syntax};
 use crate::document::Document;
 
 /// Namespace of the element that carries the job.
@@ -41,22 +43,47 @@ pub(super) fn read(text: &str) -> Result<Document, ReadError> {
         };
         Problem::new(place, format!("not well-formed XML: {}", briefly(&told.replace(&position, ""))))
     })?;
-    let whole = |message: &str| Problem::new(String::new(), message.to_owned());
     if !xml.root_element().has_tag_name((SVG_NAMESPACE, "svg")) {
-        return Err(whole("this is XML but no SVG drawing").into());
+        return Err(at(xml.root_element(), text, "this is XML but no SVG drawing"));
     }
     let mut carriers = xml.descendants().filter(|node| node.has_tag_name((NAMESPACE, "job")));
-    let carrier = carriers.next().ok_or_else(|| whole("this drawing carries no job"))?;
-    if carriers.next().is_some() {
-        return Err(whole("this drawing carries more than one job").into());
+    let none = || Problem::new(String::new(), "this drawing carries no job".to_owned());
+    let carrier = carriers.next().ok_or_else(none)?;
+    if let Some(second) = carriers.next() {
+        return Err(at(second, text, "this drawing carries more than one job"));
     }
     if !carrier.parent().is_some_and(|parent| parent.has_tag_name((SVG_NAMESPACE, "metadata"))) {
-        return Err(whole("the job in this drawing does not stand in `metadata`").into());
+        return Err(at(carrier, text, "the job in this drawing does not stand in `metadata`"));
     }
-    let json = only_text(carrier)?;
-    let prefix = "in the job inside the drawing";
-    check_version(carrier).map_err(|problem| ReadError::from(problem).within(prefix))?;
-    syntax::parse(&json).map_err(ReadError::from).and_then(job::read).map_err(|error| error.within(prefix))
+    let json = only_text(carrier)
+        .map_err(|markup| at(markup, text, "the job inside the drawing has markup in it"))?;
+    if json.trim().is_empty() {
+        return Err(at(carrier, text, "the job inside the drawing is empty"));
+    }
+    check_version(carrier, text)?;
+    let value = match place_of(carrier, &json, text) {
+        Some(part) => syntax::parse_part(text, part).map_err(|problem| inside(problem, "")),
+        None => syntax::parse(&json).map_err(|problem| inside(problem, ", counted from its beginning")),
+    };
+    job::read(value?).map_err(|error| error.within(INSIDE))
+}
+
+const INSIDE: &str = "in the job inside the drawing";
+
+fn inside(problem: Problem, how: &str) -> ReadError {
+    ReadError::from(problem).within(&format!("{INSIDE}{how}"))
+}
+
+/// What is wrong with `node` as it stands in the file.
+fn at(node: Node, file: &str, message: &str) -> ReadError {
+    Problem::new(slip::line_and_column(file, node.range().start), message.to_owned()).into()
+}
+
+/// Where in the file the text of an element stands; `None` when it is written otherwise than it is meant, with escapes.
+fn place_of(element: Node, json: &str, file: &str) -> Option<Range<usize>> {
+    let content = element.first_child()?.range().start..element.last_child()?.range().end;
+    let start = content.start + file.get(content)?.find(json)?;
+    Some(start..start + json.len())
 }
 
 /// What the parser tells, each name of the file that it repeats in quotes shortened.
@@ -66,32 +93,21 @@ fn briefly(told: &str) -> String {
     pieces.map(piece).collect::<Vec<_>>().join("'")
 }
 
-/// The text of an element that has nothing else in it.
-fn only_text(element: Node) -> Result<String, Problem> {
-    let mut text = String::new();
-    for child in element.children() {
-        match child.text() {
-            Some(piece) if child.is_text() => text.push_str(piece),
-            _ => {
-                let message = "the job inside the drawing has markup in it".to_owned();
-                return Err(Problem::new(String::new(), message));
-            }
-        }
-    }
-    Ok(text)
+/// The text of an element that has nothing else in it, or the first that it has besides.
+fn only_text<'a, 'xml>(element: Node<'a, 'xml>) -> Result<String, Node<'a, 'xml>> {
+    let piece = |child: Node<'a, 'xml>| child.text().filter(|_| child.is_text()).ok_or(child);
+    element.children().map(piece).collect()
 }
 
 /// Refuses a newer version by the attribute already: its content may be no JSON any more.
-fn check_version(carrier: Node) -> Result<(), Problem> {
-    let said = carrier.attribute("version").unwrap_or_default();
-    match said.parse::<u64>() {
-        Ok(version) if version > u64::from(VERSION) => {
-            Err(Problem::new("attribute `version`".to_owned(), migrate::too_new(version)))
-        }
-        Ok(_) => Ok(()),
-        Err(_) => {
-            let message = "missing or not a whole number".to_owned();
-            Err(Problem::new("attribute `version`".to_owned(), message))
-        }
-    }
+fn check_version(carrier: Node, file: &str) -> Result<(), ReadError> {
+    let said = carrier.attribute_node("version");
+    let message = match said.map(|said| said.value().parse::<u64>()) {
+        Some(Ok(version)) if version > u64::from(VERSION) => migrate::too_new(version),
+        Some(Ok(_)) => return Ok(()),
+        None | Some(Err(_)) => "missing or not a whole number".to_owned(),
+    };
+    let start = said.map_or(carrier.range().start, |said| said.range().start);
+    let place = format!("{}, attribute `version`", slip::line_and_column(file, start));
+    Err(inside(Problem::new(place, message), ""))
 }

@@ -49,7 +49,7 @@ fn guess(text: &str, at: usize) -> Option<String> {
         return Some(REMARK.to_owned());
     }
     if before.trim().is_empty() && !matches!(here, '\'' | '}' | ']' | ',') {
-        return Some("this is no job file; one begins with `{`".to_owned());
+        return Some("this is no file of this program; one begins with `{`".to_owned());
     }
     match here {
         '\'' => return Some("keys and texts stand between `\"`, not between `'`".to_owned()),
@@ -138,10 +138,11 @@ fn number_at_end(text: &str) -> &str {
 }
 
 /// Where byte `at` of `text` lies, as people count: line and column from 1, the column in characters.
-pub(super) fn line_and_column(text: &str, at: usize) -> (usize, usize) {
+pub(super) fn line_and_column(text: &str, at: usize) -> String {
     let before = text.get(..at).unwrap_or(text);
     let start = before.rfind('\n').map_or(0, |newline| newline + 1);
-    (before.matches('\n').count() + 1, before[start..].chars().count() + 1)
+    let (line, column) = (before.matches('\n').count() + 1, before[start..].chars().count() + 1);
+    format!("line {line}, column {column}")
 }
 
 #[cfg(test)]
@@ -211,7 +212,7 @@ mod tests {
                 "{\"a\": \"x\ty\"}",
                 "line 1, column 9: a text holds an invisible character, such as a tab; take it out",
             ),
-            ("hello", "line 1, column 1: this is no job file; one begins with `{`"),
+            ("hello", "line 1, column 1: this is no file of this program; one begins with `{`"),
             ("{} x", "line 1, column 4: the job has ended before this; nothing may follow it"),
             (r#"{"a": lamp}"#, "line 1, column 7: the text `lamp` needs quotes: `\"lamp\"`"),
         ] {

@@ -3,6 +3,7 @@
 //! has a limit, because a hostile file must not exhaust the stack.
 
 use std::fmt;
+use std::ops::Range;
 
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 use serde_json::error::Category;
@@ -16,6 +17,13 @@ const DEEPEST: usize = 32;
 
 /// Parses `text`, or says at which line and column it stops being JSON.
 pub(super) fn parse(text: &str) -> Result<Value, Problem> {
+    parse_part(text, 0..text.len())
+}
+
+/// Parses these bytes of `file`; lines and columns are told as they are counted in all of it.
+pub(super) fn parse_part(file: &str, part: Range<usize>) -> Result<Value, Problem> {
+    let start = part.start;
+    let text = &file[part];
     if text.trim().is_empty() {
         return Err(Problem::new(String::new(), "the file is empty".to_owned()));
     }
@@ -37,8 +45,7 @@ pub(super) fn parse(text: &str) -> Result<Value, Problem> {
             }
             Category::Data | Category::Io => (at, told.to_owned()),
         };
-        let (line, column) = slip::line_and_column(text, at);
-        Problem::new(format!("line {line}, column {column}"), message)
+        Problem::new(slip::line_and_column(file, start + at), message)
     })
 }
 

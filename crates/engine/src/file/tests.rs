@@ -200,7 +200,7 @@ fn what_is_no_job_is_refused() {
         ("{}", "format: missing; a job says `loomwright-job`"),
         (r#"{ "format": "other" }"#, "format: `other` is not `loomwright-job`"),
         (r#"{ "format": "loomwright-job" }"#, "version: missing"),
-        ("<html/>", "this is XML but no SVG drawing"),
+        ("<html/>", "line 1, column 1: this is XML but no SVG drawing"),
         ("<svg xmlns='http://www.w3.org/2000/svg'/>", "this drawing carries no job"),
         ("<svg>\n<a></b></svg>", "line 2, column 4: not well-formed XML: expected 'a' tag, not 'b'"),
         ("<svg>", "not well-formed XML: the root node was opened but never closed"),
@@ -225,14 +225,17 @@ fn what_is_no_job_is_refused() {
 #[test]
 fn a_drawing_carries_exactly_one_job_in_its_metadata() {
     let element = job_element(&Document::default());
-    let svg = |inner: &str| format!("<svg xmlns='http://www.w3.org/2000/svg'>{inner}</svg>");
-    let twice = format!("<metadata>{element}{element}</metadata>");
-    assert_eq!(refusal(&svg(&twice)), "this drawing carries more than one job");
-    assert_eq!(refusal(&svg(&element)), "the job in this drawing does not stand in `metadata`");
+    let svg = |inner: &str| format!("<svg xmlns='http://www.w3.org/2000/svg'>\n{inner}</svg>");
+    let twice = format!("<metadata>{element}\n {element}</metadata>");
+    assert_eq!(refusal(&svg(&twice)), "line 3, column 2: this drawing carries more than one job");
+    assert_eq!(
+        refusal(&svg(&element)),
+        "line 2, column 1: the job in this drawing does not stand in `metadata`"
+    );
     let inside = |old: &str, new: &str| svg(&format!("<metadata>{}</metadata>", element.replace(old, new)));
     assert_eq!(
         refusal(&inside("version=\"7\"", "version=\"8\"")),
-        "in the job inside the drawing, attribute `version`: \
+        "in the job inside the drawing, line 2, column 65, attribute `version`: \
          this file was made by a newer version: 8; this one reads up to 7"
     );
     assert_eq!(
@@ -240,7 +243,28 @@ fn a_drawing_carries_exactly_one_job_in_its_metadata() {
         "in the job inside the drawing, settings.nominal_v: \
          expected a number, found nothing; leave a key out when its value is not known"
     );
-    assert_eq!(refusal(&inside("{", "<b/>{")), "the job inside the drawing has markup in it");
+    assert_eq!(
+        refusal(&inside("{", "<b/>{")),
+        "line 2, column 77: the job inside the drawing has markup in it"
+    );
+}
+
+#[test]
+fn where_the_job_inside_a_drawing_is_no_json_is_told_as_a_line_of_the_drawing() {
+    let svg = |job: &str| {
+        format!(
+            "<svg xmlns='http://www.w3.org/2000/svg'>\n<metadata><job xmlns='{NAMESPACE}' version='7'>{job}</job></metadata></svg>"
+        )
+    };
+    for (job, place) in [
+        ("\n{ \"format\": 'x' }", "line 3, column 13"),
+        ("<![CDATA[\n{ \"format\": 'x' }]]>", "line 3, column 13"),
+        ("\n{ &quot;format\": 'x' }", "counted from its beginning, line 2, column 13"),
+    ] {
+        let told = refusal(&svg(job));
+        assert!(told.starts_with("in the job inside the drawing") && told.contains(place), "{told}");
+    }
+    assert_eq!(refusal(&svg(" ")), "line 2, column 11: the job inside the drawing is empty");
 }
 
 #[test]
