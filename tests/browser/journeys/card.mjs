@@ -105,7 +105,7 @@ export async function run({ page, address, downloads }) {
   await forgotten(app);
   await openPage(app);
   assert.equal(await value(page, "name"), "");
-  const broken = join(downloads, "broken-file.json");
+  const broken = join(downloads, "0-broken-file.json");
   await writeFile(broken, JSON.stringify({ ...saved, card: { nmae: "x" } }));
   await app.choose(broken, () => app.pressButton("Open one", "dialog.workshop"));
   await page.waitForFunction(() => /card\.nmae/.test(document.querySelector("dialog.workshop").textContent));
@@ -116,11 +116,11 @@ export async function run({ page, address, downloads }) {
   assert.equal(await page.$$eval(".my-parts [data-own]", (all) => all.length), 1);
 
   // What is no text is not taken for one; and what another file has taken the place of can be brought back.
-  const bytes = join(downloads, "bytes.json");
+  const bytes = join(downloads, "0-bytes.json");
   await writeFile(bytes, Buffer.from([0x7b, 0xe9, 0x7d]));
   await app.choose(bytes, () => app.pressButton("Open one", "dialog.workshop"));
   await page.waitForFunction(() => /bytes\.json is not UTF-8 text/.test(document.querySelector("dialog.workshop").textContent));
-  const empty = join(downloads, "empty.json");
+  const empty = join(downloads, "0-empty.json");
   await writeFile(empty, JSON.stringify({ format: saved.format, version: saved.version }));
   await app.choose(empty, () => app.pressButton("Open one", "dialog.workshop"));
   await page.waitForFunction(() => document.querySelector(".card-form [name=name]").value === "");
@@ -132,6 +132,7 @@ export async function run({ page, address, downloads }) {
   await withAllJobs(app, downloads, saved);
 }
 
+// Files whose names begin with a digit are not taken for downloads.
 /** They go with all jobs in one file, and are taken from it where the device has none of its own. */
 async function withAllJobs(app, downloads, saved) {
   await app.openJobs();
@@ -144,7 +145,7 @@ async function withAllJobs(app, downloads, saved) {
   await app.openFile(all);
   await told(app, /added\.\s*$/);
   await app.pressButton("Close", "dialog.shelf");
-  const other = join(downloads, "other.json");
+  const other = join(downloads, "0-other.json");
   await writeFile(other, JSON.stringify({ ...file, workshop: { ...saved, parts: [] } }));
   await app.openFile(other);
   await told(app, /left out, because this device has its own/);

@@ -58,30 +58,30 @@ pub(super) fn hotter(network: &Network, id: &WireId, celsius: f64) -> Vec<Edit> 
 
 /// What ends on two terminals exchanged; nothing where a wire that was there before would have to be moved.
 pub(super) fn exchanged(network: &Network, one: &TerminalRef, other: &TerminalRef) -> Vec<Edit> {
-    let turned = |end: &TerminalRef| match end {
-        end if end == one => other.clone(),
-        end if end == other => one.clone(),
-        end => end.clone(),
-    };
-    moved(network, turned)
+    moved(network, |end| match end {
+        end if end == one => Some(other),
+        end if end == other => Some(one),
+        _ => None,
+    })
 }
 
 /// What ends on one terminal moved to another.
 pub(super) fn taken_over(network: &Network, from: &TerminalRef, to: &TerminalRef) -> Vec<Edit> {
-    moved(network, |end: &TerminalRef| if end == from { to.clone() } else { end.clone() })
+    moved(network, |end| (end == from).then_some(to))
 }
 
-fn moved(network: &Network, to: impl Fn(&TerminalRef) -> TerminalRef) -> Vec<Edit> {
+/// Every end of a wire taken to where `to` says, if it says anything.
+fn moved<'t>(network: &Network, to: impl Fn(&TerminalRef) -> Option<&'t TerminalRef>) -> Vec<Edit> {
     let mut edits = Vec::new();
     for wire in network.wires.iter().filter(|wire| wire.status != Status::Remove) {
-        let changed = Wire { from: to(&wire.from), to: to(&wire.to), ..wire.clone() };
-        if changed == *wire {
+        let [from, to] = [&wire.from, &wire.to].map(|end| to(end).unwrap_or(end));
+        if (from, to) == (&wire.from, &wire.to) {
             continue;
         }
         if wire.status != Status::New {
             return Vec::new();
         }
-        edits.push(Edit::ChangeWire(changed));
+        edits.push(Edit::ChangeWire(Wire { from: from.clone(), to: to.clone(), ..wire.clone() }));
     }
     edits
 }

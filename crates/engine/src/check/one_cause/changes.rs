@@ -61,14 +61,15 @@ pub(super) fn changes(
         let is_near = [&wire.from, &wire.to].iter().all(|end| near.contains_key(&end.part));
         all.extend(Some(wire).filter(|_| is_near).and_then(|wire| superfluous(context, wire)));
     }
-    let is_at = |subject: &Subject, part: &PartId| match subject {
+    let parts_of = |subject: &Subject| match subject {
         Subject::Wire(id) => {
-            network.wire(id).is_some_and(|wire| [&wire.from.part, &wire.to.part].contains(&part))
+            network.wire(id).map_or_else(Vec::new, |wire| vec![wire.from.part.clone(), wire.to.part.clone()])
         }
-        other => other.part() == Some(part),
+        other => other.part().cloned().into_iter().collect(),
     };
+    let told_at: BTreeSet<PartId> = heads.iter().flat_map(|(_, subject)| parts_of(subject)).collect();
     crate::arrange::sort_by_key(&mut all, |change| {
-        let told_there = |part: &&PartId| heads.iter().any(|(_, subject)| is_at(subject, part));
+        let told_there = |part: &&PartId| told_at.contains(*part);
         let n_told = change.at.iter().collect::<BTreeSet<_>>().into_iter().filter(told_there).count();
         let n_near = change.at.iter().filter_map(|part| near.get(part)).map(BTreeSet::len).max();
         std::cmp::Reverse((n_told, n_near))

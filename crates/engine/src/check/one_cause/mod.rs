@@ -81,7 +81,7 @@ pub(super) fn gathered(
     if n_found == 1 && !findings.iter().any(|one| counts(one) && OF_WIRING.contains(&one.check)) {
         return findings;
     }
-    while n_left(&findings) > 0 {
+    while left > 0 && n_left(&findings) > 0 {
         let Some((change, taken)) = best(context, situations, alone, &findings, &mut left) else { break };
         findings = under_one(findings, change, &taken);
         if n_left(&findings) == 1 {
