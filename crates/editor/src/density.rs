@@ -4,8 +4,8 @@
 //! step less of it is shown, and what stays is drawn larger: first the designations alone, then none but that of marks.
 //! Nothing is laid out anew for that.
 
-use drawing::geometry::{Point, Rect};
-use drawing::scene::{Element, ElementId, Scene, Shape};
+use drawing::geometry::{Point, Rect, STEP};
+use drawing::scene::{Anchor, Element, ElementId, Lettering, Role, Scene, Shape};
 use drawing::text::HEIGHT;
 
 /// Lettering whose capitals are lower than this is not shown, in pixels.
@@ -13,6 +13,9 @@ const LEAST_PX: f64 = 7.0;
 
 /// By how much marks and designations are drawn larger at each step.
 const FACTORS: [i32; 5] = [1, 2, 4, 8, 12];
+
+/// By how much designations are drawn larger at the step `far`, the last one that shows any; the style says so too.
+const NAMES_FAR: i32 = FACTORS[2];
 
 /// The steps by the name of their style.
 const CLASSES: [&str; 5] = ["near", "names", "far", "farther", "farthest"];
@@ -78,6 +81,53 @@ pub fn rooms(marks: &[Element], scene: &Scene) -> Vec<Room> {
     rooms
 }
 
+/// Of the text beside each symbol, whether its designation may be drawn larger at the step `far`: off the marks with these
+/// rooms, off the designations that were before it, and off all symbols but its own. Half a name would be another name.
+pub fn names_with_room<'s>(
+    scene: &'s Scene,
+    marks: &[Element],
+    rooms: &[Room],
+) -> Vec<(&'s ElementId, bool)> {
+    let elements = scene.elements();
+    let bodies: Vec<(&ElementId, Rect)> =
+        elements.iter().filter_map(|element| Some((&element.id, element.body?))).collect();
+    let grown = |(mark, room): (&Element, &Room)| space_of(mark, NAMES_FAR.min(room.most));
+    let mut taken: Vec<Rect> = marks.iter().zip(rooms).map(grown).collect();
+    let mut names = Vec::new();
+    for element in elements {
+        let ElementId::PartText(part, view, n) = &element.id else { continue };
+        let own = ElementId::Symbol(part.clone(), view, *n);
+        let mut lines = element.shapes.iter().filter_map(name_far);
+        let Some(wanted) = lines.next() else { continue };
+        // The lines of a long one would grow into each other.
+        let is_free = lines.next().is_none()
+            && !taken.iter().any(|other| other.overlaps(&wanted))
+            && !bodies.iter().any(|(id, body)| **id != own && body.overlaps(&wanted));
+        if is_free {
+            // Names side by side would read as one.
+            taken.push(wanted.grown(STEP));
+        }
+        names.push((&element.id, is_free));
+    }
+    names
+}
+
+/// The space of a designation at the step `far`: it grows away from where it is held.
+fn name_far(shape: &Shape) -> Option<Rect> {
+    let bounds = shape.bounds();
+    match shape {
+        Shape::Text(Lettering { role: Role::Designation, anchor, .. }) => {
+            let x = match anchor {
+                Anchor::Start => bounds.left,
+                Anchor::Middle => bounds.center().x,
+                Anchor::End => bounds.right,
+            };
+            Some(grown(&bounds, Room { foot: Point::new(x, bounds.center().y), most: NAMES_FAR }))
+        }
+        _ => None,
+    }
+}
+
 /// The space that a mark takes when it is drawn larger by `factor`, without the line that leads to it.
 pub fn space_of(mark: &Element, factor: i32) -> Rect {
     grown(&body_of(mark), Room { foot: foot_of(mark), most: factor })
@@ -120,6 +170,56 @@ mod tests {
             assert!(factor == 1 || height < 2.0 * LEAST_PX + 1e-9, "{scale}");
         }
         assert_eq!(Density::at(0.01).class(), "farthest");
+    }
+
+    /// A symbol a millimetre wide with its name beside it, so many millimetres from the left.
+    fn named(name: &str, at: i32) -> [Element; 2] {
+        let part = PartId::new(&name.to_lowercase()).unwrap();
+        let mut symbol =
+            Element::new(ElementId::Symbol(part.clone(), "main", 0), Layer::Symbols, Status::New);
+        symbol.body = Some(Rect::new(at * 100, 0, at * 100 + 100, 1000));
+        let mut beside = Element::new(ElementId::PartText(part, "main", 0), Layer::Text, Status::New);
+        beside.shapes.push(Shape::Text(Lettering {
+            text: name.to_owned(),
+            at: Point::new(at * 100 + 150, 500),
+            anchor: Anchor::Start,
+            height: HEIGHT,
+            upright: false,
+            role: Role::Designation,
+        }));
+        [symbol, beside]
+    }
+
+    #[test]
+    fn names_are_shown_from_afar_as_long_as_each_can_be_told_from_the_others() {
+        let shown = |elements: Vec<Element>| -> Vec<bool> {
+            names_with_room(&Scene::new(elements), &[], &[])
+                .into_iter()
+                .map(|(_, has_room)| has_room)
+                .collect()
+        };
+        let [one, two] = [named("K1", 0), named("K2", 40)];
+        assert_eq!(shown([one.clone(), two].concat()), [true, true]);
+        // Four times as large the first reaches beyond 12 mm, where the second symbol begins.
+        let near = named("K2", 12);
+        assert_eq!(
+            shown([one.clone(), near.clone()].concat()),
+            [false, true],
+            "{:?}",
+            name_far(&one[1].shapes[0])
+        );
+        let [_, beside] = near;
+        assert_eq!(shown(vec![one[0].clone(), one[1].clone(), beside]), [true, false]);
+        // A mark may grow over a name.
+        let scene = Scene::new(one.to_vec());
+        let marks = [mark(ElementId::Finding(1), -2000)];
+        let has_room =
+            |most: i32| names_with_room(&scene, &marks, &[Room { foot: Point::new(-3000, 0), most }])[0].1;
+        assert_eq!([has_room(1), has_room(4)], [true, false]);
+        let mut long = one;
+        let second = long[1].shapes[0].clone();
+        long[1].shapes.push(second);
+        assert_eq!(shown(long.to_vec()), [false], "two lines");
     }
 
     fn mark(id: ElementId, at: i32) -> Element {

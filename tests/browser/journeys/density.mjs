@@ -23,6 +23,14 @@ export async function run({ page, address }) {
   }
   assert.ok(steps.has("near") && steps.has("names") && steps.has("far"), [...steps].join(", "));
 
+  // From afar most parts still have their names.
+  const found = await fromAfar(app);
+  assert.ok(found.shown.length > found.all / 2, `${found.shown.length} of ${found.all}`);
+  await app.openListed("Accessory wiring as found, to be judged before purchase");
+  await app.answered();
+  const crowded = await fromAfar(app);
+  assert.ok(crowded.shown.length > 20 && crowded.marks.length > 10, `${crowded.shown.length} below ${crowded.marks.length} marks`);
+
   // While fingers move the view nothing is painted anew; when they rest it is, in the same place.
   await app.pressButton("Show all");
   const middle = await app.spot([0.5, 0.5]);
@@ -48,6 +56,35 @@ export async function run({ page, address }) {
   const drawing = await page.$eval("#drawing", (drawing) => drawing.getBoundingClientRect().toJSON());
   assert.ok(drawing.left <= frame.left && drawing.right >= frame.right && drawing.top <= frame.top && drawing.bottom >= frame.bottom);
   await app.touch("touchEnd", []);
+}
+
+/** The designations that are shown where all other lettering is too small: none lies on another, or below a mark. */
+async function fromAfar(app) {
+  await app.pressButton("Show all");
+  for (let i = 0; i < 8 && (await app.page.evaluate(lettering)).step !== "far"; i += 1) {
+    await app.pressButton("Smaller", ".sizes");
+    await app.frames();
+  }
+  const names = await app.page.evaluate(named);
+  for (const [at, one] of names.shown.entries()) {
+    for (const other of [...names.shown.slice(at + 1), ...names.marks]) {
+      // Half a pixel, as the browser has letters of its own.
+      const meet = one.right > other.left + 0.5 && other.right > one.left + 0.5 && one.bottom > other.top + 0.5 && other.bottom > one.top + 0.5;
+      assert.ok(!meet, `${one.name} and ${other.name}`);
+    }
+  }
+  return names;
+}
+
+/** Runs in the page: how many designations there are, those that are shown, and the marks, each with its place. */
+function named() {
+  const placed = (all) => all.map((one) => ({ name: one.textContent.trim(), ...one.getBoundingClientRect().toJSON() }));
+  const all = [...document.querySelectorAll('#drawing [data-id^="part."] text[font-weight]')];
+  const shown = all.filter((text) => getComputedStyle(text).visibility === "visible");
+  const marks = [...document.querySelectorAll("#drawing .marks > g > polygon")].filter((field) => getComputedStyle(field).visibility === "visible");
+  // The box of a text has room above and below its capitals: 0.189 and 0.212 of 1.117, by the metrics of the letters.
+  const capitals = ({ top, bottom, height, ...box }) => ({ ...box, top: top + 0.169 * height, bottom: bottom - 0.19 * height });
+  return { all: all.length, shown: placed(shown).map(capitals), marks: placed(marks) };
 }
 
 /** Runs in the page: the step of lettering, and the lowest lettering that is shown. */

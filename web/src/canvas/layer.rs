@@ -94,6 +94,14 @@ impl Layer {
         child.style = (class.to_owned(), about);
     }
 
+    /// Gives an element an attribute, or takes it from it.
+    pub fn mark(&self, id: &ElementId, attribute: &str, is_marked: bool) {
+        if let Some(child) = self.children.get(id) {
+            // Which fails for names that are none only.
+            let _ = child.element.toggle_attribute_with_force(attribute, is_marked);
+        }
+    }
+
     /// The scene that is shown.
     pub fn scene(&self) -> &Scene {
         &self.shown

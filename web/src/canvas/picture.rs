@@ -7,7 +7,7 @@ use std::sync::Arc;
 use drawing::geometry::Rect;
 use drawing::overlay::{FindingMark, Overlay, Readings, marks};
 use drawing::scene::{ElementId, Scene};
-use editor::density::{Room, rooms, space_of};
+use editor::density::{Room, names_with_room, rooms, space_of};
 use engine::answer::{Answer, Told};
 
 use super::layer::Layer;
@@ -85,6 +85,9 @@ impl Picture {
                 _ => "reading-mark",
             };
             self.marks.dress(&mark.id, &format!("{class} room-{most}"), *foot);
+        }
+        for (id, has_room) in names_with_room(&self.marked, marked.elements(), &self.rooms) {
+            self.scene.mark(id, "data-room", has_room);
         }
         desk.look(|state| {
             let (document, answer) = (state.session.document(), state.answers.last());
