@@ -102,7 +102,7 @@ pub fn names_with_room<'s>(
         // The lines of a long one would grow into each other.
         let is_free = lines.next().is_none()
             && !taken.iter().any(|other| other.overlaps(&wanted))
-            && !bodies.iter().any(|(id, body)| **id != own && body.overlaps(&wanted));
+            && !bodies.iter().any(|(id, body)| body.overlaps(&wanted) && **id != own);
         if is_free {
             // Names side by side would read as one.
             taken.push(wanted.grown(STEP));

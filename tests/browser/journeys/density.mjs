@@ -31,6 +31,17 @@ export async function run({ page, address }) {
   const crowded = await fromAfar(app);
   assert.ok(crowded.shown.length > 20 && crowded.marks.length > 10, `${crowded.shown.length} below ${crowded.marks.length} marks`);
 
+  // The name goes with the symbol that is dragged, and stays nowhere else.
+  const of = (id) => page.$eval(`#layer-scene [data-id="${id}"]`, (one) => { const { x, y, width, height } = one.getBoundingClientRect(); return [x + width / 2, y + height / 2]; });
+  const [symbol, name] = await page.evaluate(firstNamed);
+  const [x, y] = await of(symbol);
+  await app.drag([x, y], [x + 60, y + 90], { release: false });
+  const seen = (where) => page.$eval(`${where} [data-id="${name}"] text`, (text) => getComputedStyle(text).visibility);
+  assert.deepEqual([await seen("#layer-scene"), await seen("#layer-lift-scene")], ["hidden", "visible"]);
+  await app.touch("touchCancel", []);
+  await app.frames();
+  assert.equal(await seen("#layer-scene"), "visible");
+
   // While fingers move the view nothing is painted anew; when they rest it is, in the same place.
   await app.pressButton("Show all");
   const middle = await app.spot([0.5, 0.5]);
@@ -85,6 +96,13 @@ function named() {
   // The box of a text has room above and below its capitals: 0.189 and 0.212 of 1.117, by the metrics of the letters.
   const capitals = ({ top, bottom, height, ...box }) => ({ ...box, top: top + 0.169 * height, bottom: bottom - 0.19 * height });
   return { all: all.length, shown: placed(shown).map(capitals), marks: placed(marks) };
+}
+
+/** Runs in the page: a symbol whose name is shown, and that name, by their ids. */
+function firstNamed() {
+  const has = (text) => getComputedStyle(text).visibility === "visible";
+  const name = [...document.querySelectorAll('#layer-scene [data-id^="part."][data-room]')].find((one) => has(one.querySelector("text[font-weight]"))).dataset.id;
+  return [name.replace(/^part\./, "symbol."), name];
 }
 
 /** Runs in the page: the step of lettering, and the lowest lettering that is shown. */

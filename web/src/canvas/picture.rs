@@ -86,8 +86,11 @@ impl Picture {
             };
             self.marks.dress(&mark.id, &format!("{class} room-{most}"), *foot);
         }
-        for (id, has_room) in names_with_room(&self.marked, marked.elements(), &self.rooms) {
-            self.scene.mark(id, "data-room", has_room);
+        // Of a large drawing none is shown from afar.
+        if !self.stage.is_large() {
+            for (id, has_room) in names_with_room(&self.marked, marked.elements(), &self.rooms) {
+                self.scene.mark(id, "data-room", has_room);
+            }
         }
         desk.look(|state| {
             let (document, answer) = (state.session.document(), state.answers.last());

@@ -70,6 +70,11 @@ impl Stage {
         Density::at(self.painted.get().scale)
     }
 
+    /// Whether the drawing is one that takes long to paint.
+    pub fn is_large(&self) -> bool {
+        self.is_large.get()
+    }
+
     /// The drawing has so many elements.
     pub fn holds(&self, n_elements: usize) {
         if self.is_large.replace(n_elements > LARGE) != (n_elements > LARGE) {
