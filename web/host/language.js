@@ -9,7 +9,7 @@
 // every text that the open job holds, wherever it is shown.
 
 import { load } from "./{{store.js}}";
-import { Language } from "./{{translating.js}}";
+import { Language, fieldInFeet } from "./{{translating.js}}";
 
 const { documentElement: root } = document;
 const ATTRIBUTES = ["aria-label", "title", "placeholder", "alt"];
@@ -146,6 +146,30 @@ function listen(language) {
   addEventListener("opens", ({ detail }) => keep(language, new TextDecoder().decode(detail)));
 }
 
+/** Tells beside each field in metres what it says in feet and inches; anew whenever the page changes, or somebody types. */
+function tellFeet() {
+  let isDue = false;
+  const tell = () => {
+    isDue = false;
+    for (const unit of document.querySelectorAll(".entry > .unit:not(select)")) {
+      const field = unit.parentElement.querySelector("input");
+      const feet = unit.textContent === "m" && field ? fieldInFeet(field.value) : "";
+      if (feet !== (unit.dataset.feet ?? "")) {
+        // The style puts it behind the unit.
+        feet ? (unit.dataset.feet = feet) : delete unit.dataset.feet;
+      }
+    }
+  };
+  const soon = () => {
+    if (!isDue) {
+      isDue = true;
+      requestAnimationFrame(tell);
+    }
+  };
+  new MutationObserver(soon).observe(root, { childList: true, characterData: true, subtree: true });
+  addEventListener("input", soon);
+}
+
 /** What was chosen, or else what the device says. */
 function wanted({ language, numbers, lengths }) {
   const isGerman = language ? language === "de" : /^de\b/.test(navigator.languages?.[0]);
@@ -170,6 +194,9 @@ async function begin() {
   keep(language, await lastJob());
   root.lang = tag;
   new Speaker(language).begin();
+  if (numbers.feet) {
+    tellFeet();
+  }
   // The host is there once the scripts of the page have run.
   globalThis.host ? listen(language) : addEventListener("load", () => listen(language), { once: true });
 }

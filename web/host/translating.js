@@ -17,6 +17,15 @@ const LENGTH = /(?<![\p{L}\d.,_-])(?:(\d+(?:[.,]\d+)?)(\s?(?:to|bis|–)\s?))?(\
 /** One inch is 25.4 mm exactly (NIST SP 811, B.8). */
 const INCH = 0.0254;
 
+/** What a field says in metres: one length, or from one to another. */
+const FIELD = /^\s*(\d+(?:[.,]\d+)?)(?:(\s?(?:to|bis|–)\s?)(\d+(?:[.,]\d+)?))?\s*$/u;
+
+/** What a field says in metres, in feet and inches; empty where that is no length. */
+export function fieldInFeet(text) {
+  const [, low, to = "", high] = FIELD.exec(text) ?? [];
+  return low ? inFeet(low) + (high ? to + inFeet(high) : "") : "";
+}
+
 /** A length in metres, as it is written, in feet and inches to the nearest quarter. */
 function inFeet(metres) {
   const quarters = Math.round((4 * Number(metres.replace(",", "."))) / INCH);

@@ -35,6 +35,15 @@ export async function run({ page, address }) {
   await app.kept();
   const { length_m: length } = (await app.job()).wires.find(({ id }) => id === wire.id);
   assert.equal(length, 2.5908, "a foot is 0.3048 m exactly");
+  const beside = (feet) => page.waitForFunction((feet) => [...document.querySelectorAll(".drawer .entry > .unit")].some((unit) => unit.dataset.feet === feet), {}, feet);
+  await beside("8 ft 6 in");
+  // Also once it is taken back: the field says something else, and nobody typed it.
+  await app.closeDrawer();
+  await app.pressButton("Undo", ".tools");
+  await app.side("Selected");
+  await beside("3 ft 11¼ in");
+  const others = await page.$$eval("[data-feet]", (all) => all.map((one) => one.textContent).filter((unit) => unit !== "m"));
+  assert.deepEqual(others, [], "only lengths are told in feet");
 
   // Who measures in feet gets them on the cut list, unless it was said otherwise.
   await app.closeDrawer();
