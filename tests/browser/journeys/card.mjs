@@ -105,6 +105,7 @@ export async function run({ page, address, downloads }) {
   await forgotten(app);
   await openPage(app);
   assert.equal(await value(page, "name"), "");
+  // Files whose names begin with a number are not taken for downloads.
   const broken = join(downloads, "0-broken-file.json");
   await writeFile(broken, JSON.stringify({ ...saved, card: { nmae: "x" } }));
   await app.choose(broken, () => app.pressButton("Open one", "dialog.workshop"));
@@ -132,7 +133,6 @@ export async function run({ page, address, downloads }) {
   await withAllJobs(app, downloads, saved);
 }
 
-// Files whose names begin with a digit are not taken for downloads.
 /** They go with all jobs in one file, and are taken from it where the device has none of its own. */
 async function withAllJobs(app, downloads, saved) {
   await app.openJobs();
