@@ -42,6 +42,11 @@ export class WholeJobs extends Fingers {
     return assert.fail(`nothing was downloaded; the app says “${await this.status()}”`);
   }
 
+  /** Waits until the page of jobs tells this of a file. */
+  async shelfTells(words) {
+    await this.page.waitForFunction((source) => new RegExp(source).test(document.querySelector("dialog.shelf .refused").innerText), {}, words.source);
+  }
+
   /** Opens the page of jobs, and waits until it lists those that are kept. */
   async openJobs() {
     await this.pressButton("Jobs", ".edge-buttons");

@@ -2,7 +2,7 @@
 
 import * as files from "./{{files.js}}";
 import { styled } from "./{{styled.js}}";
-import { cardOf, change, keptText, onChange, tell } from "./{{workshop-kept.js}}";
+import { cardOf, change, keptText, onChange, take, tell } from "./{{workshop-kept.js}}";
 
 /** Most pixels along a side of the picture, and most bytes; the worker refuses more. */
 const [PIXELS, BYTES] = [600, 200 * 1024];
@@ -83,14 +83,14 @@ export async function cardFile() {
       const file = await picked(".json,.txt,application/json");
       if (file) {
         const before = await keptText();
-        const why = await change("workshop-open", { text: onOneLine(await textOf(file)) });
+        const why = await take(await textOf(file));
         say(why ? `${file.name} is not opened, and nothing was changed. ${why}` : "Opened. It stands in place of what was kept here.");
         replaced = why || !before ? replaced : before;
         back.hidden = !replaced;
       }
     },
     async back() {
-      const why = await change("workshop-open", { text: onOneLine(replaced) });
+      const why = await take(replaced);
       say(why || "What was kept here before is back.");
       [replaced, back.hidden] = ["", true];
     },
@@ -101,9 +101,6 @@ export async function cardFile() {
   });
   return section;
 }
-
-/** A text as a field of what the worker is asked: fields end with their line. */
-const onOneLine = (text) => text.replaceAll("%", "%25").replaceAll("\r\n", "\n").replaceAll("\n", "%0A");
 
 /** The text of a file; what is no text is not taken for one. */
 async function textOf(file) {

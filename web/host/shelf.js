@@ -6,7 +6,7 @@
 import { save } from "./{{files.js}}";
 import { newId } from "./{{keep.js}}";
 import { addJob, everyJob, versions } from "./{{store-more.js}}";
-import { change, keptText } from "./{{workshop-kept.js}}";
+import { keptText, take } from "./{{workshop-kept.js}}";
 
 const FORMAT = "loomwright-shelf";
 const VERSION = 1;
@@ -72,7 +72,7 @@ async function withWorkshop(workshop) {
   if (kept) {
     return "The workshop card and the parts in it were left out, because this device has its own.";
   }
-  const why = await change("workshop-open", { text: JSON.stringify(workshop).replaceAll("%", "%25") });
+  const why = await take(JSON.stringify(workshop));
   return why ? `The workshop card and the parts in it were left out:\n${why}` : "Its workshop card and parts are kept here now.";
 }
 

@@ -38,6 +38,12 @@ export async function change(words, fields) {
   return "";
 }
 
+/** Has the text of a file stand in place of what is kept; why not, or nothing when it does. */
+export function take(text) {
+  // A field ends with its line.
+  return change("workshop-open", { text: text.replaceAll("%", "%25").replaceAll("\r\n", "\n").replaceAll("\n", "%0A") });
+}
+
 async function keep(text) {
   const transaction = (await database()).transaction(WORKSHOP, "readwrite");
   transaction.objectStore(WORKSHOP).put(text, KEY);

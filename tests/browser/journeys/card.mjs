@@ -143,28 +143,24 @@ async function withAllJobs(app, downloads, saved) {
   await app.pressButton("Close", "dialog.shelf");
 
   await app.openFile(all);
-  await told(app, /added\.\s*$/);
+  await app.shelfTells(/added\.\s*$/);
   await app.pressButton("Close", "dialog.shelf");
   const other = join(downloads, "0-other.json");
   await writeFile(other, JSON.stringify({ ...file, workshop: { ...saved, parts: [] } }));
   await app.openFile(other);
-  await told(app, /left out, because this device has its own/);
+  await app.shelfTells(/left out, because this device has its own/);
 
   await forgotten(app);
   await writeFile(other, JSON.stringify({ ...file, workshop: { ...saved, card: { nmae: "x" } } }));
   await app.openFile(other);
-  await told(app, /were left out:\s+card\.nmae/);
+  await app.shelfTells(/were left out:\s+card\.nmae/);
   await app.pressButton("Close", "dialog.shelf");
   await app.openFile(all);
-  await told(app, /workshop card and parts are kept here now/);
+  await app.shelfTells(/workshop card and parts are kept here now/);
   await app.pressButton("Close", "dialog.shelf");
   await openPage(app);
   assert.equal(await value(app.page, "name"), saved.card.name);
   assert.equal(await app.page.$$eval(".my-parts [data-own]", (own) => own.length), 1);
-}
-
-async function told(app, words) {
-  await app.page.waitForFunction((source) => new RegExp(source).test(document.querySelector("dialog.shelf .refused").textContent), {}, words.source);
 }
 
 /** A device on which no card and no parts are kept. */
